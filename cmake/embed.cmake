@@ -1,0 +1,16 @@
+# embed_data(LAYER FOLDER): every FOLDER/**.csv becomes part of the program, found by its name relative to FOLDER through
+# embedded_file() of standards/embedded.h. The program needs no files beside itself.
+function(embed_data LAYER FOLDER)
+  file(GLOB_RECURSE files CONFIGURE_DEPENDS RELATIVE ${FOLDER} ${FOLDER}/*.csv)
+  list(SORT files)
+  set(inputs ${files})
+  list(TRANSFORM inputs PREPEND ${FOLDER}/)
+  set(generated ${CMAKE_BINARY_DIR}/embedded_data.cpp)
+  add_custom_command(
+    OUTPUT ${generated}
+    COMMAND ${CMAKE_COMMAND} -DFOLDER=${FOLDER} "-DFILES=${files}" -DOUTPUT=${generated}
+            -P ${CMAKE_SOURCE_DIR}/cmake/write_embedded.cmake
+    DEPENDS ${inputs} ${CMAKE_SOURCE_DIR}/cmake/write_embedded.cmake
+    VERBATIM)
+  target_sources(lg_${LAYER} PRIVATE ${generated})
+endfunction()

@@ -1,0 +1,42 @@
+# add_layer(NAME [USES layer...] [LIBRARIES target...])
+#
+# One static library per folder of src/. The include path of a layer is a folder that holds nothing but a link to the
+# layer itself, so "text/table.h" is found only by a target that names `text`, directly or through what it uses: a
+# wrong include does not build.
+function(expose_folder TARGET SCOPE NAME)
+  set(root ${CMAKE_BINARY_DIR}/layers/${NAME})
+  file(MAKE_DIRECTORY ${root})
+  file(CREATE_LINK ${CMAKE_SOURCE_DIR}/src/${NAME} ${root}/${NAME} SYMBOLIC)
+  target_include_directories(${TARGET} ${SCOPE} ${root})
+endfunction()
+
+function(add_layer NAME)
+  cmake_parse_arguments(LAYER "" "" "USES;LIBRARIES" ${ARGN})
+  file(GLOB sources CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/src/${NAME}/*.cpp)
+  set(target lg_${NAME})
+  if(sources)
+    set(scope PUBLIC)
+    add_library(${target} STATIC ${sources})
+  else()
+    set(scope INTERFACE)
+    add_library(${target} INTERFACE)
+  endif()
+  expose_folder(${target} ${scope} ${NAME})
+  foreach(used IN LISTS LAYER_USES)
+    target_link_libraries(${target} ${scope} lg_${used})
+  endforeach()
+  target_link_libraries(${target} ${scope} ${LAYER_LIBRARIES})
+endfunction()
+
+# add_program(TARGET FOLDER [USES layer...] [LIBRARIES target...]): the executable made of src/FOLDER.
+function(add_program TARGET FOLDER)
+  cmake_parse_arguments(PROGRAM "" "" "USES;LIBRARIES" ${ARGN})
+  file(GLOB sources CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/src/${FOLDER}/*.cpp)
+  add_executable(${TARGET} ${sources})
+  expose_folder(${TARGET} PRIVATE ${FOLDER})
+  foreach(used IN LISTS PROGRAM_USES)
+    target_link_libraries(${TARGET} PRIVATE lg_${used})
+  endforeach()
+  target_link_libraries(${TARGET} PRIVATE ${PROGRAM_LIBRARIES})
+  set_target_properties(${TARGET} PROPERTIES RUNTIME_OUTPUT_DIRECTORY ${CMAKE_BINARY_DIR})
+endfunction()

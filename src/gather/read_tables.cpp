@@ -1,0 +1,1 @@
+#include "gather/read_tables.h"

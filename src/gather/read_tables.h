@@ -1,0 +1,83 @@
+// Pin tables out of any file: which tables are pin tables, which column is what, and every cavity's facts.
+//
+// Model   columns are recognised by head words and by content; one file may hold several connectors and
+// several modules
+//         side by side (one column of functions each); tables that are not pin tables are named in a note and
+//         left
+// Gives   every cavity of every pin table, either as a pin or in a Problem with its line; the source's own
+// wording is kept Fails   never as a whole; a file without any pin table gives an error Problem
+// ("no-pin-table")
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "loom/graft.h"
+#include "text/problem.h"
+
+namespace loomgraft {
+
+struct SourceLine {
+  std::string file;
+  int line = 0;
+  int column = 0;
+};
+
+struct TablePin {
+  std::string connector;  // name, empty where the table names none
+  std::string cavity;     // canonical: "A1", "12", "C101-12" is connector C101, cavity 12
+  std::string signal;     // original wording, notes in brackets taken out into `note`
+  std::string term;
+  PinClass pin_class = PinClass::unknown;
+  Colour colour;
+  std::string note;
+  std::string far_end;
+  SourceLine source;
+  std::vector<std::string> doubts;
+};
+
+struct TableConnector {
+  std::string name;
+  std::string part;
+  std::vector<std::string> cavities;  // in the table's order, without doubles
+};
+
+struct PinTable {
+  std::string name;  // the module's or table's title, or the file's name
+  std::vector<TableConnector> connectors;
+  std::vector<TablePin> pins;
+  std::vector<std::string> legend;  // lines near the table that explain names used in it
+  ModuleTags tags;                  // where the file says so (years, market, transmission ...)
+};
+
+struct ReadReport {
+  std::vector<PinTable> tables;
+  Problems problems;
+};
+
+// `file` is the name for places; nothing is opened. `column_choice` corrects what was inferred, as HEAD=ROLE
+// pairs with roles cavity, connector, signal, colour, note, class, far_end, ignore ("GEVCU 4" style heads
+// pick one of several signal columns).
+struct ReadOptions {
+  std::vector<std::pair<std::string, std::string>> column_choice;
+};
+ReadReport read_tables(std::string_view bytes, const std::string& file, const ReadOptions& options = {});
+
+// The tables of one or more sources of one module, laid over each other: pins with a claim per source. Where
+// sources disagree every claim is kept and the heaviest one fills the pin; a tie goes to the earlier source,
+// with a doubt.
+struct SourceTables {
+  Source source;
+  std::vector<PinTable> tables;
+};
+struct GatheredModule {
+  Module module;
+  std::vector<Connector>
+      connectors;  // ids prefixed with the module's id; geometry guessed where no source gives it
+  Problems problems;
+};
+GatheredModule gather_module(const std::string& id, ModuleRole role,
+                             const std::vector<SourceTables>& sources);
+
+}  // namespace loomgraft

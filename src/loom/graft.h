@@ -1,0 +1,262 @@
+// The graft document: everything known about one job, as plain data.
+//
+// Model   modules with pins, connectors with their geometry, the loom's wires as found, devices, places and
+// paths, the
+//         plan, sources and readings. As planned = as found + plan is derived by as_planned() and never
+//         stored.
+// Needs   ids are unique within their list; a reference names an id of the right list. validate() is the
+// gatekeeper. Gives   absent facts are empty strings, std::nullopt or PinClass::unknown: never a made-up
+// default
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "standards/pin_class.h"
+#include "text/colour.h"
+#include "text/problem.h"
+#include "units/quantity.h"
+
+namespace loomgraft {
+
+// ---- sources and claims
+// -----------------------------------------------------------------------------------------
+
+enum class SourceKind { unknown, manual, chart, photo, wire, measurement };
+
+struct Source {
+  std::string id;
+  std::string title;
+  SourceKind kind = SourceKind::unknown;
+  double weight = 1.0;  // relative trust, > 0
+  std::string market;
+  std::string generation;
+  std::string years;  // "1998-2001"
+  bool operator==(const Source&) const = default;
+};
+
+// What one source says of one pin. Claims of several sources live side by side.
+struct Claim {
+  std::string source;  // id of a Source
+  int line = 0;        // where in that source, 0 is unknown
+  int column = 0;
+  std::string signal;
+  PinClass pin_class = PinClass::unknown;
+  Colour colour;
+  bool proved = false;  // seen or measured on this vehicle
+  bool operator==(const Claim&) const = default;
+};
+
+// ---- connectors
+// -------------------------------------------------------------------------------------------------
+
+// The side a connector is looked at from. It is a mandatory fact: a row means nothing without it.
+enum class View { unknown, wire_entry, mating };
+enum class Side { unknown, top, bottom, left, right };
+
+// One row of cavities, left to right in the connector's view. An empty name is a gap of one pitch.
+struct CavityRow {
+  std::vector<std::string> cavities;
+  Metres x;               // centre of the first place, from the left edge of the leftmost row
+  Metres y;               // centre of the row, downwards
+  Metres pitch;           // > 0
+  Metres terminal_width;  // nominal blade or pin width: 0.64, 1.5, 2.8, 6.3 mm ...
+  bool operator==(const CavityRow&) const = default;
+};
+
+struct Connector {
+  std::string id;    // unique in the graft
+  std::string name;  // as the trade calls it: "C2", "X40"
+  std::string part;  // housing part number where known
+  std::string housing_colour;
+  View view = View::unknown;   // the view in which `rows` are listed
+  Side latch = Side::unknown;  // where the locking tab is, in that view
+  std::string keying;
+  std::string origin;  // where cavity 1 is, in words, as the source says
+  bool sealed = false;
+  bool rows_guessed = false;  // geometry laid out by the program, not taken from a source
+  std::vector<CavityRow> rows;
+  bool operator==(const Connector&) const = default;
+};
+
+// A place for one terminal.
+struct CavityRef {
+  std::string connector;  // Connector::id
+  std::string cavity;
+  auto operator<=>(const CavityRef&) const = default;
+};
+
+// ---- modules
+// ----------------------------------------------------------------------------------------------------
+
+enum class ModuleRole { other, found, donor };
+
+struct ModuleTags {
+  std::string generation;    // the maker's hardware or software generation
+  std::string diagnostics;   // "OBD-I", "OBD-II", "none"
+  std::string years;         // "1998-2001"
+  std::string market;        // region letters: "EU", "US", "JP"
+  std::string transmission;  // "manual", "automatic"
+  std::string board;         // number on the board, which case labels do not replace
+  bool operator==(const ModuleTags&) const = default;
+};
+
+struct PinLimits {
+  std::optional<Amperes> current;  // continuous, sink or source
+  std::optional<Volts> voltage;    // highest the pin withstands
+  std::optional<Joules> clamp_energy;
+  bool operator==(const PinLimits&) const = default;
+};
+
+struct Pin {
+  CavityRef at;
+  std::string signal;  // as its source words it
+  std::string term;    // normalised, empty where none fits
+  PinClass pin_class = PinClass::unknown;
+  Colour colour;  // of the wire in this cavity
+  std::string note;
+  std::string far_end;            // what is at the other end of the wire, in words or as a device id
+  std::optional<bool> populated;  // a terminal sits in the loom's plug
+  std::optional<bool> hardware;   // circuitry stands behind the module's pin
+  std::optional<bool> software;   // the module's program uses it
+  std::string bias;               // "pull-up 5 V 1 kohm", as the source says
+  PinLimits limits;
+  bool forbidden = false;  // restraint or high-voltage circuit: never probed, cut or planned
+  std::vector<Claim> claims;
+  std::vector<std::string> doubts;  // why this reading of the source may be wrong, in words
+  bool operator==(const Pin&) const = default;
+};
+
+struct Module {
+  std::string id;
+  std::string name;
+  ModuleRole role = ModuleRole::other;
+  ModuleTags tags;
+  std::vector<std::string> connectors;  // ids, in the module's order
+  std::vector<Pin> pins;
+  std::vector<std::string> legend;  // lines of the source that explain names ("CAN2: body")
+  bool operator==(const Module&) const = default;
+};
+
+// ---- the loom
+// ---------------------------------------------------------------------------------------------------
+
+// One end of a wire: a cavity of a connector, or a terminal of a device (terminal in `cavity`, device id in
+// `at`).
+struct WireEnd {
+  std::string at;  // connector or device id; empty is an end nobody has followed
+  std::string cavity;
+  auto operator<=>(const WireEnd&) const = default;
+};
+
+struct Wire {
+  std::string id;
+  std::string signal;
+  WireEnd from;
+  WireEnd to;
+  Colour colour;
+  std::optional<SquareMetres> area;
+  std::optional<Metres> length;
+  std::string insulation;          // cable type or temperature class
+  std::vector<std::string> along;  // path ids, in order
+  bool operator==(const Wire&) const = default;
+};
+
+struct Device {
+  std::string id;
+  std::string name;
+  std::string kind;  // "relay", "valve", "switch_to_earth", "lamp", "earth", "splice", "fuse", "battery", ...
+  std::string model;                   // entry of the device catalogue, or empty
+  std::vector<std::string> terminals;  // DIN 72552 numbers where they exist
+  std::optional<Ohms> resistance;
+  std::optional<Henries> inductance;
+  std::optional<Amperes> rating;
+  std::string place;  // Place id
+  bool operator==(const Device&) const = default;
+};
+
+struct LoomPlace {
+  std::string id;
+  std::string name;
+  std::optional<Celsius> hottest;
+  bool wet = false;
+  bool moving = false;
+  bool operator==(const LoomPlace&) const = default;
+};
+
+struct LoomPath {
+  std::string id;
+  std::string from;  // LoomPlace ids
+  std::string to;
+  std::optional<Metres> length;
+  std::optional<Celsius> hottest;
+  std::optional<Metres> opening;  // free diameter of a grommet on the way
+  std::string caution;            // "sharp edge", "exhaust at 150 mm"
+  bool operator==(const LoomPath&) const = default;
+};
+
+// ---- plan, readings
+// ---------------------------------------------------------------------------------------------
+
+enum class PlanAction { move, add, retire };
+
+// One change to the loom. move: the end of `wire` at `from` goes to `to`. add: `added` appears. retire:
+// `wire` leaves.
+struct PlanStep {
+  PlanAction action = PlanAction::move;
+  std::string wire;  // Wire::id
+  WireEnd from;
+  WireEnd to;
+  std::optional<Wire> added;
+  std::string reason;
+  bool operator==(const PlanStep&) const = default;
+};
+
+struct Reading {
+  std::string id;
+  std::string test;
+  double value = 0.0;
+  std::string unit;
+  std::string author;
+  std::string time;  // RFC 3339, given from outside
+  bool operator==(const Reading&) const = default;
+};
+
+struct Vehicle {
+  std::string name;
+  Volts supply{12.0};  // nominal: 12 V or 24 V
+  std::string market;
+  std::string years;
+  std::string transmission;
+  std::string diagnostics;
+  bool operator==(const Vehicle&) const = default;
+};
+
+// A circuit that another controller uses too ("gearbox controller reads engine speed").
+struct SharedCircuit {
+  std::string signal;
+  std::string module;  // Module id or name of the other controller
+  bool operator==(const SharedCircuit&) const = default;
+};
+
+struct Graft {
+  std::string title;
+  Vehicle vehicle;
+  std::vector<Source> sources;
+  std::vector<Connector> connectors;
+  std::vector<Module> modules;
+  std::vector<SharedCircuit> shared_circuits;
+  std::vector<Device> devices;
+  std::vector<Wire> wires;  // as found
+  std::vector<LoomPlace> places;
+  std::vector<LoomPath> paths;
+  std::vector<PlanStep> plan;
+  std::vector<Reading> readings;
+  bool operator==(const Graft&) const = default;
+};
+
+const Module* find_module(const Graft& graft, std::string_view id);
+const Connector* find_connector(const Graft& graft, std::string_view id);
+
+}  // namespace loomgraft

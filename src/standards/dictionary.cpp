@@ -1,0 +1,1 @@
+#include "standards/dictionary.h"

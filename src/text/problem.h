@@ -1,0 +1,40 @@
+// What went wrong, where, and what to do about it: the one form of error of the whole program.
+//
+// Model   a note informs, a warning asks for a look, an error means that this piece of input was not used
+// Needs   `code` is short and stable ("duplicate-cavity"); message and remedy are whole sentences for people
+// Gives   the place as file, line and column (from 1; 0 is unknown) or as a JSON pointer, whichever the input
+// has
+#pragma once
+
+#include <string>
+#include <vector>
+
+namespace loomgraft {
+
+enum class Severity { note, warning, error };
+
+struct Place {
+  std::string file;
+  int line = 0;
+  int column = 0;
+  std::string pointer;  // JSON pointer (RFC 6901) within a document, empty for tables
+  auto operator<=>(const Place&) const = default;
+};
+
+struct Problem {
+  Severity severity = Severity::warning;
+  std::string code;
+  Place place;
+  std::string message;
+  std::string remedy;
+  bool operator==(const Problem&) const = default;
+};
+
+using Problems = std::vector<Problem>;
+
+constexpr const char* name_of(Severity severity) {
+  constexpr const char* names[] = {"note", "warning", "error"};
+  return names[static_cast<int>(severity)];
+}
+
+}  // namespace loomgraft
