@@ -1,6 +1,7 @@
 #include "compare/donor_cost.h"
 
 #include <stdexcept>
+#include <string>
 
 #include "standards/data_table.h"
 
@@ -28,7 +29,15 @@ DonorCosts load() {
       {"tag_stop", &costs.tag_stop},
       {"tag_attention", &costs.tag_attention},
   };
-  READ_DATA_PLACEHOLDER
+  const DataTable table("donor_costs.csv");
+  const std::size_t name = table.column("name");
+  const std::size_t points = table.column("points");
+  for (const auto& [wanted, member] : members) {
+    std::size_t row = 0;
+    while (row < table.rows() && table.at(row, name) != wanted) ++row;
+    if (row == table.rows()) throw std::logic_error("donor_costs.csv has no row " + std::string(wanted));
+    *member = std::stod(table.at(row, points));
+  }
   return costs;
 }
 
