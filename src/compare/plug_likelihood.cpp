@@ -133,11 +133,15 @@ double log_mean_of_group(const std::vector<std::vector<double>>& chances, std::s
   // sums[set]: over all placings of the looks in `set` in distinct cells so far.
   std::vector<double> sums(std::size_t{1} << looks, 0.0);
   sums[0] = 1.0;
+  std::vector<double> before;
   for (std::size_t cell = 0; cell < cells; ++cell) {
-    for (std::size_t set = sums.size() - 1; set > 0; --set) {
-      for (std::size_t look = 0; look < looks; ++look) {
-        const std::size_t bit = std::size_t{1} << look;
-        if ((set & bit) != 0) sums[set] += sums[set ^ bit] * chances[from + look][cell];
+    before = sums;
+    for (std::size_t look = 0; look < looks; ++look) {
+      const double chance = chances[from + look][cell];
+      const std::size_t bit = std::size_t{1} << look;
+      // Sets that hold this look, in runs of neighbours.
+      for (std::size_t run = bit; run < sums.size(); run += 2 * bit) {
+        for (std::size_t i = 0; i < bit; ++i) sums[run + i] += before[run + i - bit] * chance;
       }
     }
   }
