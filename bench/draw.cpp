@@ -23,8 +23,11 @@ void draw_hundred_cavities(benchmark::State& state) {
   const Connector connector = grid(4, 25);
   std::vector<FaceMark> marks;
   for (int i = 1; i <= 100; ++i) {
-    marks.push_back({std::to_string(i), "engine coolant temperature sensor", {"YE", "BU", "Y/L"},
-                     all_marks[i % 6], "to C2 cavity 14"});
+    marks.push_back({std::to_string(i),
+                     "engine coolant temperature sensor",
+                     {"YE", "BU", "Y/L"},
+                     all_marks[i % 6],
+                     "to C2 cavity 14"});
   }
   for (auto _ : state) {
     const std::string sheet = draw_faces(connector, marks);

@@ -14,7 +14,9 @@ void add_output_options(CLI::App& command, Output& output, bool tabular) {
   command.add_flag("--csv", output.csv, "print the table as CSV, harmless to spreadsheets")->excludes(json);
 }
 
-void print_text(const std::string& text) { std::fwrite(text.data(), 1, text.size(), stdout); }
+void print_text(const std::string& text) {
+  std::fwrite(text.data(), 1, text.size(), stdout);
+}
 
 void print_json(const nlohmann::ordered_json& json) {
   print_text(json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n");
@@ -26,7 +28,8 @@ void print_problems(const Problems& problems) {
 }
 
 bool has_error(const Problems& problems) {
-  return std::any_of(problems.begin(), problems.end(), [](const Problem& p) { return p.severity == Severity::error; });
+  return std::any_of(problems.begin(), problems.end(),
+                     [](const Problem& p) { return p.severity == Severity::error; });
 }
 
 }  // namespace loomgraft::cli

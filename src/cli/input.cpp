@@ -28,7 +28,8 @@ bool is_there(const std::string& path) {
 
 bool looks_like_graft(const std::string& bytes) {
   const std::size_t start = bytes.find_first_not_of(" \t\r\n\xef\xbb\xbf");
-  return start != std::string::npos && bytes[start] == '{' && bytes.substr(0, 4096).find("\"loomgraft\"") != std::string::npos;
+  return start != std::string::npos && bytes[start] == '{' &&
+         bytes.substr(0, 4096).find("\"loomgraft\"") != std::string::npos;
 }
 
 const Module* pick_module(const Graft& document, const std::string& name, ModuleRole role) {
@@ -39,7 +40,8 @@ const Module* pick_module(const Graft& document, const std::string& name, Module
 }
 
 // Ids of the document get the module's own prefix, so that two documents may use the same ids.
-void take_module(Graft& graft, const Graft& document, const Module& module, const std::string& id, ModuleRole role) {
+void take_module(Graft& graft, const Graft& document, const Module& module, const std::string& id,
+                 ModuleRole role) {
   Module copy = module;
   copy.id = id;
   copy.role = role;
@@ -61,8 +63,9 @@ void take_module(Graft& graft, const Graft& document, const Module& module, cons
   graft.modules.push_back(std::move(copy));
 }
 
-std::string add_from_document(Graft& graft, const std::string& bytes, const std::string& file, const InputName& name,
-                              const std::string& id, ModuleRole role, Problems& problems) {
+std::string add_from_document(Graft& graft, const std::string& bytes, const std::string& file,
+                              const InputName& name, const std::string& id, ModuleRole role,
+                              Problems& problems) {
   GraftReading reading = graft_from_json(bytes, file);
   for (Problem& problem : reading.problems) problems.push_back(std::move(problem));
   if (!reading.graft) return {};
@@ -74,7 +77,8 @@ std::string add_from_document(Graft& graft, const std::string& bytes, const std:
   if (!module) {
     std::string names;
     for (const Module& m : reading.graft->modules) names += (names.empty() ? "" : ", ") + m.id;
-    problems.push_back(file_problem(file, "no-such-module", fmt::format("The document has no module \"{}\".", name.module),
+    problems.push_back(file_problem(file, "no-such-module",
+                                    fmt::format("The document has no module \"{}\".", name.module),
                                     "Add #ID to the file name with one of: " + names + "."));
     return {};
   }
@@ -97,25 +101,32 @@ std::string stem(const std::string& path) {
 FileBytes read_file(const std::string& path) {
   struct stat info {};
   if (stat(path.c_str(), &info) != 0) {
-    return {std::nullopt, {file_problem(path, "no-such-file", "The file cannot be opened: " + std::string(std::strerror(errno)) + ".",
-                                        "Check the name and the folder.")}};
+    return {std::nullopt,
+            {file_problem(path, "no-such-file",
+                          "The file cannot be opened: " + std::string(std::strerror(errno)) + ".",
+                          "Check the name and the folder.")}};
   }
   if (S_ISDIR(info.st_mode)) {
-    return {std::nullopt, {file_problem(path, "is-a-folder", "This is a folder, not a file.", "Name a file in it.")}};
+    return {std::nullopt,
+            {file_problem(path, "is-a-folder", "This is a folder, not a file.", "Name a file in it.")}};
   }
   if (static_cast<std::size_t>(std::max<off_t>(info.st_size, 0)) > largest_file) {
-    return {std::nullopt, {file_problem(path, "too-large", "The file is larger than 256 MiB: no pin table is.",
-                                        "Cut out the part with the table and read that.")}};
+    return {std::nullopt,
+            {file_problem(path, "too-large", "The file is larger than 256 MiB: no pin table is.",
+                          "Cut out the part with the table and read that.")}};
   }
   const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "rb"), &std::fclose);
   std::string bytes;
   if (file) {
     char buffer[65536];
     std::size_t count = 0;
-    while (bytes.size() <= largest_file && (count = std::fread(buffer, 1, sizeof buffer, file.get())) > 0) bytes.append(buffer, count);
+    while (bytes.size() <= largest_file && (count = std::fread(buffer, 1, sizeof buffer, file.get())) > 0)
+      bytes.append(buffer, count);
   }
   if (!file || std::ferror(file.get()) != 0) {
-    return {std::nullopt, {file_problem(path, "unreadable", "The file cannot be read.", "Check its permissions and the medium it is on.")}};
+    return {std::nullopt,
+            {file_problem(path, "unreadable", "The file cannot be read.",
+                          "Check its permissions and the medium it is on.")}};
   }
   return {std::move(bytes), {}};
 }
@@ -133,7 +144,8 @@ InputName split_input_name(const std::string& text) {
   while (!is_there(files)) {
     // The longest beginning that is a file, so that a + in a file's own name does no harm.
     std::size_t plus = files.rfind('+');
-    while (plus != std::string::npos && plus > 0 && !is_there(files.substr(0, plus))) plus = files.rfind('+', plus - 1);
+    while (plus != std::string::npos && plus > 0 && !is_there(files.substr(0, plus)))
+      plus = files.rfind('+', plus - 1);
     if (plus == std::string::npos || plus == 0) plus = files.find('+');
     if (plus == std::string::npos) break;
     name.files.push_back(files.substr(0, plus));
@@ -143,14 +155,16 @@ InputName split_input_name(const std::string& text) {
   return name;
 }
 
-std::string add_input(Graft& graft, const std::string& text, const std::string& id, ModuleRole role, Problems& problems) {
+std::string add_input(Graft& graft, const std::string& text, const std::string& id, ModuleRole role,
+                      Problems& problems) {
   const InputName name = split_input_name(text);
   std::vector<SourceTables> sources;
   for (const std::string& path : name.files) {
     FileBytes file = read_file(path);
     for (Problem& problem : file.problems) problems.push_back(std::move(problem));
     if (!file.bytes) return {};
-    if (looks_like_graft(*file.bytes)) return add_from_document(graft, *file.bytes, path, name, id, role, problems);
+    if (looks_like_graft(*file.bytes))
+      return add_from_document(graft, *file.bytes, path, name, id, role, problems);
     ReadReport read = read_tables(*file.bytes, path);
     for (Problem& problem : read.problems) problems.push_back(std::move(problem));
     ChosenTables chosen = choose_tables(read.tables, name.module, path);

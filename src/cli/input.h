@@ -1,8 +1,11 @@
-// What a command line names: table files, several with + for several sources, or a module of a graft document.
+// What a command line names: table files, several with + for several sources, or a module of a graft
+// document.
 //
-// Model   "chart.csv" is one source; "manual.txt+forum.md" two of one module; "chart.txt#GEVCU 4" picks one of the
+// Model   "chart.csv" is one source; "manual.txt+forum.md" two of one module; "chart.txt#GEVCU 4" picks one
+// of the
 //         modules that a file holds side by side; "job.json#donor" is a module of a graft document
-// Fails   a file that cannot be read, holds no pin table, or has no such module: error Problems, and no module
+// Fails   a file that cannot be read, holds no pin table, or has no such module: error Problems, and no
+// module
 #pragma once
 
 #include <optional>
@@ -28,8 +31,9 @@ struct InputName {
 };
 InputName split_input_name(const std::string& text);
 
-// Adds the module (with its connectors, sources and what the document says of the vehicle) to `graft` under `id` and
-// `role`. Returns the module's id, empty if it could not be read.
-std::string add_input(Graft& graft, const std::string& text, const std::string& id, ModuleRole role, Problems& problems);
+// Adds the module (with its connectors, sources and what the document says of the vehicle) to `graft` under
+// `id` and `role`. Returns the module's id, empty if it could not be read.
+std::string add_input(Graft& graft, const std::string& text, const std::string& id, ModuleRole role,
+                      Problems& problems);
 
 }  // namespace loomgraft::cli

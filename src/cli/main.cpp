@@ -8,7 +8,8 @@ int main(int argc, char** argv) {
   app.require_subcommand(1);
   app.footer(
       "Exit status: 0 done; 1 done, but something needs attention; 2 the input is not usable.\n"
-      "Never work on airbag, pretensioner or high-voltage circuits with this tool. Local codes and licensed practice come first.");
+      "Never work on airbag, pretensioner or high-voltage circuits with this tool. Local codes and licensed "
+      "practice come first.");
   int exit = done;
   add_read(app, exit);
   add_compare(app, exit);

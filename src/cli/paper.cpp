@@ -9,10 +9,13 @@
 namespace loomgraft::cli {
 namespace {
 
-bool is_continuation(char c) { return (static_cast<unsigned char>(c) & 0xc0) == 0x80; }
+bool is_continuation(char c) {
+  return (static_cast<unsigned char>(c) & 0xc0) == 0x80;
+}
 
 std::size_t width_of(std::string_view text) {
-  return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) { return !is_continuation(c); }));
+  return static_cast<std::size_t>(
+      std::count_if(text.begin(), text.end(), [](char c) { return !is_continuation(c); }));
 }
 
 std::string padded(std::string_view text, std::size_t width) {
@@ -41,7 +44,9 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width) {
 
 }  // namespace
 
-bool wants_colour() { return isatty(STDOUT_FILENO) != 0 && std::getenv("NO_COLOR") == nullptr; }
+bool wants_colour() {
+  return isatty(STDOUT_FILENO) != 0 && std::getenv("NO_COLOR") == nullptr;
+}
 
 std::string inked(std::string_view text, Ink ink, bool colour) {
   if (!colour || ink == Ink::plain) return std::string(text);
@@ -91,7 +96,8 @@ std::string Columns::print(bool colour) const {
         continue;
       }
       const auto lines = wrapped(cells[i], room);
-      for (std::size_t k = 0; k < lines.size(); ++k) line += (k > 0 ? "\n" + std::string(indent, ' ') : "") + lines[k];
+      for (std::size_t k = 0; k < lines.size(); ++k)
+        line += (k > 0 ? "\n" + std::string(indent, ' ') : "") + lines[k];
     }
     while (!line.empty() && line.back() == ' ') line.pop_back();
     return line;
@@ -112,8 +118,9 @@ std::string print(const Problems& problems, bool colour) {
     const Ink ink = problem.severity == Severity::error     ? Ink::danger
                     : problem.severity == Severity::warning ? Ink::warning
                                                             : Ink::faint;
-    out += fmt::format("{}{} {} {}\n", where, inked(std::string(name_of(problem.severity)) + ":", ink, colour),
-                       harmless(problem.message), harmless(problem.remedy));
+    out +=
+        fmt::format("{}{} {} {}\n", where, inked(std::string(name_of(problem.severity)) + ":", ink, colour),
+                    harmless(problem.message), harmless(problem.remedy));
   }
   return out;
 }

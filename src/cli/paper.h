@@ -35,7 +35,8 @@ class Columns {
   std::size_t width_;
 };
 
-// Bytes that would move the cursor or ring the bell are shown as a mark, so that a table cannot write on the terminal.
+// Bytes that would move the cursor or ring the bell are shown as a mark, so that a table cannot write on the
+// terminal.
 std::string harmless(std::string_view text);
 
 // "file:12:3: warning: message Remedy." for each problem.

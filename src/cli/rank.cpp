@@ -22,12 +22,15 @@ struct RankCall {
 
 std::string make_up(const RankedDonor& donor) {
   const Summary& s = donor.summary;
-  std::string text = fmt::format("keep {}, shift {}, add {}, retire {}, clash {}, unsure {}", s.keep, s.shift, s.add, s.retire, s.clash, s.unsure);
+  std::string text = fmt::format("keep {}, shift {}, add {}, retire {}, clash {}, unsure {}", s.keep, s.shift,
+                                 s.add, s.retire, s.clash, s.unsure);
   if (donor.fire + donor.damage + donor.false_signal > 0) {
-    text += fmt::format("; would burn {}, damage {}, read false {}", donor.fire, donor.damage, donor.false_signal);
+    text += fmt::format("; would burn {}, damage {}, read false {}", donor.fire, donor.damage,
+                        donor.false_signal);
   }
   for (const TagFinding& tag : donor.tags) {
-    if (tag.weight != TagWeight::note) text += fmt::format("; {} {} against {}", tag.what, tag.donor, tag.found);
+    if (tag.weight != TagWeight::note)
+      text += fmt::format("; {} {} against {}", tag.what, tag.donor, tag.found);
   }
   return text;
 }
@@ -40,16 +43,19 @@ std::string text_of(const RankReport& report, bool colour) {
                 donor.fire + donor.damage > 0 ? Ink::warning : Ink::plain);
   }
   return columns.print(colour) +
-         fmt::format("\nFewer points, less work and risk. {} looked at, {} compared in full.\n", report.considered, report.compared_in_full);
+         fmt::format("\nFewer points, less work and risk. {} looked at, {} compared in full.\n",
+                     report.considered, report.compared_in_full);
 }
 
 std::string csv_of(const RankReport& report) {
-  std::string text = csv_line({"place", "points", "donor", "keep", "shift", "add", "retire", "clash", "unsure", "fire", "damage", "false_signal", "tag_points"});
+  std::string text = csv_line({"place", "points", "donor", "keep", "shift", "add", "retire", "clash",
+                               "unsure", "fire", "damage", "false_signal", "tag_points"});
   int place = 0;
   for (const RankedDonor& donor : report.donors) {
     const Summary& s = donor.summary;
     std::vector<std::string> cells{std::to_string(++place), fmt::format("{:g}", donor.cost), donor.name};
-    for (const int count : {s.keep, s.shift, s.add, s.retire, s.clash, s.unsure, donor.fire, donor.damage, donor.false_signal}) {
+    for (const int count : {s.keep, s.shift, s.add, s.retire, s.clash, s.unsure, donor.fire, donor.damage,
+                            donor.false_signal}) {
       cells.push_back(std::to_string(count));
     }
     cells.push_back(fmt::format("{:g}", donor.tag_cost));
@@ -66,7 +72,8 @@ int run(const RankCall& call) {
   DonorLibrary library(ring);
   for (std::size_t i = 0; i < call.donors.size(); ++i) {
     Graft donor_graft;
-    const std::string id = add_input(donor_graft, call.donors[i], fmt::format("donor{}", i + 1), ModuleRole::donor, problems);
+    const std::string id =
+        add_input(donor_graft, call.donors[i], fmt::format("donor{}", i + 1), ModuleRole::donor, problems);
     if (!id.empty()) library.add(donor_graft.modules.back(), donor_graft.connectors);
   }
   const bool usable = !found.empty() && library.size() > 0;
@@ -88,7 +95,8 @@ int run(const RankCall& call) {
 
 void add_rank(CLI::App& app, int& exit) {
   auto call = std::make_shared<RankCall>();
-  auto* command = app.add_subcommand("rank", "which of several donor modules fits with the least work and risk");
+  auto* command =
+      app.add_subcommand("rank", "which of several donor modules fits with the least work and risk");
   command->add_option("found", call->found, "the vehicle's module, as for compare")->required();
   command->add_option("donors", call->donors, "donor modules, each as for compare")->required();
   command->add_option("--best", call->best, "how many to show")->check(CLI::Range(1, 1000));

@@ -39,7 +39,8 @@ std::string text_of(const PinTable& table, bool colour) {
   Columns columns({"plug", "cavity", "signal", "term", "kind", "colour", "remarks"});
   for (const TablePin& pin : table.pins) {
     columns.row({pin.connector, pin.cavity, pin.signal, pin.term,
-                 pin.pin_class == PinClass::unknown ? "" : std::string(name_of(pin.pin_class)), print(pin.colour), remarks_of(pin)},
+                 pin.pin_class == PinClass::unknown ? "" : std::string(name_of(pin.pin_class)),
+                 print(pin.colour), remarks_of(pin)},
                 pin.doubts.empty() ? Ink::plain : Ink::warning);
   }
   std::string text = inked(harmless(title), Ink::strong, colour) + "\n" + columns.print(colour);
@@ -48,13 +49,14 @@ std::string text_of(const PinTable& table, bool colour) {
 }
 
 std::string csv_of(const ReadReport& report) {
-  std::string text = csv_line({"table", "connector", "cavity", "signal", "term", "class", "base", "tracer", "raw_colour", "note",
-                               "far_end", "file", "line", "doubts"});
+  std::string text = csv_line({"table", "connector", "cavity", "signal", "term", "class", "base", "tracer",
+                               "raw_colour", "note", "far_end", "file", "line", "doubts"});
   for (const PinTable& table : report.tables) {
     for (const TablePin& pin : table.pins) {
-      text += csv_line({table.name, pin.connector, pin.cavity, pin.signal, pin.term, std::string(name_of(pin.pin_class)),
-                        pin.colour.base, pin.colour.tracer, pin.colour.raw, pin.note, pin.far_end, pin.source.file,
-                        std::to_string(pin.source.line), doubts_of(pin)});
+      text +=
+          csv_line({table.name, pin.connector, pin.cavity, pin.signal, pin.term,
+                    std::string(name_of(pin.pin_class)), pin.colour.base, pin.colour.tracer, pin.colour.raw,
+                    pin.note, pin.far_end, pin.source.file, std::to_string(pin.source.line), doubts_of(pin)});
     }
   }
   return text;
@@ -65,7 +67,10 @@ ReadOptions options_of(const ReadCall& call, Problems& problems) {
   for (const std::string& choice : call.columns) {
     const std::size_t equals = choice.rfind('=');
     if (equals == std::string::npos) {
-      problems.push_back({Severity::error, "bad-column-choice", {}, "\"" + choice + "\" does not say HEAD=ROLE.",
+      problems.push_back({Severity::error,
+                          "bad-column-choice",
+                          {},
+                          "\"" + choice + "\" does not say HEAD=ROLE.",
                           "Write for example --column \"Wire=colour\"."});
     } else {
       options.column_choice.emplace_back(choice.substr(0, equals), choice.substr(equals + 1));
@@ -106,7 +111,8 @@ void add_read(CLI::App& app, int& exit) {
   auto* command = app.add_subcommand("read", "show what a pin table says, cavity by cavity, with its doubts");
   command->add_option("tables", call->files, "table files in any form")->required();
   command->add_option("--column", call->columns,
-                      "correct a column: HEAD=ROLE with role cavity, connector, signal, colour, note, class, far_end or ignore");
+                      "correct a column: HEAD=ROLE with role cavity, connector, signal, colour, note, class, "
+                      "far_end or ignore");
   add_output_options(*command, call->output, true);
   command->footer("Example: loomgraft read examples/power-takeoff/found-manual.csv --json");
   command->callback([call, &exit] { exit = run(*call); });

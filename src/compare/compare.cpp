@@ -10,7 +10,6 @@
 namespace loomgraft {
 namespace {
 
-
 class Comparison {
  public:
   Comparison(const Graft& graft, const Module& found, const Module& donor, const CompareOptions& options)
@@ -23,8 +22,11 @@ class Comparison {
     const ModuleKey found_key = ring.key_of(found_, graft_.connectors);
     const ModuleKey donor_key = ring.key_of(donor_, graft_.connectors);
     matching_ = match(found_key, donor_key, ring.functions(), options_.match);
-    const GradeOf grade_of = [&](std::size_t f, std::size_t d) { return contend(found_.pins[f], donor_.pins[d], contention_).grade; };
-    const auto decisions = decide(found_key, donor_key, matching_, ring.functions(), options_.match, grade_of);
+    const GradeOf grade_of = [&](std::size_t f, std::size_t d) {
+      return contend(found_.pins[f], donor_.pins[d], contention_).grade;
+    };
+    const auto decisions =
+        decide(found_key, donor_key, matching_, ring.functions(), options_.match, grade_of);
     for (const Decision& decision : decisions) report_circuit(decision);
     order(decisions);
     ask_about_pairs_of_plugs();
@@ -67,17 +69,20 @@ class Comparison {
       }
     }
     // Its own pin on the donor may be driven the other way even where it meets nothing on its present place.
-    if (decision.verdict == Verdict::clash && donor && donor != meets) circuit.hazard = contend(*found, *donor, contention_);
+    if (decision.verdict == Verdict::clash && donor && donor != meets)
+      circuit.hazard = contend(*found, *donor, contention_);
     explain(decision, found, donor, circuit);
     report_.summary.count(decision.verdict);
-    const bool place_unknown = found && !meets && decision.verdict != Verdict::keep && !donor_mentions(*found);
+    const bool place_unknown =
+        found && !meets && decision.verdict != Verdict::keep && !donor_mentions(*found);
     ask_about_circuit({circuit, found, donor, place_unknown}, contention_, report_.questions);
     report_.circuits.push_back(std::move(circuit));
   }
 
   bool donor_mentions(const Pin& found) const {
     return std::any_of(donor_.pins.begin(), donor_.pins.end(), [&](const Pin& pin) {
-      return canonical_cavity(pin.at.cavity) == canonical_cavity(found.at.cavity) && plug_of_donor(pin) == found.at.connector;
+      return canonical_cavity(pin.at.cavity) == canonical_cavity(found.at.cavity) &&
+             plug_of_donor(pin) == found.at.connector;
     });
   }
 
@@ -85,7 +90,8 @@ class Comparison {
   std::string plug_of_donor(const Pin& pin) const {
     const auto place = std::find(donor_.connectors.begin(), donor_.connectors.end(), pin.at.connector);
     if (place == donor_.connectors.end()) return {};
-    const std::uint16_t found = matching_.plugs.found_of[static_cast<std::size_t>(place - donor_.connectors.begin())];
+    const std::uint16_t found =
+        matching_.plugs.found_of[static_cast<std::size_t>(place - donor_.connectors.begin())];
     return found == no_plug ? std::string{} : found_.connectors[found];
   }
 
@@ -93,15 +99,19 @@ class Comparison {
     if (found && donor) {
       const Match& match = matching_.by_found[static_cast<std::size_t>(decision.found)];
       if (match.donor == decision.donor) {
-        circuit.why.push_back(fmt::format("likeness {:.2f} of 1 (taken from {:.2f}, asked from {:.2f})", match.score,
-                                          options_.match.accept, options_.match.ask));
-        if (match.runner_up > 0) circuit.why.push_back(fmt::format("next best likeness {:.2f}", match.runner_up));
+        circuit.why.push_back(fmt::format("likeness {:.2f} of 1 (taken from {:.2f}, asked from {:.2f})",
+                                          match.score, options_.match.accept, options_.match.ask));
+        if (match.runner_up > 0)
+          circuit.why.push_back(fmt::format("next best likeness {:.2f}", match.runner_up));
       } else {
-        circuit.why.push_back("same cavity and a similar name, but not alike enough to be taken for one circuit");
+        circuit.why.push_back(
+            "same cavity and a similar name, but not alike enough to be taken for one circuit");
       }
-      if (!found->term.empty() && found->term == donor->term) circuit.why.push_back("both are " + found->term);
+      if (!found->term.empty() && found->term == donor->term)
+        circuit.why.push_back("both are " + found->term);
       if (found->pin_class != donor->pin_class) {
-        circuit.why.push_back(fmt::format("electrical kinds differ: {} and {}", loomgraft::name_of(found->pin_class),
+        circuit.why.push_back(fmt::format("electrical kinds differ: {} and {}",
+                                          loomgraft::name_of(found->pin_class),
                                           loomgraft::name_of(donor->pin_class)));
       }
     } else if (found) {
@@ -170,21 +180,27 @@ class Comparison {
     }
   }
 
-  // Tables that give one cavity two functions would ask for two terminals in one cavity; the first stands, the other is named.
+  // Tables that give one cavity two functions would ask for two terminals in one cavity; the first stands,
+  // the other is named.
   void drop_double_claims(MoveRequest& request) {
     std::map<CavityRef, std::string> leaving, arriving;
     const auto first = [this](auto& taken, const CavityRef& at, const std::string& signal) {
       const auto [place, is_new] = taken.emplace(at, signal);
       if (!is_new) {
         report_.problems.push_back(
-            {Severity::warning, "cavity-claimed-twice", {},
-             fmt::format("Cavity {} is claimed by \"{}\" and by \"{}\"; the moves follow the first.", at.cavity, place->second, signal),
+            {Severity::warning,
+             "cavity-claimed-twice",
+             {},
+             fmt::format("Cavity {} is claimed by \"{}\" and by \"{}\"; the moves follow the first.",
+                         at.cavity, place->second, signal),
              "Find out which of the two is true for this vehicle and remove the other row."});
       }
       return is_new;
     };
     for (const CavityRef& at : request.kept) arriving.emplace(at, "a circuit that stays");
-    std::erase_if(request.shifts, [&](const Shift& s) { return !first(leaving, s.from, s.signal) || !first(arriving, s.to, s.signal); });
+    std::erase_if(request.shifts, [&](const Shift& s) {
+      return !first(leaving, s.from, s.signal) || !first(arriving, s.to, s.signal);
+    });
     std::erase_if(request.retirements, [&](const Loose& l) { return !first(leaving, l.at, l.signal); });
     std::erase_if(request.additions, [&](const Loose& l) { return !first(arriving, l.at, l.signal); });
   }
@@ -210,13 +226,17 @@ class Comparison {
 };
 
 Problem no_module(const std::string& id) {
-  return {Severity::error, "no-such-module", {}, "There is no module \"" + id + "\" in this graft.",
+  return {Severity::error,
+          "no-such-module",
+          {},
+          "There is no module \"" + id + "\" in this graft.",
           "Name one of the modules of the document."};
 }
 
 }  // namespace
 
-CompareReport compare(const Graft& graft, const std::string& found, const std::string& donor, const CompareOptions& options) {
+CompareReport compare(const Graft& graft, const std::string& found, const std::string& donor,
+                      const CompareOptions& options) {
   CompareReport empty;
   const Module* found_module = find_module(graft, found);
   const Module* donor_module = find_module(graft, donor);
@@ -224,7 +244,10 @@ CompareReport compare(const Graft& graft, const std::string& found, const std::s
   if (!donor_module) empty.problems.push_back(no_module(donor));
   for (const Module* module : {found_module, donor_module}) {
     if (module && module->pins.empty()) {
-      empty.problems.push_back({Severity::error, "no-pins", {}, "Module \"" + module->name + "\" has no pins.",
+      empty.problems.push_back({Severity::error,
+                                "no-pins",
+                                {},
+                                "Module \"" + module->name + "\" has no pins.",
                                 "Give it a pin table first."});
     }
   }

@@ -1,7 +1,9 @@
-// The comparison of the vehicle's module as found with a donor module: every circuit's verdict, what would burn if the
-// donor were plugged in as is, the order of moves, and what has to be asked before anyone relies on it.
+// The comparison of the vehicle's module as found with a donor module: every circuit's verdict, what would
+// burn if the donor were plugged in as is, the order of moves, and what has to be asked before anyone relies
+// on it.
 //
-// Model   engine.md: matching by function, verdicts, contention solved for every cavity where the two differ, order of
+// Model   engine.md: matching by function, verdicts, contention solved for every cavity where the two differ,
+// order of
 //         moves with the adapter lead as the alternative, tags that do not match, claims that disagree
 // Needs   both modules in one graft, with their connectors
 // Gives   a report; the same for the same document, byte for byte
@@ -39,9 +41,9 @@ struct CircuitReport {
   std::optional<PinName> found;
   std::optional<PinName> donor;
   double confidence = 1.0;
-  Contention hazard;                // with the donor plugged in and nothing moved
-  std::optional<PinName> meets;     // the donor pin behind that hazard
-  std::vector<std::string> why;     // what speaks for the verdict and what limits it
+  Contention hazard;             // with the donor plugged in and nothing moved
+  std::optional<PinName> meets;  // the donor pin behind that hazard
+  std::vector<std::string> why;  // what speaks for the verdict and what limits it
 };
 
 // Something a person must look at, measure or decide.

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "compare/summary_json.h"
+#include "compare/tags_json.h"
 #include "text/problem_json.h"
 
 namespace loomgraft {
@@ -41,19 +43,24 @@ Json hazard(const CircuitReport& circuit) {
 }
 
 Json circuit(const CircuitReport& c) {
-  return {{"verdict", name_of(c.verdict)}, {"signal", c.signal},  {"found", pin(c.found)},
-          {"donor", pin(c.donor)},         {"confidence", figure(c.confidence)}, {"hazard", hazard(c)},
+  return {{"verdict", name_of(c.verdict)},
+          {"signal", c.signal},
+          {"found", pin(c.found)},
+          {"donor", pin(c.donor)},
+          {"confidence", figure(c.confidence)},
+          {"hazard", hazard(c)},
           {"why", c.why}};
 }
 
 Json move_step(const MoveStep& step) {
-  return {{"step", step.step},        {"action", name_of(step.action)}, {"from", place(step.from)},
+  return {{"step", step.step},    {"action", name_of(step.action)}, {"from", place(step.from)},
           {"to", place(step.to)}, {"signal", step.signal},          {"note", step.note}};
 }
 
 Json question(const Question& q) {
-  return {{"connector", q.about.connector}, {"cavity", q.about.cavity}, {"signal", q.about.signal},
-          {"question", q.text},             {"answer_by", q.answer_by}, {"weight", q.weight}};
+  return {{"connector", q.about.connector}, {"cavity", q.about.cavity},
+          {"signal", q.about.signal},       {"question", q.text},
+          {"answer_by", q.answer_by},       {"weight", q.weight}};
 }
 
 Json adapter(const AdapterLead& lead) {
@@ -74,7 +81,6 @@ Json list(const List& items, Write write) {
 }  // namespace
 
 nlohmann::ordered_json to_json(const CompareReport& report) {
-  const Summary& s = report.summary;
   return {{"found", report.found},
           {"donor", report.donor},
           {"circuits", list(report.circuits, circuit)},
@@ -88,8 +94,7 @@ nlohmann::ordered_json to_json(const CompareReport& report) {
           {"adapter", adapter(report.adapter)},
           {"questions", list(report.questions, question)},
           {"tags", list(report.tags, [](const TagFinding& finding) { return to_json(finding); })},
-          {"summary",
-           {{"keep", s.keep}, {"shift", s.shift}, {"add", s.add}, {"retire", s.retire}, {"clash", s.clash}, {"unsure", s.unsure}}},
+          {"summary", to_json(report.summary)},
           {"problems", list(report.problems, [](const Problem& problem) { return to_json(problem); })}};
 }
 

@@ -5,7 +5,8 @@
 namespace loomgraft {
 namespace {
 
-// The lowest likeness of function with which a pair could still be made: everything else known and alike, or nothing.
+// The lowest likeness of function with which a pair could still be made: everything else known and alike, or
+// nothing.
 double least_likeness(const MatchOptions& o) {
   const double all = o.function + o.cavity + o.pin_class + o.far_end + o.colour;
   const double others = o.cavity + o.pin_class + o.far_end + o.colour;
@@ -60,7 +61,8 @@ DonorBound::InPlace DonorBound::in_place(std::size_t f, const PinKey& donor, dou
   result.cost = elsewhere;
   result.may_be_served = likeness > 0;
   const bool known = found.pin_class != PinClass::unknown && donor.pin_class != PinClass::unknown;
-  const Grade grade = found.populated ? class_grade(found.pin_class, donor.pin_class, supply_) : Grade::harmless;
+  const Grade grade =
+      found.populated ? class_grade(found.pin_class, donor.pin_class, supply_) : Grade::harmless;
   result.hazard = cost_of(grade, costs_);
   const double value = likeness > 0 ? score(found, donor, true, likeness, functions_, options_) : 0.0;
   if (value >= options_.ask) {
@@ -88,8 +90,11 @@ double DonorBound::of(std::span<const PinKey> pins, const PlugMap& plugs) {
     if (donor.function == 0) continue;
     const double add = cost_of_add(donor, costs_);
     const bool wanted_elsewhere = row(donor.function).may_be_served;
-    InPlace least{wanted_elsewhere ? std::min({costs_.shift, costs_.unsure, costs_.clash, add}) : add, 0.0, false};
-    const int f = donor.connector < plugs.found_of.size() ? found_at(plugs.found_of[donor.connector], donor.cavity) : -1;
+    InPlace least{wanted_elsewhere ? std::min({costs_.shift, costs_.unsure, costs_.clash, add}) : add, 0.0,
+                  false};
+    const int f = donor.connector < plugs.found_of.size()
+                      ? found_at(plugs.found_of[donor.connector], donor.cavity)
+                      : -1;
     if (f >= 0) least = in_place(static_cast<std::size_t>(f), donor, least.cost);
     // A cavity that a table names twice is charged once.
     if (f >= 0 && stamps_[static_cast<std::size_t>(f)] != stamp_) {

@@ -1,6 +1,7 @@
 // A lower bound of a donor's cost, from one look at each of its pins.
 //
-// Model   every donor pin is served by the wire in its own place, by a wire from elsewhere, or by a new one; the cheapest
+// Model   every donor pin is served by the wire in its own place, by a wire from elsewhere, or by a new one;
+// the cheapest
 //         of these that is possible at all, with the hazard that goes with it, is counted for each pin alone
 // Gives   a figure that the full comparison's cost never undercuts
 #pragma once
@@ -17,8 +18,8 @@ namespace loomgraft {
 
 class DonorBound {
  public:
-  DonorBound(const ModuleKey& found, const FunctionTable& functions, const MatchOptions& options, const DonorCosts& costs,
-             Volts supply);
+  DonorBound(const ModuleKey& found, const FunctionTable& functions, const MatchOptions& options,
+             const DonorCosts& costs, Volts supply);
 
   // Without the tags. `plugs` is the donor's own map.
   double of(std::span<const PinKey> pins, const PlugMap& plugs);
@@ -26,7 +27,8 @@ class DonorBound {
  private:
   struct Row {
     bool ready = false;
-    bool may_be_served = false;  // some wire of the loom is alike enough to serve such a pin, wherever it sits
+    bool may_be_served =
+        false;  // some wire of the loom is alike enough to serve such a pin, wherever it sits
   };
   struct InPlace {
     double cost = 0.0;

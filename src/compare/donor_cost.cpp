@@ -50,10 +50,14 @@ const DonorCosts& donor_costs() {
 
 double cost_of(Grade grade, const DonorCosts& costs) {
   switch (grade) {
-    case Grade::harmless: return 0.0;
-    case Grade::false_signal: return costs.false_signal;
-    case Grade::damage: return costs.damage;
-    case Grade::fire: return costs.fire;
+    case Grade::harmless:
+      return 0.0;
+    case Grade::false_signal:
+      return costs.false_signal;
+    case Grade::damage:
+      return costs.damage;
+    case Grade::fire:
+      return costs.fire;
   }
   return 0.0;
 }
@@ -61,16 +65,20 @@ double cost_of(Grade grade, const DonorCosts& costs) {
 double cost_of_add(const PinKey& donor, const DonorCosts& costs) {
   switch (donor.pin_class) {
     case PinClass::supply_30:
-    case PinClass::supply_15: return costs.add_supply;
-    case PinClass::power_earth: return costs.add_earth;
+    case PinClass::supply_15:
+      return costs.add_supply;
+    case PinClass::power_earth:
+      return costs.add_earth;
     case PinClass::low_side_driver:
     case PinClass::high_side_driver:
     case PinClass::push_pull:
     case PinClass::ignition_trigger:
     case PinClass::injector:
-    case PinClass::supply_output: return costs.add_driver;
+    case PinClass::supply_output:
+      return costs.add_driver;
     case PinClass::switch_to_earth_input:
-    case PinClass::switch_to_supply_input: return costs.add_switch;
+    case PinClass::switch_to_supply_input:
+      return costs.add_switch;
     case PinClass::sensor_earth:
     case PinClass::reference_5v:
     case PinClass::voltage_input:
@@ -79,12 +87,15 @@ double cost_of_add(const PinKey& donor, const DonorCosts& costs) {
     case PinClass::digital_sensor_input:
     case PinClass::knock:
     case PinClass::oxygen_sensor:
-    case PinClass::shield: return costs.add_sensor;
+    case PinClass::shield:
+      return costs.add_sensor;
     case PinClass::serial_line:
     case PinClass::can_high:
-    case PinClass::can_low: return costs.add_bus;
+    case PinClass::can_low:
+      return costs.add_bus;
     case PinClass::unknown:
-    case PinClass::no_connection: return costs.add_other;
+    case PinClass::no_connection:
+      return costs.add_other;
   }
   return costs.add_other;
 }
@@ -93,12 +104,18 @@ double cost_of(const Decision& decision, const PinKey* donor, const DonorCosts& 
   double cost = cost_of(decision.grade, costs);
   if (donor && !donor->hardware) cost += costs.no_hardware;
   switch (decision.verdict) {
-    case Verdict::keep: return cost;
-    case Verdict::shift: return cost + costs.shift;
-    case Verdict::add: return cost + cost_of_add(*donor, costs);
-    case Verdict::retire: return cost + costs.retire;
-    case Verdict::clash: return cost + (donor ? costs.clash : costs.retire);
-    case Verdict::unsure: return cost + costs.unsure;
+    case Verdict::keep:
+      return cost;
+    case Verdict::shift:
+      return cost + costs.shift;
+    case Verdict::add:
+      return cost + cost_of_add(*donor, costs);
+    case Verdict::retire:
+      return cost + costs.retire;
+    case Verdict::clash:
+      return cost + (donor ? costs.clash : costs.retire);
+    case Verdict::unsure:
+      return cost + costs.unsure;
   }
   return cost;
 }

@@ -6,7 +6,8 @@ namespace loomgraft {
 
 void DonorLibrary::add(const Module& module, const std::vector<Connector>& connectors) {
   const ModuleKey key = ring_.key_of(module, connectors);
-  Entry entry{module.id, module.name, pins_.size(), key.pins.size(), connectors_.size(), key.connectors.size(), 0};
+  Entry entry{
+      module.id, module.name, pins_.size(), key.pins.size(), connectors_.size(), key.connectors.size(), 0};
   pins_.insert(pins_.end(), key.pins.begin(), key.pins.end());
   connectors_.insert(connectors_.end(), key.connectors.begin(), key.connectors.end());
   const auto known = std::find(tags_.begin(), tags_.end(), module.tags);
@@ -23,6 +24,8 @@ std::span<const ConnectorKey> DonorLibrary::connectors(std::size_t donor) const 
   return std::span(connectors_).subspan(entries_[donor].first_connector, entries_[donor].connector_count);
 }
 
-ModuleView DonorLibrary::view(std::size_t donor) const { return {connectors(donor), pins(donor)}; }
+ModuleView DonorLibrary::view(std::size_t donor) const {
+  return {connectors(donor), pins(donor)};
+}
 
 }  // namespace loomgraft

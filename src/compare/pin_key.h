@@ -39,7 +39,8 @@ struct ModuleView {
 
   ModuleView() = default;
   ModuleView(std::span<const ConnectorKey> c, std::span<const PinKey> p) : connectors(c), pins(p) {}
-  ModuleView(const ModuleKey& key) : connectors(key.connectors), pins(key.pins) {}  // NOLINT: meant to convert
+  ModuleView(const ModuleKey& key)
+      : connectors(key.connectors), pins(key.pins) {}  // NOLINT: meant to convert
 };
 
 // Interns the names that keys refer to. Keys are comparable only if one Keyring made them.

@@ -16,8 +16,12 @@ bool is_better(const RankedDonor& a, const RankedDonor& b) {
 
 class Ranking {
  public:
-  Ranking(const Module& found, const Graft& graft, Keyring& ring, const DonorLibrary& library, const RankOptions& options)
-      : library_(library), options_(options), functions_(ring.functions()), supply_(graft.vehicle.supply),
+  Ranking(const Module& found, const Graft& graft, Keyring& ring, const DonorLibrary& library,
+          const RankOptions& options)
+      : library_(library),
+        options_(options),
+        functions_(ring.functions()),
+        supply_(graft.vehicle.supply),
         found_(ring.key_of(found, graft.connectors)) {
     for (const ModuleTags& tags : library.tags()) {
       Module donor;
@@ -34,7 +38,8 @@ class Ranking {
     std::vector<double> bounds;
     if (!options_.in_full) {
       bounds = all_bounds();
-      std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return bounds[a] < bounds[b]; });
+      std::stable_sort(order.begin(), order.end(),
+                       [&](std::size_t a, std::size_t b) { return bounds[a] < bounds[b]; });
     }
     for (const std::size_t donor : order) {
       const bool full = report.donors.size() >= options_.best;
@@ -103,7 +108,8 @@ class Ranking {
 
 }  // namespace
 
-RankReport rank(const Module& found, const Graft& graft, Keyring& ring, const DonorLibrary& library, const RankOptions& options) {
+RankReport rank(const Module& found, const Graft& graft, Keyring& ring, const DonorLibrary& library,
+                const RankOptions& options) {
   return Ranking(found, graft, ring, library, options).run();
 }
 

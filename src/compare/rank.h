@@ -1,12 +1,16 @@
 // Which of many modules on offer fits with the least work and risk.
 //
-// Model   the cost of a donor is what its full comparison costs in points (compare/donor_cost.h): hazards, additions by
+// Model   the cost of a donor is what its full comparison costs in points (compare/donor_cost.h): hazards,
+// additions by
 //         kind, shifts, retirements, unsure circuits, missing hardware, and tags that do not match
-// Gives   the `best` cheapest donors in order, ties to the earlier one; for each the cost and how it is made up. The
+// Gives   the `best` cheapest donors in order, ties to the earlier one; for each the cost and how it is made
+// up. The
 //         answer is that of comparing every module in full.
-// Method  a lower bound of each cost, one look at each pin; then full comparisons in the order of the bounds until no
+// Method  a lower bound of each cost, one look at each pin; then full comparisons in the order of the bounds
+// until no
 //         bound is below the worst of the best: docs/engine.md, "Ranking donors"
-// Cost    about a microsecond a module of 100 pins, and a full comparison for the few that the bound leaves open
+// Cost    about a microsecond a module of 100 pins, and a full comparison for the few that the bound leaves
+// open
 #pragma once
 
 #include <string>
@@ -22,7 +26,8 @@ struct RankOptions {
   std::size_t best = 20;
   MatchOptions match;
   DonorCosts costs = donor_costs();
-  bool in_full = false;  // compare every module, with no bound: the reference that the bound is tested against
+  bool in_full =
+      false;  // compare every module, with no bound: the reference that the bound is tested against
 };
 
 struct RankedDonor {

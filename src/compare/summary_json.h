@@ -8,7 +8,8 @@
 namespace loomgraft {
 
 inline nlohmann::ordered_json to_json(const Summary& s) {
-  return {{"keep", s.keep}, {"shift", s.shift}, {"add", s.add}, {"retire", s.retire}, {"clash", s.clash}, {"unsure", s.unsure}};
+  return {{"keep", s.keep},     {"shift", s.shift}, {"add", s.add},
+          {"retire", s.retire}, {"clash", s.clash}, {"unsure", s.unsure}};
 }
 
 }  // namespace loomgraft

@@ -6,9 +6,9 @@
 namespace loomgraft {
 namespace {
 
-constexpr double certain_enough = 0.5;       // a confidence below is "unsure"; common practice, no source
-constexpr double rival_distance = 0.2;       // a rival this far behind does not lower the confidence
-constexpr double unrelated_far_ends = 0.6;   // a bus name says little when its far ends have nothing in common
+constexpr double certain_enough = 0.5;      // a confidence below is "unsure"; common practice, no source
+constexpr double rival_distance = 0.2;      // a rival this far behind does not lower the confidence
+constexpr double unrelated_far_ends = 0.6;  // a bus name says little when its far ends have nothing in common
 constexpr double likeness_worth_asking = 0.25;
 
 using PlaceIndex = std::map<std::pair<std::uint16_t, std::uint32_t>, int>;
@@ -25,10 +25,12 @@ PlaceIndex index_donor(const ModuleView& donor, const PlugMap& plugs) {
 
 // Buses are numbered as each maker likes: there the name alone proves nothing.
 bool is_bus(const PinKey& pin) {
-  return pin.pin_class == PinClass::can_high || pin.pin_class == PinClass::can_low || pin.pin_class == PinClass::serial_line;
+  return pin.pin_class == PinClass::can_high || pin.pin_class == PinClass::can_low ||
+         pin.pin_class == PinClass::serial_line;
 }
 
-double confidence_of(const Match& match, const PinKey& found, const PinKey& donor, const FunctionTable& functions) {
+double confidence_of(const Match& match, const PinKey& found, const PinKey& donor,
+                     const FunctionTable& functions) {
   double confidence = match.score;
   if (match.runner_up > 0) {
     const double distance = std::clamp((match.score - match.runner_up) / rival_distance, 0.0, 1.0);
@@ -43,10 +45,16 @@ double confidence_of(const Match& match, const PinKey& found, const PinKey& dono
 
 class Judge {
  public:
-  Judge(const ModuleView& found, const ModuleView& donor, const Matching& matching, const FunctionTable& functions,
-        const MatchOptions& options, const GradeOf& grade_of)
-      : found_(found), donor_(donor), matching_(matching), functions_(functions), options_(options), grade_of_(grade_of),
-        places_(index_donor(donor, matching.plugs)), served_(donor.pins.size(), false) {}
+  Judge(const ModuleView& found, const ModuleView& donor, const Matching& matching,
+        const FunctionTable& functions, const MatchOptions& options, const GradeOf& grade_of)
+      : found_(found),
+        donor_(donor),
+        matching_(matching),
+        functions_(functions),
+        options_(options),
+        grade_of_(grade_of),
+        places_(index_donor(donor, matching.plugs)),
+        served_(donor.pins.size(), false) {}
 
   std::vector<Decision> decide() {
     for (std::size_t f = 0; f < found_.pins.size(); ++f) {
@@ -71,7 +79,8 @@ class Judge {
     decision.found = static_cast<int>(f);
     decision.donor = match.donor;
     const auto place = places_.find({pin.connector, pin.cavity});
-    if (pin.populated && place != places_.end() && donor_.pins[static_cast<std::size_t>(place->second)].function != 0) {
+    if (pin.populated && place != places_.end() &&
+        donor_.pins[static_cast<std::size_t>(place->second)].function != 0) {
       decision.meets = place->second;
       decision.meant_for_each_other = match.donor == place->second;
       decision.grade = grade(f, place->second, decision.meant_for_each_other);
@@ -113,7 +122,8 @@ class Judge {
   void judge_alone(std::size_t f, Decision& decision) {
     decision.verdict = decision.grade >= Grade::false_signal ? Verdict::clash : Verdict::retire;
     if (decision.meets < 0) return;
-    // The likest thing that nothing else claims sits in the same cavity: a person should say whether it is the same.
+    // The likest thing that nothing else claims sits in the same cavity: a person should say whether it is
+    // the same.
     const auto d = static_cast<std::size_t>(decision.meets);
     const double likeness = functions_.similarity(found_.pins[f].function, donor_.pins[d].function);
     if (likeness < likeness_worth_asking || matching_.by_donor[d] >= 0 || served_[d]) return;
@@ -136,7 +146,8 @@ class Judge {
 }  // namespace
 
 std::vector<Decision> decide(const ModuleView& found, const ModuleView& donor, const Matching& matching,
-                             const FunctionTable& functions, const MatchOptions& options, const GradeOf& grade_of) {
+                             const FunctionTable& functions, const MatchOptions& options,
+                             const GradeOf& grade_of) {
   return Judge(found, donor, matching, functions, options, grade_of).decide();
 }
 

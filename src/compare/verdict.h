@@ -1,8 +1,11 @@
-// What happens to each circuit, decided from the matching and from what every cavity's two sides would do to each other.
+// What happens to each circuit, decided from the matching and from what every cavity's two sides would do to
+// each other.
 //
-// Model   keep: same function, same cavity. shift: same function, other cavity. add: the donor needs it, the loom lacks
-//         it. retire: the loom has it, the donor does not. clash: a live circuit would meet another function, or its own
-//         function driven the other way. unsure: the sources or the likeness do not carry a decision.
+// Model   keep: same function, same cavity. shift: same function, other cavity. add: the donor needs it, the
+// loom lacks
+//         it. retire: the loom has it, the donor does not. clash: a live circuit would meet another function,
+//         or its own function driven the other way. unsure: the sources or the likeness do not carry a
+//         decision.
 // Gives   one decision for each circuit: found pins in order, then donor pins that nothing serves
 // Cost    linear in the number of pins
 #pragma once
@@ -36,7 +39,8 @@ struct Decision {
   int found = -1;  // position in the found pins, -1 for none
   int donor = -1;
   double confidence = 1.0;  // 0 to 1
-  // The donor pin that the wire would meet if the donor were plugged in with nothing moved, -1 for none; and how bad.
+  // The donor pin that the wire would meet if the donor were plugged in with nothing moved, -1 for none; and
+  // how bad.
   int meets = -1;
   Grade grade = Grade::harmless;
   bool meant_for_each_other = false;  // `meets` is the donor pin of the same function
@@ -46,6 +50,7 @@ struct Decision {
 using GradeOf = std::function<Grade(std::size_t found, std::size_t donor)>;
 
 std::vector<Decision> decide(const ModuleView& found, const ModuleView& donor, const Matching& matching,
-                             const FunctionTable& functions, const MatchOptions& options, const GradeOf& grade_of);
+                             const FunctionTable& functions, const MatchOptions& options,
+                             const GradeOf& grade_of);
 
 }  // namespace loomgraft

@@ -1,0 +1,162 @@
+#include "compare/compare.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <nlohmann/json.hpp>
+
+#include "compare/compare_json.h"
+#include "tests/compare/small_graft.h"
+#include "tests/compare/synthetic_modules.h"
+
+namespace loomgraft {
+namespace {
+
+using ::testing::Contains;
+using ::testing::HasSubstr;
+using ::testing::IsEmpty;
+using ::testing::SizeIs;
+
+CompareReport compared(const std::vector<PinLine>& found, const std::vector<PinLine>& donor) {
+  return compare(two_modules(found, donor), "found", "donor");
+}
+
+// "keep 1-1", "shift 2-5", "add -7": verdict, found cavity, donor cavity.
+std::vector<std::string> verdicts(const CompareReport& report) {
+  std::vector<std::string> lines;
+  for (const CircuitReport& c : report.circuits) {
+    lines.push_back(std::string(name_of(c.verdict)) + " " + (c.found ? c.found->cavity : "") + "-" +
+                    (c.donor ? c.donor->cavity : ""));
+  }
+  return lines;
+}
+
+using Lines = std::vector<std::string>;
+
+TEST(Compare, FunctionDecidesNotTheCavity) {
+  const CompareReport report =
+      compared({{"1", "Coolant temperature sensor"},
+                {"2", "Injector 1"},
+                {"3", "Injector 2"},
+                {"4", "Fuel pump relay"}},
+               {{"1", "ECT"}, {"2", "INJ 2"}, {"3", "INJ 1"}, {"5", "Knock sensor"}});
+  EXPECT_EQ(verdicts(report), (Lines{"keep 1-1", "shift 2-3", "shift 3-2", "retire 4-", "add -5"}));
+  EXPECT_EQ(report.summary.shift, 2);
+  EXPECT_EQ(report.moves.parkings, 1) << "two injectors that change places need one terminal parked";
+}
+
+TEST(Compare, OrdinalsAndPolarityTellCircuitsApart) {
+  EXPECT_EQ(
+      verdicts(compared({{"1", "CAN 0 high"}, {"2", "CAN 0 low"}}, {{"1", "CAN 0 LO"}, {"2", "CAN 0 HI"}})),
+      (Lines{"shift 1-2", "shift 2-1"}));
+  EXPECT_EQ(verdicts(compared({{"1", "Injector 1"}}, {{"2", "Injector 4"}})), (Lines{"retire 1-", "add -2"}));
+}
+
+TEST(Compare, SeveralEarthsServeWhereTheySit) {
+  const CompareReport report = compared({{"1", "GND", PinClass::power_earth},
+                                         {"2", "GND", PinClass::power_earth},
+                                         {"3", "GND", PinClass::power_earth}},
+                                        {{"2", "Ground", PinClass::power_earth},
+                                         {"3", "Masse", PinClass::power_earth},
+                                         {"9", "GND", PinClass::power_earth}});
+  EXPECT_EQ(verdicts(report), (Lines{"shift 1-9", "keep 2-2", "keep 3-3"}));
+}
+
+TEST(Compare, AFeedOnADriverIsAClashThatDamages) {
+  const CompareReport report = compared({{"3", "Battery feed", PinClass::supply_30}},
+                                        {{"3", "Purge valve", PinClass::low_side_driver}});
+  ASSERT_THAT(report.circuits, SizeIs(2));
+  EXPECT_EQ(report.circuits[0].verdict, Verdict::clash);
+  EXPECT_GE(report.circuits[0].hazard.grade, Grade::damage);
+  EXPECT_GT(report.circuits[0].hazard.current.si, 2.0) << "beyond the driver's limit";
+  EXPECT_EQ(report.circuits[1].verdict, Verdict::add);
+  EXPECT_TRUE(needs_attention(report));
+}
+
+TEST(Compare, ASwitchWireOnAVoltageInputOnlyReadsFalse) {
+  const CompareReport report = compared({{"3", "Clutch switch", PinClass::switch_to_earth_input}},
+                                        {{"3", "Boost pressure", PinClass::voltage_input}});
+  EXPECT_EQ(report.circuits[0].verdict, Verdict::clash);
+  EXPECT_EQ(report.circuits[0].hazard.grade, Grade::false_signal);
+  EXPECT_FALSE(needs_attention(report));
+}
+
+TEST(Compare, TheSameOutputDrivenTheOtherWayIsAClash) {
+  const CompareReport report = compared({{"3", "Power take-off valve", PinClass::high_side_driver}},
+                                        {{"3", "PTO valve", PinClass::low_side_driver}});
+  ASSERT_THAT(report.circuits, SizeIs(1));
+  if (report.circuits[0].hazard.grade >= Grade::damage) {
+    EXPECT_EQ(report.circuits[0].verdict, Verdict::clash);
+  } else {
+    EXPECT_EQ(report.circuits[0].verdict, Verdict::keep);
+  }
+  EXPECT_THAT(report.circuits[0].why, Contains(HasSubstr("electrical kinds differ")));
+}
+
+TEST(Compare, OneCircuitWithoutItsKindIsNoWar) {
+  const CompareReport report =
+      compared({{"3", "Fan relay", PinClass::low_side_driver}}, {{"3", "Fan relay"}});
+  EXPECT_EQ(verdicts(report), (Lines{"keep 3-3"}));
+  EXPECT_EQ(report.circuits[0].hazard.grade, Grade::harmless);
+}
+
+TEST(Compare, AFeedWhereTheDonorSaysNothingIsAsked) {
+  const CompareReport report =
+      compared({{"3", "Battery feed", PinClass::supply_30}, {"4", "ECT"}}, {{"4", "ECT"}});
+  EXPECT_EQ(verdicts(report), (Lines{"retire 3-", "keep 4-4"}));
+  EXPECT_THAT(report.questions,
+              Contains(testing::Field(&Question::text, HasSubstr("does not mention C1-3"))));
+}
+
+TEST(Compare, BusesOfOneNameOnOtherNetworksAreUnsure) {
+  Graft graft = two_modules({{"1", "CAN2-H", PinClass::can_high}}, {{"1", "CAN2-H", PinClass::can_high}});
+  EXPECT_EQ(compare(graft, "found", "donor").circuits[0].verdict, Verdict::keep);
+  graft.modules[0].pins[0].far_end = "gearbox";
+  graft.modules[1].pins[0].far_end = "body";
+  EXPECT_EQ(compare(graft, "found", "donor").circuits[0].verdict, Verdict::unsure);
+}
+
+TEST(Compare, ADonorWithOtherPlugsIsAsked) {
+  Graft graft = two_modules({{"12", "ECT"}}, {{"20", "ECT"}});
+  EXPECT_THAT(compare(graft, "found", "donor").questions,
+              Contains(testing::Field(&Question::text, HasSubstr("goes up to 12, the donor's to 20"))));
+}
+
+TEST(Compare, NamesWhatIsMissing) {
+  const Graft graft = two_modules({{"1", "ECT"}}, {});
+  EXPECT_EQ(compare(graft, "found", "nobody").problems[0].code, "no-such-module");
+  EXPECT_EQ(compare(graft, "found", "donor").problems[0].code, "no-pins");
+}
+
+// Invariants over many invented pairs of modules: nothing is lost, nothing is claimed twice, the report is
+// the same twice.
+TEST(Compare, EveryCircuitHasOneVerdict) {
+  for (std::uint64_t seed = 1; seed <= 40; ++seed) {
+    const auto found = synthetic::make_module("found", 60, seed);
+    const auto donor =
+        synthetic::make_module("donor", 50 + seed, seed + 500, &found.module, (seed * 13) % 101);
+    Graft graft = synthetic::graft_of(found);
+    graft.connectors.insert(graft.connectors.end(), donor.connectors.begin(), donor.connectors.end());
+    graft.modules.push_back(donor.module);
+    const CompareReport report = compare(graft, "found", "donor");
+    std::map<std::string, int> found_times, donor_times;
+    for (const CircuitReport& c : report.circuits) {
+      if (c.found) ++found_times[c.found->connector + "-" + c.found->cavity];
+      if (c.donor) ++donor_times[c.donor->connector + "-" + c.donor->cavity];
+      EXPECT_GE(c.confidence, 0.0);
+      EXPECT_LE(c.confidence, 1.0);
+    }
+    for (const auto& [place, times] : found_times) EXPECT_EQ(times, 1) << place;
+    for (const auto& [place, times] : donor_times) EXPECT_EQ(times, 1) << place;
+    for (const Pin& pin : donor.module.pins) {
+      if (pin.pin_class == PinClass::no_connection || pin.signal.empty()) continue;
+      EXPECT_EQ(donor_times[find_connector(graft, pin.at.connector)->name + "-" + pin.at.cavity], 1)
+          << "a donor pin without a verdict";
+    }
+    EXPECT_EQ(to_json(report).dump(), to_json(compare(graft, "found", "donor")).dump());
+    EXPECT_THAT(report.problems, IsEmpty()) << "seed " << seed;
+  }
+}
+
+}  // namespace
+}  // namespace loomgraft
