@@ -90,17 +90,33 @@ bool line_fits(const VisualLine& line, const std::vector<Column>& columns) {
   return cuts > 0;
 }
 
-// Cuts by columns: a piece goes to the last column that begins before its end.
+// As many pieces as columns, each within reach of its own: then the gaps tell better than the positions.
+bool pieces_match(const std::vector<Piece>& pieces, const std::vector<Column>& columns) {
+  if (pieces.size() != columns.size()) return false;
+  for (std::size_t i = 0; i < pieces.size(); ++i) {
+    if (i > 0 && pieces[i].begin < columns[i].begin) return false;
+    if (i + 1 < columns.size() && pieces[i].begin >= columns[i + 1].begin) return false;
+  }
+  return true;
+}
+
 Row cut_row(const VisualLine& line, int number, const std::vector<Column>& columns) {
   Row row;
   ColumnCursor column(line.line);
+  const std::vector<Piece> pieces = split_wide(line);
+  if (pieces_match(pieces, columns)) {
+    for (const Piece piece : pieces)
+      add_cell(row, number, line.line, column, line.bytes[piece.begin], line.bytes[piece.end]);
+    return row;
+  }
   std::size_t begin = 0;
   for (std::size_t i = 0; i < columns.size() && begin < line.width(); ++i) {
     std::size_t end = line.width();
     if (i + 1 < columns.size()) {
       end = std::min(columns[i + 1].begin, line.width());
       // Text across the border: cut at the blank before it, or behind it.
-      while (end < line.width() && end > begin && !line.blank_at(end - 1)) --end;
+      if (!line.blank_at(end))
+        while (end < line.width() && end > begin && !line.blank_at(end - 1)) --end;
       if (end == begin) {
         end = std::min(columns[i + 1].begin, line.width());
         while (end < line.width() && !line.blank_at(end)) ++end;
@@ -185,7 +201,36 @@ std::vector<Column> find_columns(const Block& block) {
     auto columns = columns_of(block, count, agreeing);
     if (agreeing * 2 >= block.lines.size() && regular_enough(block, columns, agreeing)) return columns;
   }
+  // A caption right above has nothing in the further columns.
+  if (block.pieces[0].size() < 2 && caption_of(block.lines[0].line)) return {};
   return columns_by_gaps(block);
+}
+
+// "A10 Ignition" in the first column of nearly every row: cavity and text with a single blank between them.
+std::size_t behind_first_word(const Cell& cell) {
+  const std::size_t blank = cell.text.find(' ');
+  return blank == std::string::npos || blank > 8 || !looks_like_cavity(cell.text.substr(0, blank)) ? 0 : blank + 1;
+}
+
+void split_first_column(std::vector<Row>& rows) {
+  std::size_t joined = 0, single = 0;
+  for (const Row& row : rows) {
+    joined += behind_first_word(row[0]) > 0 ? 1U : 0U;
+    single += looks_like_cavity(row[0].text) ? 1U : 0U;
+  }
+  if (rows.empty() || single > 0 || (joined + 1) * 10 < rows.size() * 9 || joined < 2) return;
+  for (Row& row : rows) {
+    std::size_t cut = behind_first_word(row[0]);
+    // A head such as "Pin Name" is cut at its first blank as well.
+    if (cut == 0) cut = row[0].text.find(' ') + 1;
+    Cell rest{"", row[0].line, row[0].column, ""};
+    if (cut > 0) {
+      rest.column += static_cast<int>(count_characters(row[0].text.substr(0, cut)));
+      rest.text = trim(row[0].text.substr(cut));
+      row[0].text.resize(cut - 1);
+    }
+    row.insert(row.begin() + 1, std::move(rest));
+  }
 }
 
 }  // namespace
@@ -215,6 +260,7 @@ std::optional<Region> claim_aligned(Reader& reader, std::size_t line) {
     else if (!row.empty())
       table.rows.push_back(std::move(row));
   }
+  split_first_column(table.rows);
   take_header_row(table);
   Region region;
   region.end = std::max(at, line + 1);

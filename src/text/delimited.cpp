@@ -1,6 +1,7 @@
 // Text with a delimiter between cells: comma, semicolon, tab; cells may stand in quotes and then hold line ends.
 #include <algorithm>
 #include <array>
+#include <utility>
 
 #include "text/table_internal.h"
 
@@ -40,6 +41,9 @@ struct Sample {
   std::size_t usual = 0;     // delimiters per line
   std::size_t first = 0;     // delimiters of the first line
   std::size_t prose = 0;
+  std::size_t doubled = 0;  // lines with two delimiters side by side
+  std::size_t largest = 0, least = 0;
+  std::size_t closing = 0;  // lines whose only delimiter is their last mark, as in program text
 };
 
 // The usual count is the one that most lines share; ties go to the larger.
@@ -51,9 +55,17 @@ Sample take_sample(const Reader& reader, std::size_t line, char delimiter) {
     if (trim(text.substr(0, bytes_looked_at)).empty()) break;
     counts[sample.lines] = count_delimiters(text, delimiter);
     if (reads_like_prose(text, delimiter, counts[sample.lines])) ++sample.prose;
+    const std::string_view bare = trim(text.substr(0, bytes_looked_at));
+    sample.doubled += bare.find(std::string(2, delimiter)) != std::string_view::npos ? 1U : 0U;
+    if (counts[sample.lines] == 1 && (bare.back() == delimiter || bare.front() == '<')) ++sample.closing;
     ++sample.lines;
   }
   sample.first = counts[0];
+  if (sample.lines > 0) {
+    const auto range = std::minmax_element(counts.begin(), counts.begin() + static_cast<std::ptrdiff_t>(sample.lines));
+    sample.least = *range.first;
+    sample.largest = *range.second;
+  }
   std::size_t best = 0;
   for (std::size_t i = 0; i < sample.lines; ++i) {
     const auto votes = static_cast<std::size_t>(
@@ -70,6 +82,9 @@ Sample take_sample(const Reader& reader, std::size_t line, char delimiter) {
 
 bool is_table_with(const Sample& sample, char delimiter) {
   if (sample.usual == 0 || sample.lines < 2 || sample.first == 0) return false;
+  // Tabs in runs of changing length only line up columns by eye.
+  if (delimiter == '\t' && sample.doubled * 2 >= sample.lines && sample.largest != sample.least) return false;
+  if (sample.usual == 1 && sample.closing * 2 > sample.lines) return false;
   if (sample.first + 1 < sample.usual && sample.first * 2 < sample.usual) return false;  // a line before the table
   // Every other line may hold a quoted cell's further lines, but a comma is too common in prose for that.
   const std::size_t share = delimiter == ',' ? 10 * sample.agreeing / sample.lines : 10;
@@ -254,6 +269,21 @@ std::string title_of(std::string_view line) {
 
 }  // namespace
 
+// Title lines of a spreadsheet: text in the first cell, the others empty. They stand above the head.
+std::size_t take_titles(Reader& reader, std::size_t line, char delimiter, Region& region) {
+  while (line < reader.line_count()) {
+    const std::string_view text = reader.line(line);
+    const std::size_t cut = text.find(delimiter);
+    if (cut == std::string_view::npos || text.size() > 1'000 || trim(text.substr(0, cut)).empty() ||
+        !only_delimiters(text.substr(cut), delimiter))
+      break;
+    region.heading = title_of(text);
+    region.prose.push_back(region.heading);
+    ++line;
+  }
+  return line;
+}
+
 std::optional<Region> claim_delimited(Reader& reader, std::size_t line) {
   const auto delimiter = find_delimiter(reader, line);
   if (!delimiter) return std::nullopt;
@@ -261,7 +291,12 @@ std::optional<Region> claim_delimited(Reader& reader, std::size_t line) {
   Table table;
   table.form = TableForm::delimited;
   Region region;
-  std::size_t at = line;
+  std::size_t at = take_titles(reader, line, *delimiter, region);
+  if (at > line && (at == reader.line_count() || only_delimiters(reader.line(at), *delimiter))) {
+    region.end = at;
+    return region;
+  }
+  table.name = std::exchange(region.heading, {});
   while (at < reader.line_count()) {
     const std::string_view text = reader.line(at);
     if (only_delimiters(text.substr(0, bytes_looked_at), *delimiter) && only_delimiters(text, *delimiter) &&

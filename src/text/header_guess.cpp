@@ -69,6 +69,20 @@ char column_shape(const std::vector<Row>& rows, std::size_t from, std::size_t co
   return 0;
 }
 
+// A row of mostly numbers soon after: rows of units may stand in between.
+bool numbers_follow(const std::vector<Row>& rows, std::size_t from) {
+  for (std::size_t i = from; i < rows.size() && i < from + 6; ++i) {
+    std::size_t filled = 0, numbers = 0;
+    for (const Cell& cell : rows[i]) {
+      const char shape = shape_of(cell.text);
+      filled += shape != 'E' ? 1U : 0U;
+      numbers += shape == 'N' ? 1U : 0U;
+    }
+    if (filled >= 2 && numbers * 2 > filled) return true;
+  }
+  return false;
+}
+
 }  // namespace
 
 bool looks_like_cavity(std::string_view text) {
@@ -116,6 +130,7 @@ bool looks_like_header(const Row& first, const std::vector<Row>& below, std::siz
   if (words > 0 && numbers == 0) return true;
   if (words >= 2) return true;
   if (below_from >= below.size()) return false;
+  if (numbers == 0 && filled >= 2 && numbers_follow(below, below_from)) return true;
   // No known word: a header differs in shape from what stands below it, in at least one column, and agrees nowhere in
   // being a number.
   bool differs = false;

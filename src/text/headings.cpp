@@ -125,7 +125,9 @@ std::optional<std::string> caption_of(std::string_view line) {
   std::string_view bare = trim(title);
   if (bare.size() < 3 || !bare.ends_with(':') || count_characters(bare) > max_caption) return std::nullopt;
   bare.remove_suffix(1);
-  if (bare.find(". ") != std::string_view::npos) return std::nullopt;
+  constexpr std::ptrdiff_t max_words = 8;
+  if (bare.find(". ") != std::string_view::npos || bare.find(',') != std::string_view::npos) return std::nullopt;
+  if (std::count(bare.begin(), bare.end(), ' ') >= max_words) return std::nullopt;
   if (bare.starts_with("- ") || bare.starts_with("* ")) bare.remove_prefix(2);
   return std::string(trim(bare));
 }

@@ -81,9 +81,11 @@ class JsonReader {
   // Behind the value: brackets are only counted, so that no depth is too much.
   std::size_t skip_value(std::size_t at) {
     std::size_t depth = 0;
+    const std::size_t begin = at;
     while (at < text_.size()) {
       const char c = text_[at];
       if (c == '"') {
+        if (depth == 0 && at > begin) return at;
         at = skip_string(at);
         if (depth == 0) return at;
         continue;
@@ -93,6 +95,7 @@ class JsonReader {
         if (depth == 0) return at;
         if (--depth == 0) return at + 1;
       }
+      if (depth == 0 && at > begin && (is_blank(c) || c == ':')) return at;
       if (depth == 0 && (c == ',' || c == '\n' || c == '\r')) return at;
       ++at;
     }

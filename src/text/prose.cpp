@@ -130,6 +130,12 @@ std::size_t skip_emphasis(std::string_view line, std::size_t at) {
   return at;
 }
 
+std::size_t leading_letters(std::string_view text) {
+  std::size_t count = 0;
+  while (count < text.size() && is_letter(text[count])) ++count;
+  return count;
+}
+
 std::optional<Item> read_item(std::string_view line, std::size_t begin, std::size_t end, bool marker) {
   const std::string_view text = line.substr(0, end);
   Item item;
@@ -141,12 +147,16 @@ std::optional<Item> read_item(std::string_view line, std::size_t begin, std::siz
   item.cavity_begin = at;
   item.cavity_end = cavities_end(text, at);
   if (item.cavity_end == at) return std::nullopt;
+  // "CAN2: body" explains a word; a cavity has one letter or two.
+  if (!item.pin_word && leading_letters(text.substr(at)) > 2) return std::nullopt;
   std::size_t behind = skip_emphasis(text, item.cavity_end);
   const std::size_t separator = separator_length(text, behind, marker || item.pin_word);
   if (separator == 0) {
     const std::size_t blanks = skip_blanks(text, behind) - behind;
     if (blanks == 0 && behind < end) return std::nullopt;
-    item.weak = !item.pin_word && blanks < 2 && text.substr(behind, 1) != "\t";
+    // Wide gaps between columns are the business of aligned text.
+    const bool wide = blanks >= 2 || text.substr(behind, 1) == "\t";
+    item.weak = !item.pin_word && !(marker && wide);
     behind += blanks;
   } else {
     behind = skip_emphasis(text, behind + separator);
@@ -193,10 +203,22 @@ void items_of(std::string_view line, std::vector<Item>& items) {
   if (!items.empty()) return;
   std::size_t begin = skip_blanks(line, 0);
   const std::size_t marker = marker_length(line, begin);
-  if (auto item = read_item(line, begin + marker, line.size(), marker > 0)) items.push_back(*item);
+  if (auto item = read_item(line, begin + marker, line.size(), marker > 0)) {
+    items.push_back(*item);
+  } else if (marker > 0) {
+    items.emplace_back();
+    items.back().marker = true;
+    items.back().is_pin = false;
+    items.back().cavity_begin = items.back().cavity_end = items.back().text_begin = begin + marker;
+    items.back().text_end = line.size();
+  }
 }
 
 bool strong(const Item& item) { return item.is_pin && !item.weak; }
+
+bool any_pin(const std::vector<Item>& items) {
+  return std::any_of(items.begin(), items.end(), [](const Item& item) { return item.is_pin; });
+}
 
 bool any_strong(const std::vector<Item>& items) { return std::any_of(items.begin(), items.end(), strong); }
 
@@ -223,7 +245,7 @@ class ProseReader {
   bool item_at(std::size_t line) {
     if (line >= reader_.line_count() || reader_.line(line).size() > 4 * bytes_looked_at) return false;
     items_of(reader_.line(line), items_);
-    return weak_ ? !items_.empty() : any_strong(items_);
+    return weak_ ? any_pin(items_) : any_strong(items_);
   }
 
   // Is this line the rest of the item above it?
@@ -257,7 +279,7 @@ bool cross_blank(Reader& reader, ProseReader& prose, std::size_t& at, const Item
   while (next < reader.line_count() && next < at + 3 && reader.blank(next)) ++next;
   if (next == at || !prose.item_at(next)) return false;
   const Item& item = prose.items().front();
-  if (item.pin_word != last.pin_word || item.marker != last.marker) return false;
+  if (item.pin_word != last.pin_word || item.marker != last.marker || item.weak != last.weak) return false;
   at = next;
   return true;
 }

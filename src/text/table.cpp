@@ -28,18 +28,20 @@ class Walk {
 
  private:
   std::size_t step(std::size_t at) {
-    if (reader_.blank(at)) return at + 1;
+    if (reader_.blank(at)) {
+      directly_ = false;
+      return at + 1;
+    }
     // A heading's lines are no table rows, whatever they look like; a head over a ruler of one group is a heading.
     const auto heading = heading_at(reader_, at);
-    if (!heading || !opens_table(at)) {
-      if (heading) return take_heading(*heading, at);
-    }
+    if (heading && !opens_table(at)) return take_heading(*heading, at);
     for (const Claim claim : claims) {
       auto region = claim(reader_, at);
       if (!region) continue;
       take_region(std::move(*region));
       return next_;
     }
+    if (heading) return take_heading(*heading, at);
     take_prose(at);
     return at + 1;
   }
@@ -81,6 +83,7 @@ class Walk {
     const std::string_view text = trim(reader_.line(at));
     before_.emplace_back(text);
     last_prose_ = text.substr(0, 400);
+    directly_ = true;
   }
 
   void close_lines_after() {
@@ -91,8 +94,9 @@ class Walk {
 
   void take_region(Region region) {
     close_lines_after();
+    for (std::string& line : region.prose) before_.push_back(std::move(line));
     for (Table& table : region.tables) {
-      if (table.name.empty()) table.name = name_for_next();
+      if (table.name.empty()) table.name = name_for_next(table.form);
       if (&table == &region.tables.front() && !before_.empty()) {
         std::vector<std::string> own = std::move(table.lines_before);
         table.lines_before = std::move(before_);
@@ -105,16 +109,24 @@ class Walk {
       before_.clear();
       open_after_ = true;
     }
-    last_prose_.clear();
+    if (!region.tables.empty()) last_prose_.clear();
     if (!region.heading.empty()) {
       close_lines_after();
       name_ = region.heading;
-      before_.push_back(region.heading);
+      if (region.prose.empty()) before_.push_back(region.heading);
     }
     next_ = region.end;
   }
 
-  std::string name_for_next() const {
+  std::string name_for_next(TableForm form) const {
+    // "- Connector C" over an inner list of its pins.
+    const bool parent = form == TableForm::prose && directly_ && last_prose_.size() > 2 && last_prose_.size() <= 60 &&
+                        (last_prose_.starts_with("- ") || last_prose_.starts_with("* "));
+    if (parent) {
+      std::string name = without_markdown(last_prose_.substr(2));
+      while (name.ends_with(':')) name.pop_back();
+      return name;
+    }
     if (const auto caption = caption_of(last_prose_)) return *caption;
     return name_;
   }
@@ -147,6 +159,7 @@ class Walk {
   std::string name_;
   std::size_t name_line_ = 0;
   std::string last_prose_;
+  bool directly_ = false;  // no blank line since
   std::vector<std::string> before_;
   bool open_after_ = false;
   std::size_t next_ = 0;

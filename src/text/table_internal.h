@@ -72,7 +72,8 @@ class PlaceCursor {
 struct Region {
   std::size_t end = 0;  // line after the last claimed one
   std::vector<Table> tables;
-  std::string heading;  // a heading inside the region that tables further down may carry
+  std::string heading;             // a heading inside the region that tables further down may carry
+  std::vector<std::string> prose;  // lines of the region before its first table, or all of them without a table
 };
 
 // One walk over one document.

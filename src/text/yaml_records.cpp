@@ -120,7 +120,8 @@ class YamlReader {
     while (content < raw.size() && is_blank(raw[content])) ++content;
     const auto key = find_key(raw, content);
     // A list of connectors, each with its own list of pins, is descended into.
-    if (key && line.next_item < line.end && !has_cavity_key(at, content)) return descend(at, content);
+    if (key && (line.next_item < line.end || holds_map(at, content)) && !has_cavity_key(at, content))
+      return descend(at, content);
     open_list(line.indent);
     if (key && reads_plainly(at, content, false)) return line.end;
     const bool alone = content >= raw.size();
@@ -128,6 +129,17 @@ class YamlReader {
     if (read_with_library(at, line.indent, line.end)) return line.end;
     if (key) reads_plainly(at, content, true);
     return line.end;
+  }
+
+  // "- name: X2" with "pins:" over a map of cavities.
+  bool holds_map(std::size_t at, std::size_t content) const {
+    const std::size_t end = std::min<std::size_t>(lines_[at].end, at + 40);
+    for (std::size_t i = at + 1; i < end; ++i) {
+      if (lines_[i].kind != YamlKind::key || lines_[i].indent != content) continue;
+      const auto key = find_key(text(i), content);
+      if (key && is_generic_key(key_text(i)) && key->value >= text(i).size()) return true;
+    }
+    return false;
   }
 
   bool has_cavity_key(std::size_t at, std::size_t content) const {
@@ -265,6 +277,15 @@ class YamlReader {
   bool holds_lists(std::size_t at) const {
     std::size_t inner = at + 1;
     const std::size_t end = lines_[at].end;
+    if (const auto key = find_key(text(at), lines_[at].indent)) {
+      std::string_view value = text(at).substr(key->value);
+      if (value.starts_with('[')) return trim(value.substr(1)).starts_with('{');
+      if (value.starts_with('{')) {
+        value = trim(value.substr(1));
+        const auto inner_key = find_key(value, 0);
+        return inner_key && looks_like_cavity(value.substr(0, inner_key->key_end));
+      }
+    }
     while (inner < end && lines_[inner].kind <= YamlKind::comment) ++inner;
     if (inner >= end) return false;
     if (lines_[at].next_item < end) return true;
