@@ -25,7 +25,8 @@ std::size_t count_delimiters(std::string_view line, char delimiter) {
 
 // Sentences have commas too: mostly a blank behind each, long pieces, a full stop at the end.
 bool reads_like_prose(std::string_view line, char delimiter, std::size_t count) {
-  if (delimiter != ',' || line.find('"') != std::string_view::npos) return false;
+  if (delimiter == '\t' || line.find('"') != std::string_view::npos) return false;
+  if (looks_like_cavity(line.substr(0, line.find(delimiter)))) return false;
   line = trim(line.substr(0, bytes_looked_at));
   std::size_t with_blank = 0, words = 1;
   for (std::size_t i = 0; i + 1 < line.size(); ++i) {
@@ -46,19 +47,36 @@ struct Sample {
   std::size_t closing = 0;  // lines whose only delimiter is their last mark, as in program text
 };
 
+constexpr std::array delimiters = {'\t', ';', ','};
+
+const DelimiterTraits& traits_of(Reader& reader, std::size_t line, std::size_t index) {
+  DelimiterTraits& traits = reader.traits(index, line);
+  if (traits.line == line) return traits;
+  const char delimiter = delimiters[index];
+  const std::string_view text = reader.line(line).substr(0, bytes_looked_at);
+  const std::string_view bare = trim(text);
+  traits = {};
+  traits.line = line;
+  traits.blank = bare.empty();
+  if (traits.blank) return traits;
+  traits.count = count_delimiters(text, delimiter);
+  traits.prose = reads_like_prose(text, delimiter, traits.count);
+  traits.doubled = bare.find(std::string(2, delimiter)) != std::string_view::npos;
+  traits.closing = traits.count == 1 && (bare.back() == delimiter || bare.front() == '<');
+  return traits;
+}
+
 // The usual count is the one that most lines share; ties go to the larger.
-Sample take_sample(const Reader& reader, std::size_t line, char delimiter) {
+Sample take_sample(Reader& reader, std::size_t line, std::size_t index) {
   Sample sample;
   std::array<std::size_t, lines_looked_ahead> counts{};
   for (std::size_t at = line; at < reader.line_count() && sample.lines < lines_looked_ahead; ++at) {
-    const std::string_view text = reader.line(at);
-    if (trim(text.substr(0, bytes_looked_at)).empty()) break;
-    counts[sample.lines] = count_delimiters(text, delimiter);
-    if (reads_like_prose(text, delimiter, counts[sample.lines])) ++sample.prose;
-    const std::string_view bare = trim(text.substr(0, bytes_looked_at));
-    sample.doubled += bare.find(std::string(2, delimiter)) != std::string_view::npos ? 1U : 0U;
-    if (counts[sample.lines] == 1 && (bare.back() == delimiter || bare.front() == '<')) ++sample.closing;
-    ++sample.lines;
+    const DelimiterTraits& traits = traits_of(reader, at, index);
+    if (traits.blank) break;
+    counts[sample.lines++] = traits.count;
+    sample.prose += traits.prose ? 1U : 0U;
+    sample.doubled += traits.doubled ? 1U : 0U;
+    sample.closing += traits.closing ? 1U : 0U;
   }
   sample.first = counts[0];
   if (sample.lines > 0) {
@@ -88,17 +106,18 @@ bool is_table_with(const Sample& sample, char delimiter) {
   if (sample.first + 1 < sample.usual && sample.first * 2 < sample.usual) return false;  // a line before the table
   // Every other line may hold a quoted cell's further lines, but a comma is too common in prose for that.
   const std::size_t share = delimiter == ',' ? 10 * sample.agreeing / sample.lines : 10;
-  if (delimiter == ',' && (share < 6 || sample.prose * 2 >= sample.lines)) return false;
+  if (share < 6 || sample.prose * 2 >= sample.lines) return false;
   return sample.agreeing * 2 >= sample.lines;
 }
 
-std::optional<char> find_delimiter(const Reader& reader, std::size_t line) {
+std::optional<char> find_delimiter(Reader& reader, std::size_t line) {
   const std::string_view text = reader.line(line).substr(0, bytes_looked_at);
   std::optional<char> best;
   std::size_t best_usual = 0;
-  for (const char delimiter : {'\t', ';', ','}) {
+  for (std::size_t index = 0; index < delimiters.size(); ++index) {
+    const char delimiter = delimiters[index];
     if (text.find(delimiter) == std::string_view::npos) continue;
-    const Sample sample = take_sample(reader, line, delimiter);
+    const Sample sample = take_sample(reader, line, index);
     if (!is_table_with(sample, delimiter)) continue;
     // A semicolon wins over commas (decimal commas, lists in cells) when it parts lines as regularly.
     if (best && (delimiter == ',' ? sample.usual <= 2 * best_usual : sample.usual <= best_usual)) continue;

@@ -42,9 +42,9 @@ std::size_t count_characters(std::string_view utf8) {
 
 int ColumnCursor::at(std::size_t byte) {
   byte = std::min(byte, line_.size());
-  if (byte < byte_) {
-    byte_ = 0;
-    column_ = 1;
+  if (byte < byte_) {  // back by what lies between: long lines are not counted from their start again
+    column_ -= static_cast<int>(count_characters(line_.substr(byte, byte_ - byte)));
+    byte_ = byte;
   }
   column_ += static_cast<int>(count_characters(line_.substr(byte_, byte - byte_)));
   byte_ = byte;

@@ -140,6 +140,19 @@ bool valid_utf8(std::string_view bytes) {
   return true;
 }
 
+std::string repaired_utf8(std::string_view bytes) {
+  std::string out;
+  for (std::size_t at = 0; at < bytes.size();) {
+    const std::size_t length = sequence_length(bytes, at);
+    if (length == 0)
+      append_utf8(out, replacement);
+    else
+      out += bytes.substr(at, length);
+    at += std::max<std::size_t>(length, 1);
+  }
+  return out;
+}
+
 void decode_text(std::string_view bytes, DecodedText& result) {
   if (bytes.starts_with("\xEF\xBB\xBF")) bytes.remove_prefix(3);
   if (bytes.starts_with("\xFF\xFE")) return take_utf16(bytes.substr(2), true, false, result);

@@ -30,6 +30,8 @@ struct DecodedText {
 void decode_text(std::string_view bytes, DecodedText& result);
 
 bool valid_utf8(std::string_view bytes);
+// Every byte that is part of no valid sequence becomes U+FFFD.
+std::string repaired_utf8(std::string_view bytes);
 void append_utf8(std::string& out, char32_t code_point);
 
 const char* name_of(Encoding encoding);

@@ -67,8 +67,8 @@ struct OpenTable {
 
 class HtmlReader {
  public:
-  HtmlReader(Reader& reader, std::size_t begin)
-      : reader_(reader), text_(reader.document().text), at_(begin), place_(reader.document()) {}
+  HtmlReader(Reader& reader, PlaceCursor& place, std::size_t begin)
+      : reader_(reader), text_(reader.document().text), at_(begin), place_(place) {}
 
   // Reads until the outermost table closes; gives the offset behind it.
   std::size_t read() {
@@ -265,7 +265,7 @@ class HtmlReader {
   Reader& reader_;
   std::string_view text_;
   std::size_t at_;
-  PlaceCursor place_;
+  PlaceCursor& place_;
   std::vector<OpenTable> open_;
   std::size_t overflow_ = 0;
   std::vector<Table> tables_;
@@ -283,12 +283,13 @@ std::optional<Region> claim_html(Reader& reader, std::size_t line) {
   const std::size_t at = find_table_tag(reader.line(line));
   if (at == std::string_view::npos) return std::nullopt;
   const Document& document = reader.document();
+  PlaceCursor place(document);
   Region region;
   region.end = line;
   std::size_t offset = document.offset_of(line) + at;
   // Tables that begin on the line where the last one ends belong to this region.
   while (true) {
-    HtmlReader html(reader, offset);
+    HtmlReader html(reader, place, offset);
     const std::size_t end = html.read();
     for (Table& table : html.tables()) region.tables.push_back(std::move(table));
     while (region.end < document.lines.size() && document.offset_of(region.end) < end) ++region.end;

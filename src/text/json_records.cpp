@@ -2,6 +2,7 @@
 // structure and places, without recursion into values; single values go to the JSON library.
 #include <algorithm>
 #include <nlohmann/json.hpp>
+#include <utility>
 
 #include "text/record_table.h"
 
@@ -104,9 +105,16 @@ class JsonReader {
   }
 
   void report(std::size_t at, std::string message) {
+    if (quiet_) return;
     place_.move_to(std::min(at, text_.empty() ? 0 : text_.size() - 1));
     reader_.report(Severity::warning, "bad-record", place_.line(), place_.column(), std::move(message),
                    "Correct the JSON here; what stands before and after it was read.");
+  }
+
+  // Everything around an unclosed bracket is unclosed too: that is told once.
+  void report_end(const char* message) {
+    if (quiet_ || std::exchange(end_reported_, true)) return;
+    report(text_.size(), message);
   }
 
   // The members of the object at `at`, up to its end or to where it breaks.
@@ -116,7 +124,7 @@ class JsonReader {
     while (members.size() < max_members) {
       skip_blanks(at);
       if (at >= text_.size()) {
-        report(at, "The record is not closed.");
+        report_end("The record is not closed.");
         break;
       }
       if (text_[at] == '}') break;
@@ -246,10 +254,10 @@ class JsonReader {
 
   // Looks without reporting: the same members are read again for good.
   std::vector<Member> quiet_members(std::size_t at) {
-    Problems ignored;
-    Reader quiet(reader_.document(), ignored);
-    JsonReader scan(quiet, at, text_.size());
-    return scan.members_of(at);
+    const bool before = std::exchange(quiet_, true);
+    auto members = members_of(at);
+    quiet_ = before;
+    return members;
   }
 
   bool is_cavity_map(const std::vector<Member>& members) {
@@ -260,6 +268,9 @@ class JsonReader {
   }
 
   void read_record(std::size_t at, RecordTable& table, const Field* first) {
+    place_.move_to(at);
+    const int line = place_.line();
+    const int column = place_.column();
     Record record;
     if (first != nullptr) record.push_back(*first);
     for (const Member& member : members_of(at)) {
@@ -267,8 +278,7 @@ class JsonReader {
       const Cell key{string_at(member.key_begin, member.key_end), place_.line(), place_.column(), ""};
       record.push_back({key, cell_at(member.value_begin, member.value_end)});
     }
-    place_.move_to(at);
-    if (!record.empty()) table.add(record, place_.line(), place_.column());
+    if (!record.empty()) table.add(record, line, column);
   }
 
   void read_value(std::size_t at, int depth, const std::string& name) {
@@ -284,7 +294,7 @@ class JsonReader {
     while (!reader_.exhausted()) {
       skip_blanks(at);
       if (at >= text_.size()) {
-        report(at, "The list is not closed.");
+        report_end("The list is not closed.");
         break;
       }
       const char c = text_[at];
@@ -399,6 +409,8 @@ class JsonReader {
   PlaceCursor place_;
   std::vector<Table> tables_;
   bool unclosed_ = false;
+  bool end_reported_ = false;
+  bool quiet_ = false;
 };
 
 // "{" before a key, or "[" before a record or a list: only then can it be JSON with records.

@@ -6,6 +6,7 @@
 //         its region: that keeps the walk linear
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -76,6 +77,13 @@ struct Region {
   std::vector<std::string> prose;  // lines of the region before its first table, or all of them without a table
 };
 
+// What a line shows of one delimiter; kept for the lines in sight, since each is looked at from several starts.
+struct DelimiterTraits {
+  std::size_t line = static_cast<std::size_t>(-1);
+  std::size_t count = 0;
+  bool prose = false, closing = false, doubled = false, blank = false;
+};
+
 // One walk over one document.
 class Reader {
  public:
@@ -89,12 +97,15 @@ class Reader {
   // Takes cells off the account; false (with one Problem) where nothing is left: reading stops there.
   bool spend(std::size_t cells, int line);
   bool exhausted() const { return exhausted_; }
+  DelimiterTraits& traits(std::size_t delimiter, std::size_t line) { return traits_[delimiter][line % traits_kept]; }
   bool json_given_up = false;  // an unclosed bracket was met: brackets in prose are not tried again
 
  private:
   const Document& document_;
   Problems& problems_;
   std::vector<std::pair<std::string, std::size_t>> counts_;
+  static constexpr std::size_t traits_kept = 32;
+  std::array<std::array<DelimiterTraits, traits_kept>, 3> traits_;
   std::size_t cells_left_ = max_cells;
   bool exhausted_ = false;
 };

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "text/encoding.h"
 #include "text/record_table.h"
 #include "text/yaml_lines.h"
 
@@ -193,15 +194,18 @@ class YamlReader {
   }
 
   // Line behind a flow collection that begins here.
-  std::size_t flow_end(std::size_t at) const {
+  std::size_t flow_end(std::size_t at) {
     int depth = 0;
-    for (std::size_t i = at; i < lines_.size() && i < at + 5'000; ++i) {
+    // After a few that nobody closed, the others are not looked for far.
+    const std::size_t reach = unclosed_flows_ > 20 ? 2 : 2'000;
+    for (std::size_t i = at; i < lines_.size() && i < at + reach; ++i) {
       for (const char c : text(i)) {
         if (c == '[' || c == '{') ++depth;
         if (c == ']' || c == '}') --depth;
       }
       if (depth <= 0) return i + 1;
     }
+    ++unclosed_flows_;
     return at + 1;
   }
 
@@ -400,6 +404,8 @@ class YamlReader {
     const std::string_view raw = text(line);
     const auto byte = std::min(static_cast<std::size_t>(std::max(mark.column, 0)), raw.size());
     append_node(cell.text, node, 0);
+    // An escape such as "\ud800" names no character.
+    if (!valid_utf8(cell.text)) cell.text = repaired_utf8(cell.text);
     cell.text = trim(cell.text);
     cell.line = number(line);
     cell.column = ColumnCursor(raw).at(byte);
@@ -519,6 +525,7 @@ class YamlReader {
   RecordTable table_;
   std::vector<Table> tables_;
   std::size_t library_records_ = 0;
+  std::size_t unclosed_flows_ = 0;
 };
 
 bool named_yaml(const std::string& file) {
