@@ -1,4 +1,5 @@
-// Text with a delimiter between cells: comma, semicolon, tab; cells may stand in quotes and then hold line ends.
+// Text with a delimiter between cells: comma, semicolon, tab; cells may stand in quotes and then hold line
+// ends.
 #include <algorithm>
 #include <array>
 #include <utility>
@@ -80,7 +81,8 @@ Sample take_sample(Reader& reader, std::size_t line, std::size_t index) {
   }
   sample.first = counts[0];
   if (sample.lines > 0) {
-    const auto range = std::minmax_element(counts.begin(), counts.begin() + static_cast<std::ptrdiff_t>(sample.lines));
+    const auto range =
+        std::minmax_element(counts.begin(), counts.begin() + static_cast<std::ptrdiff_t>(sample.lines));
     sample.least = *range.first;
     sample.largest = *range.second;
   }
@@ -103,7 +105,8 @@ bool is_table_with(const Sample& sample, char delimiter) {
   // Tabs in runs of changing length only line up columns by eye.
   if (delimiter == '\t' && sample.doubled * 2 >= sample.lines && sample.largest != sample.least) return false;
   if (sample.usual == 1 && sample.closing * 2 > sample.lines) return false;
-  if (sample.first + 1 < sample.usual && sample.first * 2 < sample.usual) return false;  // a line before the table
+  if (sample.first + 1 < sample.usual && sample.first * 2 < sample.usual)
+    return false;  // a line before the table
   // Every other line may hold a quoted cell's further lines, but a comma is too common in prose for that.
   const std::size_t share = delimiter == ',' ? 10 * sample.agreeing / sample.lines : 10;
   if (share < 6 || sample.prose * 2 >= sample.lines) return false;
@@ -210,9 +213,10 @@ class RowReader {
     }
     closed = closed && at_delimiter;
     if (!closed) {
-      reader_.report(Severity::warning, "unclosed-quote", number(), column.at(quote),
-                     "A quotation mark opens a cell here and no other closes it.",
-                     "The mark was taken as text up to the end of the line. Close the cell or remove the mark.");
+      reader_.report(
+          Severity::warning, "unclosed-quote", number(), column.at(quote),
+          "A quotation mark opens a cell here and no other closes it.",
+          "The mark was taken as text up to the end of the line. Close the cell or remove the mark.");
       return false;
     }
     const int cell_column = column.at(std::min(quote + 1, reader_.line(line_).size()));
@@ -236,7 +240,8 @@ std::size_t filled(const Row& row) {
 
 // A spreadsheet's blank line: nothing but delimiters.
 bool only_delimiters(std::string_view line, char delimiter) {
-  return std::all_of(line.begin(), line.end(), [&](char c) { return c == delimiter || is_blank(c) || c == '"'; });
+  return std::all_of(line.begin(), line.end(),
+                     [&](char c) { return c == delimiter || is_blank(c) || c == '"'; });
 }
 
 // A line that titles another table: one filled cell, and below it a head like the one of this table.
@@ -245,7 +250,8 @@ bool titles_next_table(Reader& reader, std::size_t line, char delimiter, const T
   const std::string_view text = reader.line(line);
   const std::size_t count = count_delimiters(text, delimiter);
   const std::string_view title = trim(text);
-  if (count > 0 && !only_delimiters(text.substr(std::min(text.size(), text.find(delimiter))), delimiter)) return false;
+  if (count > 0 && !only_delimiters(text.substr(std::min(text.size(), text.find(delimiter))), delimiter))
+    return false;
   if (title.empty() || title.size() > 200) return false;
   std::size_t next = line + 1;
   const std::string_view below = reader.line(next);
@@ -280,7 +286,8 @@ bool cross_blank(Reader& reader, std::size_t& at, char delimiter, const Table& t
 }
 
 std::string title_of(std::string_view line) {
-  while (!line.empty() && (is_blank(line.back()) || line.back() == ',' || line.back() == ';')) line.remove_suffix(1);
+  while (!line.empty() && (is_blank(line.back()) || line.back() == ',' || line.back() == ';'))
+    line.remove_suffix(1);
   while (!line.empty() && (is_blank(line.front()) || line.front() == '"')) line.remove_prefix(1);
   while (!line.empty() && (line.back() == '"' || line.back() == ':')) line.remove_suffix(1);
   return std::string(line);

@@ -158,7 +158,8 @@ class HtmlReader {
       close_cell();
     } else if (table.cell.open) {
       if (name == "br") table.cell.cell.text += '\x1F';  // kept apart from line ends of the source
-      if (name == "p" || name == "/p" || name == "div" || name == "li" || name == "tab") table.cell.cell.text += ' ';
+      if (name == "p" || name == "/p" || name == "div" || name == "li" || name == "tab")
+        table.cell.cell.text += ' ';
     }
   }
 
@@ -236,7 +237,8 @@ class HtmlReader {
       for (std::size_t i = table.row.size(); i < table.carried.size(); ++i)
         if (table.carried[i].rows > 0) --table.carried[i].rows;
     }
-    const bool any = std::any_of(table.row.begin(), table.row.end(), [](const Cell& cell) { return !cell.text.empty(); });
+    const bool any =
+        std::any_of(table.row.begin(), table.row.end(), [](const Cell& cell) { return !cell.text.empty(); });
     if (any && reader_.spend(table.row.size(), table.row[0].line)) {
       const bool head = table.heads * 2 > table.row.size() && table.heads > 1;
       if (head && table.table.header.empty() && table.table.rows.empty())

@@ -1,5 +1,5 @@
-// JSON arrays of records, arrays of arrays, maps keyed by cavity, and one record a line. The text is scanned here for
-// structure and places, without recursion into values; single values go to the JSON library.
+// JSON arrays of records, arrays of arrays, maps keyed by cavity, and one record a line. The text is scanned
+// here for structure and places, without recursion into values; single values go to the JSON library.
 #include <algorithm>
 #include <nlohmann/json.hpp>
 #include <utility>
@@ -23,7 +23,10 @@ struct Member {
 class JsonReader {
  public:
   JsonReader(Reader& reader, std::size_t begin, std::size_t end)
-      : reader_(reader), text_(reader.document().text.substr(0, end)), at_(begin), place_(reader.document()) {}
+      : reader_(reader),
+        text_(reader.document().text.substr(0, end)),
+        at_(begin),
+        place_(reader.document()) {}
 
   // Reads one value after another. Gives the offset behind the last one.
   std::size_t read() {
@@ -79,6 +82,15 @@ class JsonReader {
     return text_.size();
   }
 
+  bool is_closed(std::size_t open, std::size_t end) const { return end > open + 1 && text_[end - 1] == '"'; }
+
+  bool swallows_bracket(std::size_t open, std::size_t end) const {
+    if (is_closed(open, end)) return false;
+    std::string_view raw = trim(text_.substr(open, end - open));
+    if (raw.ends_with(',')) raw = trim(raw.substr(0, raw.size() - 1));
+    return raw.ends_with('}');
+  }
+
   // Behind the value: brackets are only counted, so that no depth is too much.
   std::size_t skip_value(std::size_t at) {
     std::size_t depth = 0;
@@ -87,8 +99,11 @@ class JsonReader {
       const char c = text_[at];
       if (c == '"') {
         if (depth == 0 && at > begin) return at;
+        const std::size_t open = at;
         at = skip_string(at);
         if (depth == 0) return at;
+        // A string that nobody closed has swallowed the bracket behind it.
+        if (swallows_bracket(open, at) && --depth == 0) return at;
         continue;
       }
       if (c == '{' || c == '[') ++depth;
@@ -149,13 +164,19 @@ class JsonReader {
       }
       ++at;
       skip_blanks(at);
+      if (at >= text_.size()) continue;
       member.value_begin = at;
       at = skip_value(at);
       member.value_end = at;
       members.push_back(member);
+      if (text_[member.value_begin] == '"' && swallows_bracket(member.value_begin, member.value_end)) {
+        report(member.value_begin, "A quotation mark opens here and no other closes it.");
+        break;
+      }
       skip_blanks(at);
       if (at < text_.size() && text_[at] != ',' && text_[at] != '}') report(at, "A comma was expected here.");
-      if (at == member.value_end && member.value_begin == member.value_end && at < text_.size() && text_[at] == ']')
+      if (at == member.value_end && member.value_begin == member.value_end && at < text_.size() &&
+          text_[at] == ']')
         break;
     }
     return members;
@@ -213,6 +234,11 @@ class JsonReader {
       return cell;
     }
     if (raw == "null") return cell;
+    if (raw.size() > 1 && raw.front() == '"' && swallows_bracket(begin, end)) {
+      cell.column += 1;
+      cell.text = trim(raw.substr(1, raw.find_last_of('}') - 1));
+      return cell;
+    }
     const bool structured = !raw.empty() && (raw.front() == '[' || raw.front() == '{');
     cell.text = trim(raw.substr(0, 4 * max_cell_characters));
     if (structured && too_deep(raw)) {
@@ -221,7 +247,8 @@ class JsonReader {
     }
     const json value = json::parse(raw.begin(), raw.end(), nullptr, false);
     if (value.is_discarded())
-      report(begin, raw.empty() ? "A value is missing here." : "This is not a JSON value; it was taken as text.");
+      report(begin,
+             raw.empty() ? "A value is missing here." : "This is not a JSON value; it was taken as text.");
     else if (structured) {
       cell.text.clear();
       append_value(cell.text, value, 0);
@@ -229,14 +256,17 @@ class JsonReader {
     return cell;  // numbers stay as written
   }
 
-  bool is_container(std::size_t at) const { return at < text_.size() && (text_[at] == '{' || text_[at] == '['); }
+  bool is_container(std::size_t at) const {
+    return at < text_.size() && (text_[at] == '{' || text_[at] == '[');
+  }
 
   // Does the object hold a list of records or a map of cavities of its own, and no cavity itself?
   bool holds_records(std::size_t at) {
     const auto members = quiet_members(at);
     bool holds = false;
     for (const Member& member : members) {
-      if (is_cavity_key(string_at(member.key_begin, member.key_end)) && !is_container(member.value_begin)) return false;
+      if (is_cavity_key(string_at(member.key_begin, member.key_end)) && !is_container(member.value_begin))
+        return false;
       holds = holds || opens_records(member.value_begin);
     }
     return holds;
@@ -263,7 +293,8 @@ class JsonReader {
   bool is_cavity_map(const std::vector<Member>& members) {
     std::size_t cavities = 0;
     for (const Member& member : members)
-      cavities += looks_like_cavity(text_.substr(member.key_begin, member.key_end - member.key_begin)) ? 1U : 0U;
+      cavities +=
+          looks_like_cavity(text_.substr(member.key_begin, member.key_end - member.key_begin)) ? 1U : 0U;
     return cavities > 0 && cavities * 3 >= members.size() * 2;
   }
 
@@ -347,8 +378,10 @@ class JsonReader {
     for (const Member& member : members)
       if (is_naming_key(text_.substr(member.key_begin, member.key_end - member.key_begin)) &&
           !is_container(member.value_begin)) {
-        const std::string_view raw = trim(text_.substr(member.value_begin, member.value_end - member.value_begin));
-        return raw.size() >= 2 && raw.front() == '"' ? std::string(raw.substr(1, raw.size() - 2)) : std::string(raw);
+        const std::string_view raw =
+            trim(text_.substr(member.value_begin, member.value_end - member.value_begin));
+        return raw.size() >= 2 && raw.front() == '"' ? std::string(raw.substr(1, raw.size() - 2))
+                                                     : std::string(raw);
       }
     return otherwise;
   }
@@ -366,8 +399,9 @@ class JsonReader {
 
   void read_object(std::size_t at, int depth, const std::string& name) {
     const auto members = members_of(at);
-    const bool descends = std::any_of(members.begin(), members.end(),
-                                      [&](const Member& member) { return opens_records(member.value_begin); });
+    const bool descends = std::any_of(members.begin(), members.end(), [&](const Member& member) {
+      return opens_records(member.value_begin);
+    });
     const bool by_cavity = !descends && is_cavity_map(members);
     if (by_cavity || (!descends && values_are_records(members))) return read_map(members, by_cavity, name);
     const std::string own = name_in(members, name);

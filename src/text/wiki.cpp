@@ -1,4 +1,5 @@
-// Tables in wiki markup: "{|" to "|}", rows parted by "|-", heads behind "!", cells behind "|" or parted by "||".
+// Tables in wiki markup: "{|" to "|}", rows parted by "|-", heads behind "!", cells behind "|" or parted by
+// "||".
 #include "text/table_internal.h"
 
 namespace loomgraft::table_forms {
@@ -10,7 +11,8 @@ std::size_t behind_attributes(std::string_view line, std::size_t begin, std::siz
   const std::size_t bar = text.find('|');
   if (bar == std::string_view::npos) return begin;
   const std::string_view before = text.substr(0, bar);
-  const bool attributes = before.find('=') != std::string_view::npos && before.find("[[") == std::string_view::npos &&
+  const bool attributes = before.find('=') != std::string_view::npos &&
+                          before.find("[[") == std::string_view::npos &&
                           before.find("{{") == std::string_view::npos;
   return attributes ? begin + bar + 1 : begin;
 }

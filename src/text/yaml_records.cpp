@@ -1,5 +1,5 @@
-// YAML lists of records and maps keyed by cavity. The document is cut into records by its lines, so that one broken
-// record costs one Problem; only records that are more than "key: value" lines go to the YAML library.
+// YAML lists of records and maps keyed by cavity. The document is cut into records by its lines, so that one
+// broken record costs one Problem; only records that are more than "key: value" lines go to the YAML library.
 #include <yaml-cpp/yaml.h>
 
 #include <algorithm>
@@ -45,7 +45,8 @@ bool nests_too_deep(std::string_view text) {
   for (std::size_t i = 0; i < text.size(); ++i) {
     if (text[i] == '[' || text[i] == '{') ++depth;
     if ((text[i] == ']' || text[i] == '}') && depth > 0) --depth;
-    const bool mark = (text[i] == '-' || text[i] == '?' || text[i] == ':') && i + 1 < text.size() && is_blank(text[i + 1]);
+    const bool mark =
+        (text[i] == '-' || text[i] == '?' || text[i] == ':') && i + 1 < text.size() && is_blank(text[i + 1]);
     if (mark) ++dashes;
     if (text[i] == '\n') dashes = 0;
     if (depth > max_depth || dashes > max_depth * 4) return true;
@@ -67,18 +68,26 @@ class YamlReader {
     std::size_t at = 0;
     while (at < lines_.size() && !reader_.exhausted()) {
       switch (lines_[at].kind) {
-        case YamlKind::item: at = read_item(at); break;
-        case YamlKind::key: at = read_key(at, lines_[at].indent); break;
-        case YamlKind::other: at = read_other(at); break;
+        case YamlKind::item:
+          at = read_item(at);
+          break;
+        case YamlKind::key:
+          at = read_key(at, lines_[at].indent);
+          break;
+        case YamlKind::other:
+          at = read_other(at);
+          break;
         case YamlKind::marker:
           flush();
           path_.clear();
           ++at;
           break;
-        default: ++at;
+        default:
+          ++at;
       }
     }
     flush();
+    if (!tables_.empty()) tables_.back().lines_after = std::move(notes_);
     return std::move(tables_);
   }
 
@@ -152,7 +161,8 @@ class YamlReader {
     const std::size_t end = std::min<std::size_t>(lines_[at].end, at + 40);
     for (std::size_t i = at + 1; i < end; ++i) {
       if (lines_[i].kind == YamlKind::item && lines_[i].indent <= content) break;
-      if (lines_[i].kind == YamlKind::key && lines_[i].indent == content && holds(text(i), content)) return true;
+      if (lines_[i].kind == YamlKind::key && lines_[i].indent == content && holds(text(i), content))
+        return true;
     }
     return false;
   }
@@ -164,7 +174,8 @@ class YamlReader {
     return read_key(at, content);
   }
 
-  // "- GND" among records: a row of one cell, so that it is not lost; in a list of plain values it says nothing.
+  // "- GND" among records: a row of one cell, so that it is not lost; in a list of plain values it says
+  // nothing.
   std::size_t read_scalar_item(std::size_t at, std::size_t content) {
     if (!table_.empty()) {
       Row row;
@@ -173,6 +184,8 @@ class YamlReader {
       reader_.report(Severity::warning, "bad-record", row[0].line, row[0].column,
                      "This list entry is not a record of keys and values.", "Write it as \"- pin: ...\".");
       table_.add_row(std::move(row));
+    } else {
+      notes_.emplace_back(trim(text(at)).substr(0, 500));
     }
     return lines_[at].end;
   }
@@ -218,13 +231,15 @@ class YamlReader {
     if (!in_item) close_list(begin);
     const std::string name = unquote_key(raw.substr(key->key_begin, key->key_end - key->key_begin));
     const std::string_view value = raw.substr(key->value);
-    if (!value.empty() && (value.front() == '[' || value.front() == '{')) return read_flow_value(at, begin, name);
+    if (!value.empty() && (value.front() == '[' || value.front() == '{'))
+      return read_flow_value(at, begin, key->value, name);
     if (value.empty() || value.front() == '#' || value.front() == '&' || value.front() == '!') {
       path_.push_back({begin, name, ""});
       if (const std::size_t end = read_cavity_map(at); end > at) return end;
       return at + 1;
     }
-    const std::string_view scalar = trim(raw.substr(key->value, plain_value_end(raw, key->value) - key->value));
+    const std::string_view scalar =
+        trim(raw.substr(key->value, plain_value_end(raw, key->value) - key->value));
     if (is_naming_key(name)) {
       const std::string shown = unquote_key(scalar);
       if (path_.empty())
@@ -241,11 +256,20 @@ class YamlReader {
     if (!table_.empty() && indent <= list_indent_) flush();
   }
 
-  std::size_t read_flow_value(std::size_t at, std::size_t begin, const std::string& name) {
+  // "ground: [A5, A6]": no records; kept as a line beside the tables.
+  static bool value_is_plain_list(std::string_view value) {
+    return value.starts_with('[') && value.find_first_of("{[", 1) == std::string_view::npos &&
+           value.find(']') != std::string_view::npos;
+  }
+
+  std::size_t read_flow_value(std::size_t at, std::size_t begin, std::size_t key_value,
+                              const std::string& name) {
     const std::size_t end = std::max(flow_end(at), at + 1);
     path_.push_back({begin, name, ""});
     open_list(begin);
-    read_with_library(at, begin, end);
+    const bool list_of_values = value_is_plain_list(text(at).substr(key_value));
+    if (list_of_values) notes_.emplace_back(trim(text(at)).substr(0, 500));
+    if (!list_of_values) read_with_library(at, begin, end);
     if (!path_.empty()) path_.pop_back();
     return end;
   }
@@ -266,7 +290,8 @@ class YamlReader {
     // Connectors may be named like cavities ("X1:"): their own maps or lists are then what is read.
     if (keys == 0 || cavities * 3 < keys * 2 || holds_lists(first)) return at;
     open_list(indent);
-    for (std::size_t i = first; i < end && !reader_.exhausted(); i = std::max<std::size_t>(lines_[i].end, i + 1))
+    for (std::size_t i = first; i < end && !reader_.exhausted();
+         i = std::max<std::size_t>(lines_[i].end, i + 1))
       if (lines_[i].kind == YamlKind::key) read_cavity_entry(i);
     flush();
     return end;
@@ -294,7 +319,8 @@ class YamlReader {
     if (inner >= end) return false;
     if (lines_[at].next_item < end) return true;
     const std::string key = key_text(inner);
-    return lines_[inner].kind == YamlKind::key && (looks_like_cavity(key) || key == "pins" || key == "cavities");
+    return lines_[inner].kind == YamlKind::key &&
+           (looks_like_cavity(key) || key == "pins" || key == "cavities");
   }
 
   void read_cavity_entry(std::size_t at) {
@@ -333,7 +359,8 @@ class YamlReader {
     return cell;
   }
 
-  // A record of nothing but "key: plain value" lines. `forced`: the library refused it; take what can be taken.
+  // A record of nothing but "key: plain value" lines. `forced`: the library refused it; take what can be
+  // taken.
   bool reads_plainly(std::size_t at, std::size_t content, bool forced) {
     Record record;
     for (std::size_t i = at; i < lines_[at].end; ++i) {
@@ -351,8 +378,8 @@ class YamlReader {
       if (!forced && (!is_plain_start(value) || needs_library(raw, key->value))) return false;
       ColumnCursor column(raw);
       const int key_column = column.at(key->key_begin);
-      record.push_back({Cell{unquote_key(raw.substr(key->key_begin, key->key_end - key->key_begin)), number(i),
-                             key_column, ""},
+      record.push_back({Cell{unquote_key(raw.substr(key->key_begin, key->key_end - key->key_begin)),
+                             number(i), key_column, ""},
                         plain_cell(i, key->value)});
     }
     table_.add(record, number(at), static_cast<int>(content) + 1);
@@ -362,11 +389,12 @@ class YamlReader {
   // ": " inside a plain value is an error in YAML, and "- " or "? " in front is a collection.
   static bool needs_library(std::string_view raw, std::size_t begin) {
     const std::string_view value = raw.substr(begin, plain_value_end(raw, begin) - begin);
-    return value.find(": ") != std::string_view::npos || trim(value).ends_with(':') || value.starts_with("- ") ||
-           raw.find('\t') != std::string_view::npos;
+    return value.find(": ") != std::string_view::npos || trim(value).ends_with(':') ||
+           value.starts_with("- ") || raw.find('\t') != std::string_view::npos;
   }
 
-  // Copies lines [at, end) with everything up to `indent` and a list mark blanked out, so that places stay true.
+  // Copies lines [at, end) with everything up to `indent` and a list mark blanked out, so that places stay
+  // true.
   std::string record_text(std::size_t at, std::size_t indent, std::size_t end) const {
     std::string copy(text(at));
     if (lines_[at].kind == YamlKind::item && indent < copy.size()) copy[indent] = ' ';
@@ -380,13 +408,15 @@ class YamlReader {
   bool read_with_library(std::size_t at, std::size_t indent, std::size_t end, bool keyed = false) {
     const std::string copy = record_text(at, indent, end);
     const auto refuse = [&](int line, int column, const std::string& why) {
-      reader_.report(Severity::warning, "bad-record", line, column, "This record is not valid YAML: " + why + ".",
-                     "It was read line by line as far as possible. Put the value in quotes, or correct the line.");
+      reader_.report(
+          Severity::warning, "bad-record", line, column, "This record is not valid YAML: " + why + ".",
+          "It was read line by line as far as possible. Put the value in quotes, or correct the line.");
       return false;
     };
     if (copy.size() > max_record_bytes) return refuse(number(at), 1, "it is too long");
     if (nests_too_deep(copy)) return refuse(number(at), 1, "it is nested too deep");
-    if (++library_records_ > max_library_records) return refuse(number(at), 1, "the file has too many such records");
+    if (++library_records_ > max_library_records)
+      return refuse(number(at), 1, "the file has too many such records");
     try {
       const YAML::Node node = YAML::Load(copy);
       return take_node(node, at, keyed);
@@ -400,7 +430,8 @@ class YamlReader {
   Cell cell_of(const YAML::Node& node, std::size_t at) const {
     Cell cell;
     const YAML::Mark mark = node.Mark();
-    const std::size_t line = std::min(at + static_cast<std::size_t>(std::max(mark.line, 0)), lines_.size() - 1);
+    const std::size_t line =
+        std::min(at + static_cast<std::size_t>(std::max(mark.line, 0)), lines_.size() - 1);
     const std::string_view raw = text(line);
     const auto byte = std::min(static_cast<std::size_t>(std::max(mark.column, 0)), raw.size());
     append_node(cell.text, node, 0);
@@ -536,7 +567,8 @@ bool named_yaml(const std::string& file) {
 // The end of a fenced block that begins at `line`, or nothing.
 std::optional<std::size_t> fence_end(const Reader& reader, std::size_t line) {
   const std::string_view open = trim(reader.line(line));
-  if (!open.starts_with("```yaml") && !open.starts_with("```yml") && !open.starts_with("~~~yaml")) return std::nullopt;
+  if (!open.starts_with("```yaml") && !open.starts_with("```yml") && !open.starts_with("~~~yaml"))
+    return std::nullopt;
   std::size_t end = line + 1;
   while (end < reader.line_count() && !trim(reader.line(end)).starts_with(open.substr(0, 3))) ++end;
   return end;
