@@ -3,6 +3,7 @@
 #include <yaml-cpp/yaml.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "text/encoding.h"
 #include "text/record_table.h"
@@ -110,8 +111,8 @@ class YamlReader {
   }
 
   void flush() {
-    if (!table_.empty()) tables_.push_back(table_.take(table_name_, std::move(notes_)));
-    if (!tables_.empty()) notes_.clear();
+    if (table_.empty()) return;
+    tables_.push_back(table_.take(table_name_, std::exchange(notes_, {})));
   }
 
   // Begins or goes on with the list at this depth.
