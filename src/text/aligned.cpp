@@ -232,9 +232,8 @@ std::vector<Column> find_columns(const Block& block) {
 // "A10 Ignition" in the first column of nearly every row: cavity and text with a single blank between them.
 std::size_t behind_first_word(const Cell& cell) {
   const std::size_t blank = cell.text.find(' ');
-  return blank == std::string::npos || blank > 8 || !looks_like_cavity(cell.text.substr(0, blank))
-             ? 0
-             : blank + 1;
+  if (blank > 8) return 0;  // none at all, too
+  return looks_like_cavity(cell.text.substr(0, blank)) ? blank + 1 : 0;
 }
 
 void split_first_column(std::vector<Row>& rows) {

@@ -58,17 +58,18 @@ char shape_of(std::string_view text) {
 
 // The shape that nearly all cells of a column share, or 0.
 char column_shape(const std::vector<Row>& rows, std::size_t from, std::size_t column) {
-  std::array<std::size_t, 128> counts{};
+  constexpr std::string_view shapes = "NCT";
+  std::array<std::size_t, shapes.size()> counts{};
   std::size_t seen = 0;
   for (std::size_t i = from; i < rows.size() && i < from + 50; ++i) {
     if (column >= rows[i].size()) continue;
     const char shape = shape_of(rows[i][column].text);
     if (shape == 'E') continue;
-    ++counts[static_cast<std::size_t>(shape)];
+    ++counts[shapes.find(shape)];
     ++seen;
   }
-  for (const char shape : {'N', 'C', 'T'})
-    if (seen > 0 && counts[static_cast<std::size_t>(shape)] * 5 >= seen * 4) return shape;
+  for (std::size_t i = 0; i < shapes.size(); ++i)
+    if (seen > 0 && counts[i] * 5 >= seen * 4) return shapes[i];
   return 0;
 }
 

@@ -112,7 +112,7 @@ std::optional<Heading> keyed(std::string_view line) {
                                "steckverbinder", "buchse",   "harness", "header"};
   line = trim(line);
   const std::size_t colon = line.find(':');
-  if (colon == std::string_view::npos || colon > 20 || line.size() > max_heading) return std::nullopt;
+  if (colon > 20 || line.size() > max_heading) return std::nullopt;
   const std::string key = lower_case(trim(line.substr(0, colon)));
   const std::string_view value = trim(line.substr(colon + 1));
   if (value.empty() || std::find(keys.begin(), keys.end(), key) == keys.end()) return std::nullopt;

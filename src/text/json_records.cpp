@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 #include <utility>
 
+#include "text/json_scan.h"
 #include "text/record_table.h"
 
 namespace loomgraft::table_forms {
@@ -20,11 +21,11 @@ struct Member {
   std::size_t value_begin = 0, value_end = 0;  // offsets in the document
 };
 
-class JsonReader {
+class JsonReader : private JsonScanner {
  public:
   JsonReader(Reader& reader, std::size_t begin, std::size_t end)
-      : reader_(reader),
-        text_(reader.document().text.substr(0, end)),
+      : JsonScanner(reader.document().text.substr(0, end)),
+        reader_(reader),
         at_(begin),
         place_(reader.document()) {}
 
@@ -51,74 +52,9 @@ class JsonReader {
   }
 
   std::vector<Table>& tables() { return tables_; }
-  bool unclosed() const { return unclosed_; }
+  using JsonScanner::unclosed;
 
  private:
-  void skip_blanks(std::size_t& at) const {
-    while (at < text_.size()) {
-      if (is_blank(text_[at])) {
-        ++at;
-      } else if (text_.substr(at).starts_with("//")) {
-        at = std::min(text_.find_first_of("\r\n", at), text_.size());
-      } else if (text_.substr(at).starts_with("/*")) {
-        const std::size_t close = text_.find("*/", at + 2);
-        at = close == std::string_view::npos ? text_.size() : close + 2;
-      } else {
-        break;
-      }
-    }
-  }
-
-  // Behind the string that begins at `at`; a line end ends a string that nobody closed.
-  std::size_t skip_string(std::size_t at) const {
-    for (++at; at < text_.size(); ++at) {
-      if (text_[at] == '\\')
-        ++at;
-      else if (text_[at] == '"')
-        return at + 1;
-      else if (text_[at] == '\n' || text_[at] == '\r')
-        return at;
-    }
-    return text_.size();
-  }
-
-  bool is_closed(std::size_t open, std::size_t end) const { return end > open + 1 && text_[end - 1] == '"'; }
-
-  bool swallows_bracket(std::size_t open, std::size_t end) const {
-    if (is_closed(open, end)) return false;
-    std::string_view raw = trim(text_.substr(open, end - open));
-    if (raw.ends_with(',')) raw = trim(raw.substr(0, raw.size() - 1));
-    return raw.ends_with('}');
-  }
-
-  // Behind the value: brackets are only counted, so that no depth is too much.
-  std::size_t skip_value(std::size_t at) {
-    std::size_t depth = 0;
-    const std::size_t begin = at;
-    while (at < text_.size()) {
-      const char c = text_[at];
-      if (c == '"') {
-        if (depth == 0 && at > begin) return at;
-        const std::size_t open = at;
-        at = skip_string(at);
-        if (depth == 0) return at;
-        // A string that nobody closed has swallowed the bracket behind it.
-        if (swallows_bracket(open, at) && --depth == 0) return at;
-        continue;
-      }
-      if (c == '{' || c == '[') ++depth;
-      if (c == '}' || c == ']') {
-        if (depth == 0) return at;
-        if (--depth == 0) return at + 1;
-      }
-      if (depth == 0 && at > begin && (is_blank(c) || c == ':')) return at;
-      if (depth == 0 && (c == ',' || c == '\n' || c == '\r')) return at;
-      ++at;
-    }
-    unclosed_ = unclosed_ || depth > 0;
-    return text_.size();
-  }
-
   void report(std::size_t at, std::string message) {
     if (quiet_) return;
     place_.move_to(std::min(at, text_.empty() ? 0 : text_.size() - 1));
@@ -254,10 +190,6 @@ class JsonReader {
       append_value(cell.text, value, 0);
     }
     return cell;  // numbers stay as written
-  }
-
-  bool is_container(std::size_t at) const {
-    return at < text_.size() && (text_[at] == '{' || text_[at] == '[');
   }
 
   // Does the object hold a list of records or a map of cavities of its own, and no cavity itself?
@@ -438,11 +370,9 @@ class JsonReader {
   }
 
   Reader& reader_;
-  std::string_view text_;
   std::size_t at_;
   PlaceCursor place_;
   std::vector<Table> tables_;
-  bool unclosed_ = false;
   bool end_reported_ = false;
   bool quiet_ = false;
 };

@@ -316,7 +316,9 @@ class ProseReader {
   ProseReader(Reader& reader, bool weak) : reader_(reader), weak_(weak) {}
 
   bool item_at(std::size_t line) {
-    if (line >= reader_.line_count() || reader_.line(line).size() > 4 * bytes_looked_at) return false;
+    constexpr std::size_t longest = 1'000'000;
+    items_.clear();
+    if (line >= reader_.line_count() || reader_.line(line).size() > longest) return false;
     items_of(reader_.line(line), items_);
     return weak_ ? any_pin(items_) : any_strong(items_);
   }
@@ -374,8 +376,8 @@ std::size_t read_items(Reader& reader, ProseReader& prose, std::size_t line, Tab
     if (reader.blank(at) && !cross_blank(reader, prose, at, last)) break;
     const std::string_view text = reader.line(at);
     if (prose.item_at(at) ||
-        (!prose.items().empty() && prose.items().front().marker && table.rows.size() > 0)) {
-      const auto items = prose.items();
+        (!prose.items().empty() && prose.items().front().marker && !table.rows.empty())) {
+      const auto& items = prose.items();
       for (const Item& item : items) {
         table.rows.push_back(row_of(text, static_cast<int>(at) + 1, item));
         pins += item.is_pin ? 1U : 0U;

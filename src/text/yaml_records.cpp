@@ -3,62 +3,18 @@
 #include <yaml-cpp/yaml.h>
 
 #include <algorithm>
+#include <ranges>
 #include <utility>
 
-#include "text/encoding.h"
 #include "text/record_table.h"
 #include "text/yaml_lines.h"
+#include "text/yaml_node.h"
 
 namespace loomgraft::table_forms {
 namespace {
 
 constexpr std::size_t max_record_bytes = 65'536;
 constexpr std::size_t max_library_records = 200'000;
-constexpr int max_depth = 24;
-
-void append_node(std::string& out, const YAML::Node& node, int depth) {
-  if (depth > max_depth || out.size() > 4 * max_cell_characters) return;
-  if (node.IsScalar()) {
-    out += node.Scalar();
-  } else if (node.IsSequence()) {
-    bool first = true;
-    for (const auto& element : node) {
-      if (!first) out += ", ";
-      first = false;
-      append_node(out, element, depth + 1);
-    }
-  } else if (node.IsMap()) {
-    bool first = true;
-    for (const auto& entry : node) {
-      if (!first) out += ", ";
-      first = false;
-      append_node(out, entry.first, depth + 1);
-      out += ": ";
-      append_node(out, entry.second, depth + 1);
-    }
-  }
-}
-
-// Deep nesting is refused before the recursive library sees it.
-bool nests_too_deep(std::string_view text) {
-  int depth = 0;
-  int dashes = 0;
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    if (text[i] == '[' || text[i] == '{') ++depth;
-    if ((text[i] == ']' || text[i] == '}') && depth > 0) --depth;
-    const bool mark =
-        (text[i] == '-' || text[i] == '?' || text[i] == ':') && i + 1 < text.size() && is_blank(text[i + 1]);
-    if (mark) ++dashes;
-    if (text[i] == '\n') dashes = 0;
-    if (depth > max_depth || dashes > max_depth * 4) return true;
-  }
-  return false;
-}
-
-// The first value begins with one of these: then a YAML scalar is more than it looks.
-bool is_plain_start(std::string_view value) {
-  return value.empty() || std::string_view("\"'[]{}&*!|>%@`?,").find(value.front()) == std::string_view::npos;
-}
 
 class YamlReader {
  public:
@@ -103,9 +59,9 @@ class YamlReader {
   int number(std::size_t at) const { return static_cast<int>(first_ + at) + 1; }
 
   std::string table_name() const {
-    for (auto level = path_.rbegin(); level != path_.rend(); ++level) {
-      if (!level->name.empty()) return level->name;
-      if (!level->key.empty() && !is_generic_key(level->key)) return level->key;
+    for (const Level& level : std::views::reverse(path_)) {
+      if (!level.name.empty()) return level.name;
+      if (!level.key.empty() && !is_generic_key(level.key)) return level.key;
     }
     return root_name_;
   }
@@ -334,10 +290,8 @@ class YamlReader {
     pending_ = {{Cell{"pin", number(at), cavity.column, ""}, cavity}};
     const std::string_view value = raw.substr(key->value);
     const bool single = lines_[at].end == at + 1 || all_blank(at + 1, lines_[at].end);
-    if (single && is_plain_start(value)) {
-      pending_.push_back({Cell{"signal", number(at), column.at(key->value), ""}, plain_cell(at, key->value)});
-      table_.add(pending_, number(at), cavity.column);
-    } else if (!read_with_library(at, lines_[at].indent, lines_[at].end, true)) {
+    const bool plain = single && is_plain_start(value);
+    if (plain || !read_with_library(at, lines_[at].indent, lines_[at].end, true)) {
       pending_.push_back({Cell{"signal", number(at), column.at(key->value), ""}, plain_cell(at, key->value)});
       table_.add(pending_, number(at), cavity.column);
     }
@@ -435,10 +389,7 @@ class YamlReader {
         std::min(at + static_cast<std::size_t>(std::max(mark.line, 0)), lines_.size() - 1);
     const std::string_view raw = text(line);
     const auto byte = std::min(static_cast<std::size_t>(std::max(mark.column, 0)), raw.size());
-    append_node(cell.text, node, 0);
-    // An escape such as "\ud800" names no character.
-    if (!valid_utf8(cell.text)) cell.text = repaired_utf8(cell.text);
-    cell.text = trim(cell.text);
+    cell.text = yaml_text(node);
     cell.line = number(line);
     cell.column = ColumnCursor(raw).at(byte);
     if (node.IsScalar() && !cell.text.empty() && raw.substr(byte).starts_with(cell.text)) {
@@ -475,13 +426,6 @@ class YamlReader {
     field.value.line = field.key.line;
     field.value.column = ColumnCursor(raw).at(value);
     field.value.cut_off = trim(raw.substr(end));
-  }
-
-  static bool has_cavity_keys(const YAML::Node& node) {
-    std::size_t cavities = 0;
-    for (const auto& entry : node)
-      cavities += entry.first.IsScalar() && looks_like_cavity(entry.first.Scalar()) ? 1U : 0U;
-    return cavities > 0 && cavities * 3 >= node.size() * 2;
   }
 
   bool take_node(const YAML::Node& node, std::size_t at, bool keyed) {

@@ -51,8 +51,16 @@ TEST(TableProperty, DelimitedReadsBack) {
     const std::string end = *rc::gen::element(std::string("\n"), std::string("\r\n"), std::string("\r"));
     const bool quoted = *rc::gen::arbitrary<bool>();
     std::string text = "Pin" + delimiter + "Signal" + delimiter + "Colour" + end;
+    const std::string mark = quoted ? "\"" : "";
     for (const Text& row : sample.rows)
-      text += row[0] + delimiter + (quoted ? "\"" + row[1] + "\"" : row[1]) + delimiter + row[2] + end;
+      text.append(row[0])
+          .append(delimiter)
+          .append(mark)
+          .append(row[1])
+          .append(mark)
+          .append(delimiter)
+          .append(row[2])
+          .append(end);
     const TableText found = find_tables(text, "a.txt");
     expect_rows(found, sample);
     for (std::size_t i = 0; i < sample.rows.size(); ++i) {
