@@ -3,7 +3,6 @@
 #include <yaml-cpp/yaml.h>
 
 #include <algorithm>
-#include <ranges>
 #include <utility>
 
 #include "text/record_table.h"
@@ -59,7 +58,8 @@ class YamlReader {
   int number(std::size_t at) const { return static_cast<int>(first_ + at) + 1; }
 
   std::string table_name() const {
-    for (const Level& level : std::views::reverse(path_)) {
+    for (std::size_t i = path_.size(); i > 0; --i) {
+      const Level& level = path_[i - 1];
       if (!level.name.empty()) return level.name;
       if (!level.key.empty() && !is_generic_key(level.key)) return level.key;
     }
