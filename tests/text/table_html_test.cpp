@@ -27,6 +27,12 @@ TEST(Html, InnermostTablesOfALayout) {
             "\n1|A\n2|B\n");
 }
 
+TEST(Html, CellOverThreeRows) {
+  EXPECT_EQ(only_table("<table><tr><td rowspan=3>a</td><td>1</td></tr><tr><td>2</td></tr><tr><td>3</td></tr>"
+                       "<tr><td>b</td><td>4</td></tr></table>"),
+            "\na|1\na|2\na|3\nb|4\n");
+}
+
 TEST(Html, CaptionAndHeadOfPlainCells) {
   const TableText found = find_tables(
       "<table><caption>Plug <b>Z</b></caption><thead><tr><td>Pin</td><td>Signal</td></tr></thead>"

@@ -37,6 +37,10 @@ TEST(Ruled, TabsCountToEight) {
             "Pin|Signal|Colour\n1|GND|BK\n2||RD\n");
 }
 
+TEST(Ruled, TabsInTheRuler) {
+  EXPECT_EQ(only_table("Pin\tSignal\n---\t------\n1\tGND\n2       B+\n"), "Pin|Signal\n1|GND\n2|B+\n");
+}
+
 TEST(Aligned, TwoBlanksBetweenColumns) {
   EXPECT_EQ(only_table("Pin  Colour   Function\n1    BK       Ground\n3             not used\n4    BU/WH    "
                        "Coolant sensor\n              signal (5 V)\n"),
