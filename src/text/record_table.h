@@ -1,5 +1,4 @@
-// A table that grows record by record: the keys of all records become the header, in order of first
-// appearance.
+// A table that grows record by record: the keys of all records become the header, as they come.
 #pragma once
 
 #include "text/table_internal.h"

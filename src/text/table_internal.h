@@ -1,12 +1,9 @@
-// What the forms of a table share: the document as lines, places of cells, and the account of what may still
-// be read.
+// What the forms of a table share: the document as lines, places of cells, the account of what may be read.
 //
 // Model   a document is walked from top to bottom; at each line the forms are asked in turn whether a table
-// of theirs
-//         starts there, and the first that says so claims a region of whole lines
+//         of theirs starts there, and the first that says so claims a region of whole lines
 // Needs   a claim that is refused has looked at a bounded number of lines; a claim that is granted may look
-// at all of
-//         its region: that keeps the walk linear
+//         at all of its region: that keeps the walk linear
 #pragma once
 
 #include <array>
