@@ -1,7 +1,7 @@
 // Tolerant reading of numbers as people and spreadsheets write them.
 //
 // Model   a sign, digits with decimal point or comma, thousands marks (point, comma, blank, apostrophe),
-//         an exponent, and whatever unit is glued on: "74,50%", "1.234,5", "-40 °C", "1'000", "3,3V", "1.5E+03"
+//         an exponent, and whatever unit is glued on: "74,50%", "1.234,5", "-40 °C", "1'000", "1.5E+03"
 // Gives   the value and the unit as written; `ambiguous` where "1,234" may be 1.234 or 1234 and nothing tells
 // Fails   no value where the text does not start with a number, or where its marks fit no reading
 // Cost    linear; independent of locale
