@@ -14,19 +14,58 @@ struct Entity {
 };
 
 // The named entities that wire and signal tables use (HTML living standard, 13.5).
-constexpr std::array entities = std::to_array<Entity>(
-    {{"amp", "&"},           {"lt", "<"},            {"gt", ">"},           {"quot", "\""},         {"apos", "'"},
-     {"nbsp", "\xC2\xA0"},   {"deg", "\xC2\xB0"},    {"plusmn", "\xC2\xB1"}, {"micro", "\xC2\xB5"}, {"ohm", "\xCE\xA9"},
-     {"Omega", "\xCE\xA9"},  {"mu", "\xCE\xBC"},     {"ndash", "\xE2\x80\x93"}, {"mdash", "\xE2\x80\x94"},
-     {"minus", "\xE2\x88\x92"}, {"times", "\xC3\x97"}, {"middot", "\xC2\xB7"}, {"bull", "\xE2\x80\xA2"},
-     {"sup2", "\xC2\xB2"},   {"frac12", "\xC2\xBD"}, {"hellip", "\xE2\x80\xA6"}, {"rarr", "\xE2\x86\x92"},
-     {"larr", "\xE2\x86\x90"}, {"auml", "\xC3\xA4"}, {"ouml", "\xC3\xB6"},  {"uuml", "\xC3\xBC"},   {"Auml", "\xC3\x84"},
-     {"Ouml", "\xC3\x96"},   {"Uuml", "\xC3\x9C"},   {"szlig", "\xC3\x9F"}, {"eacute", "\xC3\xA9"}, {"egrave", "\xC3\xA8"},
-     {"agrave", "\xC3\xA0"}, {"ccedil", "\xC3\xA7"}, {"aring", "\xC3\xA5"}, {"aelig", "\xC3\xA6"},  {"oslash", "\xC3\xB8"},
-     {"ntilde", "\xC3\xB1"}, {"rsquo", "\xE2\x80\x99"}, {"lsquo", "\xE2\x80\x98"}, {"ldquo", "\xE2\x80\x9C"},
-     {"rdquo", "\xE2\x80\x9D"}, {"copy", "\xC2\xA9"}, {"reg", "\xC2\xAE"},  {"lowbar", "_"},        {"vert", "|"},
-     {"num", "#"},           {"plus", "+"},          {"shy", ""},           {"thinsp", " "},        {"ensp", " "},
-     {"emsp", " "}});
+constexpr std::array entities = std::to_array<Entity>({{"amp", "&"},
+                                                       {"lt", "<"},
+                                                       {"gt", ">"},
+                                                       {"quot", "\""},
+                                                       {"apos", "'"},
+                                                       {"nbsp", "\xC2\xA0"},
+                                                       {"deg", "\xC2\xB0"},
+                                                       {"plusmn", "\xC2\xB1"},
+                                                       {"micro", "\xC2\xB5"},
+                                                       {"ohm", "\xCE\xA9"},
+                                                       {"Omega", "\xCE\xA9"},
+                                                       {"mu", "\xCE\xBC"},
+                                                       {"ndash", "\xE2\x80\x93"},
+                                                       {"mdash", "\xE2\x80\x94"},
+                                                       {"minus", "\xE2\x88\x92"},
+                                                       {"times", "\xC3\x97"},
+                                                       {"middot", "\xC2\xB7"},
+                                                       {"bull", "\xE2\x80\xA2"},
+                                                       {"sup2", "\xC2\xB2"},
+                                                       {"frac12", "\xC2\xBD"},
+                                                       {"hellip", "\xE2\x80\xA6"},
+                                                       {"rarr", "\xE2\x86\x92"},
+                                                       {"larr", "\xE2\x86\x90"},
+                                                       {"auml", "\xC3\xA4"},
+                                                       {"ouml", "\xC3\xB6"},
+                                                       {"uuml", "\xC3\xBC"},
+                                                       {"Auml", "\xC3\x84"},
+                                                       {"Ouml", "\xC3\x96"},
+                                                       {"Uuml", "\xC3\x9C"},
+                                                       {"szlig", "\xC3\x9F"},
+                                                       {"eacute", "\xC3\xA9"},
+                                                       {"egrave", "\xC3\xA8"},
+                                                       {"agrave", "\xC3\xA0"},
+                                                       {"ccedil", "\xC3\xA7"},
+                                                       {"aring", "\xC3\xA5"},
+                                                       {"aelig", "\xC3\xA6"},
+                                                       {"oslash", "\xC3\xB8"},
+                                                       {"ntilde", "\xC3\xB1"},
+                                                       {"rsquo", "\xE2\x80\x99"},
+                                                       {"lsquo", "\xE2\x80\x98"},
+                                                       {"ldquo", "\xE2\x80\x9C"},
+                                                       {"rdquo", "\xE2\x80\x9D"},
+                                                       {"copy", "\xC2\xA9"},
+                                                       {"reg", "\xC2\xAE"},
+                                                       {"lowbar", "_"},
+                                                       {"vert", "|"},
+                                                       {"num", "#"},
+                                                       {"plus", "+"},
+                                                       {"shy", ""},
+                                                       {"thinsp", " "},
+                                                       {"ensp", " "},
+                                                       {"emsp", " "}});
 
 // Appends what the entity between '&' and ';' stands for; false where it is none.
 bool append_entity(std::string& out, std::string_view name) {
@@ -35,12 +74,13 @@ bool append_entity(std::string& out, std::string_view name) {
     const std::string_view digits = name.substr(hex ? 2 : 1);
     unsigned code = 0;
     const auto end = std::from_chars(digits.data(), digits.data() + digits.size(), code, hex ? 16 : 10);
-    if (digits.empty() || end.ec != std::errc{} || end.ptr != digits.data() + digits.size() || code == 0) return false;
+    if (digits.empty() || end.ec != std::errc{} || end.ptr != digits.data() + digits.size() || code == 0)
+      return false;
     append_utf8(out, code);
     return true;
   }
-  const auto found =
-      std::find_if(entities.begin(), entities.end(), [&](const Entity& entity) { return entity.name == name; });
+  const auto found = std::find_if(entities.begin(), entities.end(),
+                                  [&](const Entity& entity) { return entity.name == name; });
   if (found == entities.end()) return false;
   out += found->text;
   return true;
@@ -50,8 +90,8 @@ bool punctuation(char c) {
   return (c >= '!' && c <= '/') || (c >= ':' && c <= '@') || (c >= '[' && c <= '`') || (c >= '{' && c <= '~');
 }
 
-// "[text](target)" or "![text](target)": gives the text; reference links and bare brackets stay as they are, since
-// brackets also hold notes.
+// "[text](target)" or "![text](target)": gives the text; reference links and bare brackets stay as they are,
+// since brackets also hold notes.
 bool take_link(std::string_view text, std::size_t& at, std::string& out) {
   const std::size_t open = text[at] == '!' ? at + 1 : at;
   if (open >= text.size() || text[open] != '[') return false;
@@ -61,8 +101,8 @@ bool take_link(std::string_view text, std::size_t& at, std::string& out) {
   const std::size_t end = text.substr(0, std::min(text.size(), close + reach)).find(')', close);
   if (end == std::string_view::npos) return false;
   const std::string_view target = text.substr(close + 2, end - close - 2);
-  const bool is_target = target.find_first_of("/.#") != std::string_view::npos &&
-                         target.find(' ') == std::string_view::npos;
+  const bool is_target =
+      target.find_first_of("/.#") != std::string_view::npos && target.find(' ') == std::string_view::npos;
   if (!is_target) return false;
   out += text.substr(open + 1, close - open - 1);
   at = end + 1;

@@ -1,6 +1,8 @@
-// Text with a delimiter between cells: comma, semicolon, tab; cells may stand in quotes and then hold line ends.
+// Text with a delimiter between cells: comma, semicolon, tab; cells may stand in quotes and then hold line
+// ends.
 #include <algorithm>
 #include <array>
+#include <utility>
 
 #include "text/table_internal.h"
 
@@ -24,7 +26,8 @@ std::size_t count_delimiters(std::string_view line, char delimiter) {
 
 // Sentences have commas too: mostly a blank behind each, long pieces, a full stop at the end.
 bool reads_like_prose(std::string_view line, char delimiter, std::size_t count) {
-  if (delimiter != ',' || line.find('"') != std::string_view::npos) return false;
+  if (delimiter == '\t' || line.find('"') != std::string_view::npos) return false;
+  if (looks_like_cavity(line.substr(0, line.find(delimiter)))) return false;
   line = trim(line.substr(0, bytes_looked_at));
   std::size_t with_blank = 0, words = 1;
   for (std::size_t i = 0; i + 1 < line.size(); ++i) {
@@ -40,20 +43,50 @@ struct Sample {
   std::size_t usual = 0;     // delimiters per line
   std::size_t first = 0;     // delimiters of the first line
   std::size_t prose = 0;
+  std::size_t doubled = 0;  // lines with two delimiters side by side
+  std::size_t largest = 0, least = 0;
+  std::size_t closing = 0;  // lines whose only delimiter is their last mark, as in program text
 };
 
+constexpr std::array delimiters = {'\t', ';', ','};
+
+const DelimiterTraits& traits_of(Reader& reader, std::size_t line, std::size_t index) {
+  DelimiterTraits& traits = reader.traits(index, line);
+  if (traits.line == line) return traits;
+  const char delimiter = delimiters[index];
+  const std::string_view text = reader.line(line).substr(0, bytes_looked_at);
+  const std::string_view bare = trim(text);
+  traits = {};
+  traits.line = line;
+  traits.blank = bare.empty();
+  if (traits.blank) return traits;
+  traits.count = count_delimiters(text, delimiter);
+  // A bar in front is a line block or a table of bars, never the first cell of delimited text.
+  traits.prose = reads_like_prose(text, delimiter, traits.count) || bare.front() == '|';
+  traits.doubled = bare.find(std::string(2, delimiter)) != std::string_view::npos;
+  traits.closing = traits.count == 1 && (bare.back() == delimiter || bare.front() == '<');
+  return traits;
+}
+
 // The usual count is the one that most lines share; ties go to the larger.
-Sample take_sample(const Reader& reader, std::size_t line, char delimiter) {
+Sample take_sample(Reader& reader, std::size_t line, std::size_t index) {
   Sample sample;
   std::array<std::size_t, lines_looked_ahead> counts{};
   for (std::size_t at = line; at < reader.line_count() && sample.lines < lines_looked_ahead; ++at) {
-    const std::string_view text = reader.line(at);
-    if (trim(text.substr(0, bytes_looked_at)).empty()) break;
-    counts[sample.lines] = count_delimiters(text, delimiter);
-    if (reads_like_prose(text, delimiter, counts[sample.lines])) ++sample.prose;
-    ++sample.lines;
+    const DelimiterTraits& traits = traits_of(reader, at, index);
+    if (traits.blank) break;
+    counts[sample.lines++] = traits.count;
+    sample.prose += traits.prose ? 1U : 0U;
+    sample.doubled += traits.doubled ? 1U : 0U;
+    sample.closing += traits.closing ? 1U : 0U;
   }
   sample.first = counts[0];
+  if (sample.lines > 0) {
+    const auto range =
+        std::minmax_element(counts.begin(), counts.begin() + static_cast<std::ptrdiff_t>(sample.lines));
+    sample.least = *range.first;
+    sample.largest = *range.second;
+  }
   std::size_t best = 0;
   for (std::size_t i = 0; i < sample.lines; ++i) {
     const auto votes = static_cast<std::size_t>(
@@ -70,20 +103,25 @@ Sample take_sample(const Reader& reader, std::size_t line, char delimiter) {
 
 bool is_table_with(const Sample& sample, char delimiter) {
   if (sample.usual == 0 || sample.lines < 2 || sample.first == 0) return false;
-  if (sample.first + 1 < sample.usual && sample.first * 2 < sample.usual) return false;  // a line before the table
+  // Tabs in runs of changing length only line up columns by eye.
+  if (delimiter == '\t' && sample.doubled * 2 >= sample.lines && sample.largest != sample.least) return false;
+  if (sample.usual == 1 && sample.closing * 2 > sample.lines) return false;
+  if (sample.first + 1 < sample.usual && sample.first * 2 < sample.usual)
+    return false;  // a line before the table
   // Every other line may hold a quoted cell's further lines, but a comma is too common in prose for that.
   const std::size_t share = delimiter == ',' ? 10 * sample.agreeing / sample.lines : 10;
-  if (delimiter == ',' && (share < 6 || sample.prose * 2 >= sample.lines)) return false;
+  if (share < 6 || sample.prose * 2 >= sample.lines) return false;
   return sample.agreeing * 2 >= sample.lines;
 }
 
-std::optional<char> find_delimiter(const Reader& reader, std::size_t line) {
+std::optional<char> find_delimiter(Reader& reader, std::size_t line) {
   const std::string_view text = reader.line(line).substr(0, bytes_looked_at);
   std::optional<char> best;
   std::size_t best_usual = 0;
-  for (const char delimiter : {'\t', ';', ','}) {
+  for (std::size_t index = 0; index < delimiters.size(); ++index) {
+    const char delimiter = delimiters[index];
     if (text.find(delimiter) == std::string_view::npos) continue;
-    const Sample sample = take_sample(reader, line, delimiter);
+    const Sample sample = take_sample(reader, line, index);
     if (!is_table_with(sample, delimiter)) continue;
     // A semicolon wins over commas (decimal commas, lists in cells) when it parts lines as regularly.
     if (best && (delimiter == ',' ? sample.usual <= 2 * best_usual : sample.usual <= best_usual)) continue;
@@ -176,9 +214,10 @@ class RowReader {
     }
     closed = closed && at_delimiter;
     if (!closed) {
-      reader_.report(Severity::warning, "unclosed-quote", number(), column.at(quote),
-                     "A quotation mark opens a cell here and no other closes it.",
-                     "The mark was taken as text up to the end of the line. Close the cell or remove the mark.");
+      reader_.report(
+          Severity::warning, "unclosed-quote", number(), column.at(quote),
+          "A quotation mark opens a cell here and no other closes it.",
+          "The mark was taken as text up to the end of the line. Close the cell or remove the mark.");
       return false;
     }
     const int cell_column = column.at(std::min(quote + 1, reader_.line(line_).size()));
@@ -202,7 +241,8 @@ std::size_t filled(const Row& row) {
 
 // A spreadsheet's blank line: nothing but delimiters.
 bool only_delimiters(std::string_view line, char delimiter) {
-  return std::all_of(line.begin(), line.end(), [&](char c) { return c == delimiter || is_blank(c) || c == '"'; });
+  return std::all_of(line.begin(), line.end(),
+                     [&](char c) { return c == delimiter || is_blank(c) || c == '"'; });
 }
 
 // A line that titles another table: one filled cell, and below it a head like the one of this table.
@@ -211,7 +251,8 @@ bool titles_next_table(Reader& reader, std::size_t line, char delimiter, const T
   const std::string_view text = reader.line(line);
   const std::size_t count = count_delimiters(text, delimiter);
   const std::string_view title = trim(text);
-  if (count > 0 && !only_delimiters(text.substr(std::min(text.size(), text.find(delimiter))), delimiter)) return false;
+  if (count > 0 && !only_delimiters(text.substr(std::min(text.size(), text.find(delimiter))), delimiter))
+    return false;
   if (title.empty() || title.size() > 200) return false;
   std::size_t next = line + 1;
   const std::string_view below = reader.line(next);
@@ -246,13 +287,29 @@ bool cross_blank(Reader& reader, std::size_t& at, char delimiter, const Table& t
 }
 
 std::string title_of(std::string_view line) {
-  while (!line.empty() && (is_blank(line.back()) || line.back() == ',' || line.back() == ';')) line.remove_suffix(1);
+  while (!line.empty() && (is_blank(line.back()) || line.back() == ',' || line.back() == ';'))
+    line.remove_suffix(1);
   while (!line.empty() && (is_blank(line.front()) || line.front() == '"')) line.remove_prefix(1);
   while (!line.empty() && (line.back() == '"' || line.back() == ':')) line.remove_suffix(1);
   return std::string(line);
 }
 
 }  // namespace
+
+// Title lines of a spreadsheet: text in the first cell, the others empty. They stand above the head.
+std::size_t take_titles(Reader& reader, std::size_t line, char delimiter, Region& region) {
+  while (line < reader.line_count()) {
+    const std::string_view text = reader.line(line);
+    const std::size_t cut = text.find(delimiter);
+    if (cut == std::string_view::npos || text.size() > 1'000 || trim(text.substr(0, cut)).empty() ||
+        !only_delimiters(text.substr(cut), delimiter))
+      break;
+    region.heading = title_of(text);
+    region.prose.push_back(region.heading);
+    ++line;
+  }
+  return line;
+}
 
 std::optional<Region> claim_delimited(Reader& reader, std::size_t line) {
   const auto delimiter = find_delimiter(reader, line);
@@ -261,7 +318,12 @@ std::optional<Region> claim_delimited(Reader& reader, std::size_t line) {
   Table table;
   table.form = TableForm::delimited;
   Region region;
-  std::size_t at = line;
+  std::size_t at = take_titles(reader, line, *delimiter, region);
+  if (at > line && (at == reader.line_count() || only_delimiters(reader.line(at), *delimiter))) {
+    region.end = at;
+    return region;
+  }
+  table.name = std::exchange(region.heading, {});
   while (at < reader.line_count()) {
     const std::string_view text = reader.line(at);
     if (only_delimiters(text.substr(0, bytes_looked_at), *delimiter) && only_delimiters(text, *delimiter) &&

@@ -7,7 +7,9 @@
 namespace loomgraft::table_forms {
 namespace {
 
-bool continuation_byte(char c) { return (static_cast<unsigned char>(c) & 0xC0) == 0x80; }
+bool continuation_byte(char c) {
+  return (static_cast<unsigned char>(c) & 0xC0) == 0x80;
+}
 
 // No-break blank, zero-width blank and mark: spreadsheets and web pages leave them around cells.
 std::size_t wide_blank_at_front(std::string_view text) {
@@ -42,9 +44,9 @@ std::size_t count_characters(std::string_view utf8) {
 
 int ColumnCursor::at(std::size_t byte) {
   byte = std::min(byte, line_.size());
-  if (byte < byte_) {
-    byte_ = 0;
-    column_ = 1;
+  if (byte < byte_) {  // back by what lies between: long lines are not counted from their start again
+    column_ -= static_cast<int>(count_characters(line_.substr(byte, byte_ - byte)));
+    byte_ = byte;
   }
   column_ += static_cast<int>(count_characters(line_.substr(byte_, byte - byte_)));
   byte_ = byte;
@@ -58,24 +60,28 @@ void PlaceCursor::move_to(std::size_t offset) {
            (line + 1 == lines.size() || offset < document_.offset_of(line + 1));
   };
   if (!line_holds(line_)) {
-    const auto after = std::upper_bound(lines.begin(), lines.end(), offset,
-                                        [&](std::size_t value, const std::string_view& line) {
-                                          return value < static_cast<std::size_t>(line.data() - document_.text.data());
-                                        });
+    const auto after = std::upper_bound(
+        lines.begin(), lines.end(), offset, [&](std::size_t value, const std::string_view& line) {
+          return value < static_cast<std::size_t>(line.data() - document_.text.data());
+        });
     line_ = after == lines.begin() ? 0 : static_cast<std::size_t>(after - lines.begin()) - 1;
     column_ = ColumnCursor(lines.empty() ? std::string_view{} : lines[line_]);
   }
   at_ = lines.empty() ? 1 : column_.at(offset - std::min(offset, document_.offset_of(line_)));
 }
 
-bool Reader::blank(std::size_t index) const { return trim(document_.lines[index]).empty(); }
+bool Reader::blank(std::size_t index) const {
+  return trim(document_.lines[index]).empty();
+}
 
 void Reader::report(Severity severity, const char* code, int line, int column, std::string message,
                     std::string remedy) {
-  auto found = std::find_if(counts_.begin(), counts_.end(), [&](const auto& count) { return count.first == code; });
+  auto found =
+      std::find_if(counts_.begin(), counts_.end(), [&](const auto& count) { return count.first == code; });
   if (found == counts_.end()) found = counts_.insert(counts_.end(), {code, 0});
   if (++found->second > max_problems_of_a_kind) return;
-  if (found->second == max_problems_of_a_kind) message += " More problems of this kind follow and are not listed.";
+  if (found->second == max_problems_of_a_kind)
+    message += " More problems of this kind follow and are not listed.";
   problems_.push_back(
       {severity, code, {document_.file, line, column, ""}, std::move(message), std::move(remedy)});
 }
@@ -92,10 +98,18 @@ bool Reader::spend(std::size_t cells, int line) {
   return false;
 }
 
-bool is_blank(char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r' || c == '\f' || c == '\v'; }
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
-bool is_letter(char c) { return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z'); }
-char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
+bool is_blank(char c) {
+  return c == ' ' || c == '\t' || c == '\n' || c == '\r' || c == '\f' || c == '\v';
+}
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+bool is_letter(char c) {
+  return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z');
+}
+char lower(char c) {
+  return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+}
 
 std::string lower_case(std::string_view text) {
   std::string out(text);

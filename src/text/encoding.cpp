@@ -10,7 +10,9 @@ namespace {
 
 constexpr char32_t replacement = 0xFFFD;
 
-unsigned char byte_at(std::string_view bytes, std::size_t at) { return static_cast<unsigned char>(bytes[at]); }
+unsigned char byte_at(std::string_view bytes, std::size_t at) {
+  return static_cast<unsigned char>(bytes[at]);
+}
 
 // Length of the valid UTF-8 sequence at `at`, 0 where there is none (overlong forms and surrogates are none).
 std::size_t sequence_length(std::string_view bytes, std::size_t at) {
@@ -65,7 +67,8 @@ std::string from_utf16(std::string_view bytes, bool little) {
   return out;
 }
 
-// Windows-1252, 0x80 to 0x9F (Unicode mapping table of the code page); the five unused codes stay control codes.
+// Windows-1252, 0x80 to 0x9F (Unicode mapping table of the code page); the five unused codes stay control
+// codes.
 constexpr std::array<char16_t, 32> windows_1252_high = {
     0x20AC, 0x81,   0x201A, 0x0192, 0x201E, 0x2026, 0x2020, 0x2021, 0x02C6, 0x2030, 0x0160,
     0x2039, 0x0152, 0x8D,   0x017D, 0x8F,   0x90,   0x2018, 0x2019, 0x201C, 0x201D, 0x2022,
@@ -138,6 +141,19 @@ bool valid_utf8(std::string_view bytes) {
     at = first_non_ascii(bytes, at + length);
   }
   return true;
+}
+
+std::string repaired_utf8(std::string_view bytes) {
+  std::string out;
+  for (std::size_t at = 0; at < bytes.size();) {
+    const std::size_t length = sequence_length(bytes, at);
+    if (length == 0)
+      append_utf8(out, replacement);
+    else
+      out += bytes.substr(at, length);
+    at += std::max<std::size_t>(length, 1);
+  }
+  return out;
 }
 
 void decode_text(std::string_view bytes, DecodedText& result) {

@@ -1,7 +1,7 @@
 // Bytes of unknown encoding to UTF-8 text.
 //
-// Model   UTF-8 with or without mark; UTF-16 with mark, or without where zero bytes give it away; everything else is
-//         read as Windows-1252, which is Latin-1 with letters where Latin-1 has control codes
+// Model   UTF-8 with or without mark; UTF-16 with mark, or without where zero bytes give it away;
+//         everything else is read as Windows-1252: Latin-1 with letters where that has control codes
 // Gives   valid UTF-8 without mark; one broken UTF-16 unit becomes U+FFFD
 // Fails   never; bytes that are no text at all give `binary` and an empty text
 // Cost    linear; UTF-8 input is not copied
@@ -30,6 +30,8 @@ struct DecodedText {
 void decode_text(std::string_view bytes, DecodedText& result);
 
 bool valid_utf8(std::string_view bytes);
+// Every byte that is part of no valid sequence becomes U+FFFD.
+std::string repaired_utf8(std::string_view bytes);
 void append_utf8(std::string& out, char32_t code_point);
 
 const char* name_of(Encoding encoding);

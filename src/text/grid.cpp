@@ -1,7 +1,7 @@
 // Tables drawn as a grid: "+---+---+" above and below, bars between.
 //
-// With a border after each row (reStructuredText) the lines between two borders are one row; with borders only around
-// the head and at the end (database listings) each line is a row.
+// With a border after each row (reStructuredText) the lines between two borders are one row; with borders
+// only around the head and at the end (database listings) each line is a row.
 #include <algorithm>
 
 #include "text/table_internal.h"
@@ -19,7 +19,8 @@ bool is_border(std::string_view line) {
 
 // A border that a cell over several rows breaks: "|      +-----+".
 bool is_part_border(std::string_view line) {
-  return is_border(line) || line.find("+--") != std::string_view::npos || line.find("--+") != std::string_view::npos;
+  return is_border(line) || line.find("+--") != std::string_view::npos ||
+         line.find("--+") != std::string_view::npos;
 }
 
 bool is_grid_row(std::string_view line) {
@@ -107,7 +108,8 @@ std::optional<Region> claim_grid(Reader& reader, std::size_t line) {
     }
     Row row = cut_row(text, number);
     if (!reader.spend(row.size(), number)) break;
-    const bool wrapped = !table.rows.empty() && !row.empty() && row[0].text.empty() && lines_are_rows && borders < 2;
+    const bool wrapped =
+        !table.rows.empty() && !row.empty() && row[0].text.empty() && lines_are_rows && borders < 2;
     if ((new_row || lines_are_rows) && !wrapped)
       table.rows.push_back(std::move(row));
     else

@@ -6,25 +6,28 @@
 namespace loomgraft::table_forms {
 namespace {
 
-// Words that head a column of cavities, and words that head the others, in the languages in which pin tables are met.
-// They only tell a header row from a data row; what a column means is decided elsewhere.
+// Words that head a column of cavities, and words that head the others, in the languages in which pin tables
+// are met. They only tell a header row from a data row; what a column means is decided elsewhere.
 constexpr std::array cavity_words = {
-    "pin",    "pins",     "pin no",  "pin no.", "pin nr",  "pin number", "pinnumber", "pin name", "cavity", "cav",
-    "cav.",   "terminal", "contact", "pole",    "klemme",  "kontakt",    "broche",    "borne",    "voie",   "patilla",
-    "contacto", "polo",   "zacisk",  "styk",    "stift",   "no",         "no.",       "nr",       "nr.",    "#",
-    "position", "pos",    "pos.",    "way",     "number",  "term",       "term.",     "pin id",   "ball",   "pol",
-    "pino",   "piedino",  "anschluss", "вывод", "контакт", "端子",       "way no",    "slot"};
+    "pin",    "pins",    "pin no",    "pin no.",  "pin nr",   "pin number", "pinnumber", "pin name",
+    "cavity", "cav",     "cav.",      "terminal", "contact",  "pole",       "klemme",    "kontakt",
+    "broche", "borne",   "voie",      "patilla",  "contacto", "polo",       "zacisk",    "styk",
+    "stift",  "no",      "no.",       "nr",       "nr.",      "#",          "position",  "pos",
+    "pos.",   "way",     "number",    "term",     "term.",    "pin id",     "ball",      "pol",
+    "pino",   "piedino", "anschluss", "вывод",    "контакт",  "端子",       "way no",    "slot"};
 constexpr std::array other_words = {
-    "signal",     "signal name", "function",  "name",       "description", "purpose",   "color",      "colour",
-    "wire",       "wire color",  "wire colour", "note",     "notes",       "comment",   "comments",   "direction",
-    "type",       "circuit",     "connector", "connect to", "connection",  "farbe",     "funktion",   "belegung",
-    "bezeichnung", "beschreibung", "signalname", "fonction", "couleur",    "désignation", "designation", "función",
-    "funcion",    "color cable", "descripción", "descripcion", "funzione", "colore",    "kleur",      "functie",
-    "funkcja",    "kolor",       "färg",      "farve",      "usage",       "use",       "value",      "unit",
-    "voltage",    "gauge",       "size",      "awg",        "from",        "to",        "destination", "device",
-    "component",  "plug",        "i/o",       "in/out",     "remarks",     "remark",    "cable colour", "cable color",
-    "max current", "current",    "assignment", "label",     "module",      "parameter", "time",       "cor",
-    "função",     "opis",        "popis",     "barva",      "fuse",        "цвет",      "назначение"};
+    "signal",      "signal name", "function",    "name",        "description",  "purpose",     "color",
+    "colour",      "wire",        "wire color",  "wire colour", "note",         "notes",       "comment",
+    "comments",    "direction",   "type",        "circuit",     "connector",    "connect to",  "connection",
+    "farbe",       "funktion",    "belegung",    "bezeichnung", "beschreibung", "signalname",  "fonction",
+    "couleur",     "désignation", "designation", "función",     "funcion",      "color cable", "descripción",
+    "descripcion", "funzione",    "colore",      "kleur",       "functie",      "funkcja",     "kolor",
+    "färg",        "farve",       "usage",       "use",         "value",        "unit",        "voltage",
+    "gauge",       "size",        "awg",         "from",        "to",           "destination", "device",
+    "component",   "plug",        "i/o",         "in/out",      "remarks",      "remark",      "cable colour",
+    "cable color", "max current", "current",     "assignment",  "label",        "module",      "parameter",
+    "time",        "cor",         "função",      "opis",        "popis",        "barva",       "fuse",
+    "цвет",        "назначение"};
 
 template <class Words>
 bool among(const Words& words, std::string_view text) {
@@ -55,18 +58,33 @@ char shape_of(std::string_view text) {
 
 // The shape that nearly all cells of a column share, or 0.
 char column_shape(const std::vector<Row>& rows, std::size_t from, std::size_t column) {
-  std::array<std::size_t, 128> counts{};
+  constexpr std::string_view shapes = "NCT";
+  std::array<std::size_t, shapes.size()> counts{};
   std::size_t seen = 0;
   for (std::size_t i = from; i < rows.size() && i < from + 50; ++i) {
     if (column >= rows[i].size()) continue;
     const char shape = shape_of(rows[i][column].text);
     if (shape == 'E') continue;
-    ++counts[static_cast<std::size_t>(shape)];
+    ++counts[shapes.find(shape)];
     ++seen;
   }
-  for (const char shape : {'N', 'C', 'T'})
-    if (seen > 0 && counts[static_cast<std::size_t>(shape)] * 5 >= seen * 4) return shape;
+  for (std::size_t i = 0; i < shapes.size(); ++i)
+    if (seen > 0 && counts[i] * 5 >= seen * 4) return shapes[i];
   return 0;
+}
+
+// A row of mostly numbers soon after: rows of units may stand in between.
+bool numbers_follow(const std::vector<Row>& rows, std::size_t from) {
+  for (std::size_t i = from; i < rows.size() && i < from + 6; ++i) {
+    std::size_t filled = 0, numbers = 0;
+    for (const Cell& cell : rows[i]) {
+      const char shape = shape_of(cell.text);
+      filled += shape != 'E' ? 1U : 0U;
+      numbers += shape == 'N' ? 1U : 0U;
+    }
+    if (filled >= 2 && numbers * 2 > filled) return true;
+  }
+  return false;
 }
 
 }  // namespace
@@ -97,7 +115,9 @@ bool looks_like_cavity(std::string_view text) {
   return digits <= 6 && marks <= 2 && runs <= 2;
 }
 
-bool is_cavity_word(std::string_view text) { return among(cavity_words, bare_word(text)); }
+bool is_cavity_word(std::string_view text) {
+  return among(cavity_words, bare_word(text));
+}
 
 bool is_header_word(std::string_view text) {
   const std::string word = bare_word(text);
@@ -116,8 +136,9 @@ bool looks_like_header(const Row& first, const std::vector<Row>& below, std::siz
   if (words > 0 && numbers == 0) return true;
   if (words >= 2) return true;
   if (below_from >= below.size()) return false;
-  // No known word: a header differs in shape from what stands below it, in at least one column, and agrees nowhere in
-  // being a number.
+  if (numbers == 0 && filled >= 2 && numbers_follow(below, below_from)) return true;
+  // No known word: a header differs in shape from what stands below it, in at least one column, and agrees
+  // nowhere in being a number.
   bool differs = false;
   for (std::size_t column = 0; column < first.size() && column < 64; ++column) {
     const char head = shape_of(first[column].text);

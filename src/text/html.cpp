@@ -67,8 +67,8 @@ struct OpenTable {
 
 class HtmlReader {
  public:
-  HtmlReader(Reader& reader, std::size_t begin)
-      : reader_(reader), text_(reader.document().text), at_(begin), place_(reader.document()) {}
+  HtmlReader(Reader& reader, PlaceCursor& place, std::size_t begin)
+      : reader_(reader), text_(reader.document().text), at_(begin), place_(place) {}
 
   // Reads until the outermost table closes; gives the offset behind it.
   std::size_t read() {
@@ -158,7 +158,8 @@ class HtmlReader {
       close_cell();
     } else if (table.cell.open) {
       if (name == "br") table.cell.cell.text += '\x1F';  // kept apart from line ends of the source
-      if (name == "p" || name == "/p" || name == "div" || name == "li" || name == "tab") table.cell.cell.text += ' ';
+      if (name == "p" || name == "/p" || name == "div" || name == "li" || name == "tab")
+        table.cell.cell.text += ' ';
     }
   }
 
@@ -236,7 +237,8 @@ class HtmlReader {
       for (std::size_t i = table.row.size(); i < table.carried.size(); ++i)
         if (table.carried[i].rows > 0) --table.carried[i].rows;
     }
-    const bool any = std::any_of(table.row.begin(), table.row.end(), [](const Cell& cell) { return !cell.text.empty(); });
+    const bool any =
+        std::any_of(table.row.begin(), table.row.end(), [](const Cell& cell) { return !cell.text.empty(); });
     if (any && reader_.spend(table.row.size(), table.row[0].line)) {
       const bool head = table.heads * 2 > table.row.size() && table.heads > 1;
       if (head && table.table.header.empty() && table.table.rows.empty())
@@ -265,7 +267,7 @@ class HtmlReader {
   Reader& reader_;
   std::string_view text_;
   std::size_t at_;
-  PlaceCursor place_;
+  PlaceCursor& place_;
   std::vector<OpenTable> open_;
   std::size_t overflow_ = 0;
   std::vector<Table> tables_;
@@ -283,12 +285,13 @@ std::optional<Region> claim_html(Reader& reader, std::size_t line) {
   const std::size_t at = find_table_tag(reader.line(line));
   if (at == std::string_view::npos) return std::nullopt;
   const Document& document = reader.document();
+  PlaceCursor place(document);
   Region region;
   region.end = line;
   std::size_t offset = document.offset_of(line) + at;
   // Tables that begin on the line where the last one ends belong to this region.
   while (true) {
-    HtmlReader html(reader, offset);
+    HtmlReader html(reader, place, offset);
     const std::size_t end = html.read();
     for (Table& table : html.tables()) region.tables.push_back(std::move(table));
     while (region.end < document.lines.size() && document.offset_of(region.end) < end) ++region.end;

@@ -1,8 +1,10 @@
-// JSON arrays of records, arrays of arrays, maps keyed by cavity, and one record a line. The text is scanned here for
-// structure and places, without recursion into values; single values go to the JSON library.
+// JSON arrays of records, arrays of arrays, maps keyed by cavity, and one record a line. The text is scanned
+// here for structure and places, without recursion into values; single values go to the JSON library.
 #include <algorithm>
 #include <nlohmann/json.hpp>
+#include <utility>
 
+#include "text/json_scan.h"
 #include "text/record_table.h"
 
 namespace loomgraft::table_forms {
@@ -19,10 +21,13 @@ struct Member {
   std::size_t value_begin = 0, value_end = 0;  // offsets in the document
 };
 
-class JsonReader {
+class JsonReader : private JsonScanner {
  public:
   JsonReader(Reader& reader, std::size_t begin, std::size_t end)
-      : reader_(reader), text_(reader.document().text.substr(0, end)), at_(begin), place_(reader.document()) {}
+      : JsonScanner(reader.document().text.substr(0, end)),
+        reader_(reader),
+        at_(begin),
+        place_(reader.document()) {}
 
   // Reads one value after another. Gives the offset behind the last one.
   std::size_t read() {
@@ -47,63 +52,20 @@ class JsonReader {
   }
 
   std::vector<Table>& tables() { return tables_; }
-  bool unclosed() const { return unclosed_; }
+  using JsonScanner::unclosed;
 
  private:
-  void skip_blanks(std::size_t& at) const {
-    while (at < text_.size()) {
-      if (is_blank(text_[at])) {
-        ++at;
-      } else if (text_.substr(at).starts_with("//")) {
-        at = std::min(text_.find_first_of("\r\n", at), text_.size());
-      } else if (text_.substr(at).starts_with("/*")) {
-        const std::size_t close = text_.find("*/", at + 2);
-        at = close == std::string_view::npos ? text_.size() : close + 2;
-      } else {
-        break;
-      }
-    }
-  }
-
-  // Behind the string that begins at `at`; a line end ends a string that nobody closed.
-  std::size_t skip_string(std::size_t at) const {
-    for (++at; at < text_.size(); ++at) {
-      if (text_[at] == '\\')
-        ++at;
-      else if (text_[at] == '"')
-        return at + 1;
-      else if (text_[at] == '\n' || text_[at] == '\r')
-        return at;
-    }
-    return text_.size();
-  }
-
-  // Behind the value: brackets are only counted, so that no depth is too much.
-  std::size_t skip_value(std::size_t at) {
-    std::size_t depth = 0;
-    while (at < text_.size()) {
-      const char c = text_[at];
-      if (c == '"') {
-        at = skip_string(at);
-        if (depth == 0) return at;
-        continue;
-      }
-      if (c == '{' || c == '[') ++depth;
-      if (c == '}' || c == ']') {
-        if (depth == 0) return at;
-        if (--depth == 0) return at + 1;
-      }
-      if (depth == 0 && (c == ',' || c == '\n' || c == '\r')) return at;
-      ++at;
-    }
-    unclosed_ = unclosed_ || depth > 0;
-    return text_.size();
-  }
-
   void report(std::size_t at, std::string message) {
+    if (quiet_) return;
     place_.move_to(std::min(at, text_.empty() ? 0 : text_.size() - 1));
     reader_.report(Severity::warning, "bad-record", place_.line(), place_.column(), std::move(message),
                    "Correct the JSON here; what stands before and after it was read.");
+  }
+
+  // Everything around an unclosed bracket is unclosed too: that is told once.
+  void report_end(const char* message) {
+    if (quiet_ || std::exchange(end_reported_, true)) return;
+    report(text_.size(), message);
   }
 
   // The members of the object at `at`, up to its end or to where it breaks.
@@ -113,7 +75,7 @@ class JsonReader {
     while (members.size() < max_members) {
       skip_blanks(at);
       if (at >= text_.size()) {
-        report(at, "The record is not closed.");
+        report_end("The record is not closed.");
         break;
       }
       if (text_[at] == '}') break;
@@ -138,13 +100,19 @@ class JsonReader {
       }
       ++at;
       skip_blanks(at);
+      if (at >= text_.size()) continue;
       member.value_begin = at;
       at = skip_value(at);
       member.value_end = at;
       members.push_back(member);
+      if (text_[member.value_begin] == '"' && swallows_bracket(member.value_begin, member.value_end)) {
+        report(member.value_begin, "A quotation mark opens here and no other closes it.");
+        break;
+      }
       skip_blanks(at);
       if (at < text_.size() && text_[at] != ',' && text_[at] != '}') report(at, "A comma was expected here.");
-      if (at == member.value_end && member.value_begin == member.value_end && at < text_.size() && text_[at] == ']')
+      if (at == member.value_end && member.value_begin == member.value_end && at < text_.size() &&
+          text_[at] == ']')
         break;
     }
     return members;
@@ -202,6 +170,11 @@ class JsonReader {
       return cell;
     }
     if (raw == "null") return cell;
+    if (raw.size() > 1 && raw.front() == '"' && swallows_bracket(begin, end)) {
+      cell.column += 1;
+      cell.text = trim(raw.substr(1, raw.find_last_of('}') - 1));
+      return cell;
+    }
     const bool structured = !raw.empty() && (raw.front() == '[' || raw.front() == '{');
     cell.text = trim(raw.substr(0, 4 * max_cell_characters));
     if (structured && too_deep(raw)) {
@@ -210,7 +183,8 @@ class JsonReader {
     }
     const json value = json::parse(raw.begin(), raw.end(), nullptr, false);
     if (value.is_discarded())
-      report(begin, raw.empty() ? "A value is missing here." : "This is not a JSON value; it was taken as text.");
+      report(begin,
+             raw.empty() ? "A value is missing here." : "This is not a JSON value; it was taken as text.");
     else if (structured) {
       cell.text.clear();
       append_value(cell.text, value, 0);
@@ -218,14 +192,13 @@ class JsonReader {
     return cell;  // numbers stay as written
   }
 
-  bool is_container(std::size_t at) const { return at < text_.size() && (text_[at] == '{' || text_[at] == '['); }
-
   // Does the object hold a list of records or a map of cavities of its own, and no cavity itself?
   bool holds_records(std::size_t at) {
     const auto members = quiet_members(at);
     bool holds = false;
     for (const Member& member : members) {
-      if (is_cavity_key(string_at(member.key_begin, member.key_end)) && !is_container(member.value_begin)) return false;
+      if (is_cavity_key(string_at(member.key_begin, member.key_end)) && !is_container(member.value_begin))
+        return false;
       holds = holds || opens_records(member.value_begin);
     }
     return holds;
@@ -243,20 +216,24 @@ class JsonReader {
 
   // Looks without reporting: the same members are read again for good.
   std::vector<Member> quiet_members(std::size_t at) {
-    Problems ignored;
-    Reader quiet(reader_.document(), ignored);
-    JsonReader scan(quiet, at, text_.size());
-    return scan.members_of(at);
+    const bool before = std::exchange(quiet_, true);
+    auto members = members_of(at);
+    quiet_ = before;
+    return members;
   }
 
   bool is_cavity_map(const std::vector<Member>& members) {
     std::size_t cavities = 0;
     for (const Member& member : members)
-      cavities += looks_like_cavity(text_.substr(member.key_begin, member.key_end - member.key_begin)) ? 1U : 0U;
+      cavities +=
+          looks_like_cavity(text_.substr(member.key_begin, member.key_end - member.key_begin)) ? 1U : 0U;
     return cavities > 0 && cavities * 3 >= members.size() * 2;
   }
 
   void read_record(std::size_t at, RecordTable& table, const Field* first) {
+    place_.move_to(at);
+    const int line = place_.line();
+    const int column = place_.column();
     Record record;
     if (first != nullptr) record.push_back(*first);
     for (const Member& member : members_of(at)) {
@@ -264,8 +241,7 @@ class JsonReader {
       const Cell key{string_at(member.key_begin, member.key_end), place_.line(), place_.column(), ""};
       record.push_back({key, cell_at(member.value_begin, member.value_end)});
     }
-    place_.move_to(at);
-    if (!record.empty()) table.add(record, place_.line(), place_.column());
+    if (!record.empty()) table.add(record, line, column);
   }
 
   void read_value(std::size_t at, int depth, const std::string& name) {
@@ -281,7 +257,7 @@ class JsonReader {
     while (!reader_.exhausted()) {
       skip_blanks(at);
       if (at >= text_.size()) {
-        report(at, "The list is not closed.");
+        report_end("The list is not closed.");
         break;
       }
       const char c = text_[at];
@@ -334,8 +310,10 @@ class JsonReader {
     for (const Member& member : members)
       if (is_naming_key(text_.substr(member.key_begin, member.key_end - member.key_begin)) &&
           !is_container(member.value_begin)) {
-        const std::string_view raw = trim(text_.substr(member.value_begin, member.value_end - member.value_begin));
-        return raw.size() >= 2 && raw.front() == '"' ? std::string(raw.substr(1, raw.size() - 2)) : std::string(raw);
+        const std::string_view raw =
+            trim(text_.substr(member.value_begin, member.value_end - member.value_begin));
+        return raw.size() >= 2 && raw.front() == '"' ? std::string(raw.substr(1, raw.size() - 2))
+                                                     : std::string(raw);
       }
     return otherwise;
   }
@@ -353,8 +331,9 @@ class JsonReader {
 
   void read_object(std::size_t at, int depth, const std::string& name) {
     const auto members = members_of(at);
-    const bool descends = std::any_of(members.begin(), members.end(),
-                                      [&](const Member& member) { return opens_records(member.value_begin); });
+    const bool descends = std::any_of(members.begin(), members.end(), [&](const Member& member) {
+      return opens_records(member.value_begin);
+    });
     const bool by_cavity = !descends && is_cavity_map(members);
     if (by_cavity || (!descends && values_are_records(members))) return read_map(members, by_cavity, name);
     const std::string own = name_in(members, name);
@@ -391,11 +370,11 @@ class JsonReader {
   }
 
   Reader& reader_;
-  std::string_view text_;
   std::size_t at_;
   PlaceCursor place_;
   std::vector<Table> tables_;
-  bool unclosed_ = false;
+  bool end_reported_ = false;
+  bool quiet_ = false;
 };
 
 // "{" before a key, or "[" before a record or a list: only then can it be JSON with records.

@@ -7,7 +7,9 @@
 namespace loomgraft {
 namespace {
 
-bool digit(char c) { return c >= '0' && c <= '9'; }
+bool digit(char c) {
+  return c >= '0' && c <= '9';
+}
 
 std::string_view trim_blanks(std::string_view text) {
   const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; };
@@ -17,7 +19,8 @@ std::string_view trim_blanks(std::string_view text) {
   return text;
 }
 
-// Length of a mark that may stand between two digits: one byte, or a no-break blank (U+00A0, U+202F), or U+2019.
+// Length of a mark that may stand between two digits: one byte, or a no-break blank (U+00A0, U+202F), or
+// U+2019.
 std::size_t mark_length(std::string_view rest) {
   if (rest.empty()) return 0;
   if (rest[0] == '.' || rest[0] == ',' || rest[0] == '\'' || rest[0] == ' ') return 1;
@@ -80,8 +83,8 @@ Reading reading_of(const Digits& digits) {
   const std::size_t count = marks.size();
   const bool same = marks.find_first_not_of(last) == std::string::npos;
   if (same && last == ' ') return groups_of_three(digits, 1, count) ? Reading::whole : Reading::bad;
-  if (same && count > 1) return groups_of_three(digits, 1, count) ? (last == '.' ? Reading::comma : Reading::point)
-                                                                 : Reading::bad;
+  if (same && count > 1)
+    return groups_of_three(digits, 1, count) ? (last == '.' ? Reading::comma : Reading::point) : Reading::bad;
   const Reading by_last = last == '.' ? Reading::point : Reading::comma;
   if (count > 1) {
     const bool thousands_same = marks.find_first_not_of(marks[0]) == count - 1;
@@ -141,7 +144,8 @@ std::optional<NumberText> read_number(std::string_view text, DecimalMark mark) {
   bool fraction = false;
   if (reading == Reading::point || reading == Reading::comma) {
     // Several equal marks can only be thousands: no fraction then.
-    const bool same = digits.marks.size() > 1 && digits.marks.find_first_not_of(digits.marks[0]) == std::string::npos;
+    const bool same =
+        digits.marks.size() > 1 && digits.marks.find_first_not_of(digits.marks[0]) == std::string::npos;
     fraction = !same;
   } else if (reading == Reading::either) {
     const DecimalMark own = digits.marks[0] == '.' ? DecimalMark::point : DecimalMark::comma;

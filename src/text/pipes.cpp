@@ -1,4 +1,5 @@
-// Tables whose cells stand between bars: Markdown, with or without outer bars, or with rulers of "-----+-----".
+// Tables whose cells stand between bars: Markdown, with or without outer bars, or with rulers of
+// "-----+-----".
 #include <algorithm>
 
 #include "text/table_internal.h"
@@ -37,9 +38,12 @@ std::size_t next_bar(std::string_view line, std::size_t at) {
   }
 }
 
-bool has_bar(std::string_view line) { return next_bar(line, 0) != std::string_view::npos; }
+bool has_bar(std::string_view line) {
+  return next_bar(line, 0) != std::string_view::npos;
+}
 
-// `outer` says that the table's rows begin with a bar of their own; otherwise a bar in front follows an empty cell.
+// `outer` says that the table's rows begin with a bar of their own; otherwise a bar in front follows an empty
+// cell.
 void split_bars(std::string_view line, bool outer, std::vector<Span>& spans) {
   spans.clear();
   std::size_t begin = content_start(line);
@@ -82,7 +86,8 @@ bool begins_with_bar(std::string_view line) {
 }
 
 bool next_table_starts(const Reader& reader, std::size_t line) {
-  return line + 1 < reader.line_count() && is_pipe_row(reader.line(line)) && is_pipe_ruler(reader.line(line + 1));
+  return line + 1 < reader.line_count() && is_pipe_row(reader.line(line)) &&
+         is_pipe_ruler(reader.line(line + 1));
 }
 
 struct Start {
@@ -105,6 +110,15 @@ std::optional<Start> find_start(const Reader& reader, std::size_t line) {
     start.outer = begins_with_bar(reader.line(at + 1)) || begins_with_bar(reader.line(at));
     return start;
   }
+  // A head over a plain rule, rows below it.
+  if (has_next && at + 2 < reader.line_count() && is_rule(reader.line(at + 1)) &&
+      is_pipe_row(reader.line(at + 2))) {
+    start.has_header = true;
+    start.header = at;
+    start.rows = at + 2;
+    start.outer = begins_with_bar(reader.line(at));
+    return start;
+  }
   if (at != line) {  // "|---|" first, rows after it: no header
     start.rows = at;
     start.outer = begins_with_bar(reader.line(line));
@@ -118,8 +132,9 @@ std::optional<Start> find_start(const Reader& reader, std::size_t line) {
 
 // A line without bars amid the rows belongs to the table if rows go on right after it.
 bool row_goes_on(const Reader& reader, std::size_t line) {
-  return line + 1 < reader.line_count() && is_pipe_row(reader.line(line + 1)) && !next_table_starts(reader, line + 1) &&
-         !reader.blank(line) && !heading_at(reader, line) && trim(reader.line(line)).front() != '`';
+  return line + 1 < reader.line_count() && is_pipe_row(reader.line(line + 1)) &&
+         !next_table_starts(reader, line + 1) && !reader.blank(line) && !heading_at(reader, line) &&
+         trim(reader.line(line)).front() != '`';
 }
 
 }  // namespace
@@ -146,7 +161,8 @@ std::optional<Region> claim_pipes(Reader& reader, std::size_t line) {
   Table table;
   table.form = TableForm::pipes;
   if (start->has_header)
-    table.header = read_row(reader.line(start->header), static_cast<int>(start->header) + 1, start->outer, spans);
+    table.header =
+        read_row(reader.line(start->header), static_cast<int>(start->header) + 1, start->outer, spans);
   std::size_t at = start->rows;
   for (; at < reader.line_count(); ++at) {
     const std::string_view text = reader.line(at);

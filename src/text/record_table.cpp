@@ -67,20 +67,22 @@ Table RecordTable::take(std::string name, std::vector<std::string> lines_before)
 }
 
 bool is_cavity_key(std::string_view key) {
-  constexpr std::array keys = {"pin",  "cavity", "terminal", "contact", "pin_number", "pinnumber", "number", "pos",
-                               "position", "pin_no", "no", "nr", "pole", "klemme", "pin_id", "way"};
+  constexpr std::array keys = {"pin",    "cavity", "terminal", "contact", "pin_number", "pinnumber",
+                               "number", "pos",    "position", "pin_no",  "no",         "nr",
+                               "pole",   "klemme", "pin_id",   "way"};
   return among(keys, key);
 }
 
 bool is_naming_key(std::string_view key) {
-  constexpr std::array keys = {"name", "title", "connector", "label", "plug", "module", "part", "id", "ecu", "header",
-                               "designation", "stecker"};
+  constexpr std::array keys = {"name", "title", "connector", "label",  "plug",        "module",
+                               "part", "id",    "ecu",       "header", "designation", "stecker"};
   return among(keys, key);
 }
 
 bool is_generic_key(std::string_view key) {
-  constexpr std::array keys = {"pins", "pinout", "pin_table", "terminals", "cavities", "contacts", "connectors", "rows",
-                               "records", "data", "table", "items", "list", "signals", "plugs", "connections"};
+  constexpr std::array keys = {"pins",       "pinout",  "pin_table", "terminals",  "cavities", "contacts",
+                               "connectors", "rows",    "records",   "data",       "table",    "items",
+                               "list",       "signals", "plugs",     "connections"};
   return among(keys, key);
 }
 

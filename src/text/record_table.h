@@ -1,4 +1,4 @@
-// A table that grows record by record: the keys of all records become the header, in order of first appearance.
+// A table that grows record by record: the keys of all records become the header, as they come.
 #pragma once
 
 #include "text/table_internal.h"
@@ -28,7 +28,8 @@ class RecordTable {
   Table table_;
 };
 
-// Keys that hold a cavity, keys that name what holds the records, keys that say nothing of their own ("pins").
+// Keys that hold a cavity, keys that name what holds the records, keys that say nothing of their own
+// ("pins").
 bool is_cavity_key(std::string_view key);
 bool is_naming_key(std::string_view key);
 bool is_generic_key(std::string_view key);

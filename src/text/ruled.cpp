@@ -1,5 +1,5 @@
-// Fixed-width text whose columns are given by a ruler: "---- ------" under the head, or "==== ======" around a
-// reStructuredText simple table.
+// Fixed-width text whose columns are given by a ruler: "---- ------" under the head, or "==== ======" around
+// a reStructuredText simple table.
 #include <algorithm>
 
 #include "text/table_internal.h"
@@ -9,13 +9,16 @@ namespace {
 
 using Columns = std::vector<std::size_t>;
 
-bool is_ruler_mark(char c) { return c == '-' || c == '=' || c == '~' || c == '_'; }
+bool is_ruler_mark(char c) {
+  return c == '-' || c == '=' || c == '~' || c == '_';
+}
 
-// Where column `index` really begins in this line: text that runs over the ruler's gap moves the border to the next
-// gap.
+// Where column `index` really begins in this line: text that runs over the ruler's gap moves the border to
+// the next gap.
 std::size_t border_in(const VisualLine& line, std::size_t start) {
   if (start >= line.width() || line.blank_at(start - 1)) return start;
-  // A word that begins left of the column and reaches into it belongs to this column if a wide gap stands before it.
+  // A word that begins left of the column and reaches into it belongs to this column if a wide gap stands
+  // before it.
   std::size_t left = start;
   while (left > 0 && !line.blank_at(left - 1)) --left;
   if (left >= 2 && line.blank_at(left - 1) && line.blank_at(left - 2)) return left;
@@ -30,7 +33,8 @@ Row cut_row(const VisualLine& line, int number, const Columns& columns) {
   std::size_t begin = 0;
   for (std::size_t i = 0; i < columns.size(); ++i) {
     std::size_t end = line.width();
-    if (i + 1 < columns.size()) end = std::max(begin, std::min(border_in(line, columns[i + 1]), line.width()));
+    if (i + 1 < columns.size())
+      end = std::max(begin, std::min(border_in(line, columns[i + 1]), line.width()));
     if (begin >= line.width()) break;
     add_cell(row, number, line.line, column, line.bytes[begin], line.bytes[end]);
     begin = end;
@@ -80,7 +84,8 @@ std::optional<Layout> layout_under_ruler(const Reader& reader, std::size_t line)
   for (std::size_t at = line + 1; at < reader.line_count() && at < line + 8; ++at) {
     if (ruler_columns(reader.line(at)).empty()) continue;
     const bool last = at + 1 >= reader.line_count() || reader.blank(at + 1);
-    const bool blank_before_rows = last && at + 2 < reader.line_count() && row_fits(reader.line(at + 2), layout.columns);
+    const bool blank_before_rows =
+        last && at + 2 < reader.line_count() && row_fits(reader.line(at + 2), layout.columns);
     if (last && !blank_before_rows) break;
     layout.first_head = line + 1;
     layout.last_head = at;

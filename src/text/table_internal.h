@@ -1,11 +1,12 @@
-// What the forms of a table share: the document as lines, places of cells, and the account of what may still be read.
+// What the forms of a table share: the document as lines, places of cells, the account of what may be read.
 //
-// Model   a document is walked from top to bottom; at each line the forms are asked in turn whether a table of theirs
-//         starts there, and the first that says so claims a region of whole lines
-// Needs   a claim that is refused has looked at a bounded number of lines; a claim that is granted may look at all of
-//         its region: that keeps the walk linear
+// Model   a document is walked from top to bottom; at each line the forms are asked in turn whether a table
+//         of theirs starts there, and the first that says so claims a region of whole lines
+// Needs   a claim that is refused has looked at a bounded number of lines; a claim that is granted may look
+//         at all of its region: that keeps the walk linear
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -39,7 +40,8 @@ struct Document {
   }
 };
 
-// Cuts at LF, CR LF and CR, in any mix. Gives the number of bytes that were used (less than all beyond max_lines).
+// Cuts at LF, CR LF and CR, in any mix. Gives the number of bytes that were used (less than all beyond
+// max_lines).
 std::size_t split_lines(std::string_view text, std::vector<std::string_view>& lines);
 
 // The column (in characters, from 1) of byte positions of one line; cheap when asked from left to right.
@@ -73,6 +75,16 @@ struct Region {
   std::size_t end = 0;  // line after the last claimed one
   std::vector<Table> tables;
   std::string heading;  // a heading inside the region that tables further down may carry
+  std::vector<std::string>
+      prose;  // lines of the region before its first table, or all of them without a table
+};
+
+// What a line shows of one delimiter; kept for the lines in sight, since each is looked at from several
+// starts.
+struct DelimiterTraits {
+  std::size_t line = static_cast<std::size_t>(-1);
+  std::size_t count = 0;
+  bool prose = false, closing = false, doubled = false, blank = false;
 };
 
 // One walk over one document.
@@ -84,16 +96,22 @@ class Reader {
   std::size_t line_count() const { return document_.lines.size(); }
   bool blank(std::size_t index) const;
 
-  void report(Severity severity, const char* code, int line, int column, std::string message, std::string remedy);
+  void report(Severity severity, const char* code, int line, int column, std::string message,
+              std::string remedy);
   // Takes cells off the account; false (with one Problem) where nothing is left: reading stops there.
   bool spend(std::size_t cells, int line);
   bool exhausted() const { return exhausted_; }
+  DelimiterTraits& traits(std::size_t delimiter, std::size_t line) {
+    return traits_[delimiter][line % traits_kept];
+  }
   bool json_given_up = false;  // an unclosed bracket was met: brackets in prose are not tried again
 
  private:
   const Document& document_;
   Problems& problems_;
   std::vector<std::pair<std::string, std::size_t>> counts_;
+  static constexpr std::size_t traits_kept = 32;
+  std::array<std::array<DelimiterTraits, traits_kept>, 3> traits_;
   std::size_t cells_left_ = max_cells;
   bool exhausted_ = false;
 };
@@ -134,6 +152,10 @@ struct Heading {
 std::optional<Heading> heading_at(const Reader& reader, std::size_t line);
 // A short line ending in a colon: a title only for what follows at once.
 std::optional<std::string> caption_of(std::string_view line);
+// A short line without a full stop that stands alone right above a table.
+std::optional<std::string> title_of_paragraph(std::string_view line);
+// One group of dashes or equals signs and nothing else.
+bool is_rule(std::string_view line);
 
 // The forms. Each gives a region if one of its tables starts at this line.
 std::optional<Region> claim_html(Reader& reader, std::size_t line);
@@ -157,9 +179,7 @@ struct VisualLine {
   std::string_view line;
   std::vector<std::uint32_t> bytes;  // byte offset per visual position, one more at the end
   std::size_t width() const { return bytes.size() - 1; }
-  bool blank_at(std::size_t position) const {
-    return position >= width() || is_blank(line[bytes[position]]);
-  }
+  bool blank_at(std::size_t position) const { return position >= width() || is_blank(line[bytes[position]]); }
 };
 VisualLine expand(std::string_view line);
 

@@ -1,4 +1,5 @@
-// Tables in wiki markup: "{|" to "|}", rows parted by "|-", heads behind "!", cells behind "|" or parted by "||".
+// Tables in wiki markup: "{|" to "|}", rows parted by "|-", heads behind "!", cells behind "|" or parted by
+// "||".
 #include "text/table_internal.h"
 
 namespace loomgraft::table_forms {
@@ -10,9 +11,27 @@ std::size_t behind_attributes(std::string_view line, std::size_t begin, std::siz
   const std::size_t bar = text.find('|');
   if (bar == std::string_view::npos) return begin;
   const std::string_view before = text.substr(0, bar);
-  const bool attributes = before.find('=') != std::string_view::npos && before.find("[[") == std::string_view::npos &&
+  const bool attributes = before.find('=') != std::string_view::npos &&
+                          before.find("[[") == std::string_view::npos &&
                           before.find("{{") == std::string_view::npos;
   return attributes ? begin + bar + 1 : begin;
+}
+
+// "[[target|shown]]" and "[[shown]]".
+std::string without_links(std::string_view text) {
+  std::string out;
+  std::size_t at = 0;
+  while (true) {
+    const std::size_t open = text.find("[[", at);
+    const std::size_t close = open == std::string_view::npos ? open : text.find("]]", open);
+    if (close == std::string_view::npos) break;
+    std::string_view link = text.substr(open + 2, close - open - 2);
+    const std::size_t bar = link.rfind('|');
+    if (bar != std::string_view::npos) link.remove_prefix(bar + 1);
+    out.append(text.substr(at, open - at)).append(link);
+    at = close + 2;
+  }
+  return out.append(text.substr(at));
 }
 
 void add_cells(Row& row, std::string_view line, int number, std::size_t begin, bool head) {
@@ -22,7 +41,7 @@ void add_cells(Row& row, std::string_view line, int number, std::size_t begin, b
     if (head) next = std::min(next, line.find("!!", begin));
     const std::size_t end = std::min(next, line.size());
     add_cell(row, number, line, column, behind_attributes(line, begin, end), end);
-    row.back().text = without_markdown(row.back().text);
+    row.back().text = without_markdown(without_links(row.back().text));
     begin = end + 2;
   }
 }
@@ -54,7 +73,7 @@ std::optional<Region> claim_wiki(Reader& reader, std::size_t line) {
     const std::size_t begin = static_cast<std::size_t>(mark.data() - text.data());
     if (mark.starts_with("|}")) break;
     if (mark.starts_with("|+")) {
-      table.name = without_markdown(mark.substr(2));
+      table.name = without_markdown(trim(mark.substr(2)));
     } else if (mark.starts_with("|-")) {
       if (!close_row(number)) break;
     } else if (mark.starts_with('!') || mark.starts_with('|')) {

@@ -10,13 +10,15 @@ enum class YamlKind : std::uint8_t { blank, comment, marker, item, key, other };
 struct YamlLine {
   YamlKind kind = YamlKind::blank;
   std::uint32_t indent = 0;
-  std::uint32_t end = 0;        // first later line (index into the list) that is not part of what begins here
-  std::uint32_t next_item = 0;  // next line that begins a list item with a key or a flow map, or the size of the list
+  std::uint32_t end = 0;  // first later line (index into the list) that is not part of what begins here
+  std::uint32_t next_item =
+      0;  // next line that begins a list item with a key or a flow map, or the size of the list
 };
 
 std::vector<YamlLine> read_yaml_lines(const Reader& reader, std::size_t first, std::size_t last);
 
-// "key: value" from `at` on: the end of the key and the start of the value; nothing where the line has no key there.
+// "key: value" from `at` on: the end of the key and the start of the value; nothing where the line has no key
+// there.
 struct KeyValue {
   std::size_t key_begin = 0, key_end = 0, value = 0;
 };

@@ -1,61 +1,19 @@
-// YAML lists of records and maps keyed by cavity. The document is cut into records by its lines, so that one broken
-// record costs one Problem; only records that are more than "key: value" lines go to the YAML library.
+// YAML lists of records and maps keyed by cavity. The document is cut into records by its lines, so that one
+// broken record costs one Problem; only records that are more than "key: value" lines go to the YAML library.
 #include <yaml-cpp/yaml.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "text/record_table.h"
 #include "text/yaml_lines.h"
+#include "text/yaml_node.h"
 
 namespace loomgraft::table_forms {
 namespace {
 
 constexpr std::size_t max_record_bytes = 65'536;
 constexpr std::size_t max_library_records = 200'000;
-constexpr int max_depth = 24;
-
-void append_node(std::string& out, const YAML::Node& node, int depth) {
-  if (depth > max_depth || out.size() > 4 * max_cell_characters) return;
-  if (node.IsScalar()) {
-    out += node.Scalar();
-  } else if (node.IsSequence()) {
-    bool first = true;
-    for (const auto& element : node) {
-      if (!first) out += ", ";
-      first = false;
-      append_node(out, element, depth + 1);
-    }
-  } else if (node.IsMap()) {
-    bool first = true;
-    for (const auto& entry : node) {
-      if (!first) out += ", ";
-      first = false;
-      append_node(out, entry.first, depth + 1);
-      out += ": ";
-      append_node(out, entry.second, depth + 1);
-    }
-  }
-}
-
-// Deep nesting is refused before the recursive library sees it.
-bool nests_too_deep(std::string_view text) {
-  int depth = 0;
-  int dashes = 0;
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    if (text[i] == '[' || text[i] == '{') ++depth;
-    if ((text[i] == ']' || text[i] == '}') && depth > 0) --depth;
-    const bool mark = (text[i] == '-' || text[i] == '?' || text[i] == ':') && i + 1 < text.size() && is_blank(text[i + 1]);
-    if (mark) ++dashes;
-    if (text[i] == '\n') dashes = 0;
-    if (depth > max_depth || dashes > max_depth * 4) return true;
-  }
-  return false;
-}
-
-// The first value begins with one of these: then a YAML scalar is more than it looks.
-bool is_plain_start(std::string_view value) {
-  return value.empty() || std::string_view("\"'[]{}&*!|>%@`?,").find(value.front()) == std::string_view::npos;
-}
 
 class YamlReader {
  public:
@@ -66,18 +24,26 @@ class YamlReader {
     std::size_t at = 0;
     while (at < lines_.size() && !reader_.exhausted()) {
       switch (lines_[at].kind) {
-        case YamlKind::item: at = read_item(at); break;
-        case YamlKind::key: at = read_key(at, lines_[at].indent); break;
-        case YamlKind::other: at = read_other(at); break;
+        case YamlKind::item:
+          at = read_item(at);
+          break;
+        case YamlKind::key:
+          at = read_key(at, lines_[at].indent);
+          break;
+        case YamlKind::other:
+          at = read_other(at);
+          break;
         case YamlKind::marker:
           flush();
           path_.clear();
           ++at;
           break;
-        default: ++at;
+        default:
+          ++at;
       }
     }
     flush();
+    if (!tables_.empty()) tables_.back().lines_after = std::move(notes_);
     return std::move(tables_);
   }
 
@@ -92,16 +58,17 @@ class YamlReader {
   int number(std::size_t at) const { return static_cast<int>(first_ + at) + 1; }
 
   std::string table_name() const {
-    for (auto level = path_.rbegin(); level != path_.rend(); ++level) {
-      if (!level->name.empty()) return level->name;
-      if (!level->key.empty() && !is_generic_key(level->key)) return level->key;
+    for (std::size_t i = path_.size(); i > 0; --i) {
+      const Level& level = path_[i - 1];
+      if (!level.name.empty()) return level.name;
+      if (!level.key.empty() && !is_generic_key(level.key)) return level.key;
     }
     return root_name_;
   }
 
   void flush() {
-    if (!table_.empty()) tables_.push_back(table_.take(table_name_, std::move(notes_)));
-    if (!tables_.empty()) notes_.clear();
+    if (table_.empty()) return;
+    tables_.push_back(table_.take(table_name_, std::exchange(notes_, {})));
   }
 
   // Begins or goes on with the list at this depth.
@@ -120,7 +87,8 @@ class YamlReader {
     while (content < raw.size() && is_blank(raw[content])) ++content;
     const auto key = find_key(raw, content);
     // A list of connectors, each with its own list of pins, is descended into.
-    if (key && line.next_item < line.end && !has_cavity_key(at, content)) return descend(at, content);
+    if (key && (line.next_item < line.end || holds_map(at, content)) && !has_cavity_key(at, content))
+      return descend(at, content);
     open_list(line.indent);
     if (key && reads_plainly(at, content, false)) return line.end;
     const bool alone = content >= raw.size();
@@ -128,6 +96,17 @@ class YamlReader {
     if (read_with_library(at, line.indent, line.end)) return line.end;
     if (key) reads_plainly(at, content, true);
     return line.end;
+  }
+
+  // "- name: X2" with "pins:" over a map of cavities.
+  bool holds_map(std::size_t at, std::size_t content) const {
+    const std::size_t end = std::min<std::size_t>(lines_[at].end, at + 40);
+    for (std::size_t i = at + 1; i < end; ++i) {
+      if (lines_[i].kind != YamlKind::key || lines_[i].indent != content) continue;
+      const auto key = find_key(text(i), content);
+      if (key && is_generic_key(key_text(i)) && key->value >= text(i).size()) return true;
+    }
+    return false;
   }
 
   bool has_cavity_key(std::size_t at, std::size_t content) const {
@@ -139,7 +118,8 @@ class YamlReader {
     const std::size_t end = std::min<std::size_t>(lines_[at].end, at + 40);
     for (std::size_t i = at + 1; i < end; ++i) {
       if (lines_[i].kind == YamlKind::item && lines_[i].indent <= content) break;
-      if (lines_[i].kind == YamlKind::key && lines_[i].indent == content && holds(text(i), content)) return true;
+      if (lines_[i].kind == YamlKind::key && lines_[i].indent == content && holds(text(i), content))
+        return true;
     }
     return false;
   }
@@ -151,7 +131,8 @@ class YamlReader {
     return read_key(at, content);
   }
 
-  // "- GND" among records: a row of one cell, so that it is not lost; in a list of plain values it says nothing.
+  // "- GND" among records: a row of one cell, so that it is not lost; in a list of plain values it says
+  // nothing.
   std::size_t read_scalar_item(std::size_t at, std::size_t content) {
     if (!table_.empty()) {
       Row row;
@@ -160,6 +141,8 @@ class YamlReader {
       reader_.report(Severity::warning, "bad-record", row[0].line, row[0].column,
                      "This list entry is not a record of keys and values.", "Write it as \"- pin: ...\".");
       table_.add_row(std::move(row));
+    } else {
+      notes_.emplace_back(trim(text(at)).substr(0, 500));
     }
     return lines_[at].end;
   }
@@ -181,15 +164,18 @@ class YamlReader {
   }
 
   // Line behind a flow collection that begins here.
-  std::size_t flow_end(std::size_t at) const {
+  std::size_t flow_end(std::size_t at) {
     int depth = 0;
-    for (std::size_t i = at; i < lines_.size() && i < at + 5'000; ++i) {
+    // After a few that nobody closed, the others are not looked for far.
+    const std::size_t reach = unclosed_flows_ > 20 ? 2 : 2'000;
+    for (std::size_t i = at; i < lines_.size() && i < at + reach; ++i) {
       for (const char c : text(i)) {
         if (c == '[' || c == '{') ++depth;
         if (c == ']' || c == '}') --depth;
       }
       if (depth <= 0) return i + 1;
     }
+    ++unclosed_flows_;
     return at + 1;
   }
 
@@ -202,13 +188,15 @@ class YamlReader {
     if (!in_item) close_list(begin);
     const std::string name = unquote_key(raw.substr(key->key_begin, key->key_end - key->key_begin));
     const std::string_view value = raw.substr(key->value);
-    if (!value.empty() && (value.front() == '[' || value.front() == '{')) return read_flow_value(at, begin, name);
+    if (!value.empty() && (value.front() == '[' || value.front() == '{'))
+      return read_flow_value(at, begin, key->value, name);
     if (value.empty() || value.front() == '#' || value.front() == '&' || value.front() == '!') {
       path_.push_back({begin, name, ""});
       if (const std::size_t end = read_cavity_map(at); end > at) return end;
       return at + 1;
     }
-    const std::string_view scalar = trim(raw.substr(key->value, plain_value_end(raw, key->value) - key->value));
+    const std::string_view scalar =
+        trim(raw.substr(key->value, plain_value_end(raw, key->value) - key->value));
     if (is_naming_key(name)) {
       const std::string shown = unquote_key(scalar);
       if (path_.empty())
@@ -225,11 +213,20 @@ class YamlReader {
     if (!table_.empty() && indent <= list_indent_) flush();
   }
 
-  std::size_t read_flow_value(std::size_t at, std::size_t begin, const std::string& name) {
+  // "ground: [A5, A6]": no records; kept as a line beside the tables.
+  static bool value_is_plain_list(std::string_view value) {
+    return value.starts_with('[') && value.find_first_of("{[", 1) == std::string_view::npos &&
+           value.find(']') != std::string_view::npos;
+  }
+
+  std::size_t read_flow_value(std::size_t at, std::size_t begin, std::size_t key_value,
+                              const std::string& name) {
     const std::size_t end = std::max(flow_end(at), at + 1);
     path_.push_back({begin, name, ""});
     open_list(begin);
-    read_with_library(at, begin, end);
+    const bool list_of_values = value_is_plain_list(text(at).substr(key_value));
+    if (list_of_values) notes_.emplace_back(trim(text(at)).substr(0, 500));
+    if (!list_of_values) read_with_library(at, begin, end);
     if (!path_.empty()) path_.pop_back();
     return end;
   }
@@ -250,7 +247,8 @@ class YamlReader {
     // Connectors may be named like cavities ("X1:"): their own maps or lists are then what is read.
     if (keys == 0 || cavities * 3 < keys * 2 || holds_lists(first)) return at;
     open_list(indent);
-    for (std::size_t i = first; i < end && !reader_.exhausted(); i = std::max<std::size_t>(lines_[i].end, i + 1))
+    for (std::size_t i = first; i < end && !reader_.exhausted();
+         i = std::max<std::size_t>(lines_[i].end, i + 1))
       if (lines_[i].kind == YamlKind::key) read_cavity_entry(i);
     flush();
     return end;
@@ -265,11 +263,21 @@ class YamlReader {
   bool holds_lists(std::size_t at) const {
     std::size_t inner = at + 1;
     const std::size_t end = lines_[at].end;
+    if (const auto key = find_key(text(at), lines_[at].indent)) {
+      std::string_view value = text(at).substr(key->value);
+      if (value.starts_with('[')) return trim(value.substr(1)).starts_with('{');
+      if (value.starts_with('{')) {
+        value = trim(value.substr(1));
+        const auto inner_key = find_key(value, 0);
+        return inner_key && looks_like_cavity(value.substr(0, inner_key->key_end));
+      }
+    }
     while (inner < end && lines_[inner].kind <= YamlKind::comment) ++inner;
     if (inner >= end) return false;
     if (lines_[at].next_item < end) return true;
     const std::string key = key_text(inner);
-    return lines_[inner].kind == YamlKind::key && (looks_like_cavity(key) || key == "pins" || key == "cavities");
+    return lines_[inner].kind == YamlKind::key &&
+           (looks_like_cavity(key) || key == "pins" || key == "cavities");
   }
 
   void read_cavity_entry(std::size_t at) {
@@ -282,10 +290,8 @@ class YamlReader {
     pending_ = {{Cell{"pin", number(at), cavity.column, ""}, cavity}};
     const std::string_view value = raw.substr(key->value);
     const bool single = lines_[at].end == at + 1 || all_blank(at + 1, lines_[at].end);
-    if (single && is_plain_start(value)) {
-      pending_.push_back({Cell{"signal", number(at), column.at(key->value), ""}, plain_cell(at, key->value)});
-      table_.add(pending_, number(at), cavity.column);
-    } else if (!read_with_library(at, lines_[at].indent, lines_[at].end, true)) {
+    const bool plain = single && is_plain_start(value);
+    if (plain || !read_with_library(at, lines_[at].indent, lines_[at].end, true)) {
       pending_.push_back({Cell{"signal", number(at), column.at(key->value), ""}, plain_cell(at, key->value)});
       table_.add(pending_, number(at), cavity.column);
     }
@@ -308,7 +314,8 @@ class YamlReader {
     return cell;
   }
 
-  // A record of nothing but "key: plain value" lines. `forced`: the library refused it; take what can be taken.
+  // A record of nothing but "key: plain value" lines. `forced`: the library refused it; take what can be
+  // taken.
   bool reads_plainly(std::size_t at, std::size_t content, bool forced) {
     Record record;
     for (std::size_t i = at; i < lines_[at].end; ++i) {
@@ -326,8 +333,8 @@ class YamlReader {
       if (!forced && (!is_plain_start(value) || needs_library(raw, key->value))) return false;
       ColumnCursor column(raw);
       const int key_column = column.at(key->key_begin);
-      record.push_back({Cell{unquote_key(raw.substr(key->key_begin, key->key_end - key->key_begin)), number(i),
-                             key_column, ""},
+      record.push_back({Cell{unquote_key(raw.substr(key->key_begin, key->key_end - key->key_begin)),
+                             number(i), key_column, ""},
                         plain_cell(i, key->value)});
     }
     table_.add(record, number(at), static_cast<int>(content) + 1);
@@ -337,11 +344,12 @@ class YamlReader {
   // ": " inside a plain value is an error in YAML, and "- " or "? " in front is a collection.
   static bool needs_library(std::string_view raw, std::size_t begin) {
     const std::string_view value = raw.substr(begin, plain_value_end(raw, begin) - begin);
-    return value.find(": ") != std::string_view::npos || trim(value).ends_with(':') || value.starts_with("- ") ||
-           raw.find('\t') != std::string_view::npos;
+    return value.find(": ") != std::string_view::npos || trim(value).ends_with(':') ||
+           value.starts_with("- ") || raw.find('\t') != std::string_view::npos;
   }
 
-  // Copies lines [at, end) with everything up to `indent` and a list mark blanked out, so that places stay true.
+  // Copies lines [at, end) with everything up to `indent` and a list mark blanked out, so that places stay
+  // true.
   std::string record_text(std::size_t at, std::size_t indent, std::size_t end) const {
     std::string copy(text(at));
     if (lines_[at].kind == YamlKind::item && indent < copy.size()) copy[indent] = ' ';
@@ -355,13 +363,15 @@ class YamlReader {
   bool read_with_library(std::size_t at, std::size_t indent, std::size_t end, bool keyed = false) {
     const std::string copy = record_text(at, indent, end);
     const auto refuse = [&](int line, int column, const std::string& why) {
-      reader_.report(Severity::warning, "bad-record", line, column, "This record is not valid YAML: " + why + ".",
-                     "It was read line by line as far as possible. Put the value in quotes, or correct the line.");
+      reader_.report(
+          Severity::warning, "bad-record", line, column, "This record is not valid YAML: " + why + ".",
+          "It was read line by line as far as possible. Put the value in quotes, or correct the line.");
       return false;
     };
     if (copy.size() > max_record_bytes) return refuse(number(at), 1, "it is too long");
     if (nests_too_deep(copy)) return refuse(number(at), 1, "it is nested too deep");
-    if (++library_records_ > max_library_records) return refuse(number(at), 1, "the file has too many such records");
+    if (++library_records_ > max_library_records)
+      return refuse(number(at), 1, "the file has too many such records");
     try {
       const YAML::Node node = YAML::Load(copy);
       return take_node(node, at, keyed);
@@ -375,11 +385,11 @@ class YamlReader {
   Cell cell_of(const YAML::Node& node, std::size_t at) const {
     Cell cell;
     const YAML::Mark mark = node.Mark();
-    const std::size_t line = std::min(at + static_cast<std::size_t>(std::max(mark.line, 0)), lines_.size() - 1);
+    const std::size_t line =
+        std::min(at + static_cast<std::size_t>(std::max(mark.line, 0)), lines_.size() - 1);
     const std::string_view raw = text(line);
     const auto byte = std::min(static_cast<std::size_t>(std::max(mark.column, 0)), raw.size());
-    append_node(cell.text, node, 0);
-    cell.text = trim(cell.text);
+    cell.text = yaml_text(node);
     cell.line = number(line);
     cell.column = ColumnCursor(raw).at(byte);
     if (node.IsScalar() && !cell.text.empty() && raw.substr(byte).starts_with(cell.text)) {
@@ -416,13 +426,6 @@ class YamlReader {
     field.value.line = field.key.line;
     field.value.column = ColumnCursor(raw).at(value);
     field.value.cut_off = trim(raw.substr(end));
-  }
-
-  static bool has_cavity_keys(const YAML::Node& node) {
-    std::size_t cavities = 0;
-    for (const auto& entry : node)
-      cavities += entry.first.IsScalar() && looks_like_cavity(entry.first.Scalar()) ? 1U : 0U;
-    return cavities > 0 && cavities * 3 >= node.size() * 2;
   }
 
   bool take_node(const YAML::Node& node, std::size_t at, bool keyed) {
@@ -498,6 +501,7 @@ class YamlReader {
   RecordTable table_;
   std::vector<Table> tables_;
   std::size_t library_records_ = 0;
+  std::size_t unclosed_flows_ = 0;
 };
 
 bool named_yaml(const std::string& file) {
@@ -508,7 +512,8 @@ bool named_yaml(const std::string& file) {
 // The end of a fenced block that begins at `line`, or nothing.
 std::optional<std::size_t> fence_end(const Reader& reader, std::size_t line) {
   const std::string_view open = trim(reader.line(line));
-  if (!open.starts_with("```yaml") && !open.starts_with("```yml") && !open.starts_with("~~~yaml")) return std::nullopt;
+  if (!open.starts_with("```yaml") && !open.starts_with("```yml") && !open.starts_with("~~~yaml"))
+    return std::nullopt;
   std::size_t end = line + 1;
   while (end < reader.line_count() && !trim(reader.line(end)).starts_with(open.substr(0, 3))) ++end;
   return end;
