@@ -11,7 +11,8 @@
 namespace loomgraft {
 namespace {
 
-// A dictionary of the phrases of one scope: the term holds "firm", "loose", "in" or "out", the hint the class.
+// A dictionary of the phrases of one scope: the term holds "firm", "loose", "in" or "out", the hint the
+// class.
 TermDictionary load(std::string_view scope) {
   std::vector<TermPhrase> phrases;
   const DataTable table("class_words.csv");
@@ -67,10 +68,13 @@ bool same_family(PinClass a, PinClass b) {
                      [&](const auto& family) { return holds(family, a) && holds(family, b); });
 }
 
-bool is_plain_driver(PinClass c) { return c == PinClass::low_side_driver || c == PinClass::high_side_driver; }
+bool is_plain_driver(PinClass c) {
+  return c == PinClass::low_side_driver || c == PinClass::high_side_driver;
+}
 
 bool is_plain_input(PinClass c) {
-  return c == PinClass::switch_to_earth_input || c == PinClass::switch_to_supply_input || c == PinClass::voltage_input;
+  return c == PinClass::switch_to_earth_input || c == PinClass::switch_to_supply_input ||
+         c == PinClass::voltage_input;
 }
 
 // Remarks only settle what the name leaves open.
@@ -80,7 +84,8 @@ PinClass settled_by_note(PinClass from_name, std::string_view note) {
   if (told == PinClass::unknown || told == PinClass::no_connection) return from_name;
   if (from_name == PinClass::unknown) return told;
   const bool both_driven = is_plain_driver(from_name) && is_plain_driver(told);
-  const bool switch_kind = told == PinClass::switch_to_earth_input || told == PinClass::switch_to_supply_input;
+  const bool switch_kind =
+      told == PinClass::switch_to_earth_input || told == PinClass::switch_to_supply_input;
   const bool both_switched = switch_kind && (from_name == PinClass::switch_to_earth_input ||
                                              from_name == PinClass::switch_to_supply_input);
   return both_driven || both_switched ? told : from_name;

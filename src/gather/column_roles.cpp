@@ -21,12 +21,12 @@ constexpr double kNearlyAll = 0.8;
 
 ColumnRole role_named(std::string_view name) {
   static const std::map<std::string_view, ColumnRole> names{
-      {"cavity", ColumnRole::cavity},       {"connector", ColumnRole::connector},
-      {"signal", ColumnRole::signal},       {"description", ColumnRole::description},
-      {"colour", ColumnRole::colour},       {"note", ColumnRole::note},
-      {"class", ColumnRole::pin_class},     {"direction", ColumnRole::direction},
-      {"far_end", ColumnRole::far_end},     {"label", ColumnRole::label},
-      {"ignore", ColumnRole::ignore},       {"part", ColumnRole::part},
+      {"cavity", ColumnRole::cavity},   {"connector", ColumnRole::connector},
+      {"signal", ColumnRole::signal},   {"description", ColumnRole::description},
+      {"colour", ColumnRole::colour},   {"note", ColumnRole::note},
+      {"class", ColumnRole::pin_class}, {"direction", ColumnRole::direction},
+      {"far_end", ColumnRole::far_end}, {"label", ColumnRole::label},
+      {"ignore", ColumnRole::ignore},   {"part", ColumnRole::part},
       {"other", ColumnRole::other}};
   const auto found = names.find(name);
   return found == names.end() ? ColumnRole::unknown : found->second;
@@ -130,7 +130,9 @@ std::size_t width_of(const Table& table) {
   return width;
 }
 
-std::string_view head_at(const Table& table, std::size_t column) { return text_at(table.header, column); }
+std::string_view head_at(const Table& table, std::size_t column) {
+  return text_at(table.header, column);
+}
 
 void apply_choice(const Table& table, const ColumnChoice& choice, ColumnPlan& plan) {
   for (const auto& [head, role] : choice) {
@@ -145,7 +147,9 @@ bool was_chosen(const Table& table, const ColumnChoice& choice, std::size_t colu
                      [&](const auto& pair) { return pair.first == head_at(table, column); });
 }
 
-bool has_role(const ColumnPlan& plan, ColumnRole role) { return column_of(plan, role) != no_column; }
+bool has_role(const ColumnPlan& plan, ColumnRole role) {
+  return column_of(plan, role) != no_column;
+}
 
 // Heads are only believed for cavities where the cells agree; names such as "auxMain" need the head's word.
 void settle_cavities(const Table& table, const std::vector<Content>& contents, const ColumnChoice& choice,
@@ -206,7 +210,8 @@ void settle_signals(ColumnPlan& plan) {
   }
 }
 
-std::vector<std::size_t> unknown_columns(const ColumnPlan& plan, const std::vector<Content>& contents, bool filled) {
+std::vector<std::size_t> unknown_columns(const ColumnPlan& plan, const std::vector<Content>& contents,
+                                         bool filled) {
   std::vector<std::size_t> columns;
   for (std::size_t i = 0; i < plan.roles.size(); ++i) {
     if (plan.roles[i] == ColumnRole::unknown && (contents[i].filled > 0 || !filled)) columns.push_back(i);
@@ -228,7 +233,8 @@ bool share_first_word(const Table& table, const std::vector<std::size_t>& column
 void settle_unknown(const Table& table, const std::vector<Content>& contents, ColumnPlan& plan) {
   const bool signal = has_role(plan, ColumnRole::signal);
   const std::vector<std::size_t> all = unknown_columns(plan, contents, false);
-  const bool headed = std::all_of(all.begin(), all.end(), [&](std::size_t c) { return has_letter(head_at(table, c)); });
+  const bool headed =
+      std::all_of(all.begin(), all.end(), [&](std::size_t c) { return has_letter(head_at(table, c)); });
   if (!signal && all.size() >= 2 && headed && !table.header.empty() &&
       (share_first_word(table, all) || !has_role(plan, ColumnRole::note))) {
     for (const std::size_t column : all) plan.roles[column] = ColumnRole::module;
@@ -242,8 +248,9 @@ void settle_unknown(const Table& table, const std::vector<Content>& contents, Co
 }
 
 bool names_pins(std::string_view text) {
-  constexpr std::array<std::string_view, 12> words{"pin",    "pins",    "pinout",  "connector", "plug",   "stecker",
-                                                   "cavity", "terminal", "belegung", "steckerbelegung", "socket", "connecteur"};
+  constexpr std::array<std::string_view, 12> words{
+      "pin",    "pins",     "pinout",   "connector",       "plug",   "stecker",
+      "cavity", "terminal", "belegung", "steckerbelegung", "socket", "connecteur"};
   for (const std::string& word : head_words(text)) {
     if (std::find(words.begin(), words.end(), word) != words.end()) return true;
   }
@@ -253,17 +260,20 @@ bool names_pins(std::string_view text) {
 void judge(const Table& table, const std::vector<Content>& contents, bool cavity_head, ColumnPlan& plan) {
   const auto refuse = [&](std::string reason) { plan.reason = std::move(reason); };
   if (plan.cavities.empty()) return refuse("no column of it holds cavities");
-  if (!cavity_head && has_role(plan, ColumnRole::other)) return refuse("its heads are not those of a pin table");
-  const bool says = has_role(plan, ColumnRole::signal) || has_role(plan, ColumnRole::colour) || !plan.modules.empty() ||
-                    has_role(plan, ColumnRole::label) || has_role(plan, ColumnRole::note) ||
-                    has_role(plan, ColumnRole::far_end) || has_role(plan, ColumnRole::pin_class);
+  if (!cavity_head && has_role(plan, ColumnRole::other))
+    return refuse("its heads are not those of a pin table");
+  const bool says = has_role(plan, ColumnRole::signal) || has_role(plan, ColumnRole::colour) ||
+                    !plan.modules.empty() || has_role(plan, ColumnRole::label) ||
+                    has_role(plan, ColumnRole::note) || has_role(plan, ColumnRole::far_end) ||
+                    has_role(plan, ColumnRole::pin_class);
   if (!says || (cavity_head && has_role(plan, ColumnRole::part) && !has_role(plan, ColumnRole::signal))) {
     return refuse("nothing is said of its cavities");
   }
   const Content& cavity = contents[plan.cavities.front()];
   if (!cavity_head && cavity.distinct < 2) return refuse("too few cavities");
   plan.is_pin_table = true;
-  const bool known_head = cavity_head || has_role(plan, ColumnRole::colour) || table.form == TableForm::prose ||
+  const bool known_head = cavity_head || has_role(plan, ColumnRole::colour) ||
+                          table.form == TableForm::prose ||
                           (has_role(plan, ColumnRole::signal) && !table.header.empty());
   if (!known_head && !names_pins(table.name)) {
     plan.doubtful = true;
@@ -290,13 +300,16 @@ ColumnRole role_of_head(std::string_view head) {
   if (head.find('#') != std::string_view::npos && head.size() <= 2) return ColumnRole::cavity;
   const std::vector<std::string> words = head_words(head);
   if (words.empty() || words.size() > 6) return ColumnRole::unknown;
-  if (const ColumnRole whole = lookup(joined(words, 0, words.size())); whole != ColumnRole::unknown) return whole;
+  if (const ColumnRole whole = lookup(joined(words, 0, words.size())); whole != ColumnRole::unknown)
+    return whole;
   if (is_part_number(head)) return ColumnRole::unknown;
   ColumnRole best = ColumnRole::unknown;
-  for (std::size_t length = std::min<std::size_t>(words.size() - 1, 2); length > 0 && best == ColumnRole::unknown; --length) {
+  for (std::size_t length = std::min<std::size_t>(words.size() - 1, 2);
+       length > 0 && best == ColumnRole::unknown; --length) {
     for (std::size_t i = 0; i + length <= words.size(); ++i) {
       const ColumnRole role = lookup(joined(words, i, i + length));
-      if (role == ColumnRole::unknown || role == ColumnRole::ignore || (length == 1 && words[i].size() < 3)) continue;
+      if (role == ColumnRole::unknown || role == ColumnRole::ignore || (length == 1 && words[i].size() < 3))
+        continue;
       if (best == ColumnRole::unknown || role == ColumnRole::colour) best = role;
     }
   }
@@ -313,7 +326,8 @@ ColumnPlan plan_columns(const Table& table, const ColumnChoice& choice) {
   const std::size_t width = width_of(table);
   std::vector<Content> contents;
   for (std::size_t column = 0; column < width; ++column) {
-    plan.roles.push_back(column < table.header.size() ? role_of_head(head_at(table, column)) : ColumnRole::unknown);
+    plan.roles.push_back(column < table.header.size() ? role_of_head(head_at(table, column))
+                                                      : ColumnRole::unknown);
     contents.push_back(look_at(table, column));
   }
   apply_choice(table, choice, plan);

@@ -1,10 +1,12 @@
 // Which column of a table is what.
 //
-// Model   head words decide where they are known (data/column_heads.csv); content decides where they are not: a column
-//         of "A1 A2 B7" is cavities, of "YE/BU" colours. A head may name the connector ("DB9-F"), its part number
+// Model   head words decide where they are known (data/column_heads.csv); content decides where they are not:
+// a column
+//         of "A1 A2 B7" is cavities, of "YE/BU" colours. A head may name the connector ("DB9-F"), its part
+//         number
 //         ("173851-2") or the product ("GEVCU 4") instead of the quantity
-// Gives   a role for each column, and whether the table is a pin table at all, with the reason where it is not
-// Cost    linear in the cells; only the first few hundred rows are looked at
+// Gives   a role for each column, and whether the table is a pin table at all, with the reason where it is
+// not Cost    linear in the cells; only the first few hundred rows are looked at
 #pragma once
 
 #include <string>
@@ -36,9 +38,10 @@ enum class ColumnRole {
 
 struct ColumnPlan {
   std::vector<ColumnRole> roles;
-  std::vector<std::size_t> cavities;  // cavity columns: two or more are the ends of one cable, or several products
-  std::vector<std::size_t> modules;   // columns of role `module`
-  bool cavity_per_product = false;    // every cavity column is one product's, the signals stand beside
+  std::vector<std::size_t>
+      cavities;  // cavity columns: two or more are the ends of one cable, or several products
+  std::vector<std::size_t> modules;  // columns of role `module`
+  bool cavity_per_product = false;   // every cavity column is one product's, the signals stand beside
   bool is_pin_table = false;
   bool doubtful = false;  // read as a pin table for want of better knowledge
   std::string reason;     // why it is no pin table, or doubtful

@@ -11,7 +11,9 @@
 namespace loomgraft {
 namespace {
 
-bool is_blank(char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; }
+bool is_blank(char c) {
+  return c == ' ' || c == '\t' || c == '\n' || c == '\r';
+}
 
 std::string_view trimmed(std::string_view text) {
   while (!text.empty() && is_blank(text.front())) text.remove_prefix(1);
@@ -21,8 +23,8 @@ std::string_view trimmed(std::string_view text) {
 
 // "(+)", "(1)", "(low)", "(LH)": they tell signals apart.
 bool qualifies(std::string_view inside) {
-  constexpr std::array<std::string_view, 14> words{"low",   "high",  "left", "right", "front", "rear", "lh",
-                                                   "rh",    "upper", "lower", "in",    "out",   "pos",  "neg"};
+  constexpr std::array<std::string_view, 14> words{"low", "high",  "left",  "right", "front", "rear", "lh",
+                                                   "rh",  "upper", "lower", "in",    "out",   "pos",  "neg"};
   if (inside.empty() || inside.size() > 6) return false;
   if (inside == "+" || inside == "-") return true;
   if (std::all_of(inside.begin(), inside.end(), [](char c) { return c >= '0' && c <= '9'; })) return true;
@@ -30,7 +32,9 @@ bool qualifies(std::string_view inside) {
   return std::find(words.begin(), words.end(), lower) != words.end();
 }
 
-char closing(char open) { return open == '(' ? ')' : ']'; }
+char closing(char open) {
+  return open == '(' ? ')' : ']';
+}
 
 class CellReader {
  public:
@@ -139,9 +143,9 @@ class CellReader {
 };
 
 bool plain(std::string_view text) {
-  return text.find_first_of("([*~/:?") == std::string_view::npos && text.find(" OR ") == std::string_view::npos &&
-         text.find("TODO") == std::string_view::npos && text.find("  ") == std::string_view::npos &&
-         text.find_first_of("\t\n") == std::string_view::npos;
+  return text.find_first_of("([*~/:?") == std::string_view::npos &&
+         text.find(" OR ") == std::string_view::npos && text.find("TODO") == std::string_view::npos &&
+         text.find("  ") == std::string_view::npos && text.find_first_of("\t\n") == std::string_view::npos;
 }
 
 }  // namespace
@@ -173,8 +177,8 @@ LabelParts split_label(std::string_view label, std::string_view cavity) {
   const bool dashed = rest.starts_with("-") && rest.size() > 1 && is_blank(rest[1]);
   const CavityParts own = split_cavity(cavity);
   const CavityParts told = split_cavity(first);
-  const bool alike = own.row.empty() == told.row.empty() && own.tail.size() == told.tail.size() &&
-                     own.number != 0;
+  const bool alike =
+      own.row.empty() == told.row.empty() && own.tail.size() == told.tail.size() && own.number != 0;
   if (!dashed && !alike) return {"", std::string(label)};
   const CavityReading reading = read_cavities(first);
   const std::string name = reading.cavities.size() == 1 ? reading.cavities[0].cavity : std::string(first);

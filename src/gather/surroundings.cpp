@@ -10,7 +10,9 @@
 namespace loomgraft {
 namespace {
 
-bool is_blank(char c) { return c == ' ' || c == '\t' || c == '\r'; }
+bool is_blank(char c) {
+  return c == ' ' || c == '\t' || c == '\r';
+}
 
 std::string_view trimmed(std::string_view text, std::string_view also = "") {
   const auto drop = [&](char c) { return is_blank(c) || also.find(c) != std::string_view::npos; };
@@ -19,8 +21,12 @@ std::string_view trimmed(std::string_view text, std::string_view also = "") {
   return text;
 }
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
-bool is_upper(char c) { return c >= 'A' && c <= 'Z'; }
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+bool is_upper(char c) {
+  return c >= 'A' && c <= 'Z';
+}
 
 std::vector<std::string_view> tokens_of(std::string_view text, std::string_view marks) {
   std::vector<std::string_view> tokens;
@@ -34,8 +40,9 @@ std::vector<std::string_view> tokens_of(std::string_view text, std::string_view 
 }
 
 bool says_connector(std::string_view word) {
-  constexpr std::array<std::string_view, 12> words{"connector", "conn",   "plug",  "stecker", "connecteur", "stik",
-                                                   "socket",    "header", "fiche", "konnektor", "conector",  "connettore"};
+  constexpr std::array<std::string_view, 12> words{"connector",  "conn",      "plug",     "stecker",
+                                                   "connecteur", "stik",      "socket",   "header",
+                                                   "fiche",      "konnektor", "conector", "connettore"};
   const std::string lower = lower_case(word);
   return std::find(words.begin(), words.end(), lower) != words.end();
 }
@@ -44,8 +51,9 @@ bool says_connector(std::string_view word) {
 bool is_connector_name(std::string_view word) {
   if (word.empty() || word.size() > 12) return false;
   const bool digit = std::any_of(word.begin(), word.end(), is_digit);
-  const bool all = std::all_of(word.begin(), word.end(),
-                               [](char c) { return is_digit(c) || is_upper(c) || c == '-' || c == '_' || c == '.'; });
+  const bool all = std::all_of(word.begin(), word.end(), [](char c) {
+    return is_digit(c) || is_upper(c) || c == '-' || c == '_' || c == '.';
+  });
   if (word.size() == 1) return is_upper(word[0]) || is_digit(word[0]);
   const bool letter = std::any_of(word.begin(), word.end(), is_upper);
   return all && (letter || (digit && word.size() <= 3));
@@ -62,29 +70,21 @@ Tag tag_named(std::string_view name) {
     std::string_view word;
     Tag tag;
   };
-  static const std::array<Entry, 21> entries{{{"years", &ModuleTags::years},
-                                              {"year", &ModuleTags::years},
-                                              {"model years", &ModuleTags::years},
-                                              {"model year", &ModuleTags::years},
-                                              {"baujahr", &ModuleTags::years},
-                                              {"baujahre", &ModuleTags::years},
-                                              {"market", &ModuleTags::market},
-                                              {"markt", &ModuleTags::market},
-                                              {"region", &ModuleTags::market},
-                                              {"transmission", &ModuleTags::transmission},
-                                              {"gearbox", &ModuleTags::transmission},
-                                              {"getriebe", &ModuleTags::transmission},
-                                              {"generation", &ModuleTags::generation},
-                                              {"diagnostics", &ModuleTags::diagnostics},
-                                              {"diagnosis", &ModuleTags::diagnostics},
-                                              {"diagnose", &ModuleTags::diagnostics},
-                                              {"board", &ModuleTags::board},
-                                              {"board number", &ModuleTags::board},
-                                              {"board no", &ModuleTags::board},
-                                              {"board no.", &ModuleTags::board},
-                                              {"platine", &ModuleTags::board}}};
+  static const std::array<Entry, 21> entries{
+      {{"years", &ModuleTags::years},           {"year", &ModuleTags::years},
+       {"model years", &ModuleTags::years},     {"model year", &ModuleTags::years},
+       {"baujahr", &ModuleTags::years},         {"baujahre", &ModuleTags::years},
+       {"market", &ModuleTags::market},         {"markt", &ModuleTags::market},
+       {"region", &ModuleTags::market},         {"transmission", &ModuleTags::transmission},
+       {"gearbox", &ModuleTags::transmission},  {"getriebe", &ModuleTags::transmission},
+       {"generation", &ModuleTags::generation}, {"diagnostics", &ModuleTags::diagnostics},
+       {"diagnosis", &ModuleTags::diagnostics}, {"diagnose", &ModuleTags::diagnostics},
+       {"board", &ModuleTags::board},           {"board number", &ModuleTags::board},
+       {"board no", &ModuleTags::board},        {"board no.", &ModuleTags::board},
+       {"platine", &ModuleTags::board}}};
   const std::string lower = lower_case(name);
-  const auto found = std::find_if(entries.begin(), entries.end(), [&](const Entry& e) { return e.word == lower; });
+  const auto found =
+      std::find_if(entries.begin(), entries.end(), [&](const Entry& e) { return e.word == lower; });
   return found == entries.end() ? nullptr : found->tag;
 }
 
@@ -136,7 +136,8 @@ std::string connector_in_heading(std::string_view heading) {
   }
   const bool alone = words.size() == 1 || heading.substr(words[0].size()).starts_with(":") ||
                      heading.substr(words[0].size()).starts_with(" (");
-  return alone && is_short_name(words[0]) && heading.starts_with(words[0]) ? std::string(words[0]) : std::string();
+  return alone && is_short_name(words[0]) && heading.starts_with(words[0]) ? std::string(words[0])
+                                                                           : std::string();
 }
 
 bool read_tag(std::string_view line, ModuleTags& tags) {

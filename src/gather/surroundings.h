@@ -1,7 +1,10 @@
-// What stands around a table: connector names in headings, tags of the module, legends of names and of colours.
+// What stands around a table: connector names in headings, tags of the module, legends of names and of
+// colours.
 //
-// Model   tags are lines "Years: 1998-2001"; a legend is a line "NAME: meaning" whose NAME starts a signal of the table;
-//         a colour legend is a line with three or more pairs of a code and a colour word ("sw schwarz, br braun")
+// Model   tags are lines "Years: 1998-2001"; a legend is a line "NAME: meaning" whose NAME starts a signal of
+// the table;
+//         a colour legend is a line with three or more pairs of a code and a colour word ("sw schwarz, br
+//         braun")
 // Fails   never: what is not recognised is prose
 #pragma once
 
@@ -17,7 +20,8 @@
 
 namespace loomgraft {
 
-// "Connector M42" -> "M42", "C1: black, 26 way" -> "C1", "Model S X437 connector" -> "X437"; empty where none is named.
+// "Connector M42" -> "M42", "C1: black, 26 way" -> "C1", "Model S X437 connector" -> "X437"; empty where none
+// is named.
 std::string connector_in_heading(std::string_view heading);
 
 // Sets the tag that the line gives; false where it gives none.
