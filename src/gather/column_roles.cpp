@@ -161,8 +161,9 @@ void settle_cavities(const Table& table, const std::vector<Content>& contents, c
     const bool exact = contents[column].mostly_cavities(0.3);
     if (records || exact || was_chosen(table, choice, column)) {
       // "Pin | Name | Position": the first believed head is the cavity, a later single-word twin is a remark.
-      const bool twin = believed && heads().contains(joined(head_words(head_at(table, column)), 0, 9)) &&
-                        !was_chosen(table, choice, column);
+      const std::vector<std::string> words = head_words(head_at(table, column));
+      const bool twin =
+          believed && heads().contains(joined(words, 0, words.size())) && !was_chosen(table, choice, column);
       plan.roles[column] = twin ? ColumnRole::note : ColumnRole::cavity;
       believed = true;
     } else {
@@ -257,6 +258,19 @@ bool names_pins(std::string_view text) {
   return false;
 }
 
+// "1. Connect ...", "2. Pull ...": numbers from 1 without a gap before whole sentences.
+bool is_list_of_steps(const Table& table, std::size_t column) {
+  if (!table.header.empty() || table.rows.empty()) return false;
+  std::size_t length = 0;
+  for (std::size_t row = 0; row < table.rows.size(); ++row) {
+    if (text_at(table.rows[row], column) != std::to_string(row + 1)) return false;
+    for (std::size_t other = 0; other < table.rows[row].size(); ++other) {
+      if (other != column) length += table.rows[row][other].text.size();
+    }
+  }
+  return length > 30 * table.rows.size();
+}
+
 void judge(const Table& table, const std::vector<Content>& contents, bool cavity_head, ColumnPlan& plan) {
   const auto refuse = [&](std::string reason) { plan.reason = std::move(reason); };
   if (plan.cavities.empty()) return refuse("no column of it holds cavities");
@@ -271,6 +285,9 @@ void judge(const Table& table, const std::vector<Content>& contents, bool cavity
   }
   const Content& cavity = contents[plan.cavities.front()];
   if (!cavity_head && cavity.distinct < 2) return refuse("too few cavities");
+  if (!cavity_head && is_list_of_steps(table, plan.cavities.front()) && !names_pins(table.name)) {
+    return refuse("it looks like a list of steps");
+  }
   plan.is_pin_table = true;
   const bool known_head = cavity_head || has_role(plan, ColumnRole::colour) ||
                           table.form == TableForm::prose ||

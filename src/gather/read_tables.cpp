@@ -51,6 +51,19 @@ std::string title_in(const std::vector<std::string>& lines) {
   return {};
 }
 
+// The title of the file: above its first table, or the name of a table that only lists where the cavities are
+// drawn.
+std::string title_of(const TableText& text) {
+  if (text.tables.empty()) return {};
+  std::string title = title_in(text.tables.front().lines_before);
+  for (const Table& table : text.tables) {
+    const bool drawing = table.form == TableForm::records && table.header.size() == 3 &&
+                         table.header[1].text == "x" && table.header[2].text == "y";
+    if (title.empty() && drawing) title = table.name;
+  }
+  return title;
+}
+
 struct PendingColour {
   std::size_t table = 0;
   std::size_t pin = 0;
@@ -65,7 +78,7 @@ class FileReader {
     report_.problems = text.problems;
     turned_.reserve(text.tables.size());
     for (const Table& table : text.tables) take_lines(table.lines_before);
-    if (!text.tables.empty()) title_ = title_in(text.tables.front().lines_before);
+    title_ = title_of(text);
     tags_ = {};
     for (const Table& table : text.tables) take_table(table);
     read_all_colours();
