@@ -78,9 +78,7 @@ bool is_plain_input(PinClass c) {
 }
 
 // Remarks only settle what the name leaves open.
-PinClass settled_by_note(PinClass from_name, std::string_view note) {
-  static const TermDictionary words = load("note");
-  const PinClass told = told_by(words, note).pin_class;
+PinClass settled_by_note(PinClass from_name, PinClass told) {
   if (told == PinClass::unknown || told == PinClass::no_connection) return from_name;
   if (from_name == PinClass::unknown) return told;
   const bool both_driven = is_plain_driver(from_name) && is_plain_driver(told);
@@ -91,8 +89,11 @@ PinClass settled_by_note(PinClass from_name, std::string_view note) {
   return both_driven || both_switched ? told : from_name;
 }
 
-PinClass with_flow(PinClass from_name, Flow flow) {
+PinClass with_flow(PinClass from_name, Flow flow, PinClass from_note) {
   if (flow == Flow::out) {
+    const bool driven = is_plain_driver(from_note) || from_note == PinClass::push_pull;
+    if (driven && (is_plain_input(from_name) || from_name == PinClass::digital_sensor_input))
+      return from_note;
     if (from_name == PinClass::supply_30 || from_name == PinClass::supply_15) return PinClass::supply_output;
     if (is_plain_input(from_name)) return PinClass::low_side_driver;
   }
@@ -118,7 +119,9 @@ PinClass guess_class(const ClassClues& clues) {
   if (direction.pin_class != PinClass::unknown && !same_family(direction.pin_class, from_name)) {
     return direction.pin_class;
   }
-  return with_flow(settled_by_note(from_name, clues.note), flow_of(clues.direction));
+  static const TermDictionary notes = load("note");
+  const PinClass note = told_by(notes, clues.note).pin_class;
+  return with_flow(settled_by_note(from_name, note), flow_of(clues.direction), note);
 }
 
 }  // namespace loomgraft

@@ -49,6 +49,9 @@ class CellReader {
         take_emphasis();
       } else if (c == '/' && starts("//")) {
         take_comment();
+      } else if (starts("; ") && !trimmed(cell_.signal).empty()) {
+        add_remark(cell_.note, text_.substr(i_ + 2));
+        i_ = text_.size();
       } else if (starts("http://") || starts("https://")) {
         take_address();
       } else {
@@ -143,7 +146,7 @@ class CellReader {
 };
 
 bool plain(std::string_view text) {
-  return text.find_first_of("([*~/:?") == std::string_view::npos &&
+  return text.find_first_of("([*~/:;?") == std::string_view::npos &&
          text.find(" OR ") == std::string_view::npos && text.find("TODO") == std::string_view::npos &&
          text.find("  ") == std::string_view::npos && text.find_first_of("\t\n") == std::string_view::npos;
 }
