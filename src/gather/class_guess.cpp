@@ -24,7 +24,7 @@ TermDictionary load(std::string_view scope) {
     if (table.at(row, scope_column) != scope) continue;
     phrases.push_back({table.at(row, phrase), table.at(row, strength), "", table.at(row, pin_class)});
   }
-  return TermDictionary(std::move(phrases));
+  return TermDictionary(phrases);
 }
 
 struct Told {

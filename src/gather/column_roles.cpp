@@ -99,6 +99,7 @@ Content look_at(const Table& table, std::size_t column) {
   for (std::size_t row = 0; row < std::min(table.rows.size(), kRowsLookedAt); ++row) {
     const std::string_view text = text_at(table.rows[row], column);
     if (text.find_first_not_of(" -.?") == std::string_view::npos) continue;
+    if (text.size() <= 4 && term_dictionary().normalise(text).absent) continue;  // "n/a"
     if (content.filled == 0) content.first = text;
     ++content.filled;
     if (looks_like_cavities(text)) ++content.cavities;

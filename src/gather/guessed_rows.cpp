@@ -54,7 +54,7 @@ std::vector<std::string> with_gaps(const std::vector<Named>& row) {
   return places;
 }
 
-void add_number_rows(std::vector<Named> numbers, std::vector<CavityRow>& rows) {
+void add_number_rows(const std::vector<Named>& numbers, std::vector<CavityRow>& rows) {
   if (numbers.empty()) return;
   const std::vector<std::string> places = with_gaps(numbers);
   const std::size_t count = row_count(places.size());
@@ -79,14 +79,14 @@ std::vector<CavityRow> guess_rows(const std::vector<std::string>& cavities) {
   std::vector<Named> numbers;
   std::vector<std::string> others;
   for (const std::string& name : cavities) {
-    CavityParts parts = split_cavity(name);
+    const CavityParts parts = split_cavity(name);
     const bool number = parts.number > 0 || name == "0";
     if (number && parts.row.empty() && parts.tail.empty()) {
-      numbers.push_back({std::move(parts), name});
+      numbers.push_back({parts, name});
     } else if (number && single_letters(parts.row) && parts.tail.empty()) {
-      lettered[parts.row].push_back({std::move(parts), name});
+      lettered[parts.row].push_back({parts, name});
     } else if (number && parts.row.empty() && single_letters(parts.tail)) {
-      lettered[parts.tail].push_back({std::move(parts), name});
+      lettered[parts.tail].push_back({parts, name});
     } else {
       others.push_back(name);
     }
@@ -94,11 +94,11 @@ std::vector<CavityRow> guess_rows(const std::vector<std::string>& cavities) {
   const auto by_number = [](const Named& a, const Named& b) { return a.parts.number < b.parts.number; };
   std::stable_sort(numbers.begin(), numbers.end(), by_number);
   std::vector<CavityRow> rows;
-  add_number_rows(std::move(numbers), rows);
+  add_number_rows(numbers, rows);
   for (auto& [letter, row] : lettered) {
     std::stable_sort(row.begin(), row.end(), by_number);
     if (lettered.size() == 1) {
-      add_number_rows(std::move(row), rows);  // "1C" to "34C": the letter is the connector's
+      add_number_rows(row, rows);  // "1C" to "34C": the letter is the connector's
     } else {
       rows.push_back(make_row(with_gaps(row), rows.size()));
     }

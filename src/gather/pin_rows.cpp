@@ -35,6 +35,14 @@ bool is_formula(std::string_view text) {
   return text.size() > 1 && (text[0] == '=' || text[0] == '@');
 }
 
+// A head over cavities that is no known word names their connector where it looks like a name: "C1", "T26",
+// "DB9-F".
+bool names_connector(std::string_view head) {
+  return head.size() <= 12 && head.find(' ') == std::string_view::npos &&
+         std::any_of(head.begin(), head.end(), [](char c) { return c >= '0' && c <= '9'; }) &&
+         role_of_head(head) == ColumnRole::unknown;
+}
+
 // The values of "V1: 22 V2: 34", one for each state of the hardware; empty where the cell is not of that
 // form.
 std::vector<std::string> values_by_state(std::string_view text) {
@@ -108,9 +116,7 @@ class RowReader {
       std::string name = context_.connector;
       if (is_part_number(head)) {
         result_.parts.emplace_back(name, head);
-      } else if (plan_.cavities.size() > 1 && !plan_.cavity_per_product) {
-        name = head;
-      } else if (!head.empty() && role_of_head(head) == ColumnRole::unknown && !plan_.cavity_per_product) {
+      } else if (!plan_.cavity_per_product && (plan_.cavities.size() > 1 || names_connector(head))) {
         name = head;
       } else if (name.empty() && role_of_head(head) == ColumnRole::cavity) {
         name = connector_in_heading(head);
@@ -216,12 +222,12 @@ class RowReader {
     std::string said;
     const Cell* first = nullptr;
     bool worth = false;
-    for (std::size_t i = 0; i < row.size(); ++i) {
-      if (is_empty(row[i].text)) continue;
-      if (first == nullptr) first = &row[i];
-      worth = worth || !says_nothing(row[i].text);
+    for (const Cell& cell : row) {
+      if (is_empty(cell.text)) continue;
+      if (first == nullptr) first = &cell;
+      worth = worth || !says_nothing(cell.text);
       if (!said.empty()) said += " | ";
-      said += row[i].text;
+      said += cell.text;
     }
     if (first == nullptr || !worth) return;
     std::string message = fmt::format("the row names no cavity: {}", quoted(said));

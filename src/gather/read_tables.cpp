@@ -76,7 +76,7 @@ class FileReader {
 
   ReadReport run(const TableText& text) {
     report_.problems = text.problems;
-    turned_.reserve(text.tables.size());
+    turned_.reserve(text.tables.size());  // pointers into it stay valid
     for (const Table& table : text.tables) take_lines(table.lines_before);
     title_ = title_of(text);
     tags_ = {};
@@ -101,11 +101,22 @@ class FileReader {
 
   void take_table(const Table& original) {
     for (const std::string& line : original.lines_before) read_tag(line, tags_);
+    if (original.rows.empty() && original.header.empty()) {  // nothing but lines
+      take_lines(original.lines_after);
+      return;
+    }
     const Table* table = &original;
-    if (std::optional<Table> turned = turn_table(original)) {
+    continues_ = goes_on(original);
+    if (continues_) {
+      turned_.push_back(original);
+      turned_.back().header = last_header_;
+      table = &turned_.back();
+    } else if (std::optional<Table> turned = turn_table(original)) {
       turned_.push_back(std::move(*turned));
       table = &turned_.back();
     }
+    last_header_ = table->header;
+    last_form_ = table->form;
     const ColumnPlan plan = plan_columns(*table, options_.column_choice);
     if (!plan.is_pin_table) {
       refuse(*table, plan);
@@ -117,6 +128,14 @@ class FileReader {
       if (read_tag(line, own) && !report_.tables.empty()) read_tag(line, report_.tables.back().tags);
     }
     take_lines(original.lines_after);
+  }
+
+  // Rows without a head right behind a table with one are its rows, cut off by an empty line.
+  bool goes_on(const Table& table) const {
+    if (!table.header.empty() || !table.lines_before.empty() || last_header_.empty()) return false;
+    if (table.form != last_form_ || report_.tables.empty()) return false;
+    return std::all_of(table.rows.begin(), table.rows.end(),
+                       [&](const std::vector<Cell>& row) { return row.size() <= last_header_.size() + 1; });
   }
 
   void refuse(const Table& table, const ColumnPlan& plan) {
@@ -230,6 +249,7 @@ class FileReader {
                                      [&](const TablePin& p) { return p.connector == context.connector; });
       if (!again) return report_.tables.size() - 1;
     }
+    if (continues_ && module.name.empty() && !last_modules_) return report_.tables.size() - 1;
     const bool continued = module.name.empty() && !report_.tables.empty() && !named && !last_named_ &&
                            !last_modules_ && !table.name.empty() && table.name == last_name_ &&
                            table.lines_before.empty();
@@ -386,6 +406,9 @@ class FileReader {
   std::vector<PendingColour> colours_;
   std::vector<Table> turned_;
   std::string last_name_;
+  std::vector<Cell> last_header_;
+  TableForm last_form_ = TableForm::delimited;
+  bool continues_ = false;
   bool last_named_ = false;
   bool last_modules_ = false;
 };

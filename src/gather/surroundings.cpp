@@ -65,7 +65,7 @@ bool is_short_name(std::string_view word) {  // letters then digits: "C1", "X40"
 
 using Tag = std::string ModuleTags::*;
 
-Tag tag_named(std::string_view name) {
+std::optional<Tag> tag_named(std::string_view name) {
   struct Entry {
     std::string_view word;
     Tag tag;
@@ -85,7 +85,7 @@ Tag tag_named(std::string_view name) {
   const std::string lower = lower_case(name);
   const auto found =
       std::find_if(entries.begin(), entries.end(), [&](const Entry& e) { return e.word == lower; });
-  return found == entries.end() ? nullptr : found->tag;
+  return found == entries.end() ? std::nullopt : std::optional<Tag>(found->tag);
 }
 
 // The IEC letters of a full colour word in any language; empty where it is none.
@@ -143,13 +143,13 @@ std::string connector_in_heading(std::string_view heading) {
 bool read_tag(std::string_view line, ModuleTags& tags) {
   line = trimmed(line, "\"*#>-;,");
   const std::size_t colon = line.find(':');
-  if (colon == std::string_view::npos || colon > 20) return false;
-  const Tag tag = tag_named(trimmed(line.substr(0, colon), "*"));
-  if (tag == nullptr) return false;
+  if (colon > 20) return false;  // also where there is none
+  const std::optional<Tag> tag = tag_named(trimmed(line.substr(0, colon), "*"));
+  if (!tag) return false;
   std::string_view value = trimmed(line.substr(colon + 1), "*;\"");
   value = trimmed(value.substr(0, std::min(value.find(" ("), value.find("  "))));
   if (value.empty() || value.size() > 80) return false;
-  tags.*tag = std::string(value);
+  tags.** tag = std::string(value);
   return true;
 }
 

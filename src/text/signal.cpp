@@ -312,7 +312,7 @@ SignalName compose(const std::vector<NameWord>& words, const std::vector<Stretch
 
 }  // namespace
 
-TermDictionary::TermDictionary(std::vector<TermPhrase> phrases) : index_(std::make_unique<Index>()) {
+TermDictionary::TermDictionary(const std::vector<TermPhrase>& phrases) : index_(std::make_unique<Index>()) {
   (void)index_->word("#");  // becomes kAnyNumber
   index_->meaning_of.push_back(kUnknown);
   for (const TermPhrase& phrase : phrases) index_->add(phrase);

@@ -39,7 +39,7 @@ struct TermPhrase {
 
 class TermDictionary {
  public:
-  explicit TermDictionary(std::vector<TermPhrase> phrases);
+  explicit TermDictionary(const std::vector<TermPhrase>& phrases);
   ~TermDictionary();
   TermDictionary(TermDictionary&&) noexcept;
   TermDictionary& operator=(TermDictionary&&) noexcept;

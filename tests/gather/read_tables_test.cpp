@@ -142,9 +142,9 @@ TEST(ReadTables, PartNumberAsHead) {
 
 TEST(ReadTables, NothingIsLostSilently) {
   const ReadReport report =
-      read("Pin,Function,Note\n1,GND,\n,VSS,see manual\n3,=1+2,\n3,MAP,\n4,IAT,a,b\n,,\n5,-,\n");
+      read("Pin,Function,Note\n1,GND,\n,VSS,see manual\n3,=1+2,\n3,MAP,\n,,\n5,-,\n4,IAT,a,b\n");
   ASSERT_THAT(report.tables, SizeIs(1));
-  EXPECT_THAT(cavities(report.tables[0]), ElementsAre("1", "3", "3", "4", "5"));
+  EXPECT_THAT(cavities(report.tables[0]), ElementsAre("1", "3", "3", "5", "4"));
   const Problem& lost = problem_of(report, "row-without-cavity");
   EXPECT_EQ(lost.place.line, 3);
   EXPECT_THAT(lost.message, HasSubstr("VSS"));
@@ -153,6 +153,13 @@ TEST(ReadTables, NothingIsLostSilently) {
   EXPECT_THAT(report.tables[0].pins[1].doubts, Not(IsEmpty()));
   EXPECT_THAT(report.tables[0].pins[2].doubts, Not(IsEmpty()));
   EXPECT_EQ(pin_at(report.tables[0], "5").pin_class, PinClass::no_connection);
+}
+
+TEST(ReadTables, AnEmptyLineDoesNotEndATable) {
+  const ReadReport report = read("Pin,Function,Note\n1,GND,\n3,MAP,\n,,\n4,IAT,a,b\n5,-,\n");
+  ASSERT_THAT(report.tables, SizeIs(1));
+  EXPECT_THAT(cavities(report.tables[0]), ElementsAre("1", "3", "4", "5"));
+  EXPECT_EQ(count_of(report, "row-too-long"), 1U);
 }
 
 TEST(ReadTables, TablesThatAreNoPinTables) {
