@@ -225,7 +225,8 @@ bool share_first_word(const Table& table, const std::vector<std::size_t>& column
   std::set<std::string> stems;
   for (const std::size_t column : columns) {
     const std::vector<std::string> words = head_words(head_at(table, column));
-    if (words.size() < 2) return false;
+    // "C1" and "C4" are connectors, "Unit 2" and "Unit 4" are products.
+    if (words.size() < 2 || words[0].size() < 3) return false;
     stems.insert(words[0]);
   }
   return columns.size() >= 2 && stems.size() == 1;

@@ -321,10 +321,11 @@ class RowReader {
   }
 
   std::size_t second_wording(const std::vector<Cell>& row) const {
-    if (plan_.modules.empty() && description_ != no_column && !is_empty(cell_at(row, description_).text)) {
-      return description_;
-    }
-    return no_column;
+    if (!plan_.modules.empty()) return no_column;
+    const auto found = std::find_if(note_columns_.begin(), note_columns_.end(), [&](std::size_t column) {
+      return plan_.roles[column] == ColumnRole::description && !is_empty(cell_at(row, column).text);
+    });
+    return found == note_columns_.end() ? no_column : *found;
   }
 
   void take_signal(const SignalReading& reading, TablePin& pin) {

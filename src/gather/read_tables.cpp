@@ -250,6 +250,9 @@ class FileReader {
       if (!again) return report_.tables.size() - 1;
     }
     if (continues_ && module.name.empty() && !last_modules_) return report_.tables.size() - 1;
+    for (std::size_t i = report_.tables.size(); continues_ && !module.name.empty() && i-- > 0;) {
+      if (report_.tables[i].name == module.name) return i;
+    }
     const bool continued = module.name.empty() && !report_.tables.empty() && !named && !last_named_ &&
                            !last_modules_ && !table.name.empty() && table.name == last_name_ &&
                            table.lines_before.empty();

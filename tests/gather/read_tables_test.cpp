@@ -112,6 +112,13 @@ TEST(ReadTables, BothEndsOfACable) {
   EXPECT_EQ(report.tables[0].pins[3].signal, "CAN-H");
 }
 
+TEST(ReadTables, TwoConnectorsInTwoColumns) {
+  const ReadReport report = read(";C1;C4;Funktion;Farbe\n;1;2;Masse;sw\n;2;-;Kl 15;sw/ge\n;3;7;n/c;\n");
+  ASSERT_THAT(report.tables, SizeIs(1));
+  EXPECT_THAT(cavities(report.tables[0]), ElementsAre("C1|1", "C4|2", "C1|2", "C1|3", "C4|7"));
+  EXPECT_EQ(pin_at(report.tables[0], "7").pin_class, PinClass::no_connection);
+}
+
 TEST(ReadTables, ConnectorsFromHeadingsColumnsAndPrefixes) {
   const ReadReport headings = read(
       "# Unit\n\n## Connector X1\n\n| Pin | Signal |\n|---|---|\n| 1 | GND |\n| 2 | VSS |\n\n## Connector "
@@ -186,7 +193,7 @@ TEST(ReadTables, LabelsThatContradictAndTextCutOff) {
   const ReadReport report = read_tables(
       "pins:\n  - pin: 3M\n    function: Injector #1\n    ts_name: 2Q - IDLE\n  - pin: 4\n    ts_name: 4 - "
       "VSS\n"
-      "  - pin: 5A\n    function: GND\n",
+      "  - pin: 5A\n    funtion: GND\n",
       "try.yaml");
   ASSERT_THAT(report.tables, SizeIs(1));
   const TablePin& pin = pin_at(report.tables[0], "3M");
@@ -194,6 +201,7 @@ TEST(ReadTables, LabelsThatContradictAndTextCutOff) {
   EXPECT_THAT(pin.doubts, Contains(HasSubstr("2Q")));
   EXPECT_THAT(pin.doubts, Contains(HasSubstr("Injector #1")));
   EXPECT_EQ(pin_at(report.tables[0], "4").signal, "VSS");
+  EXPECT_EQ(pin_at(report.tables[0], "5A").signal, "GND");  // the key is misspelt
 }
 
 TEST(ReadTables, ColourLegendSettlesTheLetters) {
