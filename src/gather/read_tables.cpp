@@ -1,1 +1,426 @@
 #include "gather/read_tables.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <optional>
+#include <utility>
+
+#include "gather/column_roles.h"
+#include "gather/pin_rows.h"
+#include "gather/surroundings.h"
+#include "gather/turned_table.h"
+#include "standards/dictionary.h"
+#include "text/table.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr std::size_t kLinesLookedAt = 6;  // above a table, for the connector's name
+constexpr std::size_t kLongestTitle = 120;
+
+std::string_view trimmed(std::string_view text, std::string_view also = "") {
+  const auto drop = [&](char c) { return c == ' ' || c == '\t' || also.find(c) != std::string_view::npos; };
+  while (!text.empty() && drop(text.front())) text.remove_prefix(1);
+  while (!text.empty() && drop(text.back())) text.remove_suffix(1);
+  return text;
+}
+
+std::string stem_of(std::string_view file) {
+  const std::size_t slash = file.find_last_of("/\\");
+  if (slash != std::string_view::npos) file.remove_prefix(slash + 1);
+  return std::string(file.substr(0, std::min(file.rfind('.'), file.size())));
+}
+
+int line_of(const Table& table) {
+  if (!table.header.empty()) return table.header[0].line;
+  return table.rows.empty() || table.rows[0].empty() ? 0 : table.rows[0][0].line;
+}
+
+// The first line of the document that is a title rather than a rule, a mark or a tag.
+std::string title_in(const std::vector<std::string>& lines) {
+  for (const std::string& line : lines) {
+    const std::string_view text = trimmed(line, "#=*\";,");
+    if (text.size() < 4 || text.size() > kLongestTitle || text[0] == '<' || text[0] == '[' || text[0] == '!')
+      continue;
+    if (text.find_first_not_of("-=~^+ ") == std::string_view::npos) continue;
+    ModuleTags unused;
+    return read_tag(text, unused) ? std::string() : std::string(text);
+  }
+  return {};
+}
+
+// The title of the file: above its first table, or the name of a table that only lists where the cavities are
+// drawn.
+std::string title_of(const TableText& text) {
+  if (text.tables.empty()) return {};
+  std::string title = title_in(text.tables.front().lines_before);
+  for (const Table& table : text.tables) {
+    const bool drawing = table.form == TableForm::records && table.header.size() == 3 &&
+                         table.header[1].text == "x" && table.header[2].text == "y";
+    if (title.empty() && drawing) title = table.name;
+  }
+  return title;
+}
+
+struct PendingColour {
+  std::size_t table = 0;
+  std::size_t pin = 0;
+  Place place;
+};
+
+class FileReader {
+ public:
+  FileReader(std::string file, const ReadOptions& options) : file_(std::move(file)), options_(options) {}
+
+  ReadReport run(const TableText& text) {
+    report_.problems = text.problems;
+    turned_.reserve(text.tables.size());  // pointers into it stay valid
+    for (const Table& table : text.tables) take_lines(table.lines_before);
+    title_ = title_of(text);
+    tags_ = {};
+    for (const Table& table : text.tables) take_table(table);
+    read_all_colours();
+    for (PinTable& table : report_.tables) finish(table);
+    if (report_.tables.empty()) {
+      report_.problems.push_back(
+          {Severity::error,
+           "no-pin-table",
+           {file_, 0, 0, ""},
+           "no pin table was found in the file",
+           "A pin table needs a column of cavities (\"Pin\", \"Cavity\") and one of functions."});
+    }
+    return std::move(report_);
+  }
+
+ private:
+  void take_lines(const std::vector<std::string>& lines) {
+    all_lines_.insert(all_lines_.end(), lines.begin(), lines.end());
+  }
+
+  void take_table(const Table& original) {
+    for (const std::string& line : original.lines_before) read_tag(line, tags_);
+    if (original.rows.empty() && original.header.empty()) {  // nothing but lines
+      take_lines(original.lines_after);
+      return;
+    }
+    const Table* table = &original;
+    continues_ = goes_on(original);
+    if (continues_) {
+      turned_.push_back(original);
+      turned_.back().header = last_header_;
+      table = &turned_.back();
+    } else if (std::optional<Table> turned = turn_table(original)) {
+      turned_.push_back(std::move(*turned));
+      table = &turned_.back();
+    }
+    last_header_ = table->header;
+    last_form_ = table->form;
+    const ColumnPlan plan = plan_columns(*table, options_.column_choice);
+    if (!plan.is_pin_table) {
+      refuse(*table, plan);
+    } else if (!plan.cavity_per_product || !note_assignments(*table, plan)) {
+      read_pin_table(*table, plan);
+    }
+    for (const std::string& line : original.lines_after) {
+      ModuleTags own;
+      if (read_tag(line, own) && !report_.tables.empty()) read_tag(line, report_.tables.back().tags);
+    }
+    take_lines(original.lines_after);
+  }
+
+  // Rows without a head right behind a table with one are its rows, cut off by an empty line.
+  bool goes_on(const Table& table) const {
+    if (!table.header.empty() || !table.lines_before.empty() || last_header_.empty()) return false;
+    if (table.form != last_form_ || report_.tables.empty()) return false;
+    return std::all_of(table.rows.begin(), table.rows.end(),
+                       [&](const std::vector<Cell>& row) { return row.size() <= last_header_.size() + 1; });
+  }
+
+  void refuse(const Table& table, const ColumnPlan& plan) {
+    // What was taken for a table may be lines that say something of the tables below.
+    for (const std::vector<Cell>& row : table.rows) {
+      std::string line;
+      for (const Cell& cell : row) {
+        if (!line.empty()) line += ' ';
+        line += cell.text;
+      }
+      if (line.size() < 400) {
+        read_tag(line, tags_);
+        all_lines_.push_back(std::move(line));
+      }
+    }
+    const std::string name = table.name.empty() ? "the table" : fmt::format("\"{}\"", table.name);
+    report_.problems.push_back({Severity::note,
+                                "not-a-pin-table",
+                                {file_, line_of(table), 1, ""},
+                                fmt::format("{} was left: {}", name, plan.reason),
+                                "Name the cavity column if it is a pin table after all."});
+  }
+
+  // A table of uses per product ("Signal | unit 2 | unit 4" with cavities in the cells) is remarked on the
+  // pins of the tables of these products where they stand above. False where they do not.
+  bool note_assignments(const Table& table, const ColumnPlan& plan) {
+    std::vector<std::size_t> targets;
+    for (const std::size_t column : plan.cavities) {
+      const auto found = std::find_if(report_.tables.begin(), report_.tables.end(),
+                                      [&](const PinTable& t) { return t.name == table.header[column].text; });
+      targets.push_back(found == report_.tables.end()
+                            ? no_column
+                            : static_cast<std::size_t>(found - report_.tables.begin()));
+    }
+    if (std::all_of(targets.begin(), targets.end(), [](std::size_t t) { return t == no_column; }))
+      return false;
+    const RowContext context{file_, ""};
+    ReadRows rows = read_rows(table, plan, context, memory_);
+    for (std::size_t m = 0; m < rows.modules.size(); ++m) {
+      for (const TablePin& use : rows.modules[m].pins) note_use(targets[m], use);
+    }
+    append(report_.problems, std::move(rows.problems));
+    report_.problems.push_back(
+        {Severity::note,
+         "uses-noted",
+         {file_, line_of(table), 1, ""},
+         fmt::format("the uses in \"{}\" were noted on the cavities they name", table.name),
+         "Nothing to do."});
+    return true;
+  }
+
+  void note_use(std::size_t target, const TablePin& use) {
+    if (target != no_column) {
+      for (TablePin& pin : report_.tables[target].pins) {
+        if (pin.cavity != use.cavity) continue;
+        add_remark(pin.note, fmt::format("use: {}", use.signal));
+        if (!use.note.empty()) add_remark(pin.note, use.note);
+        return;
+      }
+    }
+    report_.problems.push_back({Severity::warning,
+                                "use-without-pin",
+                                {file_, use.source.line, use.source.column, ""},
+                                fmt::format("cavity {} is given the use \"{}\" but is in no pin table above",
+                                            use.cavity, use.signal),
+                                "Look the cavity up."});
+  }
+
+  std::string connector_of(const Table& table) const {
+    std::string name = connector_in_heading(table.name);
+    const std::vector<std::string>& lines = table.lines_before;
+    for (std::size_t i = lines.size(), seen = 0; name.empty() && i-- > 0 && seen < kLinesLookedAt; ++seen) {
+      const std::string_view line = trimmed(lines[i], "#*=");
+      if (line.size() <= 60) name = connector_in_heading(line);
+    }
+    return name;
+  }
+
+  void read_pin_table(const Table& table, const ColumnPlan& plan) {
+    const RowContext context{file_, connector_of(table)};
+    ReadRows rows = read_rows(table, plan, context, memory_);
+    append(report_.problems, std::move(rows.problems));
+    std::vector<std::pair<std::size_t, std::size_t>> places;  // module -> table and its first pin
+    for (ModuleRows& module : rows.modules) {
+      if (module.pins.empty()) {
+        places.emplace_back(0, 0);
+        continue;
+      }
+      const std::size_t target = table_for(table, module, context);
+      places.emplace_back(target, report_.tables[target].pins.size());
+      PinTable& into = report_.tables[target];
+      for (TablePin& pin : module.pins) into.pins.push_back(std::move(pin));
+      add_parts(into, rows.parts);
+      take_legend(table, into);
+    }
+    for (const ColourToRead& colour : rows.colours) {
+      colours_.push_back({places[colour.module].first,
+                          places[colour.module].second + colour.pin,
+                          {file_, colour.cell->line, colour.cell->column, ""}});
+    }
+  }
+
+  // Tables of further connectors of one module go to the same pin table; so does a table cut by a blank line.
+  std::size_t table_for(const Table& table, const ModuleRows& module, const RowContext& context) {
+    const bool named = std::all_of(module.pins.begin(), module.pins.end(),
+                                   [](const TablePin& p) { return !p.connector.empty(); });
+    if (module.name.empty() && !report_.tables.empty() && named && last_named_) {
+      const PinTable& last = report_.tables.back();
+      const bool again = !context.connector.empty() &&
+                         std::any_of(last.pins.begin(), last.pins.end(),
+                                     [&](const TablePin& p) { return p.connector == context.connector; });
+      if (!again) return report_.tables.size() - 1;
+    }
+    if (continues_ && module.name.empty() && !last_modules_) return report_.tables.size() - 1;
+    for (std::size_t i = report_.tables.size(); continues_ && !module.name.empty() && i-- > 0;) {
+      if (report_.tables[i].name == module.name) return i;
+    }
+    const bool continued = module.name.empty() && !report_.tables.empty() && !named && !last_named_ &&
+                           !last_modules_ && !table.name.empty() && table.name == last_name_ &&
+                           table.lines_before.empty();
+    if (continued) return report_.tables.size() - 1;
+    last_named_ = named && module.name.empty();
+    last_modules_ = !module.name.empty();
+    last_name_ = table.name;
+    PinTable fresh;
+    fresh.name = name_for(table, module, context);
+    fresh.tags = tags_;
+    report_.tables.push_back(std::move(fresh));
+    return report_.tables.size() - 1;
+  }
+
+  std::string name_for(const Table& table, const ModuleRows& module, const RowContext& context) const {
+    if (!module.name.empty()) return module.name;
+    const bool of_connector = !context.connector.empty() && table.name.starts_with(context.connector);
+    const bool says_connector =
+        !context.connector.empty() && table.name.size() <= context.connector.size() + 12;
+    if (!table.name.empty() && !of_connector && !says_connector && !table.name.starts_with("Stecker"))
+      return table.name;
+    return title_.empty() ? stem_of(file_) : title_;
+  }
+
+  static void add_parts(PinTable& table, const std::vector<std::pair<std::string, std::string>>& parts) {
+    for (const auto& [name, part] : parts) table.connectors.push_back({name, part, {}});
+  }
+
+  void take_legend(const Table& table, PinTable& into) const {
+    std::vector<std::string> lines = table.lines_before;
+    lines.insert(lines.end(), table.lines_after.begin(), table.lines_after.end());
+    if (lines.size() > 400) lines.resize(400);
+    for (const std::string& line : lines) {
+      const std::optional<LegendLine> legend = read_legend_line(line);
+      if (!legend) continue;
+      bool used = false;
+      for (TablePin& pin : into.pins) {
+        if (!starts_a_word(pin.signal, legend->name)) continue;
+        add_remark(pin.note, legend->meaning);
+        used = true;
+      }
+      if (used && std::find(into.legend.begin(), into.legend.end(), legend->line) == into.legend.end()) {
+        into.legend.push_back(legend->line);
+      }
+    }
+  }
+
+  // "CAN2" starts a word of "CAN2-H" but not of "CAN21-H" or "MCAN2".
+  static bool starts_a_word(std::string_view signal, std::string_view name) {
+    const auto word = [](char c) {
+      return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+    };
+    for (std::size_t at = signal.find(name); at != std::string_view::npos; at = signal.find(name, at + 1)) {
+      const std::size_t end = at + name.size();
+      if ((at == 0 || !word(signal[at - 1])) && (end == signal.size() || !word(signal[end]))) return true;
+    }
+    return false;
+  }
+
+  void read_all_colours() {
+    std::vector<std::string_view> raw;
+    for (const PendingColour& colour : colours_)
+      raw.emplace_back(report_.tables[colour.table].pins[colour.pin].colour.raw);
+    if (raw.empty()) return;
+    const ColourReading reading = read_with_legend(raw);
+    for (std::size_t i = 0; i < colours_.size(); ++i) {
+      TablePin& pin = report_.tables[colours_[i].table].pins[colours_[i].pin];
+      const std::vector<std::string>& doubts = reading.doubts[i];
+      pin.doubts.insert(pin.doubts.end(), doubts.begin(), doubts.end());
+      if (!reading.colours[i].known()) {
+        report_.problems.push_back({Severity::warning, "unknown-colour", colours_[i].place,
+                                    fmt::format("the colour \"{}\" of cavity {} could not be read",
+                                                pin.colour.raw.substr(0, 60), pin.cavity),
+                                    "Look at the wire, or name the colour in words."});
+      }
+      pin.colour = reading.colours[i];
+    }
+  }
+
+  // A legend in the file settles its own codes; the published notations are asked where it leaves any open.
+  ColourReading read_with_legend(const std::vector<std::string_view>& raw) const {
+    const std::span<const ColourNotation> published = colour_notations();
+    const auto legend = read_colour_legend(all_lines_);
+    if (legend.empty()) return read_colours(raw, published);
+    std::vector<ColourNotation> notations{{"the file's own legend", legend}};
+    for (const ColourNotation& notation : published) {
+      if (notation.name.starts_with("words")) notations.push_back(notation);
+    }
+    ColourReading own = read_colours(raw, notations);
+    const auto known =
+        std::count_if(own.colours.begin(), own.colours.end(), [](const Colour& c) { return c.known(); });
+    if (10 * static_cast<std::size_t>(known) >= 9 * raw.size()) return own;
+    notations.resize(1);
+    notations.insert(notations.end(), published.begin(), published.end());
+    return read_colours(raw, notations);
+  }
+
+  void finish(PinTable& table) {
+    list_connectors(table);
+    find_duplicates(table);
+  }
+
+  static void list_connectors(PinTable& table) {
+    std::map<std::string, std::size_t> index;
+    for (std::size_t i = 0; i < table.connectors.size(); ++i) index.try_emplace(table.connectors[i].name, i);
+    std::map<std::pair<std::string, std::string>, bool> seen;
+    for (const TablePin& pin : table.pins) {
+      const auto [at, fresh] = index.try_emplace(pin.connector, table.connectors.size());
+      if (fresh) table.connectors.push_back({pin.connector, "", {}});
+      if (seen.try_emplace({pin.connector, pin.cavity}, true).second) {
+        table.connectors[at->second].cavities.push_back(pin.cavity);
+      }
+    }
+    std::erase_if(table.connectors,
+                  [](const TableConnector& connector) { return connector.cavities.empty(); });
+  }
+
+  void find_duplicates(PinTable& table) {
+    std::map<std::pair<std::string, std::string>, std::size_t> first;
+    for (std::size_t i = 0; i < table.pins.size(); ++i) {
+      TablePin& pin = table.pins[i];
+      const auto [at, fresh] = first.try_emplace({pin.connector, pin.cavity}, i);
+      if (fresh) continue;
+      TablePin& other = table.pins[at->second];
+      const std::string where = pin.connector.empty() ? pin.cavity : pin.connector + "-" + pin.cavity;
+      pin.doubts.push_back(
+          fmt::format("cavity {} also stands in line {}, as \"{}\"", where, other.source.line, other.signal));
+      if (std::none_of(other.doubts.begin(), other.doubts.end(), [](const std::string& d) {
+            return d.find("also stands in line") != std::string::npos;
+          })) {
+        other.doubts.push_back(
+            fmt::format("cavity {} also stands in line {}, as \"{}\"", where, pin.source.line, pin.signal));
+      }
+      report_.problems.push_back(
+          {Severity::warning,
+           "duplicate-cavity",
+           {file_, pin.source.line, pin.source.column, ""},
+           fmt::format("cavity {} stands in line {} already; both rows are kept", where, other.source.line),
+           "Find out which row is right; one wire sits in one cavity."});
+    }
+  }
+
+  static void append(Problems& to, Problems&& from) {
+    to.insert(to.end(), std::make_move_iterator(from.begin()), std::make_move_iterator(from.end()));
+  }
+
+  std::string file_;
+  const ReadOptions& options_;
+  ReadReport report_;
+  SignalMemory memory_;
+  ModuleTags tags_;
+  std::string title_;
+  std::vector<std::string> all_lines_;
+  std::vector<PendingColour> colours_;
+  std::vector<Table> turned_;
+  std::string last_name_;
+  std::vector<Cell> last_header_;
+  TableForm last_form_ = TableForm::delimited;
+  bool continues_ = false;
+  bool last_named_ = false;
+  bool last_modules_ = false;
+};
+
+}  // namespace
+
+ReadReport read_tables(std::string_view bytes, const std::string& file, const ReadOptions& options) {
+  const TableText text = find_tables(bytes, file);
+  return FileReader(file, options).run(text);
+}
+
+}  // namespace loomgraft

@@ -51,7 +51,7 @@ TermDictionary load_terms() {
         {table.at(row, phrase), table.at(row, term), table.at(row, words), table.at(row, hint)});
   }
   add_terminals(phrases);
-  return TermDictionary(std::move(phrases));
+  return TermDictionary(phrases);
 }
 
 std::vector<ColourNotation> load_colours() {

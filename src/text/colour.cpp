@@ -17,7 +17,7 @@ namespace {
 // kNearlyAsLikely.
 constexpr double kUnknownCode = -4.0;
 constexpr double kJoinedCodes = -0.7;    // "BKYE" read as two codes
-constexpr double kJoinedLetters = -1.6;  // "BL" read as two codes
+constexpr double kJoinedLetters = -2.5;  // "BL" read as two codes
 constexpr double kNoBlack = -1.0;        // a table of many colours nearly always has black
 constexpr std::size_t kManyColours = 5;
 constexpr double kTwoCodesOneColour = -1.0;

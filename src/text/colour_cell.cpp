@@ -148,9 +148,8 @@ class Reader {
   void sort_word(std::string_view word, std::size_t start) {
     const std::string lower = lower_case(word);
     const bool after_blank = start > 0 && is_blank(text_[start - 1]);
-    if (word == "w" && after_blank && !cell_.words.empty()) {  // "Bl w/ Red stripe"
-      marked_ = true;
-    } else if (is_tracer_word(lower)) {
+    const bool with = word == "w" && after_blank && !cell_.words.empty();  // "Bl w/ Red stripe"
+    if (with || is_tracer_word(lower)) {
       marked_ = true;
     } else if (is_choice_word(lower) && after_blank && !cell_.words.empty() &&
                !trimmed(text_.substr(i_)).empty()) {

@@ -87,6 +87,7 @@ struct Stretch {
   std::size_t from = 0;
   std::size_t to = 0;
   const Meaning* meaning = nullptr;
+  bool remark = false;
 };
 
 std::string lower_ascii(std::string text) {
@@ -103,6 +104,17 @@ struct TermDictionary::Index {
   std::unordered_map<std::uint64_t, int, EdgeHash> edges;  // (node, word) -> node
   std::vector<int> meaning_of;                             // node -> meaning, or -1
   std::vector<Meaning> meanings;
+  std::vector<int> spelling_of;    // word -> the word it is a spelling of (mostly itself)
+  std::vector<std::string> texts;  // word -> its text
+
+  int word(const std::string& text) {
+    const auto [at, fresh] = vocabulary.try_emplace(text, static_cast<int>(vocabulary.size()));
+    if (fresh) {
+      spelling_of.push_back(at->second);
+      texts.push_back(text);
+    }
+    return at->second;
+  }
 
   int child(int node, int word) const {
     const auto found = edges.find(edge(node, word));
@@ -110,19 +122,24 @@ struct TermDictionary::Index {
   }
 
   void add(const TermPhrase& phrase) {
+    if (phrase.words.starts_with('=')) {
+      const int canonical = word(phrase.words.substr(1));
+      spelling_of[static_cast<std::size_t>(word(phrase.phrase))] = canonical;
+      return;
+    }
     Meaning meaning{phrase.term, split_blanks(phrase.words), phrase.class_hint};
     int node = 0;
     std::uint32_t place = 0;
-    for (const std::string& word : split_blanks(phrase.phrase)) {
-      if (word == "#" && place < 32U) meaning.numbers |= 1U << place;
+    for (const std::string& text : split_blanks(phrase.phrase)) {
+      if (text == "#" && place < 32U) meaning.numbers |= 1U << place;
       ++place;
-      const int id = vocabulary.try_emplace(word, static_cast<int>(vocabulary.size())).first->second;
+      const int id = spelling_of[static_cast<std::size_t>(word(text))];
       const auto [at, fresh] = edges.try_emplace(edge(node, id), static_cast<int>(meaning_of.size()));
       if (fresh) meaning_of.push_back(kUnknown);
       node = at->second;
     }
-    for (const std::string& word : meaning.words) {
-      if (word.find('#') != std::string::npos) meaning.words_take_number = true;
+    for (const std::string& text : meaning.words) {
+      if (text.find('#') != std::string::npos) meaning.words_take_number = true;
     }
     if (node == 0 || meaning_of[static_cast<std::size_t>(node)] != kUnknown) return;  // the first line stands
     meaning_of[static_cast<std::size_t>(node)] = static_cast<int>(meanings.size());
@@ -134,7 +151,7 @@ struct TermDictionary::Index {
     if (found == vocabulary.end() && word.size() > 3 && word.back() == 's') {
       found = vocabulary.find(word.substr(0, word.size() - 1));
     }
-    return found == vocabulary.end() ? kUnknown : found->second;
+    return found == vocabulary.end() ? kUnknown : spelling_of[static_cast<std::size_t>(found->second)];
   }
 
   // The longest phrase that starts at `at`; a literal number is tried before "any number".
@@ -156,12 +173,16 @@ struct TermDictionary::Index {
     }
   }
 
-  std::vector<Stretch> stretches(const std::vector<NameWord>& words) const {
+  // Words are replaced by their canonical spelling on the way.
+  std::vector<Stretch> stretches(std::vector<NameWord>& words) const {
     std::vector<int> ids(words.size());
-    for (std::size_t i = 0; i < words.size(); ++i) ids[i] = id_of(words[i].text);
+    for (std::size_t i = 0; i < words.size(); ++i) {
+      ids[i] = id_of(words[i].text);
+      if (ids[i] != kUnknown) words[i].text = texts[static_cast<std::size_t>(ids[i])];
+    }
     std::vector<Stretch> result;
     for (std::size_t i = 0; i < words.size();) {
-      Stretch best{i, i, nullptr};
+      Stretch best{i, i, nullptr, words[i].remark};
       longest(words, ids, i, 0, best);
       if (best.meaning == nullptr) best.to = i + 1;
       result.push_back(best);
@@ -226,11 +247,16 @@ Choice choose(const std::vector<Stretch>& stretches) {
   Choice choice;
   int main_rank = -1;
   bool beside_sensor = false;
+  // "pedal sensor 1, earth": a remark of nothing but one known phrase belongs to the name.
+  const bool short_remark =
+      std::count_if(stretches.begin(), stretches.end(), [](const Stretch& s) { return s.remark; }) == 1;
   for (const Stretch& stretch : stretches) {
     if (stretch.meaning == nullptr) continue;
     const Meaning& meaning = *stretch.meaning;
     const int rank = meaning.class_hint.empty() ? 0 : rank_of(meaning.class_hint);
     if (meaning.class_hint == "no_connection") continue;
+    // "oil lamp switch, closes to earth": the remark does not make it an earth.
+    if (stretch.remark && choice.main != nullptr && !short_remark) continue;
     if (!meaning.term.empty() && std::max(rank, 1) > main_rank) {
       main_rank = std::max(rank, 1);
       choice.main = &stretch;
@@ -286,8 +312,8 @@ SignalName compose(const std::vector<NameWord>& words, const std::vector<Stretch
 
 }  // namespace
 
-TermDictionary::TermDictionary(std::vector<TermPhrase> phrases) : index_(std::make_unique<Index>()) {
-  index_->vocabulary.emplace("#", kAnyNumber);
+TermDictionary::TermDictionary(const std::vector<TermPhrase>& phrases) : index_(std::make_unique<Index>()) {
+  (void)index_->word("#");  // becomes kAnyNumber
   index_->meaning_of.push_back(kUnknown);
   for (const TermPhrase& phrase : phrases) index_->add(phrase);
 }
@@ -297,7 +323,7 @@ TermDictionary::TermDictionary(TermDictionary&&) noexcept = default;
 TermDictionary& TermDictionary::operator=(TermDictionary&&) noexcept = default;
 
 SignalName TermDictionary::normalise(std::string_view name) const {
-  const NameWords split =
+  NameWords split =
       split_name(name, [this](std::string_view run) { return index_->vocabulary.contains(run); });
   const std::vector<Stretch> stretches = index_->stretches(split.words);
   bool absent = !stretches.empty();

@@ -19,14 +19,17 @@ namespace loomgraft {
 
 struct SignalName {
   std::string term;  // J1930 acronym, or another dictionary term such as "GND"; empty if none fits
-  std::vector<std::string>
-      words;               // canonical words besides the term, for example {"2"}, {"high"}, {"left", "rear"}
+  // Canonical words besides the term, for example {"2"}, {"3", "high"}, {"left", "rear"}: numbers first in
+  // their order, the rest sorted.
+  std::vector<std::string> words;
   std::string class_hint;  // a pin class name (standards/pin_class.h) or empty
   bool absent = false;     // the text says that nothing is there ("n/c", "not used", "-")
   bool operator==(const SignalName&) const = default;
 };
 
-// One dictionary line: a phrase of words and what it stands for.
+// One dictionary line: a phrase of words and what it stands for. A "#" in the phrase is any number, a "#" in
+// `words` is that number. `words` = "=sensor" makes the phrase (one word) a spelling of "sensor", in names
+// and in the phrases below.
 struct TermPhrase {
   std::string phrase;      // one or more words, lower case, as split from names: "coolant temp"
   std::string term;        // the term it stands for, or empty where it only rewrites words
@@ -36,7 +39,7 @@ struct TermPhrase {
 
 class TermDictionary {
  public:
-  explicit TermDictionary(std::vector<TermPhrase> phrases);
+  explicit TermDictionary(const std::vector<TermPhrase>& phrases);
   ~TermDictionary();
   TermDictionary(TermDictionary&&) noexcept;
   TermDictionary& operator=(TermDictionary&&) noexcept;

@@ -111,7 +111,9 @@ bool blank_to_end(std::string_view text, std::size_t i) {
 
 // Whether the sign at [i, next) tells polarity rather than joining or separating words.
 bool tells_polarity(std::string_view text, std::size_t i, std::size_t next, char sign) {
-  const auto is_sign = [&](std::size_t at) { return at < text.size() && (text[at] == '-' || text[at] == '+'); };
+  const auto is_sign = [&](std::size_t at) {
+    return at < text.size() && (text[at] == '-' || text[at] == '+');
+  };
   if (is_sign(next) || (i > 0 && is_sign(i - 1))) return false;  // a line of dashes
   const bool at_start = i == 0 || text[i - 1] == ' ' || text[i - 1] == '(' || text[i - 1] == '/';
   if (ends_a_word(text, next)) {
@@ -146,6 +148,7 @@ class Splitter {
           i += glyph.length;
           break;
         case Kind::mark:
+          if ((name_[i] == ',' || name_[i] == ';') && !result_.words.empty()) remark_ = true;
           i += glyph.length;
           break;
       }
@@ -164,7 +167,7 @@ class Splitter {
   void push(std::size_t start, bool number) {
     if (start == result_.buffer.size()) return;
     result_.words.push_back(
-        {std::string_view(result_.buffer.data() + start, result_.buffer.size() - start), number});
+        {std::string_view(result_.buffer.data() + start, result_.buffer.size() - start), number, remark_});
   }
 
   std::size_t take_digits(std::size_t i) {
@@ -204,21 +207,22 @@ class Splitter {
   void push_cut(std::size_t start) {
     const std::string_view whole(result_.buffer.data() + start, result_.buffer.size() - start);
     if (cuts_.empty() || knows_(whole)) {
-      result_.words.push_back({whole, false});
+      result_.words.push_back({whole, false, remark_});
       return;
     }
     std::size_t from = 0;
     for (const std::size_t cut : cuts_) {
-      result_.words.push_back({whole.substr(from, cut - start - from), false});
+      result_.words.push_back({whole.substr(from, cut - start - from), false, remark_});
       from = cut - start;
     }
-    result_.words.push_back({whole.substr(from), false});
+    result_.words.push_back({whole.substr(from), false, remark_});
   }
 
   std::string_view name_;
   const std::function<bool(std::string_view)>& knows_;
   NameWords result_;
   std::vector<std::size_t> cuts_;
+  bool remark_ = false;
 };
 
 }  // namespace

@@ -18,6 +18,7 @@ namespace loomgraft {
 struct NameWord {
   std::string_view text;  // into NameWords::buffer
   bool number = false;
+  bool remark = false;  // stands after a comma or semicolon
 };
 
 struct NameWords {

@@ -1,0 +1,370 @@
+#include "gather/column_roles.h"
+
+#include <algorithm>
+#include <array>
+#include <map>
+#include <set>
+#include <unordered_map>
+
+#include "standards/data_table.h"
+#include "standards/dictionary.h"
+#include "text/cavity.h"
+#include "text/colour.h"
+#include "text/signal_words.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr std::size_t kRowsLookedAt = 300;
+constexpr double kMostly = 0.6;
+constexpr double kNearlyAll = 0.8;
+
+ColumnRole role_named(std::string_view name) {
+  static const std::map<std::string_view, ColumnRole> names{
+      {"cavity", ColumnRole::cavity},   {"connector", ColumnRole::connector},
+      {"signal", ColumnRole::signal},   {"description", ColumnRole::description},
+      {"colour", ColumnRole::colour},   {"note", ColumnRole::note},
+      {"class", ColumnRole::pin_class}, {"direction", ColumnRole::direction},
+      {"far_end", ColumnRole::far_end}, {"label", ColumnRole::label},
+      {"ignore", ColumnRole::ignore},   {"part", ColumnRole::part},
+      {"other", ColumnRole::other}};
+  const auto found = names.find(name);
+  return found == names.end() ? ColumnRole::unknown : found->second;
+}
+
+const std::unordered_map<std::string, ColumnRole>& heads() {
+  static const std::unordered_map<std::string, ColumnRole> all = [] {
+    std::unordered_map<std::string, ColumnRole> result;
+    const DataTable table("column_heads.csv");
+    const std::size_t head = table.column("head");
+    const std::size_t role = table.column("role");
+    for (std::size_t row = 0; row < table.rows(); ++row) {
+      result.emplace(table.at(row, head), role_named(table.at(row, role)));
+    }
+    return result;
+  }();
+  return all;
+}
+
+// The words of a head in lower case, joined by blanks; numbers stay.
+std::vector<std::string> head_words(std::string_view head) {
+  std::vector<std::string> words;
+  for (const NameWord& word : split_name(head, [](std::string_view) { return false; }).words) {
+    if (word.text != "+" && word.text != "-") words.emplace_back(word.text);
+  }
+  return words;
+}
+
+std::string joined(const std::vector<std::string>& words, std::size_t from, std::size_t to) {
+  std::string result;
+  for (std::size_t i = from; i < to; ++i) {
+    if (!result.empty()) result += ' ';
+    result += words[i];
+  }
+  return result;
+}
+
+ColumnRole lookup(const std::string& head) {
+  const auto found = heads().find(head);
+  return found == heads().end() ? ColumnRole::unknown : found->second;
+}
+
+// What the cells of one column look like.
+struct Content {
+  std::size_t filled = 0;
+  std::size_t cavities = 0;
+  std::size_t distinct = 0;
+  std::size_t colours = 0;
+  std::size_t worded = 0;  // cells with a letter
+  std::string_view first;
+
+  bool mostly_cavities(double share) const {
+    return filled > 0 && static_cast<double>(cavities) >= share * static_cast<double>(filled);
+  }
+};
+
+std::string_view text_at(const std::vector<Cell>& row, std::size_t column) {
+  return column < row.size() ? std::string_view(row[column].text) : std::string_view();
+}
+
+bool has_letter(std::string_view text) {
+  return std::any_of(text.begin(), text.end(), [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (static_cast<unsigned char>(c) & 0x80U) != 0;
+  });
+}
+
+Content look_at(const Table& table, std::size_t column) {
+  Content content;
+  std::set<std::string_view> distinct;
+  for (std::size_t row = 0; row < std::min(table.rows.size(), kRowsLookedAt); ++row) {
+    const std::string_view text = text_at(table.rows[row], column);
+    if (text.find_first_not_of(" -.?") == std::string_view::npos) continue;
+    if (text.size() <= 4 && term_dictionary().normalise(text).absent) continue;  // "n/a"
+    if (content.filled == 0) content.first = text;
+    ++content.filled;
+    if (looks_like_cavities(text)) ++content.cavities;
+    if (has_letter(text)) ++content.worded;
+    distinct.insert(text);
+  }
+  content.distinct = distinct.size();
+  return content;
+}
+
+bool reads_as_colours(const Table& table, std::size_t column) {
+  std::vector<std::string_view> raw;
+  for (std::size_t row = 0; row < std::min(table.rows.size(), kRowsLookedAt); ++row) {
+    const std::string_view text = text_at(table.rows[row], column);
+    if (text.find_first_not_of(" -.?") != std::string_view::npos && text.size() <= 24) raw.push_back(text);
+  }
+  if (raw.size() < 3) return false;
+  const ColourReading reading = read_colours(raw, colour_notations());
+  const auto known = std::count_if(reading.colours.begin(), reading.colours.end(),
+                                   [](const Colour& colour) { return colour.known(); });
+  return static_cast<double>(known) >= kNearlyAll * static_cast<double>(raw.size());
+}
+
+std::size_t width_of(const Table& table) {
+  std::size_t width = table.header.size();
+  for (std::size_t row = 0; row < std::min(table.rows.size(), kRowsLookedAt); ++row) {
+    width = std::max(width, table.rows[row].size());
+  }
+  return width;
+}
+
+std::string_view head_at(const Table& table, std::size_t column) {
+  return text_at(table.header, column);
+}
+
+void apply_choice(const Table& table, const ColumnChoice& choice, ColumnPlan& plan) {
+  for (const auto& [head, role] : choice) {
+    for (std::size_t column = 0; column < plan.roles.size(); ++column) {
+      if (head_at(table, column) == head) plan.roles[column] = role_named(role);
+    }
+  }
+}
+
+bool was_chosen(const Table& table, const ColumnChoice& choice, std::size_t column) {
+  return std::any_of(choice.begin(), choice.end(),
+                     [&](const auto& pair) { return pair.first == head_at(table, column); });
+}
+
+bool has_role(const ColumnPlan& plan, ColumnRole role) {
+  return column_of(plan, role) != no_column;
+}
+
+// Heads are only believed for cavities where the cells agree; names such as "auxMain" need the head's word.
+void settle_cavities(const Table& table, const std::vector<Content>& contents, const ColumnChoice& choice,
+                     ColumnPlan& plan) {
+  bool believed = false;
+  for (std::size_t column = 0; column < plan.roles.size(); ++column) {
+    if (plan.roles[column] != ColumnRole::cavity) continue;
+    const bool records = table.form == TableForm::records && contents[column].filled > 0;
+    const bool exact = contents[column].mostly_cavities(0.3);
+    if (records || exact || was_chosen(table, choice, column)) {
+      // "Pin | Name | Position": the first believed head is the cavity, a later single-word twin is a remark.
+      const std::vector<std::string> words = head_words(head_at(table, column));
+      const bool twin =
+          believed && heads().contains(joined(words, 0, words.size())) && !was_chosen(table, choice, column);
+      plan.roles[column] = twin ? ColumnRole::note : ColumnRole::cavity;
+      believed = true;
+    } else {
+      plan.roles[column] = contents[column].filled == 0 ? ColumnRole::ignore : ColumnRole::note;
+    }
+  }
+}
+
+// A head that names a connector or its part number stands over cavities.
+void find_cavities_by_content(const Table& table, const std::vector<Content>& contents, ColumnPlan& plan) {
+  for (std::size_t column = 0; column < plan.roles.size(); ++column) {
+    if (plan.roles[column] != ColumnRole::unknown) continue;
+    const Content& content = contents[column];
+    if (content.mostly_cavities(kNearlyAll) && 2 * content.distinct > content.filled) {
+      plan.roles[column] = ColumnRole::cavity;
+      if (table.header.empty()) break;  // without heads only the first such column
+    }
+  }
+}
+
+void find_colours_by_content(const Table& table, ColumnPlan& plan) {
+  if (has_role(plan, ColumnRole::colour)) return;
+  for (std::size_t column = 0; column < plan.roles.size(); ++column) {
+    if (plan.roles[column] == ColumnRole::unknown && reads_as_colours(table, column)) {
+      plan.roles[column] = ColumnRole::colour;
+      return;
+    }
+  }
+}
+
+// Only one column is the signal; a better or earlier head wins, the others word it a second time.
+void settle_signals(ColumnPlan& plan) {
+  bool signal = false;
+  for (ColumnRole& role : plan.roles) {
+    if (role != ColumnRole::signal) continue;
+    if (signal) role = ColumnRole::description;
+    signal = true;
+  }
+  if (signal) return;
+  for (ColumnRole& role : plan.roles) {
+    if (role == ColumnRole::description) {
+      role = ColumnRole::signal;
+      return;
+    }
+  }
+}
+
+std::vector<std::size_t> unknown_columns(const ColumnPlan& plan, const std::vector<Content>& contents,
+                                         bool filled) {
+  std::vector<std::size_t> columns;
+  for (std::size_t i = 0; i < plan.roles.size(); ++i) {
+    if (plan.roles[i] == ColumnRole::unknown && (contents[i].filled > 0 || !filled)) columns.push_back(i);
+  }
+  return columns;
+}
+
+bool share_first_word(const Table& table, const std::vector<std::size_t>& columns) {
+  std::set<std::string> stems;
+  for (const std::size_t column : columns) {
+    const std::vector<std::string> words = head_words(head_at(table, column));
+    // "C1" and "C4" are connectors, "Unit 2" and "Unit 4" are products.
+    if (words.size() < 2 || words[0].size() < 3) return false;
+    stems.insert(words[0]);
+  }
+  return columns.size() >= 2 && stems.size() == 1;
+}
+
+// Columns left over: products side by side where nothing else is the signal, else the signal and remarks.
+void settle_unknown(const Table& table, const std::vector<Content>& contents, ColumnPlan& plan) {
+  const bool signal = has_role(plan, ColumnRole::signal);
+  const std::vector<std::size_t> all = unknown_columns(plan, contents, false);
+  const bool headed =
+      std::all_of(all.begin(), all.end(), [&](std::size_t c) { return has_letter(head_at(table, c)); });
+  if (!signal && all.size() >= 2 && headed && !table.header.empty() &&
+      (share_first_word(table, all) || !has_role(plan, ColumnRole::note))) {
+    for (const std::size_t column : all) plan.roles[column] = ColumnRole::module;
+    return;
+  }
+  bool found = signal;
+  for (const std::size_t column : unknown_columns(plan, contents, true)) {
+    plan.roles[column] = found ? ColumnRole::note : ColumnRole::signal;
+    found = true;
+  }
+}
+
+bool names_pins(std::string_view text) {
+  constexpr std::array<std::string_view, 12> words{
+      "pin",    "pins",     "pinout",   "connector",       "plug",   "stecker",
+      "cavity", "terminal", "belegung", "steckerbelegung", "socket", "connecteur"};
+  for (const std::string& word : head_words(text)) {
+    if (std::find(words.begin(), words.end(), word) != words.end()) return true;
+  }
+  return false;
+}
+
+// "1. Connect ...", "2. Pull ...": numbers from 1 without a gap before whole sentences.
+bool is_list_of_steps(const Table& table, std::size_t column) {
+  if (!table.header.empty() || table.rows.empty()) return false;
+  std::size_t length = 0;
+  for (std::size_t row = 0; row < table.rows.size(); ++row) {
+    if (text_at(table.rows[row], column) != std::to_string(row + 1)) return false;
+    for (std::size_t other = 0; other < table.rows[row].size(); ++other) {
+      if (other != column) length += table.rows[row][other].text.size();
+    }
+  }
+  return length > 30 * table.rows.size();
+}
+
+void judge(const Table& table, const std::vector<Content>& contents, bool cavity_head, ColumnPlan& plan) {
+  const auto refuse = [&](std::string reason) { plan.reason = std::move(reason); };
+  if (plan.cavities.empty()) return refuse("no column of it holds cavities");
+  if (!cavity_head && has_role(plan, ColumnRole::other))
+    return refuse("its heads are not those of a pin table");
+  const bool says = has_role(plan, ColumnRole::signal) || has_role(plan, ColumnRole::colour) ||
+                    !plan.modules.empty() || has_role(plan, ColumnRole::label) ||
+                    has_role(plan, ColumnRole::note) || has_role(plan, ColumnRole::far_end) ||
+                    has_role(plan, ColumnRole::pin_class);
+  if (!says || (cavity_head && has_role(plan, ColumnRole::part) && !has_role(plan, ColumnRole::signal))) {
+    return refuse("nothing is said of its cavities");
+  }
+  const Content& cavity = contents[plan.cavities.front()];
+  if (!cavity_head && cavity.distinct < 2) return refuse("too few cavities");
+  if (!cavity_head && is_list_of_steps(table, plan.cavities.front()) && !names_pins(table.name)) {
+    return refuse("it looks like a list of steps");
+  }
+  plan.is_pin_table = true;
+  const bool known_head = cavity_head || has_role(plan, ColumnRole::colour) ||
+                          table.form == TableForm::prose ||
+                          (has_role(plan, ColumnRole::signal) && !table.header.empty());
+  if (!known_head && !names_pins(table.name)) {
+    plan.doubtful = true;
+    plan.reason = "its heads do not say that it is a pin table";
+  }
+}
+
+}  // namespace
+
+bool is_part_number(std::string_view text) {
+  std::size_t digits = 0;
+  std::size_t others = 0;
+  for (const char c : text) {
+    if (c >= '0' && c <= '9') {
+      ++digits;
+    } else if (c != '-' && c != ' ' && c != '.') {
+      ++others;
+    }
+  }
+  return digits >= 5 && others * 3 <= digits;
+}
+
+ColumnRole role_of_head(std::string_view head) {
+  if (head.find('#') != std::string_view::npos && head.size() <= 2) return ColumnRole::cavity;
+  const std::vector<std::string> words = head_words(head);
+  if (words.empty() || words.size() > 6) return ColumnRole::unknown;
+  if (const ColumnRole whole = lookup(joined(words, 0, words.size())); whole != ColumnRole::unknown)
+    return whole;
+  if (is_part_number(head)) return ColumnRole::unknown;
+  ColumnRole best = ColumnRole::unknown;
+  for (std::size_t length = std::min<std::size_t>(words.size() - 1, 2);
+       length > 0 && best == ColumnRole::unknown; --length) {
+    for (std::size_t i = 0; i + length <= words.size(); ++i) {
+      const ColumnRole role = lookup(joined(words, i, i + length));
+      if (role == ColumnRole::unknown || role == ColumnRole::ignore || (length == 1 && words[i].size() < 3))
+        continue;
+      if (best == ColumnRole::unknown || role == ColumnRole::colour) best = role;
+    }
+  }
+  return best;
+}
+
+std::size_t column_of(const ColumnPlan& plan, ColumnRole role) {
+  const auto found = std::find(plan.roles.begin(), plan.roles.end(), role);
+  return found == plan.roles.end() ? no_column : static_cast<std::size_t>(found - plan.roles.begin());
+}
+
+ColumnPlan plan_columns(const Table& table, const ColumnChoice& choice) {
+  ColumnPlan plan;
+  const std::size_t width = width_of(table);
+  std::vector<Content> contents;
+  for (std::size_t column = 0; column < width; ++column) {
+    plan.roles.push_back(column < table.header.size() ? role_of_head(head_at(table, column))
+                                                      : ColumnRole::unknown);
+    contents.push_back(look_at(table, column));
+  }
+  apply_choice(table, choice, plan);
+  settle_cavities(table, contents, choice, plan);
+  const bool cavity_head = has_role(plan, ColumnRole::cavity);
+  if (!cavity_head) find_cavities_by_content(table, contents, plan);
+  for (std::size_t column = 0; column < width; ++column) {
+    if (plan.roles[column] == ColumnRole::cavity) plan.cavities.push_back(column);
+  }
+  if (!plan.cavities.empty()) find_colours_by_content(table, plan);
+  settle_signals(plan);
+  plan.cavity_per_product = has_role(plan, ColumnRole::signal) && share_first_word(table, plan.cavities);
+  settle_unknown(table, contents, plan);
+  for (std::size_t column = 0; column < width; ++column) {
+    if (plan.roles[column] == ColumnRole::module) plan.modules.push_back(column);
+  }
+  judge(table, contents, cavity_head, plan);
+  return plan;
+}
+
+}  // namespace loomgraft

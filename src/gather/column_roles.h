@@ -1,0 +1,63 @@
+// Which column of a table is what.
+//
+// Model   head words decide where they are known (data/column_heads.csv); content decides where they are not:
+// a column
+//         of "A1 A2 B7" is cavities, of "YE/BU" colours. A head may name the connector ("DB9-F"), its part
+//         number
+//         ("173851-2") or the product ("GEVCU 4") instead of the quantity
+// Gives   a role for each column, and whether the table is a pin table at all, with the reason where it is
+// not Cost    linear in the cells; only the first few hundred rows are looked at
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include "text/table.h"
+
+namespace loomgraft {
+
+enum class ColumnRole {
+  unknown,
+  cavity,
+  connector,
+  signal,
+  description,  // a second wording of the signal
+  colour,
+  note,
+  pin_class,
+  direction,
+  far_end,
+  label,   // the name a tuning program shows; may repeat the cavity
+  module,  // what one of several products side by side has here
+  ignore,
+  part,
+  other,  // a quantity that pin tables do not have: blink counts, fuses, settings
+};
+
+struct ColumnPlan {
+  std::vector<ColumnRole> roles;
+  std::vector<std::size_t>
+      cavities;  // cavity columns: two or more are the ends of one cable, or several products
+  std::vector<std::size_t> modules;  // columns of role `module`
+  bool cavity_per_product = false;   // every cavity column is one product's, the signals stand beside
+  bool is_pin_table = false;
+  bool doubtful = false;  // read as a pin table for want of better knowledge
+  std::string reason;     // why it is no pin table, or doubtful
+};
+
+using ColumnChoice = std::vector<std::pair<std::string, std::string>>;
+
+ColumnPlan plan_columns(const Table& table, const ColumnChoice& choice);
+
+// The first column of a role; npos where there is none.
+constexpr std::size_t no_column = static_cast<std::size_t>(-1);
+std::size_t column_of(const ColumnPlan& plan, ColumnRole role);
+
+ColumnRole role_of_head(std::string_view head);
+
+// "173851-2", "1-967616-1": mostly digits, at least five of them.
+bool is_part_number(std::string_view text);
+
+}  // namespace loomgraft

@@ -1,0 +1,40 @@
+#include "gather/read_json.h"
+
+#include "text/problem_json.h"
+
+namespace loomgraft {
+namespace {
+
+nlohmann::json pin_json(const TablePin& pin) {
+  return {{"connector", pin.connector},
+          {"cavity", pin.cavity},
+          {"signal", pin.signal},
+          {"term", pin.term},
+          {"class", name_of(pin.pin_class)},
+          {"colour", {{"base", pin.colour.base}, {"tracer", pin.colour.tracer}, {"raw", pin.colour.raw}}},
+          {"note", pin.note},
+          {"far_end", pin.far_end},
+          {"source", {{"file", pin.source.file}, {"line", pin.source.line}, {"column", pin.source.column}}},
+          {"doubts", pin.doubts}};
+}
+
+nlohmann::json table_json(const PinTable& table) {
+  nlohmann::json connectors = nlohmann::json::array();
+  for (const TableConnector& connector : table.connectors) {
+    connectors.push_back(
+        {{"name", connector.name}, {"part", connector.part}, {"cavities", connector.cavities}});
+  }
+  nlohmann::json pins = nlohmann::json::array();
+  for (const TablePin& pin : table.pins) pins.push_back(pin_json(pin));
+  return {{"name", table.name}, {"connectors", connectors}, {"pins", pins}, {"legend", table.legend}};
+}
+
+}  // namespace
+
+nlohmann::json to_json(const ReadReport& report) {
+  nlohmann::json tables = nlohmann::json::array();
+  for (const PinTable& table : report.tables) tables.push_back(table_json(table));
+  return {{"tables", tables}, {"problems", problems_json(report.problems)}};
+}
+
+}  // namespace loomgraft

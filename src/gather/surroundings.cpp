@@ -1,0 +1,178 @@
+#include "gather/surroundings.h"
+
+#include <algorithm>
+#include <array>
+
+#include "gather/column_roles.h"
+#include "standards/dictionary.h"
+#include "text/signal_words.h"
+
+namespace loomgraft {
+namespace {
+
+bool is_blank(char c) {
+  return c == ' ' || c == '\t' || c == '\r';
+}
+
+std::string_view trimmed(std::string_view text, std::string_view also = "") {
+  const auto drop = [&](char c) { return is_blank(c) || also.find(c) != std::string_view::npos; };
+  while (!text.empty() && drop(text.front())) text.remove_prefix(1);
+  while (!text.empty() && drop(text.back())) text.remove_suffix(1);
+  return text;
+}
+
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+bool is_upper(char c) {
+  return c >= 'A' && c <= 'Z';
+}
+
+std::vector<std::string_view> tokens_of(std::string_view text, std::string_view marks) {
+  std::vector<std::string_view> tokens;
+  std::size_t start = 0;
+  for (std::size_t i = 0; i <= text.size(); ++i) {
+    if (i < text.size() && marks.find(text[i]) == std::string_view::npos) continue;
+    if (i > start) tokens.push_back(text.substr(start, i - start));
+    start = i + 1;
+  }
+  return tokens;
+}
+
+bool says_connector(std::string_view word) {
+  constexpr std::array<std::string_view, 12> words{"connector",  "conn",      "plug",     "stecker",
+                                                   "connecteur", "stik",      "socket",   "header",
+                                                   "fiche",      "konnektor", "conector", "connettore"};
+  const std::string lower = lower_case(word);
+  return std::find(words.begin(), words.end(), lower) != words.end();
+}
+
+// "M42", "X437A", "C-1", "DIAG": letters in capitals, a digit or all capitals.
+bool is_connector_name(std::string_view word) {
+  if (word.empty() || word.size() > 12) return false;
+  const bool digit = std::any_of(word.begin(), word.end(), is_digit);
+  const bool all = std::all_of(word.begin(), word.end(), [](char c) {
+    return is_digit(c) || is_upper(c) || c == '-' || c == '_' || c == '.';
+  });
+  if (word.size() == 1) return is_upper(word[0]) || is_digit(word[0]);
+  const bool letter = std::any_of(word.begin(), word.end(), is_upper);
+  return all && (letter || (digit && word.size() <= 3));
+}
+
+bool is_short_name(std::string_view word) {  // letters then digits: "C1", "X40"
+  return word.size() >= 2 && word.size() <= 5 && is_upper(word.front()) && is_digit(word.back());
+}
+
+using Tag = std::string ModuleTags::*;
+
+std::optional<Tag> tag_named(std::string_view name) {
+  struct Entry {
+    std::string_view word;
+    Tag tag;
+  };
+  static const std::array<Entry, 21> entries{
+      {{"years", &ModuleTags::years},           {"year", &ModuleTags::years},
+       {"model years", &ModuleTags::years},     {"model year", &ModuleTags::years},
+       {"baujahr", &ModuleTags::years},         {"baujahre", &ModuleTags::years},
+       {"market", &ModuleTags::market},         {"markt", &ModuleTags::market},
+       {"region", &ModuleTags::market},         {"transmission", &ModuleTags::transmission},
+       {"gearbox", &ModuleTags::transmission},  {"getriebe", &ModuleTags::transmission},
+       {"generation", &ModuleTags::generation}, {"diagnostics", &ModuleTags::diagnostics},
+       {"diagnosis", &ModuleTags::diagnostics}, {"diagnose", &ModuleTags::diagnostics},
+       {"board", &ModuleTags::board},           {"board number", &ModuleTags::board},
+       {"board no", &ModuleTags::board},        {"board no.", &ModuleTags::board},
+       {"platine", &ModuleTags::board}}};
+  const std::string lower = lower_case(name);
+  const auto found =
+      std::find_if(entries.begin(), entries.end(), [&](const Entry& e) { return e.word == lower; });
+  return found == entries.end() ? std::nullopt : std::optional<Tag>(found->tag);
+}
+
+// The IEC letters of a full colour word in any language; empty where it is none.
+std::string colour_of_word(std::string_view word) {
+  if (word.size() < 3) return {};
+  const std::string lower = lower_case(word);
+  for (const ColourNotation& notation : colour_notations()) {
+    if (!notation.name.starts_with("words")) continue;
+    for (const auto& [name, colour] : notation.codes) {
+      if (name == lower) return colour;
+    }
+  }
+  return {};
+}
+
+std::string upper_ascii(std::string_view text) {
+  std::string result(text);
+  for (char& c : result) {
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  }
+  return result;
+}
+
+std::vector<std::pair<std::string, std::string>> pairs_in(std::string_view line) {
+  std::vector<std::pair<std::string, std::string>> pairs;
+  const std::vector<std::string_view> words = tokens_of(line, " \t,;:=.()");
+  for (std::size_t i = 0; i + 1 < words.size(); ++i) {
+    if (words[i].size() > 3) continue;
+    std::string colour = colour_of_word(words[i + 1]);
+    if (colour.empty() || !colour_of_word(words[i]).empty()) continue;
+    pairs.emplace_back(upper_ascii(words[i]), std::move(colour));
+    ++i;
+  }
+  return pairs;
+}
+
+}  // namespace
+
+std::string connector_in_heading(std::string_view heading) {
+  const std::vector<std::string_view> words = tokens_of(heading, " \t:,;()[]/\"");
+  if (words.empty() || words.size() > 40) return {};
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    if (!says_connector(words[i])) continue;
+    std::size_t next = i + 1;
+    if (next < words.size() && (words[next] == "no" || words[next] == "no." || words[next] == "#")) ++next;
+    if (next < words.size() && is_connector_name(words[next])) return std::string(words[next]);
+    if (i > 0 && words[i - 1].size() > 1 && is_connector_name(words[i - 1])) return std::string(words[i - 1]);
+  }
+  const bool alone = words.size() == 1 || heading.substr(words[0].size()).starts_with(":") ||
+                     heading.substr(words[0].size()).starts_with(" (");
+  return alone && is_short_name(words[0]) && heading.starts_with(words[0]) ? std::string(words[0])
+                                                                           : std::string();
+}
+
+bool read_tag(std::string_view line, ModuleTags& tags) {
+  line = trimmed(line, "\"*#>-;,");
+  const std::size_t colon = line.find(':');
+  if (colon > 20) return false;  // also where there is none
+  const std::optional<Tag> tag = tag_named(trimmed(line.substr(0, colon), "*"));
+  if (!tag) return false;
+  std::string_view value = trimmed(line.substr(colon + 1), "*;\"");
+  value = trimmed(value.substr(0, std::min(value.find(" ("), value.find("  "))));
+  if (value.empty() || value.size() > 80) return false;
+  tags.** tag = std::string(value);
+  return true;
+}
+
+std::optional<LegendLine> read_legend_line(std::string_view line) {
+  line = trimmed(line, "*-|");
+  const std::size_t colon = line.find(": ");
+  if (colon == std::string_view::npos || colon == 0 || colon > 24) return std::nullopt;
+  const std::string_view name = trimmed(line.substr(0, colon), "*`");
+  const std::string_view meaning = trimmed(line.substr(colon + 2), "*");
+  if (name.size() < 2 || name.find(' ') != std::string_view::npos || meaning.empty()) return std::nullopt;
+  return LegendLine{std::string(name), std::string(meaning), std::string(line)};
+}
+
+std::vector<std::pair<std::string, std::string>> read_colour_legend(const std::vector<std::string>& lines) {
+  std::vector<std::pair<std::string, std::string>> codes;
+  bool within = false;
+  for (const std::string& line : lines) {
+    if (line.size() > 2000) continue;
+    auto pairs = pairs_in(line);
+    within = pairs.size() >= 3 || (within && !pairs.empty());
+    if (within) codes.insert(codes.end(), pairs.begin(), pairs.end());
+  }
+  return codes;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,40 @@
+// What stands around a table: connector names in headings, tags of the module, legends of names and of
+// colours.
+//
+// Model   tags are lines "Years: 1998-2001"; a legend is a line "NAME: meaning" whose NAME starts a signal of
+// the table;
+//         a colour legend is a line with three or more pairs of a code and a colour word ("sw schwarz, br
+//         braun")
+// Fails   never: what is not recognised is prose
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include "loom/graft.h"
+#include "text/colour.h"
+#include "text/table.h"
+
+namespace loomgraft {
+
+// "Connector M42" -> "M42", "C1: black, 26 way" -> "C1", "Model S X437 connector" -> "X437"; empty where none
+// is named.
+std::string connector_in_heading(std::string_view heading);
+
+// Sets the tag that the line gives; false where it gives none.
+bool read_tag(std::string_view line, ModuleTags& tags);
+
+struct LegendLine {
+  std::string name;
+  std::string meaning;
+  std::string line;
+};
+std::optional<LegendLine> read_legend_line(std::string_view line);
+
+// Codes and colours of all colour legends among the lines; empty where there are none.
+std::vector<std::pair<std::string, std::string>> read_colour_legend(const std::vector<std::string>& lines);
+
+}  // namespace loomgraft

@@ -1,0 +1,14 @@
+// Tables that list their cavities across a row are turned, so that everything else reads rows.
+#pragma once
+
+#include <optional>
+
+#include "text/table.h"
+
+namespace loomgraft {
+
+// "Pin | 9 | 10 | 11", "Signal | GND | ...", possibly with a second band of cavities further down. nullopt
+// where the table is not of that form.
+std::optional<Table> turn_table(const Table& table);
+
+}  // namespace loomgraft
