@@ -155,7 +155,8 @@ TEST(Contention, UnknownIsAssumedAndNeverCriesFire) {
 TEST(Contention, OwnLimitsReplaceThoseOfTheClass) {
   Pin strong = pin_of(low_side_driver);
   strong.limits.current = Amperes{50.0};
-  EXPECT_EQ(contend(pin_of(supply_30), strong).limit, "loom battery feed 15 A") << "now the feed gives in first";
+  EXPECT_EQ(contend(pin_of(supply_30), strong).limit, "loom battery feed 15 A")
+      << "now the feed gives in first";
   Pin weak = pin_of(low_side_driver);
   weak.limits.current = Amperes{0.5};
   const Contention overloaded = contend(pin_of(low_side_driver), weak);
