@@ -1,10 +1,15 @@
 // The order in which terminals are moved from cavity to cavity, retired and added.
 //
 // Model   shifts form paths and cycles over cavities. A cycle needs one terminal parked outside; nothing else
-// does. Needs   no cavity is the target of two changes, no terminal leaves twice (checked) Gives   the fewest
-// extractions and insertions: one for each shift, one parking for each cycle. At no step do two
-//         terminals sit in one cavity; a parked or retired terminal is insulated before the next step.
-// Fails   Problem "move-collision" for contradictory input
+//         does. What is not named in the request stays where it is.
+// Needs   no cavity is the target of two changes or of a kept terminal, no terminal leaves twice (checked)
+// Gives   the fewest extractions and insertions: one of each for a shift, one parking for each cycle. At no
+//         step do two terminals sit in one cavity; a parked or retired terminal is insulated before the next
+//         step. Connector by connector, cavities in natural order (2 before 10); in each connector first what
+//         has room at once, then the cycles; additions come last. In sealed connectors a cavity that was
+//         empty loses its plug before it is filled, and a cavity that stays empty gets one.
+// Fails   Problem "move-collision" for contradictory input, "move-no-cavity" where a cavity has no name
+// Cost    O(n log n)
 #pragma once
 
 #include <string>
@@ -26,11 +31,13 @@ struct Loose {  // a retirement (terminal leaves `at`) or an addition (a new ter
 };
 
 struct MoveRequest {
-  std::vector<Shift> shifts;
+  std::vector<Shift> shifts;  // a shift onto its own cavity is no change and takes no step
   std::vector<Loose> retirements;
   std::vector<Loose> additions;
-  std::vector<std::string>
-      sealed_connectors;  // ids: empty cavities there need a plug, moved terminals a fresh seal check
+  // Ids: an empty cavity there holds a plug, moved terminals need a fresh seal check.
+  std::vector<std::string> sealed_connectors;
+  // Cavities whose terminals stay. Only to refuse a change that would land on one; may be left empty.
+  std::vector<CavityRef> kept;
 };
 
 enum class MoveAction { retire, park, move, insert_parked, add, plug_cavity, unplug_cavity };
@@ -38,10 +45,11 @@ enum class MoveAction { retire, park, move, insert_parked, add, plug_cavity, unp
 struct MoveStep {
   int step = 0;  // from 1
   MoveAction action = MoveAction::move;
-  CavityRef from;  // empty connector: no cavity (parked, or new)
+  CavityRef from;  // empty connector: no cavity (parked, new, or a cavity plug)
   CavityRef to;
   std::string signal;
-  std::string note;  // what to do by hand: insulate, seal, plug
+  std::string note;       // what to do by hand: insulate, seal, plug
+  bool insulate = false;  // the terminal is loose after this step and is insulated at once
 };
 
 struct MovePlan {
@@ -54,6 +62,11 @@ struct MovePlan {
 };
 
 tl::expected<MovePlan, Problem> order_moves(const MoveRequest& request);
+
+// Carries the steps out on paper. Gives what is wrong with them, nothing where the loom ends as requested and
+// no step put two terminals into one cavity, took one from an empty cavity or left one loose and bare.
+// `pointer` of a problem's place is "/steps/N", N from 0.
+Problems replay(const MoveRequest& request, const MovePlan& plan);
 
 // The other way: an adapter lead between the old plugs and the donor module. Counted, not drawn.
 struct AdapterLead {

@@ -1,0 +1,69 @@
+#include "draw/verdict_mark.h"
+
+#include <span>
+#include <string>
+
+namespace loomgraft {
+namespace {
+
+// A point of a stroke, in a square from -1 to 1; `begins` lifts the pen first.
+struct Point {
+  double x;
+  double y;
+  bool begins = false;
+};
+
+constexpr Point tick[] = {{-0.8, 0.1, true}, {-0.2, 0.7}, {0.85, -0.7}};
+constexpr Point arrow[] = {{-0.9, 0, true}, {0.85, 0}, {0.2, -0.65, true}, {0.85, 0}, {0.2, 0.65}};
+constexpr Point plus[] = {{-0.85, 0, true}, {0.85, 0}, {0, -0.85, true}, {0, 0.85}};
+constexpr Point cross[] = {{-0.7, -0.7, true}, {0.7, 0.7}, {-0.7, 0.7, true}, {0.7, -0.7}};
+constexpr Point warning[] = {{0, -0.95, true}, {1, 0.85}, {-1, 0.85},     {0, -0.95},
+                             {0, -0.3, true},  {0, 0.25}, {0, 0.5, true}, {0, 0.6}};
+constexpr Point question[] = {{-0.42, -0.35, true}, {-0.3, -0.65}, {0, -0.75}, {0.3, -0.65},    {0.42, -0.35},
+                              {0.3, -0.1},          {0, 0.12},     {0, 0.3},   {0, 0.62, true}, {0, 0.72}};
+
+struct Shape {
+  std::string_view ink;
+  std::span<const Point> points;
+};
+
+constexpr Shape shapes[] = {{"#000000", {}},    {"#1d6b3b", tick},    {"#1b4b8a", arrow},   {"#1b4b8a", plus},
+                            {"#5a5a5a", cross}, {"#ab1f18", warning}, {"#7d5200", question}};
+
+std::string path_of(std::span<const Point> points, double x, double y, double half) {
+  std::string path;
+  for (const Point& point : points) {
+    path += point.begins ? 'M' : 'L';
+    path += print_number(x + half * point.x) + " " + print_number(y + half * point.y);
+  }
+  return path;
+}
+
+}  // namespace
+
+int urgency(Mark mark) {
+  constexpr int ranks[] = {0, 1, 2, 3, 4, 6, 5};
+  return ranks[static_cast<int>(mark)];
+}
+
+void write_mark(Svg& svg, Mark mark, double x, double y, double size) {
+  if (mark == Mark::none) return;
+  const Shape& shape = shapes[static_cast<int>(mark)];
+  const double half = 0.5 * size;
+  if (mark == Mark::unsure) {
+    svg.empty("circle", {{"cx", x},
+                         {"cy", y},
+                         {"r", half},
+                         {"fill", "none"},
+                         {"stroke", shape.ink},
+                         {"stroke-width", 0.09 * size}});
+  }
+  svg.empty("path", {{"d", path_of(shape.points, x, y, mark == Mark::unsure ? 0.8 * half : 0.92 * half)},
+                     {"fill", "none"},
+                     {"stroke", shape.ink},
+                     {"stroke-width", 0.15 * size},
+                     {"stroke-linecap", "round"},
+                     {"stroke-linejoin", "round"}});
+}
+
+}  // namespace loomgraft
