@@ -1,5 +1,5 @@
-// Contention: one cell from the table, one solved with limits of its own, the whole matrix of classes cold, and the
-// ten million look-ups a second that ranking donors needs.
+// Contention: one cell from the table, one solved with limits of its own, the whole matrix of classes cold,
+// and the ten million look-ups a second that ranking donors needs.
 #include "compare/contention.h"
 
 #include <benchmark/benchmark.h>
@@ -46,10 +46,10 @@ void whole_matrix_solved(benchmark::State& state) {
     int fires = 0;
     for (std::size_t loom = 0; loom < pin_class_names.size(); ++loom) {
       for (std::size_t pin = 0; pin < pin_class_names.size(); ++pin) {
-        const Finding worst = judge_models(
-            pin_model(static_cast<PinClass>(loom), PinSide::loom, SystemVolts::nominal_12),
-            pin_model(static_cast<PinClass>(pin), PinSide::module, SystemVolts::nominal_12),
-            SystemVolts::nominal_12, loom == pin);
+        const Finding worst =
+            judge_models(pin_model(static_cast<PinClass>(loom), PinSide::loom, SystemVolts::nominal_12),
+                         pin_model(static_cast<PinClass>(pin), PinSide::module, SystemVolts::nominal_12),
+                         SystemVolts::nominal_12, loom == pin);
         fires += worst.grade == Grade::fire ? 1 : 0;
       }
     }
@@ -64,8 +64,8 @@ void ten_million_grades(benchmark::State& state) {
     std::uint64_t sum = 0;
     for (int k = 0; k < 10'000'000; ++k) {
       place = place * 1664525U + 1013904223U;
-      sum += static_cast<std::uint64_t>(class_grade(static_cast<PinClass>((place >> 8) % 25U),
-                                                    static_cast<PinClass>((place >> 16) % 25U)));
+      sum += static_cast<std::uint64_t>(
+          class_grade(static_cast<PinClass>((place >> 8) % 25U), static_cast<PinClass>((place >> 16) % 25U)));
     }
     if (sum == 0) state.SkipWithError("nothing but harmless pairs");
     benchmark::DoNotOptimize(sum);

@@ -74,6 +74,7 @@ std::vector<std::string> wordings(const Pin& pin, Wording wording) {
     if (!known) seen.emplace_back(key, fmt::format("{} ({})", text, source_of(claim)));
   }
   std::vector<std::string> result;
+  result.reserve(seen.size());
   for (auto& [key, text] : seen) result.push_back(std::move(text));
   return result;
 }
@@ -130,6 +131,7 @@ std::string band_words(MeterTask task, std::vector<ReadingBand> readings, System
     }
   }
   std::vector<std::string> parts;
+  parts.reserve(merged.size());
   for (const ReadingBand& band : merged) {
     parts.push_back(
         fmt::format("{} to {}", value_words(task, band.low, system), value_words(task, band.high, system)));
@@ -258,6 +260,7 @@ std::vector<SettleMeasurement> choose(std::vector<Candidate> candidates, std::ve
 
 void measure(SettleReport& report, const Pin& pin, const std::vector<Group>& groups, SystemVolts system) {
   std::vector<Candidate> candidates;
+  candidates.reserve(meter_task_count);
   for (int task = 0; task < meter_task_count; ++task) {
     candidates.push_back(make_candidate(static_cast<MeterTask>(task), pin, groups, system));
   }
