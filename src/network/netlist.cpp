@@ -47,7 +47,7 @@ void add_diode(std::string& deck, const Diode& diode, std::size_t index) {
 
 }  // namespace
 
-std::string netlist(const Circuit& circuit) {
+std::string netlist(const Circuit& circuit, const OperatingPoint* start) {
   std::string deck = "* operating point\n";
   const auto out = std::back_inserter(deck);
   for (std::size_t k = 0; k < circuit.resistors.size(); ++k) {
@@ -57,6 +57,11 @@ std::string netlist(const Circuit& circuit) {
   }
   for (std::size_t k = 0; k < circuit.sources.size(); ++k) add_source(deck, circuit.sources[k], k);
   for (std::size_t k = 0; k < circuit.diodes.size(); ++k) add_diode(deck, circuit.diodes[k], k);
+  if (start) {
+    for (std::uint32_t k = 1; k < circuit.node_count; ++k) {
+      fmt::format_to(out, ".nodeset v(n{})={}\n", k, start->nodes[k].si);
+    }
+  }
   deck += ".options reltol=1e-9 abstol=1e-15 vntol=1e-9 gmin=1e-18 itl1=1000\n.control\nset numdgt=15\nop\n";
   for (std::uint32_t k = 1; k < circuit.node_count; ++k) fmt::format_to(out, "print v(n{})\n", k);
   deck += "quit\n.endc\n.end\n";

@@ -249,14 +249,16 @@ TEST(Circuit, AgreesWithNgspice) {
   if (!reference::have_ngspice()) GTEST_SKIP() << "ngspice is not installed";
   int compared = 0;
   int refused = 0;
-  for (std::uint64_t seed = 1000; compared < 120 && seed < 1300; ++seed) {
+  for (std::uint64_t seed = 1000; compared < 150 && seed < 1300; ++seed) {
     const Circuit circuit = random_circuit(seed, 2 + static_cast<std::uint32_t>(seed % 8));
     const auto point = solve(circuit);
     ASSERT_TRUE(point) << "seed " << seed;
-    const auto volts = reference::ngspice_volts(netlist(circuit), circuit.node_count);
+    auto volts = reference::ngspice_volts(netlist(circuit), circuit.node_count);
     if (volts.empty()) {
+      // Its Newton method swings; started at the answer it must still agree that this is one.
       ++refused;
-      continue;
+      volts = reference::ngspice_volts(netlist(circuit, &*point), circuit.node_count);
+      if (volts.empty()) continue;
     }
     ++compared;
     for (std::size_t node = 1; node < volts.size(); ++node) {
@@ -264,8 +266,9 @@ TEST(Circuit, AgreesWithNgspice) {
           << "seed " << seed << " node " << node;
     }
   }
-  EXPECT_GE(compared, 100) << refused << " circuits without an answer from ngspice";
-  RecordProperty("ngspice_refused", refused);
+  EXPECT_GE(compared - refused, 80) << "circuits that ngspice solved without a start";
+  EXPECT_GE(compared, 100);
+  std::printf("%d circuits compared, %d of them asked for a start\n", compared, refused);
 }
 
 }  // namespace
