@@ -77,6 +77,7 @@ TEST(DemoGlimpses, PlacesLeadToTheNamedCavitiesAndThePlugIsFound) {
   const std::vector<Seen> all = seen_in(folder + "seen.txt");
   ASSERT_EQ(all.size(), 2U);
   std::vector<PlugCandidate> candidates;
+  candidates.reserve(connectors.size());
   for (const Connector& connector : connectors) candidates.push_back({&connector, {}});
   for (const Seen& seen : all) {
     const GlimpseReading reading = read_glimpse(seen.glimpse, colour_notations());

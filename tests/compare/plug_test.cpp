@@ -166,6 +166,7 @@ TEST(FindPlug, MirroredAndTurnedPlugsAreFoundAgain) {
   Dice dice(77);
   for (int trial = 0; trial < 300; ++trial) {
     std::vector<SimulatedPlug> plugs;
+    plugs.reserve(4);
     for (int i = 0; i < 4; ++i) plugs.push_back(any_plug(dice, std::string(1, static_cast<char>('A' + i))));
     const SimulatedPlug& truth = plugs[static_cast<std::size_t>(dice.below(4))];
     const View view = dice.chance(0.5) ? View::mating : View::wire_entry;
@@ -183,6 +184,7 @@ TEST(FindPlug, MirroredAndTurnedPlugsAreFoundAgain) {
     if (glimpse.sightings.size() < 4) continue;  // one red wire is no plug
     ++trials;
     std::vector<PlugCandidate> candidates;
+    candidates.reserve(plugs.size());
     for (const SimulatedPlug& plug : plugs) candidates.push_back(plug.candidate());
     const PlugReport report = find_plug(candidates, glimpse);
     const double given = probability_of(report, truth.connector.id, view, turned);
@@ -239,9 +241,9 @@ TEST(FindPlug, EqualPlugsTieAndAreNeverCertain) {
   twin.connector.id = "C9";
   for (Pin& pin : twin.pins) pin.at.connector = "C9";
   Glimpse glimpse;
-  for (int column = 1; column <= 3; ++column) {
-    glimpse.sightings.push_back(seen(1, column, six.pins[static_cast<std::size_t>(column - 1)].colour.base));
-    glimpse.sightings.push_back(seen(2, column, six.pins[static_cast<std::size_t>(column + 2)].colour.base));
+  for (std::size_t i = 0; i < 6; ++i) {
+    const int column = static_cast<int>(i % 3) + 1;
+    glimpse.sightings.push_back(seen(i < 3 ? 1 : 2, column, six.pins[i].colour.base));
   }
   glimpse.latch = Side::top;
   glimpse.looked_from = View::wire_entry;
