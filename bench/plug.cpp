@@ -63,7 +63,7 @@ void find(benchmark::State& state) {
     sighting.colour = candidates[3].pins[static_cast<std::size_t>((row - 1) * 25 + column - 1)].colour;
     glimpse.sightings.push_back(sighting);
   }
-  for (auto _ : state) benchmark::DoNotOptimize(find_plug(candidates, glimpse));
+  for ([[maybe_unused]] auto _ : state) benchmark::DoNotOptimize(find_plug(candidates, glimpse));
 }
 BENCHMARK(find)->Args({10, 0})->Args({10, 5})->Args({10, 10})->Args({1, 0})->Args({0, 0})->Unit(
     benchmark::kMillisecond);

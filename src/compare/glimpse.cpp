@@ -239,6 +239,8 @@ class Reader {
   void take_colour(const GlimpseWord& word) {
     touch(word);
     std::string raw = word.text;
+    const bool open_end = raw.size() > 1 && raw.back() == '/';  // "yellow/ blue"
+    if (open_end) raw.pop_back();
     Colour& colour = draft_.sighting.colour;
     if (draft_.tracer_next) {
       raw = colour.raw + "/" + raw;
@@ -250,6 +252,7 @@ class Reader {
     }
     colour = plain_colours(raw, notations_);
     colour.raw = raw;
+    draft_.tracer_next = open_end;
     if (draft_.sighting.empty == false) draft_.sighting.empty.reset();
   }
 

@@ -115,7 +115,7 @@ Kind kind_of(GlimpseWord& word) {
   if (text == "row" || text == "r") return Kind::row;
   if (text == "column" || text == "col" || text == "c") return Kind::column;
   if (text == "and" || text == "&") return Kind::separator;
-  if (text == "with") return Kind::tracer;
+  if (text == "with" || text == "/") return Kind::tracer;
   if (read_number(word)) return Kind::number;
   if (is_one_of(text, empty_words)) return Kind::empty;
   if (text == "mating") {

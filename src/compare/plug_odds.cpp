@@ -95,7 +95,9 @@ void read_confusion(PlugOdds& odds, const NamedOdds& named) {
   }
   for (double& share : odds.hue_share) share /= total;
   complete(clear, odds.hue_share, named("stray_clear"));
+  odds.conditions[3].seen_as = dirty.seen_as;
   complete(dirty, odds.hue_share, named("stray_dirty"));
+  complete(odds.conditions[3], odds.hue_share, named("stray_bad"));
   odds.conditions[2].seen_as = clear.seen_as;
 }
 
@@ -103,7 +105,7 @@ PlugOdds read_odds() {
   const NamedOdds named;
   PlugOdds odds;
   read_confusion(odds, named);
-  constexpr std::array<std::string_view, condition_count> names{"clear", "dirty", "base_only"};
+  constexpr std::array<std::string_view, condition_count> names{"clear", "dirty", "base_only", "bad"};
   for (std::size_t i = 0; i < condition_count; ++i) {
     odds.conditions[i].share = named("condition_" + std::string(names[i]));
     odds.conditions[i].tracer_unseen = named("tracer_unseen_" + std::string(names[i]));

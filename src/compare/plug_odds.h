@@ -25,7 +25,7 @@ struct Hues {
 };
 Hues hues_of(const Colour& colour);
 
-inline constexpr std::size_t condition_count = 3;
+inline constexpr std::size_t condition_count = 4;
 
 struct Condition {
   double share = 0.0;

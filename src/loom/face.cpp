@@ -136,6 +136,7 @@ void lay(Face& face, bool mirror, bool turn) {
 
 void compact_rows(std::vector<FacePlace>& places, int& rows) {
   std::vector<int> seen;
+  seen.reserve(places.size());
   for (const FacePlace& place : places) seen.push_back(place.row);
   std::sort(seen.begin(), seen.end());
   seen.erase(std::unique(seen.begin(), seen.end()), seen.end());
