@@ -1,3 +1,27 @@
-int main() {
-  return 0;
+#include <CLI/CLI.hpp>
+
+#include "cli/command.h"
+
+int main(int argc, char** argv) {
+  using namespace loomgraft::cli;
+  CLI::App app{"Loomgraft: fit a donor control module into a loom that was not built for it.", "loomgraft"};
+  app.require_subcommand(1);
+  app.footer(
+      "Exit status: 0 done; 1 done, but something needs attention; 2 the input is not usable.\n"
+      "Never work on airbag, pretensioner or high-voltage circuits with this tool. Local codes and licensed practice come first.");
+  int exit = done;
+  add_read(app, exit);
+  add_compare(app, exit);
+  add_plug(app, exit);
+  add_rank(app, exit);
+  add_draw(app, exit);
+  add_new(app, exit);
+  add_check(app, exit);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    const int status = app.exit(error);
+    return status == 0 ? done : unusable;
+  }
+  return exit;
 }

@@ -1,20 +1,24 @@
 // What happens electrically where the loom's wire in a cavity meets a module pin that was not made for it.
 //
-// Model   each side is a small set of Thevenin states with limits, from data/pin_classes.csv: the module's
-// pin by its
-//         class, and the loom's far end as the partner that such a class expects (a low-side driver's wire
-//         leads through a coil to a supply). Every pair of states is solved as a circuit; the worst pair is
-//         the answer.
-// Gives   grade, current, voltage, energy and whose limit binds, with a sentence; unlike classes of the same
-// harmlessness
-//         are told apart by whether the signal would read false
+// Model   each side is a small set of Thevenin states with limits (standards/pin_states.h): the module's pin
+// by
+//         its class, and the loom's far end as the partner that such a class expects (a low-side driver's
+//         wire leads through a coil to a feed). Every pair of states that the key allows is solved as a
+//         circuit; the worst pair is the answer. Wire resistance is left out: the current shown is the
+//         highest.
+// Gives   grade, current, voltage, energy and whose limit binds, with a sentence. A pin whose class is that
+// of
+//         the wire is a match: only limits of its own are judged, and a differing term gives a false signal.
+//         Pin::limits replace the class's figures at the donor pin; at a loom wire that leads to a load a
+//         current limit says how little that load draws. hardware == false or populated == false is no
+//         connection.
 // Fails   never: an unknown class on either side gives `assumed` = true and the worst of what it could be,
-// capped at
-//         Grade::damage, with the reason saying so
+//         capped at Grade::damage, with the reason saying so
+// Cost    an array access where neither side has limits of its own; else some microseconds
+// Method  docs/engine-contention.md
 #pragma once
 
 #include <string>
-#include <vector>
 
 #include "loom/graft.h"
 #include "units/quantity.h"
@@ -30,22 +34,26 @@ constexpr const char* name_of(Grade grade) {
 
 struct Contention {
   Grade grade = Grade::harmless;
-  Amperes current;
-  Volts voltage;
-  Joules energy;
+  Amperes current;         // from the loom into the pin
+  Volts voltage;           // at the cavity, to earth
+  Joules energy;           // in the loom's coil when the pin lets go
   std::string limit;       // whose limit binds and its value, for example "donor low-side driver 2 A"
   std::string loom_state;  // the pair of states that is the worst, in words
   std::string pin_state;
   std::string reason;  // one sentence for people
   bool assumed = false;
+  bool operator==(const Contention&) const = default;
 };
 
 struct ContentionOptions {
-  Volts supply{12.0};  // nominal; the solver uses the highest charging voltage that goes with it
+  Volts supply{12.0};  // nominal: 12 V, or 24 V from 18 V up; solved at the highest charging voltage of it
 };
 
-// `loom_side`: class (and limits, far end) of the pin that this wire was made for. `pin`: the donor pin it
-// would meet.
+// `loom_side`: class (and limits) of the pin that this wire was made for. `pin`: the donor pin it would meet.
 Contention contend(const Pin& loom_side, const Pin& pin, const ContentionOptions& options = {});
+
+// The same from the classes alone: an access to a table that is made once, by whichever thread asks first.
+const Contention& class_contention(PinClass loom, PinClass pin, Volts supply = {12.0});
+Grade class_grade(PinClass loom, PinClass pin, Volts supply = {12.0});
 
 }  // namespace loomgraft

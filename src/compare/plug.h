@@ -1,12 +1,20 @@
 // Which plug is this, seen from which side, and which way up: from the few wires a person can see.
 //
-// Model   hypotheses: connector x view {wire entry, mating} x end {as drawn, turned by 180 degrees}, and
-// "none of these".
-//         Likelihood of what is seen: colour confusion (faded, similar), position slips of one place, missing
-//         wires, terminal size, empty holes, the side of the latch.
-// Gives   the posterior over all hypotheses, best first; and the places whose look would tell most (expected
-// information) Fails   answers `certain` = false below `certainty`; a glimpse that contradicts all plugs
-// raises "none of these"
+// Model   hypotheses: connector x view {wire entry, mating} x end {as drawn, turned by half a turn}, and
+// "none
+//         of these". Likelihood of what is seen: colour confusion (similar, faded, dirty), tracers not seen,
+//         slips of one place for one sighting or for all, wires missing from the plug or added to it,
+//         terminal size, empty holes, the side of the latch. Odds: data/plug_odds.csv and
+//         data/colour_confusion.csv
+// Needs   rows and columns as a person counts them on the side they look at (loom/face.h): from the top and
+//         from the left, from 1, gaps not counted
+// Gives   the posterior over all hypotheses, best first; the cavity behind every place as the person sees it,
+//         under the best of them; the places whose look would tell most (expected information)
+// Fails   answers `certain` = false below `certainty`; a glimpse that contradicts all plugs raises "none of
+//         these"; what cannot be used is a Problem, and the rest is used
+// Cost    O(candidates x cavities x sightings); under 5 ms for 8 connectors of 100 cavities, 10 sightings
+// Method  exact sum over conditions of looking and common slips; wires seen "somewhere" are summed over all
+//         placings in distinct cavities (docs/engine-plug.md)
 #pragma once
 
 #include <optional>
@@ -19,7 +27,7 @@ namespace loomgraft {
 
 // One thing seen: at a rough place of the face (row from the top, column from the left, both from 1, as the
 // person looks at it), a colour, a large or small cavity, or an empty hole. What was not looked at is left
-// empty.
+// empty. Row and column both 0: seen somewhere in this plug; such sightings are of different cavities.
 struct Sighting {
   int row = 0;
   int column = 0;
@@ -30,7 +38,8 @@ struct Sighting {
 
 struct Glimpse {
   std::vector<Sighting> sightings;
-  Side latch = Side::unknown;  // as the person looks at it
+  Side latch = Side::unknown;        // as the person looks at it
+  View looked_from = View::unknown;  // the side that rows and columns were counted on, where they said so
 };
 
 // A plug to choose from: geometry and the wires expected in it.
@@ -41,7 +50,7 @@ struct PlugCandidate {
 
 struct PlugOptions {
   double certainty = 0.9;    // below this posterior no answer is given
-  double none_prior = 0.02;  // prior odds that it is none of the candidates
+  double none_prior = 0.02;  // prior odds that it is none of the candidates, at least 0
 };
 
 struct PlugHypothesis {
@@ -57,9 +66,30 @@ struct NextLook {
   double information_bits = 0.0;
 };
 
+// How likely a connector is, whichever way it is looked at.
+struct PlugShare {
+  std::string connector;  // id; empty is "none of these"
+  double probability = 0.0;
+};
+
+// A place as the person counts it, and the cavity that is there.
+struct SeenPlace {
+  int row = 0;
+  int column = 0;
+  std::string cavity;
+};
+
 struct PlugReport {
-  std::vector<PlugHypothesis> hypotheses;  // best first, sums to 1
-  bool certain = false;
+  std::vector<PlugHypothesis> hypotheses;  // best first, sums to 1; equals in the candidates' order
+  bool certain = false;                    // the best one reaches `certainty`
+  std::vector<PlugShare> plugs;            // best first, sums to 1
+  // Under the best hypothesis, row by row; empty where that is "none of these" or has no rows.
+  std::vector<SeenPlace> places;
+  std::optional<SeenPlace> cavity_one;  // where the first cavity is, as the person looks
+  std::string cavity_one_words;         // "top right"
+  // That `places` is right: the sum over all hypotheses that put the same cavities in the same places. A plug
+  // of one row looks the same turned and from its other side; then this is more than the best probability.
+  double places_probability = 0.0;
   std::vector<NextLook> next;  // best first, at most five
   Problems problems;
 };

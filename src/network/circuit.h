@@ -1,14 +1,16 @@
 // A small electrical circuit: nodes, conductances, sources and piecewise-linear diodes, and its operating
 // point.
 //
-// Model   direct current; node 0 is the reference. A diode is off (a leakage conductance) or on (a forward
-// voltage behind
-//         a resistance). A limited source behaves as a current source once its limit is reached.
+// Model   direct current; node 0 is the reference. A diode is a leakage up to its forward voltage and a small
+//         resistance above it. A limited source behaves as a current source once its limit is reached, in
+//         either direction, but for limit_slope, which keeps every operating point unique.
 // Gives   the voltage of every node and the current of every element, in the order the elements were added
-// Fails   Problem "no-operating-point" where the states of diodes and limits do not settle, "floating-node"
-// where a node
-//         has no path to the reference and no leakage was given
-// Method  nodal analysis with finite piecewise-linear iteration: docs/engine.md
+// Fails   Problem "bad-element" for a value that no element can have, "floating-node" where a node has no
+// path
+//         to the reference (a diode without leakage is no path), "no-operating-point" where the values span
+//         more than doubles carry (limits hold both ways, so a point exists). Never hangs: a step lowers the
+//         energy.
+// Method  nodal analysis; Newton steps with exact line search on the convex co-content: network/circuit.cpp
 #pragma once
 
 #include <cstdint>
@@ -29,7 +31,7 @@ inline constexpr NodeId earth_node{0};
 struct Resistor {
   NodeId a;
   NodeId b;
-  Ohms resistance;  // > 0
+  Ohms resistance;  // > 0; infinity is an open
 };
 
 // Thevenin source from `minus` to `plus`; `resistance` > 0; a finite limit makes it a current source beyond.
@@ -38,16 +40,19 @@ struct LimitedSource {
   NodeId minus;
   Volts voltage;
   Ohms resistance;
-  Amperes limit;  // infinity for none
+  Amperes limit;  // > 0, infinity for none
 };
 
 struct Diode {
   NodeId anode;
   NodeId cathode;
-  Volts forward;
-  Ohms on_resistance;
-  Ohms off_resistance;
+  Volts forward;        // >= 0
+  Ohms on_resistance;   // > 0
+  Ohms off_resistance;  // >= on_resistance; infinity for no leakage
 };
+
+// Conductance in siemens that a source keeps beyond its limit: a picoampere a volt.
+inline constexpr double limit_slope = 1e-12;
 
 struct Circuit {
   std::uint32_t node_count = 1;

@@ -1,1 +1,109 @@
 #include "standards/dictionary.h"
+
+#include <algorithm>
+#include <array>
+#include <utility>
+
+#include "standards/data_table.h"
+#include "text/signal_words.h"
+
+namespace loomgraft {
+namespace {
+
+// How people write "terminal" before a DIN number.
+constexpr std::array<std::string_view, 7> terminal_words{"kl",    "klemme", "term",  "terminal",
+                                                         "borne", "klem",   "klemma"};
+
+std::string spaced(std::string_view number) {
+  std::string result;
+  for (const NameWord& word : split_name(number, [](std::string_view) { return true; }).words) {
+    if (!result.empty()) result += ' ';
+    result += word.text;
+  }
+  return result;
+}
+
+void add_terminals(std::vector<TermPhrase>& phrases) {
+  const DataTable table("terminals.csv");
+  const std::size_t number = table.column("terminal");
+  const std::size_t term = table.column("term");
+  const std::size_t words = table.column("words");
+  const std::size_t hint = table.column("class_hint");
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    if (table.at(row, term).empty() && table.at(row, hint).empty()) continue;
+    const std::string digits = spaced(table.at(row, number));
+    for (const std::string_view word : terminal_words) {
+      phrases.push_back(
+          {std::string(word) + ' ' + digits, table.at(row, term), table.at(row, words), table.at(row, hint)});
+    }
+  }
+}
+
+TermDictionary load_terms() {
+  std::vector<TermPhrase> phrases;
+  const DataTable table("terms.csv");
+  const std::size_t phrase = table.column("phrase");
+  const std::size_t term = table.column("term");
+  const std::size_t words = table.column("words");
+  const std::size_t hint = table.column("class_hint");
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    phrases.push_back(
+        {table.at(row, phrase), table.at(row, term), table.at(row, words), table.at(row, hint)});
+  }
+  add_terminals(phrases);
+  return TermDictionary(std::move(phrases));
+}
+
+std::vector<ColourNotation> load_colours() {
+  std::vector<ColourNotation> notations;
+  const DataTable table("colours.csv");
+  const std::size_t scheme = table.column("scheme");
+  const std::size_t code = table.column("code");
+  const std::size_t colour = table.column("colour");
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    const std::string& name = table.at(row, scheme);
+    if (notations.empty() || notations.back().name != name) notations.push_back({name, {}});
+    notations.back().codes.emplace_back(table.at(row, code), table.at(row, colour));
+  }
+  return notations;
+}
+
+std::vector<TerminalNumber> load_terminals() {
+  std::vector<TerminalNumber> numbers;
+  const DataTable table("terminals.csv");
+  const std::size_t number = table.column("terminal");
+  const std::size_t meaning = table.column("meaning");
+  const std::size_t term = table.column("term");
+  const std::size_t hint = table.column("class_hint");
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    numbers.push_back(
+        {table.at(row, number), table.at(row, meaning), table.at(row, term), table.at(row, hint)});
+  }
+  return numbers;
+}
+
+}  // namespace
+
+const TermDictionary& term_dictionary() {
+  static const TermDictionary dictionary = load_terms();
+  return dictionary;
+}
+
+std::span<const ColourNotation> colour_notations() {
+  static const std::vector<ColourNotation> notations = load_colours();
+  return notations;
+}
+
+std::span<const TerminalNumber> terminal_numbers() {
+  static const std::vector<TerminalNumber> numbers = load_terminals();
+  return numbers;
+}
+
+const TerminalNumber* find_terminal(std::string_view number) {
+  const std::span<const TerminalNumber> all = terminal_numbers();
+  const auto found =
+      std::find_if(all.begin(), all.end(), [&](const TerminalNumber& t) { return t.number == number; });
+  return found == all.end() ? nullptr : &*found;
+}
+
+}  // namespace loomgraft

@@ -1,1 +1,320 @@
 #include "text/signal.h"
+
+#include <algorithm>
+#include <array>
+#include <cstdint>
+#include <unordered_map>
+#include <utility>
+
+#include "text/signal_words.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr int kUnknown = -1;
+constexpr int kAnyNumber = 0;  // the word "#" of a phrase
+
+struct TextHash {
+  using is_transparent = void;
+  std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>{}(text); }
+};
+
+std::uint64_t edge(int node, int word) {
+  return (static_cast<std::uint64_t>(static_cast<std::uint32_t>(node)) << 32U) |
+         static_cast<std::uint32_t>(word);
+}
+
+struct EdgeHash {
+  std::size_t operator()(std::uint64_t key) const {
+    key *= 0x9E3779B97F4A7C15ULL;
+    return static_cast<std::size_t>(key ^ (key >> 29U));
+  }
+};
+
+std::vector<std::string> split_blanks(std::string_view text) {
+  std::vector<std::string> parts;
+  std::size_t i = 0;
+  while (i < text.size()) {
+    const std::size_t end = std::min(text.find(' ', i), text.size());
+    if (end > i) parts.emplace_back(text.substr(i, end - i));
+    i = end + 1;
+  }
+  return parts;
+}
+
+// What a phrase means, ready to be given out.
+struct Meaning {
+  std::string term;
+  std::vector<std::string> words;
+  std::string class_hint;
+  std::uint32_t numbers = 0;  // bit k: the k-th word of the phrase is "#"
+  bool words_take_number = false;
+  bool nothing() const { return term.empty() && words.empty() && class_hint.empty() && numbers == 0; }
+};
+
+bool starts(std::string_view text, std::string_view prefix) {
+  return text.starts_with(prefix);
+}
+
+// How strongly a hint claims the whole name: "sensor earth of the coolant sensor" is an earth whatever else
+// is named.
+int rank_of(std::string_view hint) {
+  if (hint == "shield") return 5;
+  if (hint.ends_with("_earth")) return 4;
+  if (hint == "reference_5v") return 3;
+  return starts(hint, "supply_") ? 2 : 1;
+}
+
+bool is_sensor_input(std::string_view hint) {
+  constexpr std::array<std::string_view, 8> kinds{
+      "voltage_input", "thermistor_input", "variable_reluctance",   "digital_sensor_input",
+      "knock",         "oxygen_sensor",    "switch_to_earth_input", "switch_to_supply_input"};
+  return std::find(kinds.begin(), kinds.end(), hint) != kinds.end();
+}
+
+bool is_output(std::string_view hint) {
+  constexpr std::array<std::string_view, 6> kinds{"low_side_driver",  "high_side_driver", "push_pull",
+                                                  "ignition_trigger", "injector",         "reference_5v"};
+  return std::find(kinds.begin(), kinds.end(), hint) != kinds.end();
+}
+
+bool is_number(const std::string& word) {
+  return !word.empty() && word[0] >= '0' && word[0] <= '9';
+}
+
+// One stretch of the name: words [from, to) and what they mean, or nothing known.
+struct Stretch {
+  std::size_t from = 0;
+  std::size_t to = 0;
+  const Meaning* meaning = nullptr;
+};
+
+std::string lower_ascii(std::string text) {
+  for (char& c : text) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  }
+  return text;
+}
+
+}  // namespace
+
+struct TermDictionary::Index {
+  std::unordered_map<std::string, int, TextHash, std::equal_to<>> vocabulary;
+  std::unordered_map<std::uint64_t, int, EdgeHash> edges;  // (node, word) -> node
+  std::vector<int> meaning_of;                             // node -> meaning, or -1
+  std::vector<Meaning> meanings;
+
+  int child(int node, int word) const {
+    const auto found = edges.find(edge(node, word));
+    return found == edges.end() ? kUnknown : found->second;
+  }
+
+  void add(const TermPhrase& phrase) {
+    Meaning meaning{phrase.term, split_blanks(phrase.words), phrase.class_hint};
+    int node = 0;
+    std::uint32_t place = 0;
+    for (const std::string& word : split_blanks(phrase.phrase)) {
+      if (word == "#" && place < 32U) meaning.numbers |= 1U << place;
+      ++place;
+      const int id = vocabulary.try_emplace(word, static_cast<int>(vocabulary.size())).first->second;
+      const auto [at, fresh] = edges.try_emplace(edge(node, id), static_cast<int>(meaning_of.size()));
+      if (fresh) meaning_of.push_back(kUnknown);
+      node = at->second;
+    }
+    for (const std::string& word : meaning.words) {
+      if (word.find('#') != std::string::npos) meaning.words_take_number = true;
+    }
+    if (node == 0 || meaning_of[static_cast<std::size_t>(node)] != kUnknown) return;  // the first line stands
+    meaning_of[static_cast<std::size_t>(node)] = static_cast<int>(meanings.size());
+    meanings.push_back(std::move(meaning));
+  }
+
+  int id_of(std::string_view word) const {
+    auto found = vocabulary.find(word);
+    if (found == vocabulary.end() && word.size() > 3 && word.back() == 's') {
+      found = vocabulary.find(word.substr(0, word.size() - 1));
+    }
+    return found == vocabulary.end() ? kUnknown : found->second;
+  }
+
+  // The longest phrase that starts at `at`; a literal number is tried before "any number".
+  void longest(const std::vector<NameWord>& words, const std::vector<int>& ids, std::size_t at, int node,
+               Stretch& best) const {
+    const int meaning = meaning_of[static_cast<std::size_t>(node)];
+    if (meaning != kUnknown && at > best.to) {
+      best.to = at;
+      best.meaning = &meanings[static_cast<std::size_t>(meaning)];
+    }
+    if (at == words.size()) return;
+    if (ids[at] != kUnknown) {
+      const int next = child(node, ids[at]);
+      if (next != kUnknown) longest(words, ids, at + 1, next, best);
+    }
+    if (words[at].number) {
+      const int next = child(node, kAnyNumber);
+      if (next != kUnknown) longest(words, ids, at + 1, next, best);
+    }
+  }
+
+  std::vector<Stretch> stretches(const std::vector<NameWord>& words) const {
+    std::vector<int> ids(words.size());
+    for (std::size_t i = 0; i < words.size(); ++i) ids[i] = id_of(words[i].text);
+    std::vector<Stretch> result;
+    for (std::size_t i = 0; i < words.size();) {
+      Stretch best{i, i, nullptr};
+      longest(words, ids, i, 0, best);
+      if (best.meaning == nullptr) best.to = i + 1;
+      result.push_back(best);
+      i = best.to;
+    }
+    return result;
+  }
+};
+
+namespace {
+
+void add_word(std::vector<std::string>& words, std::string word) {
+  if (!is_number(word) && std::find(words.begin(), words.end(), word) != words.end()) return;
+  words.push_back(std::move(word));
+}
+
+void add_meaning_words(const Stretch& stretch, const std::vector<NameWord>& words,
+                       std::vector<std::string>& out) {
+  const Meaning& meaning = *stretch.meaning;
+  std::vector<std::string_view> numbers;
+  for (std::size_t k = 0; k < stretch.to - stretch.from && k < 32; ++k) {
+    if ((meaning.numbers >> k & 1U) != 0) numbers.push_back(words[stretch.from + k].text);
+  }
+  if (!meaning.words_take_number) {
+    for (const std::string_view number : numbers) out.emplace_back(number);
+  }
+  std::size_t used = 0;
+  for (std::string word : meaning.words) {
+    const std::size_t mark = word.find('#');
+    if (mark != std::string::npos && used < numbers.size()) {
+      word.replace(mark, 1, numbers[used]);
+      ++used;
+    }
+    add_word(out, std::move(word));
+  }
+}
+
+// Numbers keep their order and stand first; the rest is sorted, so "front left" and "left front" are one.
+void order_words(std::vector<std::string>& words) {
+  const auto rest = std::stable_partition(words.begin(), words.end(), is_number);
+  std::sort(rest, words.end());
+}
+
+bool only_marks_for_nothing(std::string_view name) {
+  bool any = false;
+  for (const char c : name) {
+    if (c == ' ' || c == '\t') continue;
+    if (c == '?') return false;
+    any = true;
+  }
+  return any;
+}
+
+// The stretch whose term names the circuit, and the hint for its class.
+struct Choice {
+  const Stretch* main = nullptr;
+  std::string hint;
+  int rank = 0;
+};
+
+Choice choose(const std::vector<Stretch>& stretches) {
+  Choice choice;
+  int main_rank = -1;
+  bool beside_sensor = false;
+  for (const Stretch& stretch : stretches) {
+    if (stretch.meaning == nullptr) continue;
+    const Meaning& meaning = *stretch.meaning;
+    const int rank = meaning.class_hint.empty() ? 0 : rank_of(meaning.class_hint);
+    if (meaning.class_hint == "no_connection") continue;
+    if (!meaning.term.empty() && std::max(rank, 1) > main_rank) {
+      main_rank = std::max(rank, 1);
+      choice.main = &stretch;
+    }
+    beside_sensor = beside_sensor || is_sensor_input(meaning.class_hint);
+    // A plain noun with a driver at the end of the name ("ignition relay") says more than the supply before
+    // it.
+    const bool head_noun = meaning.term.empty() && choice.rank == 2 && is_output(meaning.class_hint);
+    const bool plain_noun = meaning.term.empty() && rank == 1 && choice.rank == 1;
+    if (rank > choice.rank || plain_noun || head_noun) {
+      choice.hint = meaning.class_hint;
+      choice.rank = rank;
+    }
+  }
+  if (choice.hint == "power_earth" && beside_sensor && choice.main != nullptr &&
+      choice.main->meaning->term == "GND") {
+    choice.hint = "sensor_earth";
+  }
+  return choice;
+}
+
+void add_source_words(const Stretch& stretch, const std::vector<NameWord>& words,
+                      std::vector<std::string>& out) {
+  for (std::size_t i = stretch.from; i < stretch.to; ++i) add_word(out, std::string(words[i].text));
+}
+
+void drop_word(std::vector<std::string>& words, std::string_view word) {
+  words.erase(std::remove(words.begin(), words.end(), word), words.end());
+}
+
+SignalName compose(const std::vector<NameWord>& words, const std::vector<Stretch>& stretches) {
+  SignalName result;
+  const Choice choice = choose(stretches);
+  if (choice.main != nullptr) result.term = choice.main->meaning->term;
+  result.class_hint = choice.hint;
+  for (const Stretch& stretch : stretches) {
+    if (stretch.meaning == nullptr || stretch.meaning->class_hint == "no_connection") {
+      add_source_words(stretch, words, result.words);
+      continue;
+    }
+    const std::string& term = stretch.meaning->term;
+    if (!term.empty() && term != result.term) add_word(result.words, lower_ascii(term));
+    add_meaning_words(stretch, words, result.words);
+  }
+  if (!result.term.empty() && is_sensor_input(result.class_hint)) drop_word(result.words, "in");
+  if (!result.term.empty() && is_output(result.class_hint)) drop_word(result.words, "out");
+  if (result.term.empty() && result.words.empty()) {
+    for (const Stretch& stretch : stretches) add_source_words(stretch, words, result.words);
+  }
+  order_words(result.words);
+  return result;
+}
+
+}  // namespace
+
+TermDictionary::TermDictionary(std::vector<TermPhrase> phrases) : index_(std::make_unique<Index>()) {
+  index_->vocabulary.emplace("#", kAnyNumber);
+  index_->meaning_of.push_back(kUnknown);
+  for (const TermPhrase& phrase : phrases) index_->add(phrase);
+}
+
+TermDictionary::~TermDictionary() = default;
+TermDictionary::TermDictionary(TermDictionary&&) noexcept = default;
+TermDictionary& TermDictionary::operator=(TermDictionary&&) noexcept = default;
+
+SignalName TermDictionary::normalise(std::string_view name) const {
+  const NameWords split =
+      split_name(name, [this](std::string_view run) { return index_->vocabulary.contains(run); });
+  const std::vector<Stretch> stretches = index_->stretches(split.words);
+  bool absent = !stretches.empty();
+  bool said = false;
+  for (const Stretch& stretch : stretches) {
+    const Meaning* meaning = stretch.meaning;
+    const bool nothing_there = meaning != nullptr && meaning->class_hint == "no_connection";
+    said = said || nothing_there;
+    if (!nothing_there && (meaning == nullptr || !meaning->nothing())) absent = false;
+  }
+  if ((absent && said) || (stretches.empty() && only_marks_for_nothing(name))) {
+    SignalName result;
+    result.absent = true;
+    result.class_hint = "no_connection";
+    return result;
+  }
+  return compose(split.words, stretches);
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,175 @@
+#include "cli/input.h"
+
+#include <fmt/format.h>
+#include <sys/stat.h>
+
+#include <algorithm>
+#include <cstdio>
+#include <cstring>
+#include <memory>
+
+#include "gather/choose_tables.h"
+#include "loom/graft_json.h"
+#include "loom/validate.h"
+
+namespace loomgraft::cli {
+namespace {
+
+constexpr std::size_t largest_file = std::size_t{256} << 20;
+
+Problem file_problem(const std::string& path, std::string code, std::string message, std::string remedy) {
+  return {Severity::error, std::move(code), {path, 0, 0, ""}, std::move(message), std::move(remedy)};
+}
+
+bool is_there(const std::string& path) {
+  struct stat info {};
+  return stat(path.c_str(), &info) == 0;
+}
+
+bool looks_like_graft(const std::string& bytes) {
+  const std::size_t start = bytes.find_first_not_of(" \t\r\n\xef\xbb\xbf");
+  return start != std::string::npos && bytes[start] == '{' && bytes.substr(0, 4096).find("\"loomgraft\"") != std::string::npos;
+}
+
+const Module* pick_module(const Graft& document, const std::string& name, ModuleRole role) {
+  for (const Module& module : document.modules) {
+    if (name.empty() ? module.role == role : module.id == name || module.name == name) return &module;
+  }
+  return nullptr;
+}
+
+// Ids of the document get the module's own prefix, so that two documents may use the same ids.
+void take_module(Graft& graft, const Graft& document, const Module& module, const std::string& id, ModuleRole role) {
+  Module copy = module;
+  copy.id = id;
+  copy.role = role;
+  for (std::string& connector : copy.connectors) {
+    if (const Connector* plug = find_connector(document, connector)) {
+      graft.connectors.push_back(*plug);
+      graft.connectors.back().id = id + "." + plug->id;
+    }
+    connector = id + "." + connector;
+  }
+  for (Pin& pin : copy.pins) {
+    pin.at.connector = id + "." + pin.at.connector;
+    for (Claim& claim : pin.claims) claim.source = id + "." + claim.source;
+  }
+  for (Source source : document.sources) {
+    source.id = id + "." + source.id;
+    graft.sources.push_back(std::move(source));
+  }
+  graft.modules.push_back(std::move(copy));
+}
+
+std::string add_from_document(Graft& graft, const std::string& bytes, const std::string& file, const InputName& name,
+                              const std::string& id, ModuleRole role, Problems& problems) {
+  GraftReading reading = graft_from_json(bytes, file);
+  for (Problem& problem : reading.problems) problems.push_back(std::move(problem));
+  if (!reading.graft) return {};
+  for (Problem problem : validate(*reading.graft)) {
+    problem.place.file = file;
+    problems.push_back(std::move(problem));
+  }
+  const Module* module = pick_module(*reading.graft, name.module, role);
+  if (!module) {
+    std::string names;
+    for (const Module& m : reading.graft->modules) names += (names.empty() ? "" : ", ") + m.id;
+    problems.push_back(file_problem(file, "no-such-module", fmt::format("The document has no module \"{}\".", name.module),
+                                    "Add #ID to the file name with one of: " + names + "."));
+    return {};
+  }
+  if (role == ModuleRole::found) {
+    graft.vehicle = reading.graft->vehicle;
+    graft.shared_circuits = reading.graft->shared_circuits;
+  }
+  take_module(graft, *reading.graft, *module, id, role);
+  return id;
+}
+
+std::string stem(const std::string& path) {
+  const std::size_t slash = path.rfind('/');
+  std::string name = slash == std::string::npos ? path : path.substr(slash + 1);
+  return name.substr(0, name.rfind('.'));
+}
+
+}  // namespace
+
+FileBytes read_file(const std::string& path) {
+  struct stat info {};
+  if (stat(path.c_str(), &info) != 0) {
+    return {std::nullopt, {file_problem(path, "no-such-file", "The file cannot be opened: " + std::string(std::strerror(errno)) + ".",
+                                        "Check the name and the folder.")}};
+  }
+  if (S_ISDIR(info.st_mode)) {
+    return {std::nullopt, {file_problem(path, "is-a-folder", "This is a folder, not a file.", "Name a file in it.")}};
+  }
+  if (static_cast<std::size_t>(std::max<off_t>(info.st_size, 0)) > largest_file) {
+    return {std::nullopt, {file_problem(path, "too-large", "The file is larger than 256 MiB: no pin table is.",
+                                        "Cut out the part with the table and read that.")}};
+  }
+  const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "rb"), &std::fclose);
+  std::string bytes;
+  if (file) {
+    char buffer[65536];
+    std::size_t count = 0;
+    while (bytes.size() <= largest_file && (count = std::fread(buffer, 1, sizeof buffer, file.get())) > 0) bytes.append(buffer, count);
+  }
+  if (!file || std::ferror(file.get()) != 0) {
+    return {std::nullopt, {file_problem(path, "unreadable", "The file cannot be read.", "Check its permissions and the medium it is on.")}};
+  }
+  return {std::move(bytes), {}};
+}
+
+InputName split_input_name(const std::string& text) {
+  InputName name;
+  std::string files = text;
+  if (!is_there(files)) {
+    const std::size_t hash = files.rfind('#');
+    if (hash != std::string::npos) {
+      name.module = files.substr(hash + 1);
+      files.resize(hash);
+    }
+  }
+  while (!is_there(files)) {
+    // The longest beginning that is a file, so that a + in a file's own name does no harm.
+    std::size_t plus = files.rfind('+');
+    while (plus != std::string::npos && plus > 0 && !is_there(files.substr(0, plus))) plus = files.rfind('+', plus - 1);
+    if (plus == std::string::npos || plus == 0) plus = files.find('+');
+    if (plus == std::string::npos) break;
+    name.files.push_back(files.substr(0, plus));
+    files.erase(0, plus + 1);
+  }
+  name.files.push_back(files);
+  return name;
+}
+
+std::string add_input(Graft& graft, const std::string& text, const std::string& id, ModuleRole role, Problems& problems) {
+  const InputName name = split_input_name(text);
+  std::vector<SourceTables> sources;
+  for (const std::string& path : name.files) {
+    FileBytes file = read_file(path);
+    for (Problem& problem : file.problems) problems.push_back(std::move(problem));
+    if (!file.bytes) return {};
+    if (looks_like_graft(*file.bytes)) return add_from_document(graft, *file.bytes, path, name, id, role, problems);
+    ReadReport read = read_tables(*file.bytes, path);
+    for (Problem& problem : read.problems) problems.push_back(std::move(problem));
+    ChosenTables chosen = choose_tables(read.tables, name.module, path);
+    for (Problem& problem : chosen.problems) problems.push_back(std::move(problem));
+    if (chosen.tables.empty()) return {};
+    SourceTables source;
+    source.source.id = fmt::format("{}.source{}", id, sources.size() + 1);
+    source.source.title = path;
+    source.tables = std::move(chosen.tables);
+    sources.push_back(std::move(source));
+  }
+  GatheredModule gathered = gather_module(id, role, sources);
+  for (Problem& problem : gathered.problems) problems.push_back(std::move(problem));
+  if (gathered.module.pins.empty()) return {};
+  if (gathered.module.name.empty()) gathered.module.name = stem(name.files.front());
+  for (const SourceTables& source : sources) graft.sources.push_back(source.source);
+  for (Connector& connector : gathered.connectors) graft.connectors.push_back(std::move(connector));
+  graft.modules.push_back(std::move(gathered.module));
+  return id;
+}
+
+}  // namespace loomgraft::cli

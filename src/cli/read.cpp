@@ -1,0 +1,115 @@
+#include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
+
+#include "cli/command.h"
+#include "cli/input.h"
+#include "cli/paper.h"
+#include "gather/read_json.h"
+#include "gather/read_tables.h"
+#include "text/csv_out.h"
+
+namespace loomgraft::cli {
+namespace {
+
+struct ReadCall {
+  std::vector<std::string> files;
+  std::vector<std::string> columns;
+  Output output;
+};
+
+std::string doubts_of(const TablePin& pin) {
+  std::string text;
+  for (const std::string& doubt : pin.doubts) text += (text.empty() ? "? " : "; ") + doubt;
+  return text;
+}
+
+std::string remarks_of(const TablePin& pin) {
+  std::string text = pin.note;
+  const std::string doubts = doubts_of(pin);
+  if (!text.empty() && !doubts.empty()) text += "  ";
+  return text + doubts;
+}
+
+std::string text_of(const PinTable& table, bool colour) {
+  std::string title = table.name;
+  for (const TableConnector& connector : table.connectors) {
+    if (!connector.name.empty()) title += fmt::format("  {} ({})", connector.name, connector.cavities.size());
+  }
+  Columns columns({"plug", "cavity", "signal", "term", "kind", "colour", "remarks"});
+  for (const TablePin& pin : table.pins) {
+    columns.row({pin.connector, pin.cavity, pin.signal, pin.term,
+                 pin.pin_class == PinClass::unknown ? "" : std::string(name_of(pin.pin_class)), print(pin.colour), remarks_of(pin)},
+                pin.doubts.empty() ? Ink::plain : Ink::warning);
+  }
+  std::string text = inked(harmless(title), Ink::strong, colour) + "\n" + columns.print(colour);
+  for (const std::string& line : table.legend) text += "  " + harmless(line) + "\n";
+  return text + "\n";
+}
+
+std::string csv_of(const ReadReport& report) {
+  std::string text = csv_line({"table", "connector", "cavity", "signal", "term", "class", "base", "tracer", "raw_colour", "note",
+                               "far_end", "file", "line", "doubts"});
+  for (const PinTable& table : report.tables) {
+    for (const TablePin& pin : table.pins) {
+      text += csv_line({table.name, pin.connector, pin.cavity, pin.signal, pin.term, std::string(name_of(pin.pin_class)),
+                        pin.colour.base, pin.colour.tracer, pin.colour.raw, pin.note, pin.far_end, pin.source.file,
+                        std::to_string(pin.source.line), doubts_of(pin)});
+    }
+  }
+  return text;
+}
+
+ReadOptions options_of(const ReadCall& call, Problems& problems) {
+  ReadOptions options;
+  for (const std::string& choice : call.columns) {
+    const std::size_t equals = choice.rfind('=');
+    if (equals == std::string::npos) {
+      problems.push_back({Severity::error, "bad-column-choice", {}, "\"" + choice + "\" does not say HEAD=ROLE.",
+                          "Write for example --column \"Wire=colour\"."});
+    } else {
+      options.column_choice.emplace_back(choice.substr(0, equals), choice.substr(equals + 1));
+    }
+  }
+  return options;
+}
+
+int run(const ReadCall& call) {
+  ReadReport all;
+  const ReadOptions options = options_of(call, all.problems);
+  for (const std::string& path : call.files) {
+    FileBytes file = read_file(path);
+    for (Problem& problem : file.problems) all.problems.push_back(std::move(problem));
+    if (!file.bytes) continue;
+    ReadReport report = read_tables(*file.bytes, path, options);
+    for (PinTable& table : report.tables) all.tables.push_back(std::move(table));
+    for (Problem& problem : report.problems) all.problems.push_back(std::move(problem));
+  }
+  const bool colour = wants_colour();
+  if (call.output.json) {
+    print_json(to_json(all));
+  } else {
+    if (call.output.csv) print_text(csv_of(all));
+    if (!call.output.csv) {
+      for (const PinTable& table : all.tables) print_text(text_of(table, colour));
+    }
+    print_problems(all.problems);
+  }
+  if (all.tables.empty()) return unusable;
+  return done;
+}
+
+}  // namespace
+
+void add_read(CLI::App& app, int& exit) {
+  auto call = std::make_shared<ReadCall>();
+  auto* command = app.add_subcommand("read", "show what a pin table says, cavity by cavity, with its doubts");
+  command->add_option("tables", call->files, "table files in any form")->required();
+  command->add_option("--column", call->columns,
+                      "correct a column: HEAD=ROLE with role cavity, connector, signal, colour, note, class, far_end or ignore");
+  add_output_options(*command, call->output, true);
+  command->footer("Example: loomgraft read examples/power-takeoff/found-manual.csv --json");
+  command->callback([call, &exit] { exit = run(*call); });
+}
+
+}  // namespace loomgraft::cli

@@ -1,0 +1,241 @@
+#include "compare/compare.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+#include "compare/questions_internal.h"
+
+namespace loomgraft {
+namespace {
+
+
+class Comparison {
+ public:
+  Comparison(const Graft& graft, const Module& found, const Module& donor, const CompareOptions& options)
+      : graft_(graft), found_(found), donor_(donor), options_(options) {
+    contention_.supply = graft.vehicle.supply;
+  }
+
+  CompareReport report() {
+    Keyring ring;
+    const ModuleKey found_key = ring.key_of(found_, graft_.connectors);
+    const ModuleKey donor_key = ring.key_of(donor_, graft_.connectors);
+    matching_ = match(found_key, donor_key, ring.functions(), options_.match);
+    const GradeOf grade_of = [&](std::size_t f, std::size_t d) { return contend(found_.pins[f], donor_.pins[d], contention_).grade; };
+    const auto decisions = decide(found_key, donor_key, matching_, ring.functions(), options_.match, grade_of);
+    for (const Decision& decision : decisions) report_circuit(decision);
+    order(decisions);
+    ask_about_pairs_of_plugs();
+    report_.found = found_.name;
+    report_.donor = donor_.name;
+    report_.tags = compare_tags(found_, donor_, graft_.vehicle, graft_.shared_circuits);
+    std::stable_sort(report_.questions.begin(), report_.questions.end(),
+                     [](const Question& a, const Question& b) { return a.weight > b.weight; });
+    return std::move(report_);
+  }
+
+ private:
+  const Connector* connector(const std::string& id) const { return find_connector(graft_, id); }
+
+  PinName name_of(const Pin& pin) const {
+    const Connector* plug = connector(pin.at.connector);
+    return {plug ? plug->name : pin.at.connector, pin.at.cavity, pin.signal};
+  }
+
+  const Pin* pin_of(const Module& module, int position) const {
+    return position < 0 ? nullptr : &module.pins[static_cast<std::size_t>(position)];
+  }
+
+  void report_circuit(const Decision& decision) {
+    const Pin* found = pin_of(found_, decision.found);
+    const Pin* donor = pin_of(donor_, decision.donor);
+    const Pin* meets = pin_of(donor_, decision.meets);
+    CircuitReport circuit;
+    circuit.verdict = decision.verdict;
+    circuit.signal = found ? found->signal : donor->signal;
+    if (found) circuit.found = name_of(*found);
+    if (donor) circuit.donor = name_of(*donor);
+    circuit.confidence = decision.confidence;
+    if (meets) {
+      circuit.meets = name_of(*meets);
+      circuit.hazard = contend(*found, *meets, contention_);
+      if (decision.meant_for_each_other && decision.grade == Grade::harmless) {
+        circuit.hazard.grade = Grade::harmless;
+        circuit.hazard.reason = "The same circuit on both sides.";
+      }
+    }
+    // Its own pin on the donor may be driven the other way even where it meets nothing on its present place.
+    if (decision.verdict == Verdict::clash && donor && donor != meets) circuit.hazard = contend(*found, *donor, contention_);
+    explain(decision, found, donor, circuit);
+    report_.summary.count(decision.verdict);
+    const bool place_unknown = found && !meets && decision.verdict != Verdict::keep && !donor_mentions(*found);
+    ask_about_circuit({circuit, found, donor, place_unknown}, contention_, report_.questions);
+    report_.circuits.push_back(std::move(circuit));
+  }
+
+  bool donor_mentions(const Pin& found) const {
+    return std::any_of(donor_.pins.begin(), donor_.pins.end(), [&](const Pin& pin) {
+      return canonical_cavity(pin.at.cavity) == canonical_cavity(found.at.cavity) && plug_of_donor(pin) == found.at.connector;
+    });
+  }
+
+  // The vehicle's plug that takes a donor pin, or an empty id where the vehicle has no such plug.
+  std::string plug_of_donor(const Pin& pin) const {
+    const auto place = std::find(donor_.connectors.begin(), donor_.connectors.end(), pin.at.connector);
+    if (place == donor_.connectors.end()) return {};
+    const std::uint16_t found = matching_.plugs.found_of[static_cast<std::size_t>(place - donor_.connectors.begin())];
+    return found == no_plug ? std::string{} : found_.connectors[found];
+  }
+
+  void explain(const Decision& decision, const Pin* found, const Pin* donor, CircuitReport& circuit) const {
+    if (found && donor) {
+      const Match& match = matching_.by_found[static_cast<std::size_t>(decision.found)];
+      if (match.donor == decision.donor) {
+        circuit.why.push_back(fmt::format("likeness {:.2f} of 1 (taken from {:.2f}, asked from {:.2f})", match.score,
+                                          options_.match.accept, options_.match.ask));
+        if (match.runner_up > 0) circuit.why.push_back(fmt::format("next best likeness {:.2f}", match.runner_up));
+      } else {
+        circuit.why.push_back("same cavity and a similar name, but not alike enough to be taken for one circuit");
+      }
+      if (!found->term.empty() && found->term == donor->term) circuit.why.push_back("both are " + found->term);
+      if (found->pin_class != donor->pin_class) {
+        circuit.why.push_back(fmt::format("electrical kinds differ: {} and {}", loomgraft::name_of(found->pin_class),
+                                          loomgraft::name_of(donor->pin_class)));
+      }
+    } else if (found) {
+      circuit.why.push_back("no donor pin has this function");
+    } else {
+      circuit.why.push_back("no wire of the loom has this function");
+    }
+    for (const Pin* pin : {found, donor}) {
+      if (pin) circuit.why.insert(circuit.why.end(), pin->doubts.begin(), pin->doubts.end());
+    }
+  }
+
+  // What hands do: circuits that are unsure wait for their answer and are not moved.
+  void order(const std::vector<Decision>& decisions) {
+    MoveRequest request;
+    std::map<CavityRef, int> targets;
+    int kept = 0;
+    for (const Decision& decision : decisions) {
+      const Pin* found = pin_of(found_, decision.found);
+      const Pin* donor = pin_of(donor_, decision.donor);
+      const bool stays = decision.verdict == Verdict::keep || decision.verdict == Verdict::unsure;
+      if (stays && found && found->populated.value_or(true)) {
+        request.kept.push_back(found->at);
+        ++kept;
+      }
+      if (stays) continue;
+      if (!donor) {
+        request.retirements.push_back({found->at, found->signal});
+        continue;
+      }
+      const CavityRef target = target_of(*donor);
+      if (decision.verdict == Verdict::add) {
+        request.additions.push_back({target, donor->signal});
+      } else if (found->at == target) {
+        request.kept.push_back(found->at);
+        ++kept;
+      } else {
+        request.shifts.push_back({found->at, target, found->signal});
+      }
+    }
+    for (const Connector& plug : graft_.connectors) {
+      if (plug.sealed) request.sealed_connectors.push_back(plug.id);
+    }
+    report_.adapter = adapter_lead(request, kept);
+    plan_moves(std::move(request));
+  }
+
+  // A donor pin's cavity in the vehicle's plug, or in the donor's own where the vehicle has no such plug.
+  CavityRef target_of(const Pin& donor) const {
+    const std::string plug = plug_of_donor(donor);
+    return {plug.empty() ? donor.at.connector : plug, donor.at.cavity};
+  }
+
+  void plan_moves(MoveRequest request) {
+    drop_double_claims(request);
+    auto plan = order_moves(request);
+    if (!plan) {
+      report_.problems.push_back(plan.error());
+      return;
+    }
+    report_.moves = std::move(*plan);
+    for (MoveStep& step : report_.moves.steps) {
+      for (CavityRef* place : {&step.from, &step.to}) {
+        if (const Connector* plug = connector(place->connector)) place->connector = plug->name;
+      }
+    }
+  }
+
+  // Tables that give one cavity two functions would ask for two terminals in one cavity; the first stands, the other is named.
+  void drop_double_claims(MoveRequest& request) {
+    std::map<CavityRef, std::string> leaving, arriving;
+    const auto first = [this](auto& taken, const CavityRef& at, const std::string& signal) {
+      const auto [place, is_new] = taken.emplace(at, signal);
+      if (!is_new) {
+        report_.problems.push_back(
+            {Severity::warning, "cavity-claimed-twice", {},
+             fmt::format("Cavity {} is claimed by \"{}\" and by \"{}\"; the moves follow the first.", at.cavity, place->second, signal),
+             "Find out which of the two is true for this vehicle and remove the other row."});
+      }
+      return is_new;
+    };
+    for (const CavityRef& at : request.kept) arriving.emplace(at, "a circuit that stays");
+    std::erase_if(request.shifts, [&](const Shift& s) { return !first(leaving, s.from, s.signal) || !first(arriving, s.to, s.signal); });
+    std::erase_if(request.retirements, [&](const Loose& l) { return !first(leaving, l.at, l.signal); });
+    std::erase_if(request.additions, [&](const Loose& l) { return !first(arriving, l.at, l.signal); });
+  }
+
+  void ask_about_pairs_of_plugs() {
+    for (std::size_t d = 0; d < donor_.connectors.size(); ++d) {
+      const std::uint16_t f = matching_.plugs.found_of[d];
+      const Connector* donor_plug = connector(donor_.connectors[d]);
+      const Connector* found_plug = f == no_plug ? nullptr : connector(found_.connectors[f]);
+      if (donor_plug && found_plug) {
+        ask_about_plugs(*found_plug, *donor_plug, found_, donor_, matching_.plugs.guessed, report_.questions);
+      }
+    }
+  }
+
+  const Graft& graft_;
+  const Module& found_;
+  const Module& donor_;
+  const CompareOptions& options_;
+  ContentionOptions contention_;
+  Matching matching_;
+  CompareReport report_;
+};
+
+Problem no_module(const std::string& id) {
+  return {Severity::error, "no-such-module", {}, "There is no module \"" + id + "\" in this graft.",
+          "Name one of the modules of the document."};
+}
+
+}  // namespace
+
+CompareReport compare(const Graft& graft, const std::string& found, const std::string& donor, const CompareOptions& options) {
+  CompareReport empty;
+  const Module* found_module = find_module(graft, found);
+  const Module* donor_module = find_module(graft, donor);
+  if (!found_module) empty.problems.push_back(no_module(found));
+  if (!donor_module) empty.problems.push_back(no_module(donor));
+  for (const Module* module : {found_module, donor_module}) {
+    if (module && module->pins.empty()) {
+      empty.problems.push_back({Severity::error, "no-pins", {}, "Module \"" + module->name + "\" has no pins.",
+                                "Give it a pin table first."});
+    }
+  }
+  if (!empty.problems.empty()) return empty;
+  return Comparison(graft, *found_module, *donor_module, options).report();
+}
+
+bool needs_attention(const CompareReport& report) {
+  const bool harm = std::any_of(report.circuits.begin(), report.circuits.end(),
+                                [](const CircuitReport& c) { return c.hazard.grade >= Grade::damage; });
+  return harm || 2 * static_cast<std::size_t>(report.summary.unsure) > report.circuits.size();
+}
+
+}  // namespace loomgraft

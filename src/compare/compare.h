@@ -1,0 +1,73 @@
+// The comparison of the vehicle's module as found with a donor module: every circuit's verdict, what would burn if the
+// donor were plugged in as is, the order of moves, and what has to be asked before anyone relies on it.
+//
+// Model   engine.md: matching by function, verdicts, contention solved for every cavity where the two differ, order of
+//         moves with the adapter lead as the alternative, tags that do not match, claims that disagree
+// Needs   both modules in one graft, with their connectors
+// Gives   a report; the same for the same document, byte for byte
+// Fails   "no-such-module", "no-pins": an error Problem and an empty report
+// Cost    the matching's; under 10 ms for 2 x 250 pins
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "compare/contention.h"
+#include "compare/match.h"
+#include "compare/moves.h"
+#include "compare/tags.h"
+#include "compare/verdict.h"
+#include "loom/graft.h"
+
+namespace loomgraft {
+
+struct CompareOptions {
+  MatchOptions match;
+};
+
+// A pin as a person names it: the connector's name, not its id.
+struct PinName {
+  std::string connector;
+  std::string cavity;
+  std::string signal;
+  bool operator==(const PinName&) const = default;
+};
+
+struct CircuitReport {
+  Verdict verdict = Verdict::keep;
+  std::string signal;
+  std::optional<PinName> found;
+  std::optional<PinName> donor;
+  double confidence = 1.0;
+  Contention hazard;                // with the donor plugged in and nothing moved
+  std::optional<PinName> meets;     // the donor pin behind that hazard
+  std::vector<std::string> why;     // what speaks for the verdict and what limits it
+};
+
+// Something a person must look at, measure or decide.
+struct Question {
+  PinName about;
+  std::string text;
+  std::string answer_by;  // how it is settled: a look, a measurement with its bands, a decision
+  int weight = 0;         // what hangs on it, larger first: 3 fire or damage, 2 a verdict, 1 a detail
+};
+
+struct CompareReport {
+  std::string found;  // module names
+  std::string donor;
+  std::vector<CircuitReport> circuits;
+  MovePlan moves;
+  AdapterLead adapter;
+  std::vector<Question> questions;
+  std::vector<TagFinding> tags;
+  Summary summary;
+  Problems problems;
+};
+
+CompareReport compare(const Graft& graft, const std::string& found, const std::string& donor,
+                      const CompareOptions& options = {});
+
+// Damage or fire somewhere, or more than half of the circuits unsure: the report is no licence to go on.
+bool needs_attention(const CompareReport& report);
+
+}  // namespace loomgraft

@@ -1,0 +1,151 @@
+#include "compare/match.h"
+
+#include <algorithm>
+#include <numeric>
+
+#include "compare/assignment.h"
+
+namespace loomgraft {
+namespace {
+
+struct Candidate {
+  int found = 0;
+  int donor = 0;
+  double score = 0.0;
+};
+
+class Groups {  // union-find over found pins, then donor pins
+ public:
+  explicit Groups(std::size_t size) : parent_(size) {
+    std::iota(parent_.begin(), parent_.end(), std::size_t{0});
+  }
+  std::size_t of(std::size_t item) {
+    while (parent_[item] != item) item = parent_[item] = parent_[parent_[item]];
+    return item;
+  }
+  void join(std::size_t a, std::size_t b) { parent_[of(a)] = of(b); }
+
+ private:
+  std::vector<std::size_t> parent_;
+};
+
+bool takes_part(const PinKey& pin) {
+  return pin.function != 0;
+}
+
+std::vector<Candidate> candidates(const ModuleView& found, const ModuleView& donor, const PlugMap& plugs,
+                                  const FunctionTable& functions, const MatchOptions& options) {
+  std::vector<Candidate> list;
+  for (std::size_t f = 0; f < found.pins.size(); ++f) {
+    if (!takes_part(found.pins[f])) continue;
+    for (std::size_t d = 0; d < donor.pins.size(); ++d) {
+      if (!takes_part(donor.pins[d])) continue;
+      const double likeness = functions.similarity(found.pins[f].function, donor.pins[d].function);
+      if (likeness <= 0.0) continue;
+      const double value =
+          score(found.pins[f], donor.pins[d], same_place(found.pins[f], donor.pins[d], plugs), likeness,
+                functions, options);
+      if (value >= options.ask) list.push_back({static_cast<int>(f), static_cast<int>(d), value});
+    }
+  }
+  return list;
+}
+
+// Candidates of one connected group, as a dense table; a pair that is no candidate costs nothing and means
+// "left alone".
+void assign_group(const std::vector<Candidate>& group, Matching& matching) {
+  std::vector<int> rows, columns;
+  for (const Candidate& c : group) {
+    rows.push_back(c.found);
+    columns.push_back(c.donor);
+  }
+  for (auto* list : {&rows, &columns}) {
+    std::sort(list->begin(), list->end());
+    list->erase(std::unique(list->begin(), list->end()), list->end());
+  }
+  const auto place = [](const std::vector<int>& list, int value) {
+    return static_cast<std::size_t>(std::lower_bound(list.begin(), list.end(), value) - list.begin());
+  };
+  std::vector<double> cost(rows.size() * columns.size(), 0.0);
+  for (const Candidate& c : group)
+    cost[place(rows, c.found) * columns.size() + place(columns, c.donor)] = -c.score;
+  const std::vector<int> chosen =
+      assign(cost, static_cast<int>(rows.size()), static_cast<int>(columns.size()));
+  for (std::size_t r = 0; r < rows.size(); ++r) {
+    if (chosen[r] < 0) continue;
+    const double value = -cost[r * columns.size() + static_cast<std::size_t>(chosen[r])];
+    if (value <= 0.0) continue;
+    const int d = columns[static_cast<std::size_t>(chosen[r])];
+    matching.by_found[static_cast<std::size_t>(rows[r])] = {d, value, 0.0};
+    matching.by_donor[static_cast<std::size_t>(d)] = rows[r];
+  }
+}
+
+void note_runner_ups(const std::vector<Candidate>& list, const ModuleView& found, const ModuleView& donor,
+                     Matching& matching) {
+  for (const Candidate& c : list) {
+    const auto f = static_cast<std::size_t>(c.found);
+    const auto d = static_cast<std::size_t>(c.donor);
+    Match& own = matching.by_found[f];
+    // Another pin with the same function (one of several earths) is no rival: it does not matter which
+    // serves.
+    if (own.donor >= 0 && own.donor != c.donor &&
+        donor.pins[static_cast<std::size_t>(own.donor)].function != donor.pins[d].function) {
+      own.runner_up = std::max(own.runner_up, c.score);
+    }
+    const int rival = matching.by_donor[d];
+    if (rival >= 0 && rival != c.found &&
+        found.pins[static_cast<std::size_t>(rival)].function != found.pins[f].function) {
+      Match& other = matching.by_found[static_cast<std::size_t>(rival)];
+      other.runner_up = std::max(other.runner_up, c.score);
+    }
+  }
+}
+
+}  // namespace
+
+bool same_place(const PinKey& found, const PinKey& donor, const PlugMap& plugs) {
+  return found.cavity == donor.cavity && donor.connector < plugs.found_of.size() &&
+         plugs.found_of[donor.connector] == found.connector;
+}
+
+double score(const PinKey& found, const PinKey& donor, bool same_place, double function_similarity,
+             const FunctionTable& functions, const MatchOptions& options) {
+  double weight = options.function + options.cavity;
+  double sum = options.function * function_similarity + options.cavity * (same_place ? 1.0 : 0.0);
+  if (found.pin_class != PinClass::unknown && donor.pin_class != PinClass::unknown) {
+    weight += options.pin_class;
+    sum += found.pin_class == donor.pin_class ? options.pin_class : 0.0;
+  }
+  if (found.far_end != 0 && donor.far_end != 0) {
+    weight += options.far_end;
+    sum += options.far_end * functions.similarity(found.far_end, donor.far_end);
+  }
+  if (found.colour != 0 && donor.colour != 0) {
+    weight += options.colour;
+    sum += found.colour == donor.colour ? options.colour : 0.0;
+  }
+  return sum / weight;
+}
+
+Matching match(const ModuleView& found, const ModuleView& donor, const FunctionTable& functions,
+               const MatchOptions& options) {
+  Matching matching;
+  matching.by_found.resize(found.pins.size());
+  matching.by_donor.assign(donor.pins.size(), -1);
+  matching.plugs = map_plugs(found, donor);
+  const std::vector<Candidate> list = candidates(found, donor, matching.plugs, functions, options);
+  Groups groups(found.pins.size() + donor.pins.size());
+  const auto found_item = [](const Candidate& c) { return static_cast<std::size_t>(c.found); };
+  for (const Candidate& c : list)
+    groups.join(found_item(c), found.pins.size() + static_cast<std::size_t>(c.donor));
+  std::vector<std::vector<Candidate>> by_group(found.pins.size() + donor.pins.size());
+  for (const Candidate& c : list) by_group[groups.of(found_item(c))].push_back(c);
+  for (const auto& group : by_group) {
+    if (!group.empty()) assign_group(group, matching);
+  }
+  note_runner_ups(list, found, donor, matching);
+  return matching;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,50 @@
+// Which donor pin serves which circuit of the vehicle: by function, not by cavity.
+//
+// Model   a pair's score is the weighted likeness of function, electrical class, far end, colour and cavity,
+// over what is
+//         known on both sides. The assignment has the greatest total score; pairs below `ask` are never made.
+// Gives   for each found pin its donor pin, the score, and the best score it could have had with another
+// function Cost    one similarity for each pair; the assignment is solved one connected group of candidates
+// at a time Method  docs/engine.md, "Matching"; assignment: compare/assignment.h
+#pragma once
+
+#include <vector>
+
+#include "compare/pin_key.h"
+#include "compare/plug_map.h"
+
+namespace loomgraft {
+
+struct MatchOptions {
+  // Weights of what is compared; common practice, no source. Function decides, the rest tips the scale.
+  double function = 0.66;
+  double pin_class = 0.12;
+  double far_end = 0.06;
+  double colour = 0.04;
+  double cavity = 0.12;
+  double accept = 0.60;  // a pair at or above is taken
+  double ask = 0.45;     // between ask and accept the pair is made, but a person is asked
+};
+
+struct Match {
+  int donor = -1;  // position in the donor's pins, -1 for none
+  double score = 0.0;
+  double runner_up = 0.0;  // best score of another pair of either pin with a different function
+};
+
+struct Matching {
+  std::vector<Match> by_found;  // one for each found pin
+  std::vector<int> by_donor;    // found pin of each donor pin, -1 for none
+  PlugMap plugs;
+};
+
+// True where the two pins sit in the same cavity of plugs that take each other's place.
+bool same_place(const PinKey& found, const PinKey& donor, const PlugMap& plugs);
+
+double score(const PinKey& found, const PinKey& donor, bool same_place, double function_similarity,
+             const FunctionTable& functions, const MatchOptions& options);
+
+Matching match(const ModuleView& found, const ModuleView& donor, const FunctionTable& functions,
+               const MatchOptions& options = {});
+
+}  // namespace loomgraft

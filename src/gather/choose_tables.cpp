@@ -1,0 +1,81 @@
+#include "gather/choose_tables.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+namespace loomgraft {
+namespace {
+
+using Places = std::set<std::pair<std::string, std::string>>;
+
+Places places_of(const PinTable& table) {
+  Places places;
+  for (const TablePin& pin : table.pins) places.emplace(pin.connector, pin.cavity);
+  return places;
+}
+
+// Half of the smaller table's cavities in common: two accounts of one connector, not two connectors.
+bool are_rivals(const Places& a, const Places& b) {
+  const auto common = std::count_if(a.begin(), a.end(), [&](const auto& place) { return b.contains(place); });
+  const std::size_t smaller = std::min(a.size(), b.size());
+  return smaller > 0 && 2 * static_cast<std::size_t>(common) >= smaller;
+}
+
+std::string lower(std::string text) {
+  std::transform(text.begin(), text.end(), text.begin(), [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c; });
+  return text;
+}
+
+std::string names_of(const std::vector<PinTable>& tables) {
+  std::string names;
+  for (const PinTable& table : tables) {
+    if (names.find('"' + table.name + '"') == std::string::npos) names += (names.empty() ? "\"" : ", \"") + table.name + '"';
+  }
+  return names;
+}
+
+ChosenTables named(const std::vector<PinTable>& tables, const std::string& wanted, const std::string& file) {
+  ChosenTables chosen;
+  for (const bool whole_name : {true, false}) {
+    for (const PinTable& table : tables) {
+      const std::string name = lower(table.name);
+      if (whole_name ? name == lower(wanted) : name.find(lower(wanted)) != std::string::npos) chosen.tables.push_back(table);
+    }
+    if (!chosen.tables.empty()) return chosen;
+  }
+  chosen.problems.push_back({Severity::error, "no-such-module", {file, 0, 0, ""},
+                             fmt::format("The file has no table named \"{}\".", wanted),
+                             "Use one of the names it has: " + names_of(tables) + "."});
+  return chosen;
+}
+
+}  // namespace
+
+ChosenTables choose_tables(const std::vector<PinTable>& tables, const std::string& wanted, const std::string& file) {
+  if (!wanted.empty()) return named(tables, wanted, file);
+  ChosenTables chosen;
+  std::vector<Places> taken;
+  std::vector<PinTable> rivals;
+  for (const PinTable& table : tables) {
+    Places places = places_of(table);
+    const bool rival = std::any_of(taken.begin(), taken.end(), [&](const Places& other) { return are_rivals(other, places); });
+    if (rival) {
+      rivals.push_back(table);
+      continue;
+    }
+    taken.push_back(std::move(places));
+    chosen.tables.push_back(table);
+  }
+  if (!rivals.empty()) {
+    chosen.problems.push_back(
+        {Severity::warning, "several-modules", {file, 0, 0, ""},
+         fmt::format("The file describes some cavities more than once; \"{}\" was taken, and not {}.",
+                     chosen.tables.front().name, names_of(rivals)),
+         fmt::format("Add #NAME to the file name to take another one, for example \"{}#{}\".", file, rivals.front().name)});
+  }
+  return chosen;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,100 @@
+#include <charconv>
+#include <nlohmann/json.hpp>
+
+#include "loom/fields_internal.h"
+#include "loom/graft_json.h"
+#include "loom/names_internal.h"
+
+namespace loomgraft {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// 12 significant digits: what scaling by a thousand blurs in the last place is not written out.
+double rounded(double value) {
+  char text[40];
+  const auto end = std::to_chars(text, text + sizeof text, value, std::chars_format::scientific, 11).ptr;
+  double result = value;
+  std::from_chars(text, end, result);
+  return result;
+}
+
+// Writes a struct's members into one object; what holds nothing is left out.
+class Writer {
+ public:
+  template <class T>
+  void field(const char* name, T& member, double factor = 1.0) {
+    Json value = write(member, factor);
+    if (!holds_nothing(value)) object_[name] = std::move(value);
+  }
+
+  Json take() { return std::move(object_); }
+  Json object_ = Json::object();
+
+ private:
+  static bool holds_nothing(const Json& value) {
+    return value.is_null() || (value.is_string() && value.get_ref<const std::string&>().empty()) ||
+           ((value.is_array() || value.is_object()) && value.empty());
+  }
+
+  static Json write(const std::string& value, double) { return value; }
+  static Json write(bool value, double) { return value ? Json(true) : Json(); }
+  static Json write(int value, double) { return value == 0 ? Json() : Json(value); }
+  static Json write(double value, double factor) {
+    const double scaled = rounded(value / factor);
+    if (scaled == static_cast<double>(static_cast<long long>(scaled))) return static_cast<long long>(scaled);
+    return scaled;
+  }
+  template <class Kind>
+  static Json write(const Quantity<Kind>& value, double factor) {
+    return write(value.si, factor);
+  }
+  static Json write(const Celsius& value, double factor) { return write(value.degrees, factor); }
+
+  // An optional false says something ("no terminal there"), unlike a plain one.
+  static Json write(std::optional<bool>& value, double) { return value ? Json(*value) : Json(); }
+  template <class T>
+  static Json write(std::optional<T>& value, double factor) {
+    return value ? write(*value, factor) : Json();
+  }
+
+  template <class T>
+  static Json write(std::vector<T>& list, double factor) {
+    Json array = Json::array();
+    for (T& item : list) array.push_back(write(item, factor));
+    return array;
+  }
+
+  template <class T>
+  requires std::is_enum_v<T>
+  static Json write(T& value, double) {
+    if (static_cast<int>(value) == 0 && !std::is_same_v<T, PlanAction>) return {};
+    return std::string(fields::words_of(value)[static_cast<std::size_t>(value)]);
+  }
+
+  template <class T>
+  requires requires(Writer& writer, T& record) { fields::visit(writer, record); }
+  static Json write(T& record, double) {
+    Writer writer;
+    fields::visit(writer, record);
+    return writer.take();
+  }
+};
+
+}  // namespace
+
+nlohmann::ordered_json to_json(const Graft& graft) {
+  Graft copy = graft;  // one field list serves reading, which changes its structs, and writing
+  Writer writer;
+  writer.object_["format"] = "loomgraft";
+  writer.object_["version"] = graft_format_version;
+  fields::visit(writer, copy);
+  return writer.take();
+}
+
+std::string write_graft(const Graft& graft) {
+  // Text that came in with bytes that are no UTF-8 is written with replacement marks, never as an exception.
+  return to_json(graft).dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace loomgraft

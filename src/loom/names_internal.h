@@ -1,0 +1,37 @@
+// The words that stand for enumerations in the document, in the order of their values.
+#pragma once
+
+#include <array>
+#include <string_view>
+
+#include "loom/graft.h"
+
+namespace loomgraft::fields {
+
+inline constexpr std::array<std::string_view, 6> source_kinds{"unknown", "manual", "chart",
+                                                              "photo",   "wire",   "measurement"};
+inline constexpr std::array<std::string_view, 3> views{"unknown", "wire_entry", "mating"};
+inline constexpr std::array<std::string_view, 5> sides{"unknown", "top", "bottom", "left", "right"};
+inline constexpr std::array<std::string_view, 3> module_roles{"other", "found", "donor"};
+inline constexpr std::array<std::string_view, 3> plan_actions{"move", "add", "retire"};
+
+constexpr auto& words_of(SourceKind) {
+  return source_kinds;
+}
+constexpr auto& words_of(View) {
+  return views;
+}
+constexpr auto& words_of(Side) {
+  return sides;
+}
+constexpr auto& words_of(ModuleRole) {
+  return module_roles;
+}
+constexpr auto& words_of(PlanAction) {
+  return plan_actions;
+}
+constexpr auto& words_of(PinClass) {
+  return pin_class_names;
+}
+
+}  // namespace loomgraft::fields

@@ -1,0 +1,31 @@
+#include "standards/obd_dates.h"
+
+#include <charconv>
+#include <vector>
+
+#include "standards/data_table.h"
+
+namespace loomgraft {
+namespace {
+
+std::vector<ObdDate> load() {
+  std::vector<ObdDate> dates;
+  const DataTable table("obd_dates.csv");
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    const auto field = [&](std::string_view column) { return table.at(row, table.column(column)); };
+    ObdDate date{field("region"), field("vehicles"), field("event"),  0,
+                 field("year"),   field("note"),     field("source"), field("status")};
+    std::from_chars(date.date.data(), date.date.data() + date.date.size(), date.year);
+    dates.push_back(std::move(date));
+  }
+  return dates;
+}
+
+}  // namespace
+
+std::span<const ObdDate> obd_dates() {
+  static const std::vector<ObdDate> dates = load();
+  return dates;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,191 @@
+#include "standards/pin_states.h"
+
+#include <charconv>
+#include <memory>
+#include <stdexcept>
+#include <utility>
+
+#include "standards/data_table.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr std::size_t class_count = pin_class_names.size();
+
+[[noreturn]] void malformed(std::string_view what, std::string_view text) {
+  throw std::logic_error("pin data: " + std::string(what) + " '" + std::string(text) + "'");
+}
+
+double number_of(std::string_view text) {
+  double value = 0.0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (error != std::errc{} || end != text.data() + text.size()) malformed("no number", text);
+  return value;
+}
+
+// "a|b" is the 12 V and the 24 V figure; empty is none.
+std::optional<double> figure(std::string_view text, SystemVolts system) {
+  if (text.empty()) return std::nullopt;
+  const std::size_t bar = text.find('|');
+  if (bar == std::string_view::npos) return number_of(text);
+  return number_of(system == SystemVolts::nominal_24 ? text.substr(bar + 1) : text.substr(0, bar));
+}
+
+template <class Kind>
+std::optional<Kind> quantity(std::string_view text, SystemVolts system) {
+  const auto value = figure(text, system);
+  return value ? std::optional<Kind>{Kind{*value}} : std::nullopt;
+}
+
+template <class Value, std::size_t count>
+Value word(std::string_view text, const std::array<std::pair<std::string_view, Value>, count>& words) {
+  for (const auto& [name, value] : words) {
+    if (name == text) return value;
+  }
+  malformed("unknown word", text);
+}
+
+constexpr std::array<std::pair<std::string_view, KeyState>, 3> key_words{
+    {{"any", KeyState::any}, {"on", KeyState::on}, {"off", KeyState::off}}};
+constexpr std::array<std::pair<std::string_view, OneWay>, 2> way_words{
+    {{"", OneWay::no}, {"in", OneWay::into}}};
+constexpr std::array<std::pair<std::string_view, PinSide>, 2> side_words{
+    {{"loom", PinSide::loom}, {"module", PinSide::module}}};
+constexpr std::array<std::pair<std::string_view, LeadsTo>, 8> end_words{
+    {{"open", LeadsTo::open},
+     {"earth", LeadsTo::earth},
+     {"battery", LeadsTo::battery},
+     {"ignition", LeadsTo::ignition},
+     {"sensor_earth", LeadsTo::sensor_earth},
+     {"reference", LeadsTo::reference},
+     {"module", LeadsTo::module},
+     {"bus", LeadsTo::bus}}};
+constexpr std::array<std::pair<std::string_view, PinKind>, 12> kind_words{
+    {{"none", PinKind::none},
+     {"input", PinKind::input},
+     {"output", PinKind::output},
+     {"feed", PinKind::feed},
+     {"feed_in", PinKind::feed_in},
+     {"feed_out", PinKind::feed_out},
+     {"earth", PinKind::earth},
+     {"load", PinKind::load},
+     {"sensor", PinKind::sensor},
+     {"switch", PinKind::switch_contact},
+     {"bus", PinKind::bus},
+     {"screen", PinKind::screen}}};
+
+// Rules of one system, in the file's order.
+using Rules = std::vector<std::pair<std::string, double>>;
+
+Rules read_rules(SystemVolts system) {
+  const DataTable table("contention_rules.csv");
+  const std::size_t rule = table.column("rule");
+  const std::size_t value = table.column("value");
+  Rules rules;
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    rules.emplace_back(table.at(row, rule), figure(table.at(row, value), system).value());
+  }
+  return rules;
+}
+
+double rule_in(const Rules& rules, std::string_view name) {
+  for (const auto& [rule, value] : rules) {
+    if (rule == name) return value;
+  }
+  malformed("no such rule", name);
+}
+
+struct SystemModels {
+  Rules rules;
+  std::array<std::array<PinModel, 2>, class_count> models;  // by class, by side
+};
+
+PinModel& model_of_row(SystemModels& all, const DataTable& table, std::size_t row) {
+  const auto pin_class = pin_class_of(table.at(row, table.column("class")));
+  if (!pin_class) malformed("unknown class", table.at(row, table.column("class")));
+  const PinSide side = word(table.at(row, table.column("side")), side_words);
+  return all.models[static_cast<std::size_t>(*pin_class)][static_cast<std::size_t>(side)];
+}
+
+void read_states(SystemModels& all, SystemVolts system) {
+  const DataTable table("pin_classes.csv");
+  const Volts supply{rule_in(all.rules, "charging_volts")};
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    const auto cell = [&](std::string_view name) -> const std::string& {
+      return table.at(row, table.column(name));
+    };
+    PinState state;
+    state.name = cell("state");
+    state.key = word(cell("key"), key_words);
+    state.leads_to = word(cell("leads_to"), end_words);
+    state.from_supply = cell("volts") == "supply";
+    state.volts = state.from_supply ? supply : quantity<Volts>(cell("volts"), system).value();
+    state.lowest = quantity<Ohms>(cell("ohm_low"), system).value();
+    state.highest = quantity<Ohms>(cell("ohm_high"), system).value();
+    state.limit = quantity<Amperes>(cell("limit_a"), system).value_or(state.limit);
+    state.one_way = word(cell("one_way"), way_words);
+    state.inductance = quantity<Henries>(cell("inductance_h"), system).value_or(Henries{});
+    model_of_row(all, table, row).states.push_back(std::move(state));
+  }
+}
+
+void read_limits(SystemModels& all, SystemVolts system) {
+  const DataTable table("pin_limits.csv");
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    const auto cell = [&](std::string_view name) -> const std::string& {
+      return table.at(row, table.column(name));
+    };
+    PinRatings& ratings = model_of_row(all, table, row).ratings;
+    ratings.kind = word(cell("kind"), kind_words);
+    ratings.words = cell("words");
+    ratings.allowed = quantity<Amperes>(cell("allowed_a"), system);
+    ratings.lowest = quantity<Volts>(cell("lowest_v"), system);
+    ratings.highest = quantity<Volts>(cell("highest_v"), system);
+    ratings.clamp_low = quantity<Volts>(cell("clamp_low_v"), system);
+    ratings.clamp_high = quantity<Volts>(cell("clamp_high_v"), system);
+    ratings.clamp_energy = quantity<Joules>(cell("clamp_j"), system);
+    ratings.works_at = quantity<Amperes>(cell("works_a"), system);
+    ratings.disturbed_by = quantity<Volts>(cell("disturb_v"), system);
+    ratings.logic_low = quantity<Volts>(cell("logic_low_v"), system);
+    ratings.logic_high = quantity<Volts>(cell("logic_high_v"), system);
+    ratings.fuse = quantity<Amperes>(cell("fuse_a"), system);
+    ratings.wire = square_millimetres(number_of(cell("wire_mm2")));
+    ratings.wire_current = {rule_in(all.rules, "wire_" + cell("wire_mm2") + "_current")};
+  }
+}
+
+std::unique_ptr<const SystemModels> read_system(SystemVolts system) {
+  auto all = std::make_unique<SystemModels>();
+  all->rules = read_rules(system);
+  read_states(*all, system);
+  read_limits(*all, system);
+  for (std::size_t k = 0; k < class_count; ++k) {
+    for (const PinModel& model : all->models[k]) {
+      if (model.states.empty() || model.ratings.words.empty())
+        malformed("nothing for class", pin_class_names[k]);
+    }
+  }
+  return all;
+}
+
+const SystemModels& models_of(SystemVolts system) {
+  static const std::array<std::unique_ptr<const SystemModels>, 2> both{read_system(SystemVolts::nominal_12),
+                                                                       read_system(SystemVolts::nominal_24)};
+  return *both[static_cast<std::size_t>(system)];
+}
+
+}  // namespace
+
+const PinModel& pin_model(PinClass pin_class, PinSide side, SystemVolts system) {
+  return models_of(system).models[static_cast<std::size_t>(pin_class)][static_cast<std::size_t>(side)];
+}
+
+double contention_rule(std::string_view name, SystemVolts system) {
+  return rule_in(models_of(system).rules, name);
+}
+
+SystemVolts system_of(Volts nominal) {
+  return nominal.si >= 18.0 ? SystemVolts::nominal_24 : SystemVolts::nominal_12;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,48 @@
+// Runs a netlist in ngspice as a child process and reads the node voltages it prints.
+#pragma once
+
+#include <unistd.h>
+
+#include <array>
+#include <cstdio>
+#include <cstdlib>
+#include <fstream>
+#include <string>
+#include <vector>
+
+namespace loomgraft::reference {
+
+inline bool have_ngspice() {
+  return std::system("command -v ngspice >/dev/null 2>&1") == 0;
+}
+
+// volts[k] of node k; empty where ngspice found no operating point. `count` includes node 0.
+inline std::vector<double> ngspice_volts(const std::string& deck, std::uint32_t count) {
+  const std::string path = std::string(LOOMGRAFT_BUILD) + "/ngspice-" + std::to_string(::getpid()) + ".cir";
+  std::ofstream(path) << deck;
+  std::string printed;
+  if (FILE* pipe = ::popen(("ngspice -b " + path + " 2>&1 </dev/null").c_str(), "r")) {
+    std::array<char, 4096> part{};
+    for (std::size_t n = 0; (n = std::fread(part.data(), 1, part.size(), pipe)) > 0;) {
+      printed.append(part.data(), n);
+    }
+    ::pclose(pipe);
+  }
+  std::remove(path.c_str());
+  std::vector<double> volts(count, 0.0);
+  std::vector<bool> seen(count, false);
+  for (std::size_t at = 0; (at = printed.find("v(n", at)) != std::string::npos; ++at) {
+    const char* text = printed.c_str() + at + 3;
+    char* end = nullptr;
+    const unsigned long node = std::strtoul(text, &end, 10);
+    if (node >= count || std::string(end, 4) != ") = ") continue;
+    volts[node] = std::strtod(end + 4, nullptr);
+    seen[node] = true;
+  }
+  for (std::size_t node = 1; node < count; ++node) {
+    if (!seen[node]) return {};
+  }
+  return volts;
+}
+
+}  // namespace loomgraft::reference
