@@ -92,7 +92,7 @@ std::vector<Sheet> all_sheets() {
     }
   }
   sheets.push_back(
-      {"black ink", draw_faces(shapes()[0], marks_for(shapes()[0]), {.title = {}, .ink = Ink::black})});
+      {"black ink", draw_faces(shapes()[0], marks_for(shapes()[0]), {.title = {}, .ink = WireInk::black})});
   return sheets;
 }
 
