@@ -130,9 +130,10 @@ std::vector<FaceStrip> cut(const FaceLayout& layout, double width) {
 std::vector<FaceStrip> cut_evenly(const FaceLayout& layout, double width) {
   std::vector<FaceStrip> strips = cut(layout, width);
   if (strips.size() < 2) return strips;
-  const double whole = strips.back().right - strips.front().left;
-  for (double share = whole / static_cast<double>(strips.size()); share < width; share += 0.05 * width) {
-    std::vector<FaceStrip> even = cut(layout, share);
+  const double share = (strips.back().right - strips.front().left) / static_cast<double>(strips.size());
+  constexpr int steps = 20;  // from equal shares to the full width
+  for (int step = 0; step < steps; ++step) {
+    std::vector<FaceStrip> even = cut(layout, share + (width - share) * step / steps);
     if (even.size() == strips.size()) return even;
   }
   return strips;

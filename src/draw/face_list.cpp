@@ -160,6 +160,7 @@ void write_list(FacePage& page, const std::vector<FaceMark>& marks, const Face& 
   std::set<std::string_view> known;
   for (const FacePlace& place : face.places) known.insert(place.cavity);
   std::vector<Row> rows;
+  rows.reserve(marks.size());
   double total = 0.0;
   for (const FaceMark& mark : marks)
     rows.push_back(row_for(mark, columns, unit, known.contains(mark.cavity)));

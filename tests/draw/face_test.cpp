@@ -3,9 +3,10 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cstdio>
+#include <cstdlib>
 #include <fstream>
-#include <regex>
 
 #include "draw/text_extent.h"
 
@@ -115,20 +116,37 @@ std::string plain(std::string text) {
   return text;
 }
 
+// The value of an attribute of the element that starts at `at`, empty where it has none.
+std::string attribute(const std::string& svg, std::size_t at, const std::string& name) {
+  const std::size_t end = svg.find('>', at);
+  const std::size_t found = svg.find(" " + name + "=\"", at);
+  if (found == std::string::npos || found > end) return {};
+  const std::size_t begin = found + name.size() + 3;
+  return svg.substr(begin, svg.find('"', begin) - begin);
+}
+
+double number(const std::string& svg, std::size_t at, const std::string& name) {
+  return std::strtod(attribute(svg, at, name).c_str(), nullptr);
+}
+
+std::vector<std::size_t> elements(const std::string& svg, const std::string& start) {
+  std::vector<std::size_t> found;
+  for (std::size_t at = svg.find(start); at != std::string::npos; at = svg.find(start, at + 1))
+    found.push_back(at);
+  return found;
+}
+
 // The boxes of all texts: the font's widths, capitals 0.73 high, descenders 0.2 deep.
 std::vector<TextBox> text_boxes(const std::string& svg) {
-  static const std::regex pattern(
-      "<text x=\"([-0-9.]+)\" y=\"([-0-9.]+)\" font-size=\"([0-9.]+)\" font-weight=\"(\\w+)\" "
-      "text-anchor=\"(\\w+)\"[^>]*>([^<]*)</text>");
   std::vector<TextBox> boxes;
-  for (auto it = std::sregex_iterator(svg.begin(), svg.end(), pattern); it != std::sregex_iterator(); ++it) {
-    const std::smatch& found = *it;
-    const double x = std::stod(found[1]);
-    const double y = std::stod(found[2]);
-    const double size = std::stod(found[3]);
-    const std::string text = plain(found[6]);
-    const double width = text_width(text, size, found[4] == "bold");
-    const double left = found[5] == "middle" ? x - 0.5 * width : found[5] == "end" ? x - width : x;
+  for (const std::size_t at : elements(svg, "<text ")) {
+    const double x = number(svg, at, "x");
+    const double y = number(svg, at, "y");
+    const double size = number(svg, at, "font-size");
+    const std::size_t begin = svg.find('>', at) + 1;
+    const std::string text = plain(svg.substr(begin, svg.find('<', begin) - begin));
+    const double width = text_width(text, size, attribute(svg, at, "font-weight") == "bold");
+    const double left = attribute(svg, at, "text-anchor") == "middle" ? x - 0.5 * width : x;
     boxes.push_back({left, left + width, y - 0.73 * size, y + 0.2 * size, text});
   }
   return boxes;
@@ -138,12 +156,12 @@ TEST(FaceDrawing, NoTextLiesOverAnotherOrOffTheSheet) {
   for (const Sheet& sheet : all_sheets()) {
     const std::vector<TextBox> boxes = text_boxes(sheet.svg);
     EXPECT_GT(boxes.size(), 3U) << sheet.name;
-    std::smatch size;
-    ASSERT_TRUE(std::regex_search(sheet.svg, size, std::regex("viewBox=\"0 0 ([0-9.]+) ([0-9.]+)\"")));
+    const std::size_t root = sheet.svg.find("<svg ");
+    const double wide = number(sheet.svg, root, "width");  // "190mm": the number ends at the unit
+    const double high = number(sheet.svg, root, "height");
     for (std::size_t i = 0; i < boxes.size(); ++i) {
       const TextBox& a = boxes[i];
-      EXPECT_TRUE(a.left >= 0 && a.top >= 0 && a.right <= std::stod(size[1]) &&
-                  a.bottom <= std::stod(size[2]))
+      EXPECT_TRUE(a.left >= 0 && a.top >= 0 && a.right <= wide && a.bottom <= high)
           << sheet.name << ": " << a.text;
       for (std::size_t j = 0; j < i; ++j) {
         const TextBox& b = boxes[j];
@@ -203,11 +221,9 @@ TEST(FaceDrawing, SaysItsSideInWords) {
 }
 
 std::vector<std::string> cavities_in_order(const std::string& svg, double& first_x) {
-  static const std::regex pattern(
-      "class=\"cavity\" data-cavity=\"(\\d+)\">\\s*<title>[^<]*</title>\\s*<rect x=\"([0-9.]+)\"");
   std::vector<std::pair<double, std::string>> found;
-  for (auto it = std::sregex_iterator(svg.begin(), svg.end(), pattern); it != std::sregex_iterator(); ++it) {
-    found.emplace_back(std::stod((*it)[2]), (*it)[1]);
+  for (const std::size_t at : elements(svg, "<g class=\"cavity\"")) {
+    found.emplace_back(number(svg, svg.find("<rect ", at), "x"), attribute(svg, at, "data-cavity"));
   }
   std::sort(found.begin(), found.end());
   first_x = found.empty() ? 0.0 : found.front().first;
@@ -236,6 +252,16 @@ TEST(FaceDrawing, WritesWhatIsGuessed) {
   EXPECT_THAT(draw_face(connector, {}, View::mating), HasSubstr("Not to scale."));
   connector.view = View::unknown;
   EXPECT_THAT(draw_face(connector, {}, View::mating), HasSubstr("does not say which side"));
+}
+
+// "top left" is true of one side only: it must not stand under the other as if it held there.
+TEST(FaceDrawing, KeyingAndNumberingNameTheSideTheyHoldFor) {
+  Connector connector = shapes()[0];
+  connector.keying = "rib left of the latch";
+  connector.origin = "cavity 1 top left";
+  EXPECT_THAT(
+      draw_face(connector, {}, View::mating),
+      HasSubstr("for the wire-entry side: keying rib left of the latch; numbering cavity 1 top left."));
 }
 
 TEST(FaceDrawing, EveryVerdictHasItsWord) {
