@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <compare>
 #include <cstddef>
 #include <limits>
 
@@ -16,7 +15,9 @@ constexpr double infinity = std::numeric_limits<double>::infinity();
 struct Ranked {
   double unserved = 0.0;
   double cost = 0.0;
-  auto operator<=>(const Ranked&) const = default;
+  friend bool operator<(Ranked a, Ranked b) {
+    return a.unserved != b.unserved ? a.unserved < b.unserved : a.cost < b.cost;
+  }
   friend Ranked operator+(Ranked a, Ranked b) { return {a.unserved + b.unserved, a.cost + b.cost}; }
   friend Ranked operator-(Ranked a, Ranked b) { return {a.unserved - b.unserved, a.cost - b.cost}; }
 };
@@ -106,9 +107,11 @@ class Search {
   std::size_t nearest() const {
     std::size_t best = 0;
     for (std::size_t at = 1; at < open_.size(); ++at) {
-      const auto order = distance_[open_[at]] <=> distance_[open_[best]];
-      if (order < 0 || (order == 0 && row_of_column_[open_[at]] < 0 && row_of_column_[open_[best]] >= 0))
-        best = at;
+      const std::size_t column = open_[at];
+      const std::size_t champion = open_[best];
+      const bool nearer = distance_[column] < distance_[champion];
+      const bool as_near = !nearer && !(distance_[champion] < distance_[column]);
+      if (nearer || (as_near && row_of_column_[column] < 0 && row_of_column_[champion] >= 0)) best = at;
     }
     return best;
   }

@@ -54,11 +54,22 @@ std::string facts_of(const Connector& connector, const Face& face) {
   };
   add("housing ", connector.housing_colour);
   add("part ", connector.part);
-  add("keying ", connector.keying);
-  add("cavity 1: ", connector.origin);
   if (connector.sealed) facts += "; sealed: every empty cavity holds a plug";
   if (connector.latch == Side::unknown) facts += "; latch side not stated";
   return facts + ".";
+}
+
+// Left and right in the source's words hold for the side that the source draws, whatever this sheet shows.
+std::string source_words_of(const Connector& connector) {
+  if (connector.keying.empty() && connector.origin.empty()) return {};
+  std::string words = "In the source's words, ";
+  if (connector.view == View::wire_entry) words += "for the wire-entry side: ";
+  if (connector.view == View::mating) words += "for the mating side: ";
+  if (connector.view == View::unknown) words += "for a side it does not name: ";
+  if (!connector.keying.empty()) words += "keying " + connector.keying;
+  if (!connector.keying.empty() && !connector.origin.empty()) words += "; ";
+  if (!connector.origin.empty()) words += "numbering " + connector.origin;
+  return words + ".";
 }
 
 void write_cautions(FacePage& page, const Connector& connector, const Face& face) {
@@ -84,6 +95,8 @@ void write_side(FacePage& page, View side) {
 void write_heading(FacePage& page, const Connector& connector, const Face& face, const FaceOptions& options) {
   write_paragraph(page, title_of(connector, options), 1.9, true, ink_text);
   write_paragraph(page, facts_of(connector, face), 1.0, false, ink_soft);
+  const std::string words = source_words_of(connector);
+  if (!words.empty()) write_paragraph(page, words, 1.0, false, ink_soft);
   write_cautions(page, connector, face);
 }
 

@@ -34,7 +34,7 @@ struct FaceOptions {
   std::string title;        // the connector's name where empty
   double width_mm = 190.0;  // of the sheet: A4 between margins. 90 suits a phone
   double text_mm = 0.0;     // size of the text in cells; 0 is 2.4, and 3.0 on sheets narrower than 120 mm
-  Ink ink = Ink::colour;    // black: patterns instead of colours
+  WireInk ink = WireInk::colour;  // black: patterns instead of colours
   bool list = true;
 };
 

@@ -28,6 +28,8 @@ struct StripFrame {
   Box box{};        // housing edge
   double dx = 0.0;  // from layout to page
   double dy = 0.0;
+  double cut_left = 0.0;  // where this strip's share of the housing begins and ends
+  double cut_right = 0.0;
   bool first = true;
   bool last = true;
 };
@@ -103,28 +105,31 @@ void write_tab(FacePage& page, const Box& tab) {
                           {"fill", cell_fill},
                           {"stroke", ink_line},
                           {"stroke-width", 0.35}});
+  const double size = 0.85 * page.unit;
+  if (tab.right - tab.left < text_width(latch_word, size) + 0.4 * page.unit) return;
   page.svg.text(0.5 * (tab.left + tab.right), 0.5 * (tab.top + tab.bottom) + 0.3 * page.unit, latch_word,
-                {0.85 * page.unit, false, Anchor::middle});
+                {size, false, Anchor::middle});
 }
 
-// `middle` is the middle of the whole housing on this page, which another strip may hold.
-void write_latch(FacePage& page, const StripFrame& frame, Side side, double middle) {
+// The part of the latch that stands at this strip. One above or below is at the middle of the whole housing,
+// and may be cut where the face is.
+Box latch_of(const FaceLayout& layout, const StripFrame& frame, Side side, double unit) {
   const Box& box = frame.box;
-  const double unit = page.unit;
-  if (side == Side::top || side == Side::bottom) {
-    const bool here = (frame.first || middle >= box.left) && (frame.last || middle < box.right);
-    if (!here) return;
-    const double length = std::clamp(0.3 * (box.right - box.left), tab_length * unit, 14.0 * unit);
-    const double half = 0.5 * length;
-    const double x = std::max(box.left + half, std::min(middle, box.right - half));
-    const double y = side == Side::top ? box.top - tab_depth * unit : box.bottom;
-    write_tab(page, {x - half, y, x + half, y + tab_depth * unit});
-  } else if (side == Side::left ? frame.first : side == Side::right && frame.last) {
+  if (side == Side::left || side == Side::right) {
+    if (side == Side::left ? !frame.first : !frame.last) return {};
     const double half = 0.5 * std::clamp(0.3 * (box.bottom - box.top), tab_depth * unit, 8.0 * unit);
     const double y = 0.5 * (box.top + box.bottom);
     const double x = side == Side::left ? box.left - tab_length * unit : box.right;
-    write_tab(page, {x, y - half, x + tab_length * unit, y + half});
+    return {x, y - half, x + tab_length * unit, y + half};
   }
+  if (side == Side::unknown) return {};
+  const double left = layout.strips.front().left;
+  const double right = layout.strips.back().right;
+  const double half = 0.5 * std::clamp(0.3 * (right - left), tab_length * unit, 14.0 * unit);
+  const double middle = 0.5 * (left + right) + frame.dx;
+  const double y = side == Side::top ? box.top - tab_depth * unit : box.bottom;
+  return {std::max(middle - half, frame.cut_left), y, std::min(middle + half, frame.cut_right),
+          y + tab_depth * unit};
 }
 
 // The largest size up to `size` at which the text fits, not below half of it.
@@ -212,21 +217,36 @@ void write_scale(FacePage& page, const FaceLayout& layout, bool guessed) {
   page.y += 1.6 * unit;
 }
 
-void write_strip(FacePage& page, const FaceLayout& layout, std::size_t index, Side latch, bool sealed,
-                 const MarksByCavity& marks) {
+void write_strip(FacePage& page, const FaceLayout& layout, std::size_t index, const Connector& connector,
+                 Side latch, const MarksByCavity& marks) {
   const FaceStrip& strip = layout.strips[index];
-  const double edge = wall * page.unit;
+  const double unit = page.unit;
+  const double edge = wall * unit;
   StripFrame frame;
   frame.first = index == 0;
   frame.last = index + 1 == layout.strips.size();
-  frame.dx =
-      page.left + edge - strip.left + (latch == Side::left && frame.first ? tab_length * page.unit : 0.0);
-  frame.dy = page.y + edge - layout.top + (latch == Side::top ? tab_depth * page.unit : 0.0);
-  frame.box = {strip.left + frame.dx - edge, layout.top + frame.dy - edge, strip.right + frame.dx + edge,
-               layout.bottom + frame.dy + edge};
-  write_outline(page, frame, sealed);
-  const double middle = 0.5 * (layout.strips.front().left + layout.strips.back().right) + frame.dx;
-  write_latch(page, frame, latch, middle);
+  frame.dx = page.left + edge - strip.left + (latch == Side::left && frame.first ? tab_length * unit : 0.0);
+  frame.dy = page.y + edge - layout.top;
+  const auto place_box = [&] {
+    frame.box = {strip.left + frame.dx - edge, layout.top + frame.dy - edge, strip.right + frame.dx + edge,
+                 layout.bottom + frame.dy + edge};
+    // Strips of staggered rows overlap; each has the housing up to the middle between the outermost cells.
+    const auto middle = [&](std::size_t i) {
+      return 0.5 * (layout.strips[i].right + layout.strips[i + 1].left) + frame.dx;
+    };
+    frame.cut_left = frame.first ? frame.box.left : middle(index - 1);
+    frame.cut_right = frame.last ? frame.box.right : middle(index);
+  };
+  place_box();
+  Box tab = latch_of(layout, frame, latch, unit);
+  const bool has_tab = tab.right - tab.left > unit;
+  if (has_tab && latch == Side::top) {
+    frame.dy += tab_depth * unit;
+    place_box();
+    tab = latch_of(layout, frame, latch, unit);
+  }
+  write_outline(page, frame, connector.sealed);
+  if (has_tab) write_tab(page, tab);
   for (const std::size_t i : strip.cells) {
     FaceCell cell = layout.cells[i];
     cell.x += frame.dx;
@@ -234,9 +254,8 @@ void write_strip(FacePage& page, const FaceLayout& layout, std::size_t index, Si
     const auto found = marks.find(cell.cavity);
     write_cell(page, cell, found == marks.end() ? nullptr : &found->second);
   }
-  page.y = frame.box.bottom + (latch == Side::bottom ? tab_depth * page.unit : 0.0);
-  const double right = frame.box.right + (latch == Side::right && frame.last ? tab_length * page.unit : 0.0);
-  page.widest = std::max(page.widest, right);
+  page.y = has_tab ? std::max(frame.box.bottom, tab.bottom) : frame.box.bottom;
+  page.widest = std::max({page.widest, frame.box.right, has_tab ? tab.right : 0.0});
 }
 
 }  // namespace
@@ -263,7 +282,7 @@ void write_housing(FacePage& page, const Connector& connector, const Face& face,
                       1.0, true, ink_line);
       page.y += 0.3 * page.unit;
     }
-    write_strip(page, layout, i, face.latch, connector.sealed, marks);
+    write_strip(page, layout, i, connector, face.latch, marks);
     page.y += 0.5 * page.unit;
   }
   write_scale(page, layout, connector.rows_guessed || face.geometry_assumed);

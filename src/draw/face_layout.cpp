@@ -33,27 +33,31 @@ double clear_scale(const Face& face, const CellRoom& room) {
   return scale;
 }
 
-// Sizes that follow the pitch, cut back to the least room where neighbours would touch.
+// Shrinks two cells that would touch, along the direction in which their least sizes are clear of each other.
+void keep_apart(FaceCell& a, FaceCell& b, const CellRoom& room) {
+  const double dx = std::abs(a.x - b.x);
+  const double dy = std::abs(a.y - b.y);
+  const double slack = room.gap - 1e-6;
+  if (dx >= 0.5 * (a.width + b.width) + slack || dy >= 0.5 * (a.height + b.height) + slack) return;
+  if (dy >= room.height + slack) {
+    a.height = std::clamp(dy - room.gap, room.height, std::max(room.height, a.height));
+    b.height = std::clamp(dy - room.gap, room.height, std::max(room.height, b.height));
+  } else {
+    a.width = std::clamp(dx - room.gap, room.width, std::max(room.width, a.width));
+    b.width = std::clamp(dx - room.gap, room.width, std::max(room.width, b.width));
+  }
+}
+
+// Sizes that follow the pitch where the neighbours leave room for it.
 void size_cells(FaceLayout& layout, const Face& face, const CellRoom& room) {
   for (std::size_t i = 0; i < layout.cells.size(); ++i) {
     const double side = face.places[i].pitch.si * 1e3 * layout.scale - room.gap;
     layout.cells[i].width = std::max(room.width, side);
     layout.cells[i].height = std::max(room.height, side);
   }
-  const auto touch = [&](const FaceCell& a, const FaceCell& b) {
-    const double margin = room.gap - 1e-6;
-    return std::abs(a.x - b.x) < 0.5 * (a.width + b.width) + margin &&
-           std::abs(a.y - b.y) < 0.5 * (a.height + b.height) + margin;
-  };
-  for (double FaceCell::*extent : {&FaceCell::height, &FaceCell::width}) {
-    const double least = extent == &FaceCell::height ? room.height : room.width;
-    for (std::size_t i = 0; i < layout.cells.size(); ++i) {
-      for (std::size_t j = i + 1; j < layout.cells.size(); ++j) {
-        if (!touch(layout.cells[i], layout.cells[j])) continue;
-        layout.cells[i].*extent = least;
-        layout.cells[j].*extent = least;
-      }
-    }
+  for (std::size_t i = 0; i < layout.cells.size(); ++i) {
+    for (std::size_t j = i + 1; j < layout.cells.size(); ++j)
+      keep_apart(layout.cells[i], layout.cells[j], room);
   }
 }
 
@@ -126,9 +130,10 @@ std::vector<FaceStrip> cut(const FaceLayout& layout, double width) {
 std::vector<FaceStrip> cut_evenly(const FaceLayout& layout, double width) {
   std::vector<FaceStrip> strips = cut(layout, width);
   if (strips.size() < 2) return strips;
-  const double whole = strips.back().right - strips.front().left;
-  for (double share = whole / static_cast<double>(strips.size()); share < width; share += 0.05 * width) {
-    std::vector<FaceStrip> even = cut(layout, share);
+  const double share = (strips.back().right - strips.front().left) / static_cast<double>(strips.size());
+  constexpr int steps = 20;  // from equal shares to the full width
+  for (int step = 0; step < steps; ++step) {
+    std::vector<FaceStrip> even = cut(layout, share + (width - share) * step / steps);
     if (even.size() == strips.size()) return even;
   }
   return strips;

@@ -45,11 +45,18 @@ constexpr double line_step = 1.3;   // units
 constexpr double note_size = 0.88;  // units
 constexpr double note_step = 1.15;  // units
 
-Columns columns_for(double unit, double width) {
+// As wide as the marks need for cavity and letters, within limits; the signal gets the rest.
+Columns columns_for(const std::vector<FaceMark>& marks, double unit, double width) {
+  double cavity = 3.0 * unit;
+  double letters = 1.2 * unit;
+  for (const FaceMark& mark : marks) {
+    cavity = std::max(cavity, text_width(mark.cavity, unit, true));
+    letters = std::max(letters, text_width(letters_of(mark.colour), unit));
+  }
   Columns columns;
-  columns.wire = 4.2 * unit;
-  columns.letters = columns.wire + 3.6 * unit;
-  columns.signal = columns.letters + 4.9 * unit;
+  columns.wire = std::min(cavity, 0.2 * width) + 0.5 * unit;
+  columns.letters = columns.wire + 3.4 * unit;
+  columns.signal = columns.letters + std::min(letters, 5.0 * unit) + 0.6 * unit;
   columns.end = width;
   columns.verdict = std::max(columns.signal + 4.0 * unit, width - 5.4 * unit);
   return columns;
@@ -145,13 +152,15 @@ void write_list(FacePage& page, const std::vector<FaceMark>& marks, const Face& 
   if (marks.empty()) return;
   const double unit = page.unit;
   const double gutter = 2.5 * unit;
-  const int across = std::clamp(static_cast<int>((page.width + gutter) / (32.0 * unit)), 1, 4);
-  const double width = (page.width - gutter * (across - 1)) / across;
-  const Columns columns = columns_for(unit, width);
+  const int room = static_cast<int>((page.width + gutter) / (32.0 * unit));
+  const int across = std::clamp(std::min(room, static_cast<int>(marks.size()) / 4), 1, 4);
+  const double width = std::min((page.width - gutter * (across - 1)) / across, 48.0 * unit);
+  const Columns columns = columns_for(marks, unit, width);
 
   std::set<std::string_view> known;
   for (const FacePlace& place : face.places) known.insert(place.cavity);
   std::vector<Row> rows;
+  rows.reserve(marks.size());
   double total = 0.0;
   for (const FaceMark& mark : marks)
     rows.push_back(row_for(mark, columns, unit, known.contains(mark.cavity)));

@@ -22,7 +22,7 @@ struct FacePage {
   double width = 0.0;
   double y = 0.0;
   double widest = 0.0;  // right end of the widest part, where one did not fit
-  Ink ink = Ink::colour;
+  WireInk ink = WireInk::colour;
 };
 
 // Marks of each cavity, most urgent first, then in the order given.

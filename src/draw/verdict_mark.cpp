@@ -17,8 +17,8 @@ constexpr Point tick[] = {{-0.8, 0.1, true}, {-0.2, 0.7}, {0.85, -0.7}};
 constexpr Point arrow[] = {{-0.9, 0, true}, {0.85, 0}, {0.2, -0.65, true}, {0.85, 0}, {0.2, 0.65}};
 constexpr Point plus[] = {{-0.85, 0, true}, {0.85, 0}, {0, -0.85, true}, {0, 0.85}};
 constexpr Point cross[] = {{-0.7, -0.7, true}, {0.7, 0.7}, {-0.7, 0.7, true}, {0.7, -0.7}};
-constexpr Point warning[] = {{0, -0.95, true}, {1, 0.85}, {-1, 0.85},     {0, -0.95},
-                             {0, -0.3, true},  {0, 0.25}, {0, 0.5, true}, {0, 0.6}};
+constexpr Point triangle[] = {{0, -0.95, true}, {1, 0.85}, {-1, 0.85}, {0, -0.95}};
+constexpr Point exclamation[] = {{0, -0.3, true}, {0, 0.22}, {0, 0.56, true}, {0, 0.58}};
 constexpr Point question[] = {{-0.42, -0.35, true}, {-0.3, -0.65}, {0, -0.75}, {0.3, -0.65},    {0.42, -0.35},
                               {0.3, -0.1},          {0, 0.12},     {0, 0.3},   {0, 0.62, true}, {0, 0.72}};
 
@@ -27,8 +27,9 @@ struct Shape {
   std::span<const Point> points;
 };
 
-constexpr Shape shapes[] = {{"#000000", {}},    {"#1d6b3b", tick},    {"#1b4b8a", arrow},   {"#1b4b8a", plus},
-                            {"#5a5a5a", cross}, {"#ab1f18", warning}, {"#7d5200", question}};
+constexpr Shape shapes[] = {{"#000000", {}},      {"#1d6b3b", tick},  {"#1b4b8a", arrow},
+                            {"#1b4b8a", plus},    {"#5a5a5a", cross}, {"#ab1f18", exclamation},
+                            {"#7d5200", question}};
 
 std::string path_of(std::span<const Point> points, double x, double y, double half) {
   std::string path;
@@ -50,6 +51,20 @@ void write_mark(Svg& svg, Mark mark, double x, double y, double size) {
   if (mark == Mark::none) return;
   const Shape& shape = shapes[static_cast<int>(mark)];
   const double half = 0.5 * size;
+  const auto stroke = [&](std::span<const Point> points, std::string_view ink, std::string_view fill,
+                          double scale) {
+    svg.empty("path", {{"d", path_of(points, x, y, scale * half)},
+                       {"fill", fill},
+                       {"stroke", ink},
+                       {"stroke-width", 0.15 * size},
+                       {"stroke-linecap", "round"},
+                       {"stroke-linejoin", "round"}});
+  };
+  if (mark == Mark::clash) {  // solid, so that it stands out in black and white as well
+    stroke(triangle, shape.ink, shape.ink, 0.95);
+    stroke(shape.points, "#ffffff", "none", 0.95);
+    return;
+  }
   if (mark == Mark::unsure) {
     svg.empty("circle", {{"cx", x},
                          {"cy", y},
@@ -58,12 +73,7 @@ void write_mark(Svg& svg, Mark mark, double x, double y, double size) {
                          {"stroke", shape.ink},
                          {"stroke-width", 0.09 * size}});
   }
-  svg.empty("path", {{"d", path_of(shape.points, x, y, mark == Mark::unsure ? 0.8 * half : 0.92 * half)},
-                     {"fill", "none"},
-                     {"stroke", shape.ink},
-                     {"stroke-width", 0.15 * size},
-                     {"stroke-linecap", "round"},
-                     {"stroke-linejoin", "round"}});
+  stroke(shape.points, shape.ink, "none", mark == Mark::unsure ? 0.8 : 0.92);
 }
 
 }  // namespace loomgraft

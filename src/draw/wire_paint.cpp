@@ -58,19 +58,19 @@ double luminance(std::string_view fill) {
   return sum;
 }
 
-std::string fill_for(const PaintRow* row, Ink ink) {
+std::string fill_for(const PaintRow* row, WireInk ink) {
   if (row == nullptr) return "#ffffff";
-  if (ink == Ink::colour) return std::string(row->fill);
+  if (ink == WireInk::colour) return std::string(row->fill);
   if (row->step == 0.0) return "#ffffff";
   return row->line == 0.0 ? "#000000" : "url(#wire-" + std::string(row->letters) + ")";
 }
 
 // The second ink: the tracer, or the stripe of a two-colour base.
-std::string stripe_for(const Colour& colour, Ink ink) {
+std::string stripe_for(const Colour& colour, WireInk ink) {
   if (!colour.tracer.empty()) return fill_for(find_paint(colour.tracer), ink);
   const PaintRow* base = find_paint(colour.base);
   if (base == nullptr || base->stripe.empty()) return {};
-  return ink == Ink::colour ? std::string(base->stripe) : fill_for(find_paint("YE"), ink);
+  return ink == WireInk::colour ? std::string(base->stripe) : fill_for(find_paint("YE"), ink);
 }
 
 void write_pattern(Svg& svg, const PaintRow& row) {
@@ -98,12 +98,12 @@ std::string_view text_on(std::string_view fill) {
 }
 
 std::string letters_of(const Colour& colour) {
-  if (!colour.known()) return colour.raw.empty() ? "?" : colour.raw;
-  return colour.tracer.empty() ? colour.base : colour.base + "/" + colour.tracer;
+  const std::string letters = print(colour);
+  return letters.empty() ? "?" : letters;
 }
 
-void write_wire_patterns(Svg& svg, Ink ink) {
-  if (ink == Ink::colour) return;
+void write_wire_patterns(Svg& svg, WireInk ink) {
+  if (ink == WireInk::colour) return;
   svg.open("defs");
   for (const PaintRow& row : paints) {
     if (row.line > 0.0) write_pattern(svg, row);
@@ -111,7 +111,7 @@ void write_wire_patterns(Svg& svg, Ink ink) {
   svg.close("defs");
 }
 
-void write_wire_end(Svg& svg, double x, double y, double radius, const Colour& colour, Ink ink) {
+void write_wire_end(Svg& svg, double x, double y, double radius, const Colour& colour, WireInk ink) {
   const PaintRow* base = find_paint(colour.base);
   svg.empty("circle", {{"cx", x},
                        {"cy", y},
@@ -135,7 +135,7 @@ void write_wire_end(Svg& svg, double x, double y, double radius, const Colour& c
 }
 
 void write_wire_piece(Svg& svg, double x, double y, double length, double thickness, const Colour& colour,
-                      Ink ink) {
+                      WireInk ink) {
   const PaintRow* base = find_paint(colour.base);
   svg.empty("rect", {{"x", x},
                      {"y", y - 0.5 * thickness},

@@ -14,7 +14,7 @@
 
 namespace loomgraft {
 
-enum class Ink { colour, black };
+enum class WireInk { colour, black };
 
 struct Paint {
   std::string fill;    // "#rrggbb"
@@ -31,14 +31,14 @@ std::string_view text_on(std::string_view fill);
 // "YE/BU", the raw text where the letters are unknown, "?" where there is nothing.
 std::string letters_of(const Colour& colour);
 
-// The patterns that Ink::black refers to, once in each drawing.
-void write_wire_patterns(Svg& svg, Ink ink);
+// The patterns that WireInk::black refers to, once in each drawing.
+void write_wire_patterns(Svg& svg, WireInk ink);
 
 // The wire cut across, as it stands in its cavity.
-void write_wire_end(Svg& svg, double x, double y, double radius, const Colour& colour, Ink ink);
+void write_wire_end(Svg& svg, double x, double y, double radius, const Colour& colour, WireInk ink);
 
 // A piece of the wire lying from left to right; `y` is its middle.
 void write_wire_piece(Svg& svg, double x, double y, double length, double thickness, const Colour& colour,
-                      Ink ink);
+                      WireInk ink);
 
 }  // namespace loomgraft

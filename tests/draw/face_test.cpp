@@ -1,0 +1,310 @@
+#include "draw/face.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cstdio>
+#include <cstdlib>
+#include <fstream>
+
+#include "draw/text_extent.h"
+
+namespace loomgraft {
+namespace {
+
+using testing::HasSubstr;
+using testing::Not;
+
+const std::string nasty = "<img src=x onerror=\"alert('1')\"> & ]]>\x01\xFF";
+
+CavityRow row(int first, int count, double x, double y, double pitch, double terminal) {
+  CavityRow made{{}, millimetres(x), millimetres(y), millimetres(pitch), millimetres(terminal)};
+  for (int i = 0; i < count; ++i) made.cavities.push_back(std::to_string(first + i));
+  return made;
+}
+
+Connector named(const std::string& name, Side latch, std::vector<CavityRow> rows) {
+  Connector connector;
+  connector.id = name;
+  connector.name = name;
+  connector.view = View::wire_entry;
+  connector.latch = latch;
+  connector.rows = std::move(rows);
+  return connector;
+}
+
+std::vector<Connector> shapes() {
+  std::vector<Connector> result{
+      named("two rows of twelve", Side::top, {row(1, 12, 0, 0, 2.54, 0.64), row(13, 12, 0, 3.2, 2.54, 0.64)}),
+      named("three in a row", Side::right, {row(1, 3, 0, 0, 5, 1.5)}),
+      named("one", Side::unknown, {row(1, 1, 0, 0, 8, 6.3)}),
+      named("staggered and sealed", Side::bottom,
+            {row(1, 9, 0, 0, 4, 1.5), row(10, 8, 2, 3.5, 4, 1.5), row(18, 9, 0, 7, 4, 1.5)}),
+      named("large and small", Side::left,
+            {row(1, 3, 0, 1.5, 5.2, 2.8), row(4, 3, 0, 7.2, 5.2, 2.8), row(7, 21, 15.5, 0, 2.2, 0.64),
+             row(28, 21, 15.5, 3, 2.2, 0.64), row(49, 21, 15.5, 6, 2.2, 0.64),
+             row(70, 21, 15.5, 9, 2.2, 0.64)}),
+      named(nasty, Side::top, {row(1, 4, 0, 0, 2.5, 0.64), row(100000000, 4, 0, 2.5, 2.5, 0.64)}),
+      named("nothing", Side::unknown, {})};
+  result[3].sealed = true;
+  result[1].view = View::unknown;
+  result[2].rows_guessed = true;
+  return result;
+}
+
+std::vector<FaceMark> marks_for(const Connector& connector) {
+  constexpr const char* letters[] = {"BK", "BN", "RD", "OG", "YE", "GN",
+                                     "BU", "VT", "GY", "WH", "PK", "GNYE"};
+  std::vector<FaceMark> marks;
+  std::size_t k = 0;
+  for (const CavityRow& cavities : connector.rows) {
+    for (const std::string& cavity : cavities.cavities) {
+      ++k;
+      if (k % 7 == 3) continue;
+      FaceMark mark{cavity,
+                    "engine coolant temperature " + std::to_string(k),
+                    {letters[k % 12], "", ""},
+                    all_marks[k % 6],
+                    ""};
+      if (k % 3 == 0) mark.colour.tracer = letters[(5 * k) % 12];
+      if (k % 11 == 5) mark.colour = {"", "", "Y/L?"};
+      if (k % 5 == 0) mark.note = "to another connector, cavity 14";
+      marks.push_back(mark);
+    }
+  }
+  marks.push_back({"nowhere", nasty, {"GNYE", "BK", ""}, Mark::unsure, nasty});
+  return marks;
+}
+
+struct Sheet {
+  std::string name;
+  std::string svg;
+};
+
+std::vector<Sheet> all_sheets() {
+  std::vector<Sheet> sheets;
+  for (const Connector& connector : shapes()) {
+    const std::vector<FaceMark> marks = marks_for(connector);
+    for (const double width : {90.0, 190.0, 277.0}) {
+      const std::string name = connector.name + " at " + std::to_string(width);
+      sheets.push_back({name, draw_face(connector, marks, View::mating, {.title = {}, .width_mm = width})});
+      sheets.push_back({name + " both", draw_faces(connector, marks, {.title = {}, .width_mm = width})});
+    }
+  }
+  sheets.push_back(
+      {"black ink", draw_faces(shapes()[0], marks_for(shapes()[0]), {.title = {}, .ink = WireInk::black})});
+  return sheets;
+}
+
+struct TextBox {
+  double left;
+  double right;
+  double top;
+  double bottom;
+  std::string text;
+};
+
+std::string plain(std::string text) {
+  const std::pair<const char*, const char*> entities[] = {
+      {"&lt;", "<"}, {"&gt;", ">"}, {"&quot;", "\""}, {"&#39;", "'"}, {"&amp;", "&"}};
+  for (const auto& [entity, character] : entities) {
+    for (std::size_t at = text.find(entity); at != std::string::npos; at = text.find(entity, at + 1)) {
+      text.replace(at, std::string(entity).size(), character);
+    }
+  }
+  return text;
+}
+
+// The value of an attribute of the element that starts at `at`, empty where it has none.
+std::string attribute(const std::string& svg, std::size_t at, const std::string& name) {
+  const std::size_t end = svg.find('>', at);
+  const std::size_t found = svg.find(" " + name + "=\"", at);
+  if (found == std::string::npos || found > end) return {};
+  const std::size_t begin = found + name.size() + 3;
+  return svg.substr(begin, svg.find('"', begin) - begin);
+}
+
+double number(const std::string& svg, std::size_t at, const std::string& name) {
+  return std::strtod(attribute(svg, at, name).c_str(), nullptr);
+}
+
+std::vector<std::size_t> elements(const std::string& svg, const std::string& start) {
+  std::vector<std::size_t> found;
+  for (std::size_t at = svg.find(start); at != std::string::npos; at = svg.find(start, at + 1))
+    found.push_back(at);
+  return found;
+}
+
+// The boxes of all texts: the font's widths, capitals 0.73 high, descenders 0.2 deep.
+std::vector<TextBox> text_boxes(const std::string& svg) {
+  std::vector<TextBox> boxes;
+  for (const std::size_t at : elements(svg, "<text ")) {
+    const double x = number(svg, at, "x");
+    const double y = number(svg, at, "y");
+    const double size = number(svg, at, "font-size");
+    const std::size_t begin = svg.find('>', at) + 1;
+    const std::string text = plain(svg.substr(begin, svg.find('<', begin) - begin));
+    const double width = text_width(text, size, attribute(svg, at, "font-weight") == "bold");
+    const double left = attribute(svg, at, "text-anchor") == "middle" ? x - 0.5 * width : x;
+    boxes.push_back({left, left + width, y - 0.73 * size, y + 0.2 * size, text});
+  }
+  return boxes;
+}
+
+TEST(FaceDrawing, NoTextLiesOverAnotherOrOffTheSheet) {
+  for (const Sheet& sheet : all_sheets()) {
+    const std::vector<TextBox> boxes = text_boxes(sheet.svg);
+    EXPECT_GT(boxes.size(), 3U) << sheet.name;
+    const std::size_t root = sheet.svg.find("<svg ");
+    const double wide = number(sheet.svg, root, "width");  // "190mm": the number ends at the unit
+    const double high = number(sheet.svg, root, "height");
+    for (std::size_t i = 0; i < boxes.size(); ++i) {
+      const TextBox& a = boxes[i];
+      EXPECT_TRUE(a.left >= 0 && a.top >= 0 && a.right <= wide && a.bottom <= high)
+          << sheet.name << ": " << a.text;
+      for (std::size_t j = 0; j < i; ++j) {
+        const TextBox& b = boxes[j];
+        const bool over = a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+        EXPECT_FALSE(over) << sheet.name << ": '" << a.text << "' over '" << b.text << "'";
+      }
+    }
+  }
+}
+
+constexpr const char* xml_check = R"(
+import sys, xml.etree.ElementTree as tree
+allowed = set("svg title g rect text line path circle defs pattern".split())
+for name in sys.argv[1:]:
+    root = tree.parse(name).getroot()
+    for element in root.iter():
+        tag = element.tag.split("}")[1]
+        assert tag in allowed, (name, tag)
+        for attribute, value in element.attrib.items():
+            assert not attribute.startswith("on") and "href" not in attribute, (name, attribute)
+            assert "script" not in value and ("url(" not in value or value.startswith("url(#wire-")), value
+    texts = "".join(root.itertext())
+    assert "<img src=x onerror=" in texts.replace("\n", " "), name
+print("well-formed", len(sys.argv) - 1)
+)";
+
+TEST(FaceDrawing, IsWellFormedAndHoldsNamesAsText) {
+  const std::string folder = testing::TempDir();
+  std::ofstream(folder + "face_check.py") << xml_check;
+  std::string command = "/usr/bin/python3 " + folder + "face_check.py";
+  int count = 0;
+  for (const Sheet& sheet : all_sheets()) {
+    const std::string name = folder + "face" + std::to_string(count++) + ".svg";
+    std::ofstream(name) << sheet.svg;
+    command += " " + name;
+  }
+  std::FILE* pipe = popen(command.c_str(), "r");
+  ASSERT_NE(pipe, nullptr);
+  int checked = 0;
+  EXPECT_EQ(std::fscanf(pipe, "well-formed %d", &checked), 1);
+  EXPECT_EQ(pclose(pipe), 0);
+  EXPECT_EQ(checked, count);
+}
+
+TEST(FaceDrawing, SaysItsSideInWords) {
+  const Connector connector = shapes()[0];
+  const std::string wires = draw_face(connector, {}, View::wire_entry);
+  const std::string mating = draw_face(connector, {}, View::mating);
+  EXPECT_THAT(wires, HasSubstr("Seen from the wire-entry side"));
+  EXPECT_THAT(wires, HasSubstr("Mirror warning: on the mating side"));
+  EXPECT_THAT(wires, Not(HasSubstr("Seen from the mating side")));
+  EXPECT_THAT(mating, HasSubstr("Seen from the mating side"));
+  EXPECT_THAT(mating, HasSubstr("Mirror warning: on the wire-entry side"));
+  const std::string both = draw_faces(connector, {}, {.title = {}, .width_mm = 277});
+  EXPECT_THAT(both, HasSubstr("Seen from the wire-entry side"));
+  EXPECT_THAT(both, HasSubstr("Seen from the mating side"));
+}
+
+std::vector<std::string> cavities_in_order(const std::string& svg, double& first_x) {
+  std::vector<std::pair<double, std::string>> found;
+  for (const std::size_t at : elements(svg, "<g class=\"cavity\"")) {
+    found.emplace_back(number(svg, svg.find("<rect ", at), "x"), attribute(svg, at, "data-cavity"));
+  }
+  std::sort(found.begin(), found.end());
+  first_x = found.empty() ? 0.0 : found.front().first;
+  std::vector<std::string> names;
+  for (const auto& [x, name] : found) names.push_back(name);
+  return names;
+}
+
+TEST(FaceDrawing, TheOtherSideIsTheMirrorImage) {
+  const Connector connector = named("C", Side::top, {row(1, 5, 0, 0, 4, 1.5)});
+  double wires_x = 0.0;
+  double mating_x = 0.0;
+  const auto wires = cavities_in_order(draw_face(connector, {}, View::wire_entry), wires_x);
+  const auto mating = cavities_in_order(draw_face(connector, {}, View::mating), mating_x);
+  EXPECT_EQ(wires, (std::vector<std::string>{"1", "2", "3", "4", "5"}));
+  EXPECT_EQ(mating, (std::vector<std::string>{"5", "4", "3", "2", "1"}));
+  EXPECT_NEAR(wires_x, mating_x, 1e-9);
+}
+
+TEST(FaceDrawing, WritesWhatIsGuessed) {
+  Connector connector = shapes()[0];
+  EXPECT_THAT(draw_face(connector, {}, View::mating), Not(HasSubstr("guessed")));
+  EXPECT_THAT(draw_face(connector, {}, View::mating), HasSubstr("10 mm on the plug, drawn"));
+  connector.rows_guessed = true;
+  EXPECT_THAT(draw_face(connector, {}, View::mating), HasSubstr("Layout guessed: check against the plug."));
+  EXPECT_THAT(draw_face(connector, {}, View::mating), HasSubstr("Not to scale."));
+  connector.view = View::unknown;
+  EXPECT_THAT(draw_face(connector, {}, View::mating), HasSubstr("does not say which side"));
+}
+
+// "top left" is true of one side only: it must not stand under the other as if it held there.
+TEST(FaceDrawing, KeyingAndNumberingNameTheSideTheyHoldFor) {
+  Connector connector = shapes()[0];
+  connector.keying = "rib left of the latch";
+  connector.origin = "cavity 1 top left";
+  EXPECT_THAT(
+      draw_face(connector, {}, View::mating),
+      HasSubstr("for the wire-entry side: keying rib left of the latch; numbering cavity 1 top left."));
+}
+
+TEST(FaceDrawing, EveryVerdictHasItsWord) {
+  const Connector connector = named("C", Side::top, {row(1, 7, 0, 0, 4, 1.5)});
+  std::vector<FaceMark> marks;
+  for (const Mark mark : all_marks) {
+    marks.push_back({std::to_string(marks.size() + 1), "signal", {"RD", "", ""}, mark, ""});
+  }
+  const std::string svg = draw_face(connector, marks, View::wire_entry);
+  for (const Mark mark : all_marks) {
+    std::size_t count = 0;
+    const std::string word = ">" + std::string(name_of(mark)) + "</text>";
+    for (std::size_t at = svg.find(word); at != std::string::npos; at = svg.find(word, at + 1)) ++count;
+    EXPECT_EQ(count, 2U) << name_of(mark) << ": once in the legend, once in the list";
+  }
+}
+
+TEST(FaceDrawing, TheMostUrgentMarkOfACavityIsShownAndAllAreListed) {
+  const Connector connector = named("C", Side::top, {row(1, 1, 0, 0, 4, 1.5)});
+  const std::string svg = draw_face(connector,
+                                    {{"1", "old feed", {"RD", "", ""}, Mark::retire, ""},
+                                     {"1", "new output", {"GN", "", ""}, Mark::clash, ""}},
+                                    View::wire_entry);
+  EXPECT_THAT(svg, HasSubstr("cavity 1: GN new output, clash: RD old feed, retire"));
+  EXPECT_THAT(svg, HasSubstr(">old feed</text>"));
+  EXPECT_THAT(svg, HasSubstr(">new output</text>"));
+}
+
+TEST(FaceDrawing, GivesTheSameBytesTwice) {
+  const std::vector<Sheet> first = all_sheets();
+  const std::vector<Sheet> second = all_sheets();
+  for (std::size_t i = 0; i < first.size(); ++i) EXPECT_EQ(first[i].svg, second[i].svg) << first[i].name;
+}
+
+TEST(FaceDrawing, StandsOddOptions) {
+  const Connector connector = shapes()[4];
+  for (const double odd : {0.0, -5.0, 1e9, std::nan("")}) {
+    EXPECT_THAT(draw_face(connector, marks_for(connector), View::mating,
+                          {.title = {}, .width_mm = odd, .text_mm = odd}),
+                HasSubstr("</svg>"));
+  }
+  EXPECT_THAT(draw_faces({}, {}), HasSubstr("No cavities are known"));
+}
+
+}  // namespace
+}  // namespace loomgraft
