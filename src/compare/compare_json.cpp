@@ -95,7 +95,7 @@ nlohmann::ordered_json to_json(const CompareReport& report) {
           {"questions", list(report.questions, question)},
           {"tags", list(report.tags, [](const TagFinding& finding) { return to_json(finding); })},
           {"summary", to_json(report.summary)},
-          {"problems", list(report.problems, [](const Problem& problem) { return to_json(problem); })}};
+          {"problems", problems_json(report.problems)}};
 }
 
 }  // namespace loomgraft

@@ -2,10 +2,11 @@
 
 #include <algorithm>
 #include <charconv>
-#include <set>
+#include <optional>
 
 #include "compare/pin_key.h"
 #include "compare/questions_internal.h"
+#include "compare/settle.h"
 
 namespace loomgraft {
 namespace {
@@ -62,6 +63,18 @@ void ask_hardware(const CircuitFacts& facts, std::vector<Question>& questions) {
        "Compare the number on the board, not the label on the case; look for the parts behind the pin.", 2});
 }
 
+// Sources that disagree: the measurement that tells them apart.
+void ask_claims(const Pin* pin, const std::optional<PinName>& name, const ContentionOptions& options,
+                std::vector<Question>& questions) {
+  if (!pin || !name || pin->claims.size() < 2) return;
+  const SettleReport settled = settle(*pin, {options.supply});
+  if (settled.by == SettleBy::nothing) return;
+  std::string text = fmt::format("The sources disagree about {}:", place(*name));
+  for (const Claim& claim : pin->claims) text += fmt::format(" \"{}\" ({});", claim.signal, name_of(claim.pin_class));
+  text.back() = '.';
+  questions.push_back({*name, text, settled.advice, settled.by == SettleBy::look_at_wire ? 1 : 2});
+}
+
 int highest_number(const Module& module, const std::string& connector) {
   int highest = 0;
   for (const Pin& pin : module.pins) {
@@ -80,11 +93,13 @@ bool named_alike(const Connector& found, const Connector& donor) {
 
 }  // namespace
 
-void ask_about_circuit(const CircuitFacts& facts, const ContentionOptions&,
+void ask_about_circuit(const CircuitFacts& facts, const ContentionOptions& options,
                        std::vector<Question>& questions) {
   ask_hazard(facts, questions);
   ask_unsure(facts, questions);
   ask_hardware(facts, questions);
+  ask_claims(facts.found, facts.report.found, options, questions);
+  ask_claims(facts.donor, facts.report.donor, options, questions);
 }
 
 void ask_about_plugs(const Connector& found, const Connector& donor, const Module& found_module,

@@ -28,12 +28,10 @@ Json donor_json(const RankedDonor& donor) {
 nlohmann::ordered_json to_json(const RankReport& report, const Problems& problems) {
   Json donors = Json::array();
   for (const RankedDonor& donor : report.donors) donors.push_back(donor_json(donor));
-  Json problem_list = Json::array();
-  for (const Problem& problem : problems) problem_list.push_back(to_json(problem));
   return {{"donors", std::move(donors)},
           {"considered", report.considered},
           {"compared_in_full", report.compared_in_full},
-          {"problems", std::move(problem_list)}};
+          {"problems", problems_json(problems)}};
 }
 
 }  // namespace loomgraft

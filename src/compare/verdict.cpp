@@ -8,7 +8,7 @@ namespace {
 
 constexpr double certain_enough = 0.5;      // a confidence below is "unsure"; common practice, no source
 constexpr double rival_distance = 0.2;      // a rival this far behind does not lower the confidence
-constexpr double unrelated_far_ends = 0.6;  // a bus name says little when its far ends have nothing in common
+constexpr double unrelated_far_ends = 0.5;  // a bus name says little when its far ends have nothing in common
 constexpr double likeness_worth_asking = 0.25;
 
 using PlaceIndex = std::map<std::pair<std::uint16_t, std::uint32_t>, int>;

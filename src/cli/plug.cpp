@@ -1,0 +1,126 @@
+#include "compare/plug.h"
+
+#include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
+
+#include "cli/command.h"
+#include "cli/input.h"
+#include "cli/paper.h"
+#include "compare/glimpse.h"
+#include "standards/dictionary.h"
+#include "text/problem_json.h"
+
+namespace loomgraft::cli {
+namespace {
+
+struct PlugCall {
+  std::string table;
+  std::string seen;
+  double certainty = 0.9;
+  Output output;
+};
+
+std::vector<PlugCandidate> candidates(const Graft& graft, const Module& module) {
+  std::vector<PlugCandidate> list;
+  for (const std::string& id : module.connectors) {
+    PlugCandidate candidate;
+    candidate.connector = find_connector(graft, id);
+    if (!candidate.connector) continue;
+    for (const Pin& pin : module.pins) {
+      if (pin.at.connector == id) candidate.pins.push_back(pin);
+    }
+    list.push_back(std::move(candidate));
+  }
+  return list;
+}
+
+std::string name_in(const Graft& graft, const std::string& id) {
+  if (id.empty()) return "none of these";
+  const Connector* connector = find_connector(graft, id);
+  return connector && !connector->name.empty() ? connector->name : "the plug";
+}
+
+const char* side_of(View view) {
+  if (view == View::wire_entry) return "seen from the wire-entry side";
+  return view == View::mating ? "seen from the mating side" : "";
+}
+
+std::string words_of(const Graft& graft, const PlugHypothesis& h) {
+  std::string text = name_in(graft, h.connector);
+  if (h.connector.empty()) return text;
+  return text + ", " + side_of(h.view) + (h.turned ? ", half a turn from how it is drawn" : ", as drawn");
+}
+
+std::string text_of(const Graft& graft, const PlugReport& report, bool colour) {
+  Columns columns({"odds", "what it is"});
+  for (std::size_t i = 0; i < report.hypotheses.size() && i < 6; ++i) {
+    const PlugHypothesis& h = report.hypotheses[i];
+    columns.row({fmt::format("{:5.1f} %", h.probability * 100), words_of(graft, h)}, i == 0 && report.certain ? Ink::good : Ink::plain);
+  }
+  std::string text = columns.print(colour);
+  text += report.certain ? "\n" + inked("Certain enough.", Ink::good, colour) + " " + report.cavity_one_words + "\n"
+                         : "\n" + inked("Not certain yet.", Ink::warning, colour) + " Look where it tells most:\n";
+  for (const NextLook& look : report.next) {
+    if (!report.certain) text += fmt::format("  row {}, column {}  ({:.2f} bit)\n", look.row, look.column, look.information_bits);
+  }
+  return text;
+}
+
+nlohmann::ordered_json json_of(const Graft& graft, const PlugReport& report, const Problems& problems) {
+  nlohmann::ordered_json hypotheses = nlohmann::ordered_json::array();
+  for (const PlugHypothesis& h : report.hypotheses) {
+    const char* view = h.view == View::wire_entry ? "wire_entry" : h.view == View::mating ? "mating" : "unknown";
+    hypotheses.push_back({{"connector", h.connector.empty() ? "" : name_in(graft, h.connector)},
+                          {"view", view},
+                          {"turned", h.turned},
+                          {"probability", h.probability}});
+  }
+  nlohmann::ordered_json next = nlohmann::ordered_json::array();
+  for (const NextLook& look : report.next) {
+    next.push_back({{"row", look.row}, {"column", look.column}, {"information_bits", look.information_bits}});
+  }
+  nlohmann::ordered_json places = nlohmann::ordered_json::array();
+  for (const SeenPlace& place : report.places) {
+    places.push_back({{"row", place.row}, {"column", place.column}, {"cavity", place.cavity}});
+  }
+  return {{"hypotheses", hypotheses}, {"certain", report.certain}, {"next", next},
+          {"cavity_one", report.cavity_one_words}, {"places", places}, {"problems", problems_json(problems)}};
+}
+
+int run(const PlugCall& call) {
+  Graft graft;
+  Problems problems;
+  const std::string id = add_input(graft, call.table, "plug", ModuleRole::found, problems);
+  GlimpseReading seen = read_glimpse(call.seen, colour_notations());
+  problems.insert(problems.end(), seen.problems.begin(), seen.problems.end());
+  PlugReport report;
+  PlugOptions options;
+  options.certainty = call.certainty;
+  if (!id.empty()) report = find_plug(candidates(graft, *find_module(graft, id)), seen.glimpse, options);
+  problems.insert(problems.end(), report.problems.begin(), report.problems.end());
+  if (call.output.json) {
+    print_json(json_of(graft, report, problems));
+  } else {
+    if (!id.empty()) print_text(text_of(graft, report, wants_colour()));
+    print_problems(problems);
+  }
+  if (id.empty()) return unusable;
+  return report.certain ? done : attention;
+}
+
+}  // namespace
+
+void add_plug(CLI::App& app, int& exit) {
+  auto call = std::make_shared<PlugCall>();
+  auto* command = app.add_subcommand("plug", "which plug this is, seen from which side and which way up, from a few wires");
+  command->add_option("table", call->table, "the module: table files joined by +, or GRAFT#module")->required();
+  command->add_option("--seen", call->seen, "what you see, by row from the top and column from the left")->required();
+  command->add_option("--certainty", call->certainty, "no answer is given below this probability")->check(CLI::Range(0.5, 0.9999));
+  add_output_options(*command, call->output, false);
+  command->footer("Example: loomgraft plug van.json#ecu --seen \"r1c1 YE/BU, r1c2 empty, r2c5 RD large, latch top\"\n"
+                  "Exit status 1: not certain yet.");
+  command->callback([call, &exit] { exit = run(*call); });
+}
+
+}  // namespace loomgraft::cli
