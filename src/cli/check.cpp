@@ -37,9 +37,9 @@ int run(const CheckCall& call) {
     print_json({{"usable", graft.has_value()}, {"problems", problems_json(problems)}});
   } else {
     if (graft) {
-      print_text(fmt::format("{}: {} modules, {} connectors, {} wires as found, {} as planned, {} problems\n", harmless(call.file),
-                             graft->modules.size(), graft->connectors.size(), graft->wires.size(),
-                             as_planned(*graft).wires.size(), problems.size()));
+      print_text(fmt::format("{}: {} modules, {} connectors, {} wires as found, {} as planned, {} problems\n",
+                             harmless(call.file), graft->modules.size(), graft->connectors.size(),
+                             graft->wires.size(), as_planned(*graft).wires.size(), problems.size()));
     }
     print_problems(problems);
   }
@@ -54,7 +54,8 @@ void add_check(CLI::App& app, int& exit) {
   auto* command = app.add_subcommand("check", "whether a graft document holds together");
   command->add_option("graft", call->file, "a graft document")->required();
   add_output_options(*command, call->output, false);
-  command->footer("Example: loomgraft check van.json\nExit status 1: there are problems, each named with its place.");
+  command->footer(
+      "Example: loomgraft check van.json\nExit status 1: there are problems, each named with its place.");
   command->callback([call, &exit] { exit = run(*call); });
 }
 

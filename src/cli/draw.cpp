@@ -29,11 +29,15 @@ Mark mark_of(Verdict verdict) {
   return marks[static_cast<int>(verdict)];
 }
 
-std::string place(const PinName& pin) { return pin.connector.empty() ? pin.cavity : pin.connector + " " + pin.cavity; }
+std::string place(const PinName& pin) {
+  return pin.connector.empty() ? pin.cavity : pin.connector + " " + pin.cavity;
+}
 
 std::string note_of(const CircuitReport& circuit) {
   if (circuit.hazard.grade >= Grade::false_signal && circuit.verdict == Verdict::clash) {
-    return circuit.hazard.grade == Grade::false_signal ? "would read false" : std::string("would cause ") + name_of(circuit.hazard.grade);
+    return circuit.hazard.grade == Grade::false_signal
+               ? "would read false"
+               : std::string("would cause ") + name_of(circuit.hazard.grade);
   }
   if (circuit.verdict == Verdict::shift && circuit.donor) return "to " + place(*circuit.donor);
   return {};
@@ -43,7 +47,8 @@ std::string note_of(const CircuitReport& circuit) {
 std::vector<FaceMark> marks_of(const Connector& plug, const Module& module, const CompareReport& report) {
   std::vector<FaceMark> marks;
   for (const Pin& pin : module.pins) {
-    if (pin.at.connector == plug.id && pin.pin_class != PinClass::no_connection) marks.push_back({pin.at.cavity, pin.signal, pin.colour, Mark::none, ""});
+    if (pin.at.connector == plug.id && pin.pin_class != PinClass::no_connection)
+      marks.push_back({pin.at.cavity, pin.signal, pin.colour, Mark::none, ""});
   }
   for (const CircuitReport& circuit : report.circuits) {
     if (circuit.found && circuit.found->connector == plug.name) {
@@ -70,13 +75,15 @@ std::string drawing(const Connector& plug, const std::vector<FaceMark>& marks, c
 
 std::string file_name(const std::string& name, std::size_t number) {
   std::string out;
-  for (const char c : name) out += (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ? c : '_';
+  for (const char c : name)
+    out += (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ? c : '_';
   return out.empty() ? fmt::format("plug{}", number) : out;
 }
 
 bool write_file(const std::string& path, const std::string& text) {
   const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "wb"), &std::fclose);
-  return file && std::fwrite(text.data(), 1, text.size(), file.get()) == text.size() && std::fflush(file.get()) == 0;
+  return file && std::fwrite(text.data(), 1, text.size(), file.get()) == text.size() &&
+         std::fflush(file.get()) == 0;
 }
 
 int run(const FacesCall& call) {
@@ -99,7 +106,10 @@ int run(const FacesCall& call) {
     if (used[name]++ > 0) name += fmt::format("_{}", i + 1);
     const std::string path = call.folder + "/" + name + ".svg";
     if (!write_file(path, drawing(*plug, marks_of(*plug, module, report), call))) {
-      print_problems({{Severity::error, "not-written", {path, 0, 0, ""}, "The drawing could not be written.",
+      print_problems({{Severity::error,
+                       "not-written",
+                       {path, 0, 0, ""},
+                       "The drawing could not be written.",
                        "Check the folder, its permissions and the space left."}});
       return unusable;
     }
@@ -114,12 +124,16 @@ void add_draw(CLI::App& app, int& exit) {
   auto* draw = app.add_subcommand("draw", "drawings as SVG files");
   draw->require_subcommand(1);
   auto call = std::make_shared<FacesCall>();
-  auto* faces = draw->add_subcommand("faces", "every plug of the vehicle's module, from both sides, with the verdicts");
-  faces->add_option("found", call->found, "the vehicle's module: table files joined by +, or GRAFT#module")->required();
+  auto* faces =
+      draw->add_subcommand("faces", "every plug of the vehicle's module, from both sides, with the verdicts");
+  faces->add_option("found", call->found, "the vehicle's module: table files joined by +, or GRAFT#module")
+      ->required();
   faces->add_option("donor", call->donor, "a donor, to draw each cavity's verdict");
   faces->add_option("-o,--into", call->folder, "folder for the drawings");
-  faces->add_option("--side", call->side, "wire_entry, mating or both")->check(CLI::IsMember({"wire_entry", "mating", "both"}));
-  faces->add_option("--width", call->width_mm, "width of the sheet in mm; 90 suits a phone")->check(CLI::Range(60.0, 1000.0));
+  faces->add_option("--side", call->side, "wire_entry, mating or both")
+      ->check(CLI::IsMember({"wire_entry", "mating", "both"}));
+  faces->add_option("--width", call->width_mm, "width of the sheet in mm; 90 suits a phone")
+      ->check(CLI::Range(60.0, 1000.0));
   faces->add_flag("--black", call->black, "patterns instead of colours, for a black and white printer");
   faces->footer("Example: loomgraft draw faces van.json#found van.json#donor -o drawings");
   faces->callback([call, &exit] { exit = run(*call); });

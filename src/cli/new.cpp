@@ -25,7 +25,8 @@ struct NewCall {
 
 bool write_file(const std::string& path, const std::string& text) {
   const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "wb"), &std::fclose);
-  return file && std::fwrite(text.data(), 1, text.size(), file.get()) == text.size() && std::fflush(file.get()) == 0;
+  return file && std::fwrite(text.data(), 1, text.size(), file.get()) == text.size() &&
+         std::fflush(file.get()) == 0;
 }
 
 // Geometry from a file takes the place of guessed rows, by connector name, in every module.
@@ -50,7 +51,10 @@ void take_geometry(Graft& graft, const std::string& path, Problems& problems) {
 int run(const NewCall& call) {
   struct stat info {};
   if (!call.replace && stat(call.file.c_str(), &info) == 0) {
-    print_problems({{Severity::error, "file-exists", {call.file, 0, 0, ""}, "There is a file of this name already.",
+    print_problems({{Severity::error,
+                     "file-exists",
+                     {call.file, 0, 0, ""},
+                     "There is a file of this name already.",
                      "Choose another name, or say --replace."}});
     return unusable;
   }
@@ -59,7 +63,8 @@ int run(const NewCall& call) {
   graft.vehicle.supply = Volts{call.supply_v};
   Problems problems;
   bool complete = true;
-  if (!call.found.empty()) complete = !add_input(graft, call.found, "found", ModuleRole::found, problems).empty();
+  if (!call.found.empty())
+    complete = !add_input(graft, call.found, "found", ModuleRole::found, problems).empty();
   for (std::size_t i = 0; i < call.donors.size(); ++i) {
     const std::string id = i == 0 ? "donor" : fmt::format("donor{}", i + 1);
     complete = !add_input(graft, call.donors[i], id, ModuleRole::donor, problems).empty() && complete;
@@ -68,11 +73,15 @@ int run(const NewCall& call) {
   print_problems(problems);
   if (!complete) return unusable;
   if (!write_file(call.file, write_graft(graft))) {
-    print_problems({{Severity::error, "not-written", {call.file, 0, 0, ""}, "The file could not be written.",
+    print_problems({{Severity::error,
+                     "not-written",
+                     {call.file, 0, 0, ""},
+                     "The file could not be written.",
                      "Check the folder, its permissions and the space left."}});
     return unusable;
   }
-  print_text(fmt::format("{}: {} modules, {} connectors\n", harmless(call.file), graft.modules.size(), graft.connectors.size()));
+  print_text(fmt::format("{}: {} modules, {} connectors\n", harmless(call.file), graft.modules.size(),
+                         graft.connectors.size()));
   return done;
 }
 
@@ -85,10 +94,14 @@ void add_new(CLI::App& app, int& exit) {
   command->add_option("--title", call->title, "what the job is");
   command->add_option("--found", call->found, "the vehicle's module: table files joined by +");
   command->add_option("--donor", call->donors, "a donor module, in the same form; may be given again");
-  command->add_option("--connectors", call->connectors, "geometry of the plugs: a JSON list of connectors, taken by name");
-  command->add_option("--supply", call->supply_v, "nominal supply in volts: 12 or 24")->check(CLI::Range(5.0, 60.0));
+  command->add_option("--connectors", call->connectors,
+                      "geometry of the plugs: a JSON list of connectors, taken by name");
+  command->add_option("--supply", call->supply_v, "nominal supply in volts: 12 or 24")
+      ->check(CLI::Range(5.0, 60.0));
   command->add_flag("--replace", call->replace, "overwrite the document");
-  command->footer("Example: loomgraft new van.json --title \"Power take-off\" --found found.csv+forum.md --donor donor.txt");
+  command->footer(
+      "Example: loomgraft new van.json --title \"Power take-off\" --found found.csv+forum.md --donor "
+      "donor.txt");
   command->callback([call, &exit] { exit = run(*call); });
 }
 

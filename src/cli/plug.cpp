@@ -56,13 +56,17 @@ std::string text_of(const Graft& graft, const PlugReport& report, bool colour) {
   Columns columns({"odds", "what it is"});
   for (std::size_t i = 0; i < report.hypotheses.size() && i < 6; ++i) {
     const PlugHypothesis& h = report.hypotheses[i];
-    columns.row({fmt::format("{:5.1f} %", h.probability * 100), words_of(graft, h)}, i == 0 && report.certain ? Ink::good : Ink::plain);
+    columns.row({fmt::format("{:5.1f} %", h.probability * 100), words_of(graft, h)},
+                i == 0 && report.certain ? Ink::good : Ink::plain);
   }
   std::string text = columns.print(colour);
-  text += report.certain ? "\n" + inked("Certain enough.", Ink::good, colour) + " " + report.cavity_one_words + "\n"
-                         : "\n" + inked("Not certain yet.", Ink::warning, colour) + " Look where it tells most:\n";
+  text += report.certain
+              ? "\n" + inked("Certain enough.", Ink::good, colour) + " " + report.cavity_one_words + "\n"
+              : "\n" + inked("Not certain yet.", Ink::warning, colour) + " Look where it tells most:\n";
   for (const NextLook& look : report.next) {
-    if (!report.certain) text += fmt::format("  row {}, column {}  ({:.2f} bit)\n", look.row, look.column, look.information_bits);
+    if (!report.certain)
+      text +=
+          fmt::format("  row {}, column {}  ({:.2f} bit)\n", look.row, look.column, look.information_bits);
   }
   return text;
 }
@@ -70,7 +74,9 @@ std::string text_of(const Graft& graft, const PlugReport& report, bool colour) {
 nlohmann::ordered_json json_of(const Graft& graft, const PlugReport& report, const Problems& problems) {
   nlohmann::ordered_json hypotheses = nlohmann::ordered_json::array();
   for (const PlugHypothesis& h : report.hypotheses) {
-    const char* view = h.view == View::wire_entry ? "wire_entry" : h.view == View::mating ? "mating" : "unknown";
+    const char* view = h.view == View::wire_entry ? "wire_entry"
+                       : h.view == View::mating   ? "mating"
+                                                  : "unknown";
     hypotheses.push_back({{"connector", h.connector.empty() ? "" : name_in(graft, h.connector)},
                           {"view", view},
                           {"turned", h.turned},
@@ -84,8 +90,12 @@ nlohmann::ordered_json json_of(const Graft& graft, const PlugReport& report, con
   for (const SeenPlace& place : report.places) {
     places.push_back({{"row", place.row}, {"column", place.column}, {"cavity", place.cavity}});
   }
-  return {{"hypotheses", hypotheses}, {"certain", report.certain}, {"next", next},
-          {"cavity_one", report.cavity_one_words}, {"places", places}, {"problems", problems_json(problems)}};
+  return {{"hypotheses", hypotheses},
+          {"certain", report.certain},
+          {"next", next},
+          {"cavity_one", report.cavity_one_words},
+          {"places", places},
+          {"problems", problems_json(problems)}};
 }
 
 int run(const PlugCall& call) {
@@ -113,13 +123,18 @@ int run(const PlugCall& call) {
 
 void add_plug(CLI::App& app, int& exit) {
   auto call = std::make_shared<PlugCall>();
-  auto* command = app.add_subcommand("plug", "which plug this is, seen from which side and which way up, from a few wires");
-  command->add_option("table", call->table, "the module: table files joined by +, or GRAFT#module")->required();
-  command->add_option("--seen", call->seen, "what you see, by row from the top and column from the left")->required();
-  command->add_option("--certainty", call->certainty, "no answer is given below this probability")->check(CLI::Range(0.5, 0.9999));
+  auto* command = app.add_subcommand(
+      "plug", "which plug this is, seen from which side and which way up, from a few wires");
+  command->add_option("table", call->table, "the module: table files joined by +, or GRAFT#module")
+      ->required();
+  command->add_option("--seen", call->seen, "what you see, by row from the top and column from the left")
+      ->required();
+  command->add_option("--certainty", call->certainty, "no answer is given below this probability")
+      ->check(CLI::Range(0.5, 0.9999));
   add_output_options(*command, call->output, false);
-  command->footer("Example: loomgraft plug van.json#ecu --seen \"r1c1 YE/BU, r1c2 empty, r2c5 RD large, latch top\"\n"
-                  "Exit status 1: not certain yet.");
+  command->footer(
+      "Example: loomgraft plug van.json#ecu --seen \"r1c1 YE/BU, r1c2 empty, r2c5 RD large, latch top\"\n"
+      "Exit status 1: not certain yet.");
   command->callback([call, &exit] { exit = run(*call); });
 }
 

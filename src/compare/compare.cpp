@@ -175,7 +175,11 @@ class Comparison {
     report_.moves = std::move(*plan);
     for (MoveStep& step : report_.moves.steps) {
       for (CavityRef* place : {&step.from, &step.to}) {
-        if (const Connector* plug = connector(place->connector)) place->connector = plug->name;
+        const Connector* plug = connector(place->connector);
+        if (!plug) continue;
+        const std::size_t at = step.note.find(plug->id);
+        if (at != std::string::npos) step.note.replace(at, plug->id.size(), plug->name);
+        place->connector = plug->name;
       }
     }
   }

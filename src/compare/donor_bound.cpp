@@ -56,7 +56,8 @@ int DonorBound::found_at(std::uint16_t plug, std::uint32_t cavity) const {
 // What the donor pin costs at least if `found` is the wire in its place.
 DonorBound::InPlace DonorBound::in_place(std::size_t f, const PinKey& donor, double elsewhere) const {
   const PinKey& found = found_.pins[f];
-  const double likeness = likeness_[donor.function * found_functions_.size() + found_function_of_[f]];
+  const double likeness = likeness_in_place(
+      found, donor, likeness_[donor.function * found_functions_.size() + found_function_of_[f]]);
   InPlace result;
   result.cost = elsewhere;
   result.may_be_served = likeness > 0;
@@ -66,13 +67,14 @@ DonorBound::InPlace DonorBound::in_place(std::size_t f, const PinKey& donor, dou
   result.hazard = cost_of(grade, costs_);
   const double value = likeness > 0 ? score(found, donor, true, likeness, functions_, options_) : 0.0;
   if (value >= options_.ask) {
-    if (!known) result.hazard = 0.0;  // taken for one circuit, nothing speaks against it
+    if (!known || found.pin_class == donor.pin_class)
+      result.hazard = 0.0;  // taken for one circuit, nothing speaks against it
     double served = 0.0;
     if (!found.populated) {
       served = cost_of_add(donor, costs_);
     } else if (value < options_.accept) {
       served = costs_.unsure;
-    } else if (known && grade >= Grade::damage) {
+    } else if (known && found.pin_class != donor.pin_class && grade >= Grade::damage) {
       served = std::min(costs_.clash, costs_.unsure);
     }
     result.cost = std::min(result.cost, served);

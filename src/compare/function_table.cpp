@@ -30,6 +30,12 @@ Function::Kind kind_of(std::string_view word) {
   return Function::plain;
 }
 
+// "-", "low" and "negative" say the same of one wire of a pair.
+std::string sign_of(std::string_view word) {
+  const bool positive = word == "+" || word == "high" || word == "plus" || word == "positive";
+  return positive ? "+" : "-";
+}
+
 std::size_t shared_count(const std::vector<std::uint32_t>& a, const std::vector<std::uint32_t>& b) {
   std::size_t shared = 0;
   for (std::size_t i = 0, j = 0; i < a.size() && j < b.size();) {
@@ -87,8 +93,8 @@ Function FunctionTable::function_of(const SignalName& name) {
     function.signature |= signature_bit(function.term);
   }
   for (const std::string& word : name.words) {
-    const std::uint32_t id = intern(word);
     const Function::Kind kind = kind_of(word);
+    const std::uint32_t id = intern(kind == Function::polarity ? sign_of(word) : word);
     function.words[kind].push_back(id);
     if (kind == Function::plain) function.signature |= signature_bit(id);
   }

@@ -40,11 +40,11 @@ std::vector<Candidate> candidates(const ModuleView& found, const ModuleView& don
     if (!takes_part(found.pins[f])) continue;
     for (std::size_t d = 0; d < donor.pins.size(); ++d) {
       if (!takes_part(donor.pins[d])) continue;
-      const double likeness = functions.similarity(found.pins[f].function, donor.pins[d].function);
+      const bool here = same_place(found.pins[f], donor.pins[d], plugs);
+      double likeness = functions.similarity(found.pins[f].function, donor.pins[d].function);
+      if (here) likeness = likeness_in_place(found.pins[f], donor.pins[d], likeness);
       if (likeness <= 0.0) continue;
-      const double value =
-          score(found.pins[f], donor.pins[d], same_place(found.pins[f], donor.pins[d], plugs), likeness,
-                functions, options);
+      const double value = score(found.pins[f], donor.pins[d], here, likeness, functions, options);
       if (value >= options.ask) list.push_back({static_cast<int>(f), static_cast<int>(d), value});
     }
   }
@@ -107,6 +107,21 @@ void note_runner_ups(const std::vector<Candidate>& list, const ModuleView& found
 bool same_place(const PinKey& found, const PinKey& donor, const PlugMap& plugs) {
   return found.cavity == donor.cavity && donor.connector < plugs.found_of.size() &&
          plugs.found_of[donor.connector] == found.connector;
+}
+
+double likeness_in_place(const PinKey& found, const PinKey& donor, double function_similarity) {
+  constexpr double taken_for_one = 0.7;  // common practice, no source
+  switch (found.pin_class) {
+    case PinClass::supply_30:
+    case PinClass::supply_15:
+    case PinClass::power_earth:
+    case PinClass::sensor_earth:
+    case PinClass::shield:
+      return found.pin_class == donor.pin_class ? std::max(function_similarity, taken_for_one)
+                                                : function_similarity;
+    default:
+      return function_similarity;
+  }
 }
 
 double score(const PinKey& found, const PinKey& donor, bool same_place, double function_similarity,

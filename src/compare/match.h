@@ -41,6 +41,11 @@ struct Matching {
 // True where the two pins sit in the same cavity of plugs that take each other's place.
 bool same_place(const PinKey& found, const PinKey& donor, const PlugMap& plugs);
 
+// Feeds, earths and shields serve alike whatever they are called: in one place and of one kind they are taken
+// for the same circuit even where their names share no word. Otherwise the likeness of the functions is
+// returned as it is.
+double likeness_in_place(const PinKey& found, const PinKey& donor, double function_similarity);
+
 double score(const PinKey& found, const PinKey& donor, bool same_place, double function_similarity,
              const FunctionTable& functions, const MatchOptions& options);
 

@@ -70,7 +70,8 @@ void ask_claims(const Pin* pin, const std::optional<PinName>& name, const Conten
   const SettleReport settled = settle(*pin, {options.supply});
   if (settled.by == SettleBy::nothing) return;
   std::string text = fmt::format("The sources disagree about {}:", place(*name));
-  for (const Claim& claim : pin->claims) text += fmt::format(" \"{}\" ({});", claim.signal, name_of(claim.pin_class));
+  for (const Claim& claim : pin->claims)
+    text += fmt::format(" \"{}\" ({});", claim.signal, name_of(claim.pin_class));
   text.back() = '.';
   questions.push_back({*name, text, settled.advice, settled.by == SettleBy::look_at_wire ? 1 : 2});
 }

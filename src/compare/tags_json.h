@@ -8,8 +8,9 @@
 namespace loomgraft {
 
 inline nlohmann::ordered_json to_json(const TagFinding& finding) {
-  return {{"what", finding.what},   {"found", finding.found},   {"donor", finding.donor},
-          {"weight", name_of(finding.weight)}, {"reason", finding.reason}, {"source", finding.source}};
+  return {{"what", finding.what},     {"found", finding.found},
+          {"donor", finding.donor},   {"weight", name_of(finding.weight)},
+          {"reason", finding.reason}, {"source", finding.source}};
 }
 
 }  // namespace loomgraft

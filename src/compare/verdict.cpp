@@ -94,12 +94,13 @@ class Judge {
     decisions_.push_back(decision);
   }
 
-  // Two pins taken for one circuit are not held to be at war only because a source left out their kind.
+  // Two pins taken for one circuit are at war only where their kinds are known and differ.
   Grade grade(std::size_t f, int donor, bool one_circuit) const {
     const auto d = static_cast<std::size_t>(donor);
-    const bool kinds_known =
-        found_.pins[f].pin_class != PinClass::unknown && donor_.pins[d].pin_class != PinClass::unknown;
-    return one_circuit && !kinds_known ? Grade::harmless : grade_of_(f, d);
+    const PinClass a = found_.pins[f].pin_class;
+    const PinClass b = donor_.pins[d].pin_class;
+    const bool at_peace = one_circuit && (a == b || a == PinClass::unknown || b == PinClass::unknown);
+    return at_peace ? Grade::harmless : grade_of_(f, d);
   }
 
   void judge_matched(std::size_t f, Decision& decision) {
