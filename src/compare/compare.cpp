@@ -71,6 +71,8 @@ class Comparison {
     // Its own pin on the donor may be driven the other way even where it meets nothing on its present place.
     if (decision.verdict == Verdict::clash && donor && donor != meets)
       circuit.hazard = contend(*found, *donor, contention_);
+    if (circuit.hazard.reason.empty())
+      circuit.hazard.reason = "Nothing that it could meet in its present cavity.";
     explain(decision, found, donor, circuit);
     report_.summary.count(decision.verdict);
     const bool place_unknown =

@@ -1,0 +1,113 @@
+// The program as its users call it: exit status, JSON, and what bad input does.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <sys/wait.h>
+
+#include <array>
+#include <cstdio>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <string>
+
+namespace {
+
+using ::testing::HasSubstr;
+using Json = nlohmann::json;
+
+struct Outcome {
+  int status = -1;
+  std::string out;
+};
+
+const std::string demo = std::string(LOOMGRAFT_ROOT) + "/examples/power-takeoff/";
+
+Outcome run(const std::string& arguments) {
+  const std::string command = std::string(LOOMGRAFT_BUILD) + "/loomgraft " + arguments + " 2>/dev/null";
+  Outcome outcome;
+  FILE* pipe = popen(command.c_str(), "r");
+  if (pipe == nullptr) return outcome;
+  std::array<char, 4096> buffer{};
+  for (std::size_t n = 0; (n = fread(buffer.data(), 1, buffer.size(), pipe)) > 0;)
+    outcome.out.append(buffer.data(), n);
+  const int status = pclose(pipe);
+  outcome.status = WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+  return outcome;
+}
+
+std::string written(const std::string& name, const std::string& content) {
+  const std::string path = std::string(LOOMGRAFT_BUILD) + "/tests/" + name;
+  std::ofstream(path, std::ios::binary) << content;
+  return path;
+}
+
+TEST(Commands, TheDemoComparesAsItWasDesigned) {
+  const Outcome outcome =
+      run("compare " + demo + "found-manual.csv+" + demo + "found-forum.md " + demo + "donor.txt --json");
+  EXPECT_EQ(outcome.status, 1) << "a driver would burn";
+  const Json report = Json::parse(outcome.out);
+  std::string verdicts;
+  for (const Json& c : report["circuits"]) {
+    if (c["found"].is_null() || c["verdict"] == "keep") continue;
+    verdicts += c["verdict"].get<std::string>() + " " + c["found"]["connector"].get<std::string>() + "-" +
+                c["found"]["cavity"].get<std::string>() + ";";
+  }
+  for (const char* wanted : {"shift C2-12", "shift C2-22", "shift C2-32", "shift C3-9", "shift C3-10",
+                             "clash C3-1", "clash C2-29"}) {
+    EXPECT_THAT(verdicts, HasSubstr(wanted));
+  }
+  EXPECT_EQ(report["move_counts"]["parkings"], 1);
+  EXPECT_EQ(report["summary"]["unsure"], 0);
+  EXPECT_FALSE(report["questions"].empty()) << "two sources disagree on three cavities";
+}
+
+TEST(Commands, TheSameInputGivesTheSameBytes) {
+  const std::string call = "compare " + demo + "found-manual.csv " + demo + "donor.txt --json";
+  EXPECT_EQ(run(call).out, run(call).out);
+}
+
+TEST(Commands, BadInputEndsWithStatusTwoAndAProblem) {
+  const std::string junk = written("junk.bin", std::string("\0\1\2\3\377\376\0x", 8));
+  const std::string empty = written("empty.csv", "");
+  for (const std::string& file : {junk, empty, std::string("/no/such/file"), std::string("/")}) {
+    const Outcome outcome = run("read " + file + " --json");
+    EXPECT_EQ(outcome.status, 2) << file;
+    EXPECT_FALSE(Json::parse(outcome.out)["problems"].empty()) << file;
+    EXPECT_EQ(run("compare " + file + " " + demo + "donor.txt").status, 2) << file;
+  }
+  EXPECT_EQ(run("no-such-command").status, 2);
+}
+
+TEST(Commands, MarkupInNamesStaysText) {
+  const std::string table =
+      written("markup.csv", "Pin,Signal\n1,<img src=x onerror=alert(1)>\n2,\"=CMD()\"\n");
+  const std::string folder = std::string(LOOMGRAFT_BUILD) + "/tests/faces";
+  const Outcome drawn = run("draw faces " + table + " -o " + folder);
+  ASSERT_EQ(drawn.status, 0);
+  std::ifstream svg(drawn.out.substr(0, drawn.out.find('\n')));
+  const std::string text((std::istreambuf_iterator<char>(svg)), {});
+  EXPECT_THAT(text, testing::Not(HasSubstr("<img")));
+  EXPECT_THAT(run("read " + table + " --csv").out, HasSubstr("'=CMD()"));
+}
+
+TEST(Commands, ADocumentIsMadeCheckedAndCompared) {
+  const std::string file = std::string(LOOMGRAFT_BUILD) + "/tests/van.json";
+  EXPECT_EQ(
+      run("new " + file + " --replace --found " + demo + "found-manual.csv --donor " + demo + "donor.txt")
+          .status,
+      0);
+  EXPECT_EQ(run("new " + file).status, 2) << "an existing document is not overwritten";
+  EXPECT_NE(run("check " + file).status, 2);
+  EXPECT_EQ(run("compare " + file + "#found " + file + "#donor").status, 1);
+  EXPECT_EQ(run("compare " + file + "#found " + file + "#nobody").status, 2);
+}
+
+TEST(Commands, TheRightDonorRanksFirst) {
+  const Outcome outcome = run("rank " + demo + "found-manual.csv " + demo + "donor-wrong-generation.csv " +
+                              demo + "donor-automatic.md " + demo + "donor.txt --json");
+  EXPECT_EQ(outcome.status, 0);
+  const Json report = Json::parse(outcome.out);
+  ASSERT_EQ(report["donors"].size(), 3u);
+  EXPECT_THAT(report["donors"][0]["id"].get<std::string>(), "donor3");
+}
+
+}  // namespace
