@@ -14,7 +14,8 @@ bool is_number(std::string_view cell) {
 }
 
 bool runs_as_formula(const std::string& cell) {
-  return !cell.empty() && std::string_view("=+-@\t\r\n").find(cell.front()) != std::string_view::npos && !is_number(cell);
+  return !cell.empty() && std::string_view("=+-@\t\r\n").find(cell.front()) != std::string_view::npos &&
+         !is_number(cell);
 }
 
 std::string quoted(const std::string& cell) {

@@ -1,0 +1,13 @@
+// Any bytes as the words of a glimpse: no crash, no hang.
+#include "compare/glimpse.h"
+
+#include <cstddef>
+#include <cstdint>
+#include <string_view>
+
+#include "standards/dictionary.h"
+
+extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
+  loomgraft::read_glimpse({reinterpret_cast<const char*>(data), size}, loomgraft::colour_notations());
+  return 0;
+}
