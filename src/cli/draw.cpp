@@ -1,7 +1,6 @@
 #include <fmt/format.h>
 #include <sys/stat.h>
 
-#include <cstdio>
 #include <map>
 #include <memory>
 #include <nlohmann/json.hpp>
@@ -78,12 +77,6 @@ std::string file_name(const std::string& name, std::size_t number) {
   for (const char c : name)
     out += (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ? c : '_';
   return out.empty() ? fmt::format("plug{}", number) : out;
-}
-
-bool write_file(const std::string& path, const std::string& text) {
-  const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "wb"), &std::fclose);
-  return file && std::fwrite(text.data(), 1, text.size(), file.get()) == text.size() &&
-         std::fflush(file.get()) == 0;
 }
 
 int run(const FacesCall& call) {

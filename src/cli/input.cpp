@@ -131,6 +131,12 @@ FileBytes read_file(const std::string& path) {
   return {std::move(bytes), {}};
 }
 
+bool write_file(const std::string& path, const std::string& text) {
+  const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "wb"), &std::fclose);
+  return file && std::fwrite(text.data(), 1, text.size(), file.get()) == text.size() &&
+         std::fflush(file.get()) == 0;
+}
+
 InputName split_input_name(const std::string& text) {
   InputName name;
   std::string files = text;

@@ -24,6 +24,9 @@ struct FileBytes {
 };
 FileBytes read_file(const std::string& path);
 
+// True where every byte reached the file.
+bool write_file(const std::string& path, const std::string& text);
+
 // Splits "a+b#name"; a file whose own name has a + or # is found first.
 struct InputName {
   std::vector<std::string> files;

@@ -1,7 +1,6 @@
 #include <fmt/format.h>
 #include <sys/stat.h>
 
-#include <cstdio>
 #include <memory>
 #include <nlohmann/json.hpp>
 
@@ -22,12 +21,6 @@ struct NewCall {
   double supply_v = 12.0;
   bool replace = false;
 };
-
-bool write_file(const std::string& path, const std::string& text) {
-  const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "wb"), &std::fclose);
-  return file && std::fwrite(text.data(), 1, text.size(), file.get()) == text.size() &&
-         std::fflush(file.get()) == 0;
-}
 
 // Geometry from a file takes the place of guessed rows, by connector name, in every module.
 void take_geometry(Graft& graft, const std::string& path, Problems& problems) {

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <set>
 
+#include "text/signal_words.h"
+
 namespace loomgraft {
 namespace {
 
@@ -23,12 +25,6 @@ bool are_rivals(const Places& a, const Places& b) {
   return smaller > 0 && 2 * static_cast<std::size_t>(common) >= smaller;
 }
 
-std::string lower(std::string text) {
-  std::transform(text.begin(), text.end(), text.begin(),
-                 [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c; });
-  return text;
-}
-
 std::string names_of(const std::vector<PinTable>& tables) {
   std::string names;
   for (const PinTable& table : tables) {
@@ -42,8 +38,8 @@ ChosenTables named(const std::vector<PinTable>& tables, const std::string& wante
   ChosenTables chosen;
   for (const bool whole_name : {true, false}) {
     for (const PinTable& table : tables) {
-      const std::string name = lower(table.name);
-      if (whole_name ? name == lower(wanted) : name.find(lower(wanted)) != std::string::npos)
+      const std::string name = lower_case(table.name);
+      if (whole_name ? name == lower_case(wanted) : name.find(lower_case(wanted)) != std::string::npos)
         chosen.tables.push_back(table);
     }
     if (!chosen.tables.empty()) return chosen;

@@ -12,7 +12,7 @@ struct Check {
   const Graft& graft;
   Problems problems;
   std::map<std::string, const Connector*> connectors;
-  std::set<std::string> sources, modules, devices, places, paths, wires;
+  std::set<std::string> sources, devices, places, paths, wires;
 
   void report(Severity severity, const char* code, std::string pointer, std::string message,
               std::string remedy) {
@@ -203,10 +203,10 @@ void check_surroundings(Check& check) {
 }  // namespace
 
 Problems validate(const Graft& graft) {
-  Check check{graft, {}, {}, {}, {}, {}, {}, {}, {}};
+  Check check{graft, {}, {}, {}, {}, {}, {}, {}};
   check.sources = collect_ids(check, "sources", graft.sources);
   collect_ids(check, "connectors", graft.connectors);
-  check.modules = collect_ids(check, "modules", graft.modules);
+  collect_ids(check, "modules", graft.modules);
   check.devices = collect_ids(check, "devices", graft.devices);
   check.places = collect_ids(check, "places", graft.places);
   check.paths = collect_ids(check, "paths", graft.paths);
