@@ -60,6 +60,7 @@ void visit(V& v, Connector& c) {
   v.field("origin", c.origin);
   v.field("sealed", c.sealed);
   v.field("rows_guessed", c.rows_guessed);
+  v.field("mates", c.mates);
   v.field("rows", c.rows);
 }
 
@@ -146,7 +147,13 @@ void visit(V& v, Device& d) {
   v.field("resistance_ohm", d.resistance);
   v.field("inductance_mh", d.inductance, 1e-3);
   v.field("rating_a", d.rating);
+  v.field("current_a", d.current);
+  v.field("pull_in_v", d.pull_in);
+  v.field("release_v", d.release);
+  v.field("closed_at_rest", d.closed_at_rest);
+  v.field("suppression", d.suppression);
   v.field("place", d.place);
+  v.field("forbidden", d.forbidden);
 }
 
 template <class V>
@@ -200,6 +207,32 @@ void visit(V& v, Vehicle& x) {
 }
 
 template <class V>
+void visit(V& v, RuleOverride& r) {
+  v.field("rule", r.rule);
+  v.field("value", r.value);
+  v.field("reason", r.reason);
+}
+
+template <class V>
+void visit(V& v, Rules& r) {
+  v.field("set", r.set);
+  v.field("overrides", r.overrides);
+}
+
+template <class V>
+void visit(V& v, Condition& c) {
+  v.field("name", c.name);
+  v.field("battery_off", c.battery_off);
+  v.field("key", c.key);
+  v.field("supply_v", c.supply);
+  v.field("ambient_c", c.ambient);
+  v.field("worked", c.worked);
+  v.field("driven", c.driven);
+  v.field("unplugged", c.unplugged);
+  v.field("removed", c.removed);
+}
+
+template <class V>
 void visit(V& v, SharedCircuit& s) {
   v.field("signal", s.signal);
   v.field("module", s.module);
@@ -218,6 +251,8 @@ void visit(V& v, Graft& g) {
   v.field("places", g.places);
   v.field("paths", g.paths);
   v.field("plan", g.plan);
+  v.field("rules", g.rules);
+  v.field("conditions", g.conditions);
   v.field("readings", g.readings);
 }
 

@@ -76,6 +76,8 @@ struct Connector {
   std::string origin;  // where cavity 1 is, in words, as the source says
   bool sealed = false;
   bool rows_guessed = false;  // geometry laid out by the program, not taken from a source
+  std::string mates;          // id of the connector this one plugs into, in the middle of a loom; cavities of
+                      // one name meet. A module's own connector mates with the module and says nothing.
   std::vector<CavityRow> rows;
   bool operator==(const Connector&) const = default;
 };
@@ -163,16 +165,25 @@ struct Wire {
   bool operator==(const Wire&) const = default;
 };
 
+// What a wire ends at that is no module: a consumer, switch, sensor, fuse, relay, joint, earth or battery.
+// What is measured here goes before what the catalogue says of the model, and that before what is usual of
+// the kind.
 struct Device {
   std::string id;
   std::string name;
-  std::string kind;  // "relay", "valve", "switch_to_earth", "lamp", "earth", "splice", "fuse", "battery", ...
-  std::string model;                   // entry of the device catalogue, or empty
-  std::vector<std::string> terminals;  // DIN 72552 numbers where they exist
-  std::optional<Ohms> resistance;
+  std::string kind;                    // a row of data/device_kinds.csv
+  std::string model;                   // an entry of data/devices/*.csv, or empty
+  std::vector<std::string> terminals;  // DIN 72552 numbers where they exist; empty: those of the kind
+  std::optional<Ohms> resistance;      // at 20 C
   std::optional<Henries> inductance;
-  std::optional<Amperes> rating;
-  std::string place;  // Place id
+  std::optional<Amperes> rating;       // a fuse's rating; what contacts carry
+  std::optional<Amperes> current;      // what it draws when it works
+  std::optional<Volts> pull_in;        // it works from here up, at 20 C
+  std::optional<Volts> release;        // and lets go below this
+  std::optional<bool> closed_at_rest;  // contacts
+  std::string suppression;             // across a coil: "none", "diode", "resistor"; empty: not known
+  std::string place;                   // Place id
+  bool forbidden = false;              // restraint or high-voltage: never designed, probed, cut
   bool operator==(const Device&) const = default;
 };
 
@@ -223,6 +234,36 @@ struct Reading {
   bool operator==(const Reading&) const = default;
 };
 
+// A limit of the rule set that this job sets otherwise, and why.
+struct RuleOverride {
+  std::string rule;  // a name of data/rules/*.json
+  double value = 0.0;
+  std::string reason;
+  bool operator==(const RuleOverride&) const = default;
+};
+
+struct Rules {
+  std::string set;  // "passenger_vehicle", ...; empty: by the vehicle's supply
+  std::vector<RuleOverride> overrides;
+  bool operator==(const Rules&) const = default;
+};
+
+enum class KeyPosition { on, off, crank };
+
+// A state of the vehicle in which the loom is solved: what is joined, switched, driven and how warm.
+struct Condition {
+  std::string name;
+  bool battery_off = false;
+  KeyPosition key = KeyPosition::on;
+  std::optional<Volts> supply;         // at the battery's posts; else what is usual of the key position
+  std::optional<Celsius> ambient;      // where a place or path says nothing
+  std::vector<std::string> worked;     // ids of devices worked by hand or by the machine: switches, sensors
+  std::vector<CavityRef> driven;       // module pins whose output is on; all others are off
+  std::vector<std::string> unplugged;  // ids of connectors that are apart
+  std::vector<std::string> removed;    // ids of devices out of their sockets: fuses, relays
+  bool operator==(const Condition&) const = default;
+};
+
 struct Vehicle {
   std::string name;
   Volts supply{12.0};  // nominal: 12 V or 24 V
@@ -252,6 +293,8 @@ struct Graft {
   std::vector<LoomPlace> places;
   std::vector<LoomPath> paths;
   std::vector<PlanStep> plan;
+  Rules rules;
+  std::vector<Condition> conditions;  // named by the user; the usual ones need no entry
   std::vector<Reading> readings;
   bool operator==(const Graft&) const = default;
 };

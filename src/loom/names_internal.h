@@ -14,6 +14,7 @@ inline constexpr std::array<std::string_view, 3> views{"unknown", "wire_entry", 
 inline constexpr std::array<std::string_view, 5> sides{"unknown", "top", "bottom", "left", "right"};
 inline constexpr std::array<std::string_view, 3> module_roles{"other", "found", "donor"};
 inline constexpr std::array<std::string_view, 3> plan_actions{"move", "add", "retire"};
+inline constexpr std::array<std::string_view, 3> key_positions{"on", "off", "crank"};
 
 constexpr auto& words_of(SourceKind) {
   return source_kinds;
@@ -29,6 +30,9 @@ constexpr auto& words_of(ModuleRole) {
 }
 constexpr auto& words_of(PlanAction) {
   return plan_actions;
+}
+constexpr auto& words_of(KeyPosition) {
+  return key_positions;
 }
 constexpr auto& words_of(PinClass) {
   return pin_class_names;

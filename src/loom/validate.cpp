@@ -61,6 +61,10 @@ void check_connector(Check& check, std::size_t index) {
         "Look at the plug and state the view: \"wire_entry\" or \"mating\". A mirrored row lands every wire "
         "wrong.");
   }
+  if (!connector.mates.empty() && !check.connectors.contains(connector.mates)) {
+    check.error("no-such-id", pointer + "/mates", "There is no connector \"" + connector.mates + "\".",
+                "Correct the id, or add the other half.");
+  }
   std::set<std::string> names;
   for (std::size_t r = 0; r < connector.rows.size(); ++r) {
     const CavityRow& row = connector.rows[r];
@@ -174,6 +178,43 @@ void check_wire(Check& check, std::size_t index, std::map<CavityRef, std::string
   }
 }
 
+void check_device(Check& check, std::size_t index) {
+  const Device& device = check.graft.devices[index];
+  const std::string pointer = item("devices", index);
+  check_reference(check, check.places, device.place, pointer + "/place", "place");
+  const auto below_zero = [](const auto& value) { return value && !(value->si >= 0); };
+  if (below_zero(device.resistance) || below_zero(device.inductance) || below_zero(device.rating) ||
+      below_zero(device.current) || below_zero(device.pull_in) || below_zero(device.release)) {
+    check.error("bad-size", pointer, "A figure of device \"" + device.id + "\" is below zero.",
+                "Give it as a positive figure, or leave it out.");
+  }
+  if (device.pull_in && device.release && *device.release > *device.pull_in) {
+    check.error("bad-size", pointer + "/release_v", "It would let go above the volts at which it pulls in.",
+                "Correct one of the two.");
+  }
+}
+
+void check_condition(Check& check, std::size_t index) {
+  const Condition& condition = check.graft.conditions[index];
+  const std::string pointer = item("conditions", index);
+  std::set<std::string> connectors;
+  for (const auto& [id, connector] : check.connectors) connectors.insert(id);
+  const auto check_list = [&](const auto& ids, const std::vector<std::string>& list, const char* name,
+                              const char* what) {
+    for (std::size_t i = 0; i < list.size(); ++i) {
+      check_reference(check, ids, list[i], pointer + "/" + name + "/" + std::to_string(i), what);
+    }
+  };
+  check_list(check.devices, condition.worked, "worked", "device");
+  check_list(check.devices, condition.removed, "removed", "device");
+  check_list(connectors, condition.unplugged, "unplugged", "connector");
+  for (std::size_t i = 0; i < condition.driven.size(); ++i) {
+    const std::string at = pointer + "/driven/" + std::to_string(i);
+    check_reference(check, connectors, condition.driven[i].connector, at + "/connector", "connector");
+    check_cavity(check, condition.driven[i], at);
+  }
+}
+
 void check_surroundings(Check& check) {
   const Graft& graft = check.graft;
   for (std::size_t i = 0; i < graft.paths.size(); ++i) {
@@ -184,9 +225,8 @@ void check_surroundings(Check& check) {
                   "Give the length in mm.");
     }
   }
-  for (std::size_t i = 0; i < graft.devices.size(); ++i) {
-    check_reference(check, check.places, graft.devices[i].place, item("devices", i) + "/place", "place");
-  }
+  for (std::size_t i = 0; i < graft.devices.size(); ++i) check_device(check, i);
+  for (std::size_t i = 0; i < graft.conditions.size(); ++i) check_condition(check, i);
   for (std::size_t i = 0; i < graft.sources.size(); ++i) {
     if (graft.sources[i].weight > 0) continue;
     check.error("bad-weight", item("sources", i) + "/weight", "The weight of a source is above zero.",

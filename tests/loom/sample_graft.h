@@ -22,6 +22,7 @@ inline Graft sample_graft() {
   c.origin = "cavity 1 at the latch, left";
   c.sealed = true;
   c.rows_guessed = true;
+  c.mates = "ecu.C1";
   c.rows = {{{"1", "", "2"}, millimetres(3.0), millimetres(2.5), millimetres(2.54), millimetres(0.64)}};
   g.connectors = {c};
   Pin pin;
@@ -58,7 +59,13 @@ inline Graft sample_graft() {
                 Ohms{6.9},
                 Henries{0.001},
                 Amperes{1.75},
-                "rear"}};
+                Amperes{1.7},
+                Volts{8.0},
+                Volts{2.0},
+                true,
+                "diode",
+                "rear",
+                true}};
   Wire wire;
   wire.id = "w1";
   wire.signal = "Ladder lamp";
@@ -77,6 +84,16 @@ inline Graft sample_graft() {
   added.from = {"ecu.C1", "2"};
   g.plan = {{PlanAction::add, "", {}, {}, added, "second lamp"},
             {PlanAction::retire, "w1", {}, {}, std::nullopt, "not needed"}};
+  g.rules = {"passenger_vehicle", {{"drop_earth_v", 0.05, "the sensor is fussy"}}};
+  g.conditions = {{"ladder out",
+                   true,
+                   KeyPosition::off,
+                   Volts{23.0},
+                   Celsius{-10},
+                   {"lamp"},
+                   {{"ecu.C1", "1"}},
+                   {"ecu.C1"},
+                   {"lamp"}}};
   g.readings = {{"r1", "t1", 0.15, "ohm", "bench", "2026-03-01T10:00:00Z"}};
   return g;
 }
