@@ -33,6 +33,8 @@ using Seconds = Quantity<struct SecondKind>;
 using Metres = Quantity<struct MetreKind>;
 using SquareMetres = Quantity<struct SquareMetreKind>;
 using Newtons = Quantity<struct NewtonKind>;
+using OhmsPerMetre = Quantity<struct OhmPerMetreKind>;
+using WattsPerMetre = Quantity<struct WattPerMetreKind>;
 
 constexpr Volts operator*(Amperes i, Ohms r) {
   return {i.si * r.si};
@@ -51,6 +53,9 @@ constexpr Watts operator*(Volts u, Amperes i) {
 }
 constexpr Watts operator*(Amperes i, Volts u) {
   return u * i;
+}
+constexpr Ohms operator*(OhmsPerMetre r, Metres length) {
+  return {r.si * length.si};
 }
 constexpr Joules operator*(Watts p, Seconds t) {
   return {p.si * t.si};

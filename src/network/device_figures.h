@@ -1,0 +1,23 @@
+// One figure of one device: what the job measured, else what its model's sheet says, else what is usual of
+// its kind.
+#pragma once
+
+#include <optional>
+#include <string_view>
+
+#include "loom/graft.h"
+#include "standards/figure.h"
+
+namespace loomgraft {
+
+enum class FigureOrigin { measured, model, usual };
+
+struct DeviceFigure {
+  Figure figure;
+  FigureOrigin origin = FigureOrigin::usual;
+};
+
+// `quantity` as in standards/device_kinds.h; nothing where nobody states it.
+std::optional<DeviceFigure> device_figure(const Device& device, std::string_view quantity);
+
+}  // namespace loomgraft

@@ -1,0 +1,128 @@
+// From a loom and a condition to an electrical network, and its solution.
+//
+// Model   nodes are terminals: a cavity has a node on the wire and one on the module or the mating half, a
+//         device one for each terminal; node 0 is the vehicle's body. Elements: wires (r20 * length *
+//         (1 + alpha (T - 20))), contacts, splices, earth joints, fuses, coils, lamps, diodes, contacts of
+//         switches and relays, drivers and inputs of modules by class (standards/pin_states.h), battery,
+//         leakage of insulation. A module has an earth and a feed rail of its own: its drivers and inputs
+//         stand on those, so that what flows in a shared earth wire shifts what its inputs read.
+// Needs   a graft; what it does not state is assumed and listed. Nothing in it may be forbidden to be solved.
+// Gives   a circuit whose every branch names what it stands for; assumptions with what they stand in for
+// Fails   Problems for what cannot be (a device of unknown kind, contradictory switch states); the rest of
+//         the network is built. A dead short is a result, not a failure.
+// Cost    linear in the loom
+#pragma once
+
+#include <optional>
+#include <string>
+#include <tl/expected.hpp>
+#include <vector>
+
+#include "loom/graft.h"
+#include "network/circuit.h"
+#include "text/problem.h"
+
+namespace loomgraft {
+
+// Which end of every spread is taken. `weakest`: lowest supply, hottest copper, highest joints and
+// resistances. `strongest`: highest supply, coldest copper, lowest joints and resistances.
+enum class Corner { nominal, weakest, strongest };
+
+enum class LoomStage { as_found, as_planned };
+
+struct NetworkOptions {
+  LoomStage stage = LoomStage::as_planned;
+  Corner corner = Corner::nominal;
+};
+
+enum class BranchKind {
+  wire,
+  contact,  // terminal in its cavity, both halves mated
+  joint,    // splice or earth joint
+  fuse,
+  consumer,  // resistor, coil, motor, lamp, another controller
+  contacts,  // of a switch or relay
+  diode,
+  sensor,
+  pin,     // inside a module: driver, input, rail
+  supply,  // battery, alternator
+  leakage,
+  meter
+};
+
+struct NetworkNode {
+  WireEnd at;          // connector or device, and cavity or terminal; empty for nodes inside a module
+  bool inner = false;  // the module's or mating half's side of a contact
+  std::string name;    // for people: "C2 14", "valve 1", "body"
+};
+
+enum class ElementList { resistor, source, diode };
+
+struct NetworkBranch {
+  BranchKind kind = BranchKind::wire;
+  std::string subject;  // id of the wire or device; "connector:cavity" for a pin or contact
+  std::string name;     // for people
+  NodeId a;
+  NodeId b;
+  ElementList list = ElementList::resistor;  // which list of the circuit holds it, and where
+  std::size_t index = 0;
+};
+
+// A relay: contacts that follow the volts across a coil.
+struct NetworkRelay {
+  std::string device;
+  NodeId coil_a;
+  NodeId coil_b;
+  Volts pull_in;  // at the coil's temperature in this corner
+  Volts release;
+  std::vector<std::size_t> make;    // branches closed when it has pulled in
+  std::vector<std::size_t> break_;  // branches closed at rest
+};
+
+// A fact that nobody gave, and what was taken instead.
+struct Assumption {
+  std::string subject;   // id of the wire, device, connector:cavity, or "vehicle"
+  std::string quantity;  // "length", "resistance", "kind"
+  std::string taken;     // "2 m", "joined to the body"
+  std::string why;
+  bool operator==(const Assumption&) const = default;
+};
+
+struct LoomNetwork {
+  Circuit circuit;
+  std::vector<NetworkNode> nodes;  // by NodeId
+  std::vector<NetworkBranch> branches;
+  std::vector<NetworkRelay> relays;
+  std::vector<Assumption> assumptions;
+  Problems problems;
+};
+
+LoomNetwork network_of(const Graft& graft, const Condition& condition, const NetworkOptions& options = {});
+
+enum class RelayPosition { at_rest, pulled_in, oscillating };
+
+struct NetworkSolution {
+  OperatingPoint point;
+  std::vector<RelayPosition> relays;  // by LoomNetwork::relays
+  Problems problems;                  // an oscillating relay, and such
+};
+
+// Relay states consistent with the volts across their coils, found from all at rest; a relay that finds no
+// rest is reported as oscillating, with the point in which it was found last.
+tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network);
+
+// The node of a cavity (on the wire's side) or of a device terminal.
+std::optional<NodeId> node_at(const LoomNetwork& network, const WireEnd& end);
+// The node behind the contact: the module's side.
+std::optional<NodeId> inner_node_at(const LoomNetwork& network, const WireEnd& end);
+
+// Current from a to b of a branch, and the power it turns into heat (of a source: negative where it feeds).
+Amperes branch_current(const LoomNetwork& network, const NetworkSolution& solution, std::size_t branch);
+Watts branch_power(const LoomNetwork& network, const NetworkSolution& solution, std::size_t branch);
+
+enum class MeterKind { volts, ohms, amperes };
+// Puts a meter between two nodes: 10 Mohm in volts, test volts behind a resistance in ohms, a shunt in
+// amperes. Returns its branch.
+std::size_t add_meter(LoomNetwork& network, NodeId red, NodeId black, MeterKind kind);
+
+}  // namespace loomgraft

@@ -1,0 +1,67 @@
+// Kinds of devices that a wire can end at, and catalogue entries of them (data/device_kinds.csv,
+// data/devices/*.csv).
+//
+// Model   a kind says how the device is built electrically, its terminals and its drawing symbol; figures of
+//         a kind ("usual" rows) stand in where neither the job nor a model states them
+// Gives   figures by quantity: resistance_ohm, inductance_h, current_a, pull_in_v, release_v, forward_v,
+//         rating_a, contact_ohm, open_ohm, cold_ohm, threshold_v, ohm_at_20_c, ohm_at_80_c, span_v, ...
+// Fails   nullptr for unknown names
+#pragma once
+
+#include <map>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "standards/figure.h"
+
+namespace loomgraft {
+
+// How a kind conducts between its terminals.
+enum class DeviceBuild {
+  unknown,
+  battery,        // + and -
+  earth,          // one terminal, joined to the body
+  splice,         // all terminals joined
+  fuse,           // two terminals
+  resistor,       // two terminals: heaters, dropping resistors
+  thermistor,     // two terminals, resistance falls as it warms
+  coil,           // two terminals: valves, injectors, solenoids, horns
+  motor,          // two terminals
+  lamp,           // two terminals, filament
+  led,            // anode and cathode, with its series resistor
+  diode,          // anode and cathode
+  contacts,       // two terminals: switches and buttons
+  relay,          // 85, 86, 30, 87, 87a
+  pair,           // two terminals, a coil that makes a signal: variable-reluctance, knock
+  potentiometer,  // supply, earth, wiper
+  sensor,         // supply, earth, signal: Hall and other powered sensors
+  key_switch,     // 30, 15, 50: the ignition switch
+  alternator,     // B+ and the body
+  controller      // supply and earth of some other module that is not drawn pin by pin
+};
+
+struct DeviceKind {
+  std::string name;   // "valve", "switch_to_earth", "relay"
+  std::string words;  // "solenoid valve"
+  DeviceBuild build = DeviceBuild::unknown;
+  std::vector<std::string> terminals;
+  std::string symbol;                     // of the diagram, after IEC 60617: "coil", "contact_open", "lamp"
+  std::string reference;                  // letter of IEC 81346-2: "K", "S", "F", ...
+  std::map<std::string, Figure> figures;  // what is usual
+};
+
+struct DeviceModel {
+  std::string name;
+  std::string kind;
+  std::string words;
+  std::map<std::string, Figure> figures;
+};
+
+std::span<const DeviceKind> device_kinds();
+const DeviceKind* device_kind(std::string_view name);
+std::span<const DeviceModel> device_models();
+const DeviceModel* device_model(std::string_view name);
+
+}  // namespace loomgraft

@@ -1,0 +1,19 @@
+// What stands in a network when nobody has measured it: joints, battery, leakage, temperatures
+// (data/network_figures.csv).
+//
+// Gives   figures by name: contact_ohm, splice_ohm, earth_joint_ohm, battery_ohm, key_switch_ohm,
+// leakage_ohm,
+//         running_v, resting_v, cranking_v, ambient_c, wire_length_m ... for 12 V and 24 V systems
+// Fails   an unknown name is a bug: std::logic_error
+#pragma once
+
+#include <string_view>
+
+#include "standards/figure.h"
+#include "standards/pin_states.h"
+
+namespace loomgraft {
+
+const Figure& network_figure(std::string_view name, SystemVolts system);
+
+}  // namespace loomgraft
