@@ -13,6 +13,7 @@
 // Cost    linear in the loom
 #pragma once
 
+#include <map>
 #include <optional>
 #include <string>
 #include <tl/expected.hpp>
@@ -68,7 +69,8 @@ struct NetworkBranch {
   std::size_t index = 0;
 };
 
-// A relay: contacts that follow the volts across a coil.
+// Contacts that follow the volts across a coil: a relay. A module's inner 5 V supply is one too, in the id of
+// the module: it runs while the feed is high enough.
 struct NetworkRelay {
   std::string device;
   NodeId coil_a;
@@ -77,6 +79,8 @@ struct NetworkRelay {
   Volts release;
   std::vector<std::size_t> make;    // branches closed when it has pulled in
   std::vector<std::size_t> break_;  // branches closed at rest
+  Ohms closed;
+  Ohms open;
 };
 
 // A fact that nobody gave, and what was taken instead.
@@ -95,6 +99,8 @@ struct LoomNetwork {
   std::vector<NetworkRelay> relays;
   std::vector<Assumption> assumptions;
   Problems problems;
+  std::map<WireEnd, NodeId> places;        // what node_at answers from
+  std::map<WireEnd, NodeId> inner_places;  // and inner_node_at
 };
 
 LoomNetwork network_of(const Graft& graft, const Condition& condition, const NetworkOptions& options = {});
