@@ -12,7 +12,8 @@ Problem runs_away(std::string_view what, Celsius air) {
   Problem problem;
   problem.severity = Severity::error;
   problem.code = "runs-away";
-  problem.message = std::string(what) + " finds no rest below copper's melting point in air of " + print(air) + ".";
+  problem.message =
+      std::string(what) + " finds no rest below copper's melting point in air of " + print(air) + ".";
   problem.remedy = "Take a larger wire, a smaller current or a cooler place.";
   return problem;
 }
@@ -53,8 +54,7 @@ tl::expected<Celsius, Problem> settled_temperature(const ThermalWire& wire, Ampe
 Amperes settled_current(const ThermalWire& wire, Celsius limit, const Surroundings& around) {
   if (limit <= around.air) return {};
   const SurfaceFlow surface(wire.outer_diameter, wire.emissivity, around);
-  const double skin =
-      surface_under(surface, limit.degrees, insulation_resistance(wire), around.air.degrees);
+  const double skin = surface_under(surface, limit.degrees, insulation_resistance(wire), around.air.degrees);
   return {std::sqrt(surface.at(skin).flow / (wire.resistance.si * copper_factor(limit)))};
 }
 

@@ -2,15 +2,13 @@
 // lay the wires of a bundle the one in which they get warmest. Rings of wires then carry outwards what lies
 // within them, and all losses grow with the conductors' temperature, so one unknown is left: the surface.
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <numbers>
-#include <stdexcept>
 #include <vector>
 
 #include "design/heat_surface_internal.h"
 #include "standards/copper.h"
-#include "standards/data_table.h"
+#include "standards/data_cell.h"
 
 namespace loomgraft {
 namespace {
@@ -22,16 +20,11 @@ struct Packing {
 
 std::vector<Packing> read_packings() {
   const DataTable table("bundle_fill.csv");
-  const auto number = [&](std::size_t row, std::string_view name) {
-    const std::string& text = table.at(row, table.column(name));
-    double value = 0.0;
-    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-    if (error != std::errc{} || end != text.data() + text.size()) throw std::logic_error("bundle_fill: " + text);
-    return value;
-  };
+  const std::size_t count = table.column("count");
+  const std::size_t radius = table.column("container_radius");
   std::vector<Packing> packings;
   for (std::size_t r = 0; r < table.rows(); ++r) {
-    packings.push_back({number(r, "count"), number(r, "container_radius")});
+    packings.push_back({number_cell(table.at(r, count)), number_cell(table.at(r, radius))});
   }
   return packings;
 }

@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -10,19 +9,10 @@
 
 #include "design/heat_surface_internal.h"
 #include "standards/copper.h"
-#include "standards/data_table.h"
+#include "standards/data_cell.h"
 
 namespace loomgraft {
 namespace {
-
-double number_of(const std::string& text) {
-  double value = 0.0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (error != std::errc{} || end != text.data() + text.size()) {
-    throw std::logic_error("heat data: no number '" + text + "'");
-  }
-  return value;
-}
 
 // Air at a film temperature: what the flow needs, worked out once a row.
 struct AirRow {
@@ -40,12 +30,13 @@ std::vector<AirRow> read_air() {
   std::vector<AirRow> rows;
   for (std::size_t r = 0; r < table.rows(); ++r) {
     AirRow row;
-    row.celsius = number_of(table.at(r, celsius));
-    row.conductivity = number_of(table.at(r, conductivity));
-    const double nu = number_of(table.at(r, viscosity));
-    const double pr = number_of(table.at(r, prandtl));
+    row.celsius = number_cell(table.at(r, celsius));
+    row.conductivity = number_cell(table.at(r, conductivity));
+    const double nu = number_cell(table.at(r, viscosity));
+    const double pr = number_cell(table.at(r, prandtl));
     const double rayleigh = heat_figure("gravity") / (row.celsius + kelvin_at_zero) * pr / (nu * nu);
-    const double correction = std::pow(1.0 + std::pow(heat_figure("convection_prandtl") / pr, 9.0 / 16.0), 8.0 / 27.0);
+    const double correction =
+        std::pow(1.0 + std::pow(heat_figure("convection_prandtl") / pr, 9.0 / 16.0), 8.0 / 27.0);
     row.rising = heat_figure("convection_flow") * std::pow(rayleigh, 1.0 / 6.0) / correction;
     rows.push_back(row);
   }
@@ -86,7 +77,7 @@ std::vector<std::pair<std::string, double>> read_figures() {
   const std::size_t value = table.column("value");
   std::vector<std::pair<std::string, double>> figures;
   for (std::size_t r = 0; r < table.rows(); ++r) {
-    figures.emplace_back(table.at(r, name), number_of(table.at(r, value)));
+    figures.emplace_back(table.at(r, name), number_cell(table.at(r, value)));
   }
   return figures;
 }
@@ -123,7 +114,8 @@ SurfaceFlow::Convection SurfaceFlow::convect(double surface) const {
   const double root = still + air.rising * sixth;
   Convection result;
   result.per_length = std::numbers::pi * air.conductivity * root * root;
-  const double properties = (air.conductivity_slope * root + 2.0 * air.conductivity * air.rising_slope * sixth) / 2.0;
+  const double properties =
+      (air.conductivity_slope * root + 2.0 * air.conductivity * air.rising_slope * sixth) / 2.0;
   const double growth = air.conductivity * root * air.rising * sixth / 3.0;
   result.slope = result.per_length + std::numbers::pi * (growth + root * properties * (surface - air_));
   return result;
@@ -185,7 +177,8 @@ double air_conductivity(double celsius) {
 }
 
 double insulation_resistance(const ThermalWire& wire) {
-  return std::log(wire.outer_diameter / wire.conductor_diameter) / (2.0 * std::numbers::pi * wire.conductivity);
+  return std::log(wire.outer_diameter / wire.conductor_diameter) /
+         (2.0 * std::numbers::pi * wire.conductivity);
 }
 
 }  // namespace loomgraft
