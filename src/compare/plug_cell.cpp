@@ -8,19 +8,19 @@ std::size_t at(int hue) {
 }
 
 // A wire of a colour that nobody knows.
-double any_wire(Hues seen, const Condition& condition, const PlugOdds& odds) {
+double any_wire(Hues seen, const SeeingCondition& condition, const PlugOdds& odds) {
   const double tracer = odds.tracer_share * (1.0 - condition.tracer_unseen);
   const double base = odds.hue_share[at(seen.base)];
   return seen.tracer < 0 ? base * (1.0 - tracer) : base * tracer * odds.hue_share[at(seen.tracer)];
 }
 
-double plain_wire(Hues seen, const PlugCell& cell, const Condition& condition, const PlugOdds& odds) {
+double plain_wire(Hues seen, const PlugCell& cell, const SeeingCondition& condition, const PlugOdds& odds) {
   const double base = condition.seen_as[at(cell.hues.base)][at(seen.base)];
   const double tracer = cell.tracer_false * (1.0 - condition.tracer_unseen);
   return seen.tracer < 0 ? base * (1.0 - tracer) : base * tracer * odds.hue_share[at(seen.tracer)];
 }
 
-double traced_wire(Hues seen, const PlugCell& cell, const Condition& condition, const PlugOdds& odds) {
+double traced_wire(Hues seen, const PlugCell& cell, const SeeingCondition& condition, const PlugOdds& odds) {
   const auto& base = condition.seen_as[at(cell.hues.base)];
   const auto& tracer = condition.seen_as[at(cell.hues.tracer)];
   if (seen.tracer < 0) return condition.tracer_unseen * base[at(seen.base)];
@@ -30,7 +30,7 @@ double traced_wire(Hues seen, const PlugCell& cell, const Condition& condition, 
          ((1.0 - odds.tracer_swapped) * straight + odds.tracer_swapped * swapped);
 }
 
-double wire_chance(Hues seen, const PlugCell& cell, const Condition& condition, const PlugOdds& odds) {
+double wire_chance(Hues seen, const PlugCell& cell, const SeeingCondition& condition, const PlugOdds& odds) {
   const double any = any_wire(seen, condition, odds);
   if (cell.hues.base < 0) return any;
   const double as_told = cell.hues.tracer < 0 ? plain_wire(seen, cell, condition, odds)
@@ -62,7 +62,7 @@ PlugCell cell_of(const Pin* pin, bool tracers_told, const PlugOdds& odds) {
   return cell;
 }
 
-double chance_of(const PlugLook& look, const PlugCell& cell, const Condition& condition,
+double chance_of(const PlugLook& look, const PlugCell& cell, const SeeingCondition& condition,
                  const PlugOdds& odds) {
   double chance = 1.0;
   if (look.large.has_value()) chance = *look.large ? cell.large : 1.0 - cell.large;

@@ -34,7 +34,7 @@ PlugCell cell_in_general(const PlugOdds& odds);
 // `pin` null: the table is silent. `tracers_told`: the table gives tracers somewhere.
 PlugCell cell_of(const Pin* pin, bool tracers_told, const PlugOdds& odds);
 
-double chance_of(const PlugLook& look, const PlugCell& cell, const Condition& condition,
+double chance_of(const PlugLook& look, const PlugCell& cell, const SeeingCondition& condition,
                  const PlugOdds& odds);
 
 }  // namespace loomgraft

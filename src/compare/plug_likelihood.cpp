@@ -15,7 +15,7 @@ struct LookChances {
   double mean = 0.0;
 };
 
-LookChances chances_in(const PlugLook& look, const PlugFaces& faces, const Condition& condition,
+LookChances chances_in(const PlugLook& look, const PlugFaces& faces, const SeeingCondition& condition,
                        const PlugOdds& odds) {
   LookChances chances;
   double sum = 0.0;
@@ -178,7 +178,7 @@ double log_mean_over_placings(const std::vector<std::vector<double>>& chances) {
 std::array<double, 4> log_likelihood(const PlugEvidence& evidence, const PlugFaces& faces,
                                      const PlugOdds& odds) {
   std::array<std::vector<double>, 4> terms;
-  for (const Condition& condition : odds.conditions) {
+  for (const SeeingCondition& condition : odds.conditions) {
     std::vector<LookChances> placed;
     for (const PlacedLook& look : evidence.placed) {
       placed.push_back(chances_in(look.look, faces, condition, odds));
@@ -205,7 +205,7 @@ std::array<double, 4> log_likelihood(const PlugEvidence& evidence, const PlugFac
 double log_likelihood_of_none(const PlugEvidence& evidence, const PlugOdds& odds) {
   const PlugCell cell = cell_in_general(odds);
   std::vector<double> terms;
-  for (const Condition& condition : odds.conditions) {
+  for (const SeeingCondition& condition : odds.conditions) {
     double term = std::log(condition.share);
     for (const PlacedLook& placed : evidence.placed) {
       term += std::log(std::max(tiny, chance_of(placed.look, cell, condition, odds)));

@@ -28,7 +28,7 @@ double entropy_bits(const Reports& reports) {
 
 Reports reports_of(const PlugCell& cell, const PlugOdds& odds) {
   Reports reports{};
-  for (const Condition& condition : odds.conditions) {
+  for (const SeeingCondition& condition : odds.conditions) {
     PlugLook look;
     for (std::size_t base = 0; base < hue_count; ++base) {
       for (std::size_t tracer = 0; tracer < tracer_reports; ++tracer) {

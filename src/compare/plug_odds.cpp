@@ -67,7 +67,7 @@ class NamedOdds {
 };
 
 // What the table leaves of each row is seen right; a little of everything is seen as any colour at all.
-void complete(Condition& condition, const std::array<double, hue_count>& share, double stray) {
+void complete(SeeingCondition& condition, const std::array<double, hue_count>& share, double stray) {
   for (std::size_t hue = 0; hue < hue_count; ++hue) {
     double wrong = 0.0;
     for (const double p : condition.seen_as[hue]) wrong += p;
@@ -79,8 +79,8 @@ void complete(Condition& condition, const std::array<double, hue_count>& share, 
 }
 
 void read_confusion(PlugOdds& odds, const NamedOdds& named) {
-  Condition& clear = odds.conditions[0];
-  Condition& dirty = odds.conditions[1];
+  SeeingCondition& clear = odds.conditions[0];
+  SeeingCondition& dirty = odds.conditions[1];
   double total = 0.0;
   for (const auto& row : rows_of(embedded_file("colour_confusion.csv"))) {
     if (row.size() < 4) continue;

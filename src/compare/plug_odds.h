@@ -27,14 +27,15 @@ Hues hues_of(const Colour& colour);
 
 inline constexpr std::size_t condition_count = 4;
 
-struct Condition {
+// How well a person sees: in clear light, over dirt, and so on.
+struct SeeingCondition {
   double share = 0.0;
   double tracer_unseen = 0.0;
   std::array<std::array<double, hue_count>, hue_count> seen_as{};  // [true][seen]
 };
 
 struct PlugOdds {
-  std::array<Condition, condition_count> conditions;
+  std::array<SeeingCondition, condition_count> conditions;
   std::array<double, hue_count> hue_share{};
   double tracer_false = 0.0;
   double tracer_untold = 0.0;

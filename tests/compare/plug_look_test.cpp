@@ -29,7 +29,7 @@ std::map<std::string, double> reports_under(const WeightedWay& way, int row, int
   const double astray = way.faces == nullptr ? 0.0 : odds.slip + way.faces->misplaced;
   std::map<std::string, double> reports;
   if (cell == nullptr) reports["no such place"] += 1.0 - astray;
-  for (const Condition& condition : odds.conditions) {
+  for (const SeeingCondition& condition : odds.conditions) {
     const auto add = [&](const std::string& name, const PlugLook& look) {
       const double here = cell == nullptr ? 0.0 : chance_of(look, *cell, condition, odds);
       reports[name] +=

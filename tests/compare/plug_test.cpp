@@ -463,7 +463,7 @@ TEST(FindPlug, ProbabilitiesSumToOneOnAnyCase) {
 // ---- pieces
 
 TEST(PlugOdds, WhatMayBeSeenSumsToOne) {
-  for (const Condition& condition : plug_odds().conditions) {
+  for (const SeeingCondition& condition : plug_odds().conditions) {
     for (const auto& row : condition.seen_as) {
       double sum = 0.0;
       for (const double p : row) sum += p;
@@ -471,7 +471,7 @@ TEST(PlugOdds, WhatMayBeSeenSumsToOne) {
     }
   }
   double shares = 0.0;
-  for (const Condition& condition : plug_odds().conditions) shares += condition.share;
+  for (const SeeingCondition& condition : plug_odds().conditions) shares += condition.share;
   EXPECT_NEAR(shares, 1.0, 1e-12);
 }
 
@@ -480,7 +480,7 @@ TEST(PlugOdds, WhatMayBeReportedOfACavitySumsToOne) {
   for (const Hues hues : {Hues{}, Hues{2, -1}, Hues{4, 6}}) {
     PlugCell cell = cell_in_general(odds);
     cell.hues = hues;
-    for (const Condition& condition : odds.conditions) {
+    for (const SeeingCondition& condition : odds.conditions) {
       double sum = chance_of({{}, true, {}}, cell, condition, odds);
       for (int base = 0; base < static_cast<int>(hue_count); ++base) {
         for (int tracer = -1; tracer < static_cast<int>(hue_count); ++tracer) {
