@@ -195,7 +195,7 @@ Inside open_up(NetworkBuild& build, const Module& module) {
   inside.running.pull_in = {network_pick(build, "module_runs_v", Sense::resistance)};
   inside.running.release = {network_figure("module_runs_v", build.system).low()};
   inside.running.closed = {network_pick(build, "contact_ohm", Sense::resistance)};
-  inside.running.open = {network_figure("leakage_ohm", build.system).middle()};
+  inside.running.open = {network_figure("leakage_ohm", build.system).high()};
   add_assumed_earth(build, inside);
   if (battery || !ignition) {
     add_assumed_feed(build, inside, PinClass::supply_30, inside.battery);
@@ -317,8 +317,10 @@ NodeId switched_feed(NetworkBuild& build) {
   build.switched_feed = feed;
   assume(build, "vehicle", "key switch", "one that the document does not show",
          "something needs a switched feed, and no key switch is recorded");
-  const double ohms = key_on(build) ? network_pick(build, "key_switch_ohm", Sense::resistance)
-                                    : network_figure("leakage_ohm", build.system).middle();
+  Device usual;
+  usual.kind = "key_switch";
+  const double ohms =
+      quiet_pick(build, usual, key_on(build) ? "contact_ohm" : "open_ohm", Sense::resistance);
   add_resistor(build, {BranchKind::contacts, "vehicle", "key switch"}, battery_feed(build), feed, ohms);
   return feed;
 }
