@@ -1,6 +1,7 @@
 #include "network/loom_network.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "loom/plan.h"
 #include "network/network_build_internal.h"
@@ -191,10 +192,15 @@ Watts branch_power(const LoomNetwork& network, const NetworkSolution& solution, 
   return across * branch_current(network, solution, branch);
 }
 
+bool is_overloaded(const LoomNetwork& network, const NetworkSolution& solution, std::size_t branch) {
+  const auto& rating = network.branches[branch].rating;
+  return rating && std::abs(branch_current(network, solution, branch).si) > rating->si;
+}
+
 std::size_t add_meter(LoomNetwork& network, NodeId red, NodeId black, MeterKind kind) {
   // A meter is the same on a 12 V and a 24 V vehicle.
   const auto rule = [](const char* name) { return contention_rule(name, SystemVolts::nominal_12); };
-  NetworkBranch branch{BranchKind::meter, "meter", "meter", red, black, ElementList::resistor, 0};
+  NetworkBranch branch{BranchKind::meter, "meter", "meter", red, black, ElementList::resistor, 0, {}};
   Circuit& circuit = network.circuit;
   if (kind == MeterKind::ohms) {
     branch.list = ElementList::source;

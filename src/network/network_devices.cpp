@@ -73,7 +73,11 @@ void add_two_terminals(NetworkBuild& build, const Mounted& item, BranchKind kind
            "State its ohms or its amperes; it is left open.");
     return;
   }
-  add_resistor(build, named(item, kind), terminal_node(build, item, 0), terminal_node(build, item, 1), ohms);
+  const std::size_t branch = add_resistor(build, named(item, kind), terminal_node(build, item, 0),
+                                          terminal_node(build, item, 1), ohms);
+  if (kind != BranchKind::fuse && kind != BranchKind::contacts) return;
+  const auto rating = device_figure(item.device, "rating_a", build.system);
+  if (rating) build.network.branches[branch].rating = Amperes{rating->figure.middle()};
 }
 
 double lamp_ohms(NetworkBuild& build, const Mounted& item) {

@@ -319,8 +319,7 @@ NodeId switched_feed(NetworkBuild& build) {
          "something needs a switched feed, and no key switch is recorded");
   Device usual;
   usual.kind = "key_switch";
-  const double ohms =
-      quiet_pick(build, usual, key_on(build) ? "contact_ohm" : "open_ohm", Sense::resistance);
+  const double ohms = quiet_pick(build, usual, key_on(build) ? "contact_ohm" : "open_ohm", Sense::resistance);
   add_resistor(build, {BranchKind::contacts, "vehicle", "key switch"}, battery_feed(build), feed, ohms);
   return feed;
 }

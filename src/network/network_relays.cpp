@@ -10,8 +10,12 @@ namespace {
 std::optional<std::size_t> add_throw(NetworkBuild& build, const Device& device, const std::string& common,
                                      const std::string& to, double ohms) {
   if (common.empty() || to.empty()) return std::nullopt;
-  return add_resistor(build, {BranchKind::contacts, device.id, device_name(device) + " " + common + "-" + to},
-                      outer_node(build, {device.id, common}), outer_node(build, {device.id, to}), ohms);
+  const std::size_t branch =
+      add_resistor(build, {BranchKind::contacts, device.id, device_name(device) + " " + common + "-" + to},
+                   outer_node(build, {device.id, common}), outer_node(build, {device.id, to}), ohms);
+  const auto rating = device_figure(device, "rating_a", build.system);
+  if (rating) build.network.branches[branch].rating = Amperes{rating->figure.middle()};
+  return branch;
 }
 
 void add_follower(NetworkBuild& build, const Device& device, NodeId coil_a, NodeId coil_b,

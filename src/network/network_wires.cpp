@@ -156,6 +156,11 @@ void add_wire(NetworkBuild& build, const Wire& wire) {
   add_resistor(build, {BranchKind::wire, wire.id, name}, a, b, ohms_of(build, wire));
 }
 
+std::optional<Amperes> carried_by(const NetworkBuild& build, const Pin& pin) {
+  if (pin.limits.current) return pin.limits.current;
+  return pin_model(pin.pin_class, PinSide::module, build.system).ratings.allowed;
+}
+
 }  // namespace
 
 void add_wires(NetworkBuild& build) {
@@ -173,7 +178,9 @@ void add_contacts(NetworkBuild& build) {
                           cavity_name(build, {end.at, end.cavity}) + " contact"};
     if (const auto place = build.pins.find({end.at, end.cavity}); place != build.pins.end()) {
       if (place->second.pin->forbidden) continue;
-      add_resistor(build, name, outer_node(build, end), inner_node(build, end), ohms);
+      const std::size_t branch =
+          add_resistor(build, name, outer_node(build, end), inner_node(build, end), ohms);
+      build.network.branches[branch].rating = carried_by(build, *place->second.pin);
       continue;
     }
     if (found->second->mates.empty() || mated.contains(end)) continue;
