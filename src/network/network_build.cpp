@@ -41,6 +41,18 @@ std::string printed(double value, std::string_view quantity, const std::string& 
   return text + " " + unit;
 }
 
+// A value that no element can have costs its element, never the network.
+void refuse(NetworkBuild& build, const BranchName& name) {
+  report(build, Severity::warning, "bad-size", name.name + " has a value that it cannot have.",
+         "State its ohms, volts or amperes; it is left open.");
+}
+
+bool usable(double ohms) {
+  return ohms > 0.0 && std::isfinite(ohms);
+}
+
+constexpr double open_circuit = std::numeric_limits<double>::infinity();
+
 }  // namespace
 
 NodeId add_node(NetworkBuild& build, std::string name) {
@@ -58,6 +70,10 @@ NodeId inner_node(NetworkBuild& build, const WireEnd& end) {
 
 std::size_t add_resistor(NetworkBuild& build, BranchName name, NodeId a, NodeId b, double ohms) {
   auto& list = build.network.circuit.resistors;
+  if (!usable(ohms) && ohms != open_circuit) {
+    refuse(build, name);
+    ohms = open_circuit;
+  }
   list.push_back({a, b, {ohms}});
   return add_branch(build, name, a, b, ElementList::resistor, list.size() - 1);
 }
@@ -65,6 +81,10 @@ std::size_t add_resistor(NetworkBuild& build, BranchName name, NodeId a, NodeId 
 std::size_t add_source(NetworkBuild& build, BranchName name, NodeId plus, NodeId minus, double volts,
                        double ohms, double limit) {
   auto& list = build.network.circuit.sources;
+  if (!usable(ohms) || !std::isfinite(volts) || !(limit > 0.0)) {
+    refuse(build, name);
+    return add_resistor(build, std::move(name), plus, minus, open_circuit);
+  }
   list.push_back({plus, minus, {volts}, {ohms}, {limit}});
   return add_branch(build, name, plus, minus, ElementList::source, list.size() - 1);
 }
@@ -73,6 +93,10 @@ std::size_t add_source(NetworkBuild& build, BranchName name, NodeId plus, NodeId
 std::size_t add_diode(NetworkBuild& build, BranchName name, NodeId anode, NodeId cathode, double forward,
                       double ohms) {
   auto& list = build.network.circuit.diodes;
+  if (!usable(ohms) || !(forward >= 0.0) || !std::isfinite(forward)) {
+    refuse(build, name);
+    return add_resistor(build, std::move(name), anode, cathode, open_circuit);
+  }
   list.push_back({anode, cathode, {forward}, {ohms}, {std::numeric_limits<double>::infinity()}});
   return add_branch(build, name, anode, cathode, ElementList::diode, list.size() - 1);
 }

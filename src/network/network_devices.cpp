@@ -67,12 +67,6 @@ double consumer_ohms(NetworkBuild& build, const Mounted& item) {
 
 void add_two_terminals(NetworkBuild& build, const Mounted& item, BranchKind kind, double ohms) {
   if (!has_terminals(build, item, 2)) return;
-  if (!(ohms > 0.0) || !std::isfinite(ohms)) {
-    report(build, Severity::warning, "bad-size",
-           device_name(item.device) + " has no resistance that it can have.",
-           "State its ohms or its amperes; it is left open.");
-    return;
-  }
   const std::size_t branch = add_resistor(build, named(item, kind), terminal_node(build, item, 0),
                                           terminal_node(build, item, 1), ohms);
   if (kind != BranchKind::fuse && kind != BranchKind::contacts) return;

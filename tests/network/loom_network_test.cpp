@@ -320,6 +320,21 @@ TEST(LoomNetwork, WhatCannotBeIsAProblemAndTheRestIsSolved) {
   for (const Volts volts : all.solution.point.nodes) EXPECT_TRUE(std::isfinite(volts.si));
 }
 
+TEST(LoomNetwork, ImpossibleValuesCostTheirElementOnly) {
+  Graft graft = relay_loom();
+  graft.devices[3].resistance = Ohms{0.0};
+  graft.devices[5].resistance = Ohms{std::nan("")};
+  graft.devices[2].resistance = Ohms{-1.0};
+  const Solved all = solved(graft);
+  EXPECT_TRUE(has_problem(all.network.problems, "bad-size"));
+  EXPECT_GT(all.volts("BAT:+"), 12.0);
+  Condition condition;
+  condition.supply = Volts{std::nan("")};
+  const Solved dead = solved(relay_loom(), condition);
+  EXPECT_TRUE(has_problem(dead.network.problems, "bad-size"));
+  for (const Volts volts : dead.solution.point.nodes) EXPECT_TRUE(std::isfinite(volts.si));
+}
+
 TEST(LoomNetwork, EmptyDocumentHasAnEmptyNetwork) {
   const Solved all = solved(Graft{});
   EXPECT_EQ(all.solution.point.nodes.size(), 1u);
