@@ -102,7 +102,7 @@ void add_network_options(CLI::App& command, NetworkCall& call) {
 }
 
 std::optional<ReadyNetwork> ready_network(const NetworkCall& call, Problems& problems) {
-  const auto graft = read_graft_file(call.graft, problems);
+  auto graft = read_graft_file(call.graft, problems);
   if (!graft) return std::nullopt;
   auto condition = condition_of(*graft, call.condition);
   if (!condition) {
@@ -122,6 +122,7 @@ std::optional<ReadyNetwork> ready_network(const NetworkCall& call, Problems& pro
     return std::nullopt;
   }
   ready.solution = std::move(*solution);
+  ready.graft = std::move(*graft);
   const Problems& solved = ready.solution.problems;
   problems.insert(problems.end(), solved.begin(), solved.end());
   return ready;

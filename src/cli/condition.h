@@ -27,6 +27,7 @@ struct NetworkCall {
 void add_network_options(CLI::App& command, NetworkCall& call);
 
 struct ReadyNetwork {
+  Graft graft;
   Condition condition;
   NetworkOptions options;
   LoomNetwork network;

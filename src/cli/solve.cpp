@@ -7,6 +7,7 @@
 #include "cli/command.h"
 #include "cli/condition.h"
 #include "cli/paper.h"
+#include "network/assumption_effects.h"
 #include "network/network_json.h"
 #include "text/csv_out.h"
 #include "text/problem_json.h"
@@ -18,6 +19,7 @@ namespace {
 struct SolveCall {
   NetworkCall network;
   bool all = false;
+  std::string watch;  // "connector:cavity" or "device:terminal"
   Output output;
 };
 
@@ -128,6 +130,22 @@ std::string text_of(const ReadyNetwork& ready, bool all) {
          "practice come first.\n";
 }
 
+// How far each assumption moves the volts at one place: what is worth measuring first.
+tl::expected<std::string, Problem> effects_of(const ReadyNetwork& ready, const std::string& place) {
+  const std::size_t colon = std::min(place.rfind(':'), place.size());
+  Watch watch;
+  watch.at = {place.substr(0, colon), place.substr(std::min(colon + 1, place.size()))};
+  const auto effects = assumption_effects(ready.graft, ready.condition, ready.options, watch);
+  if (!effects) return tl::unexpected(effects.error());
+  const bool colour = wants_colour();
+  Columns columns({"from", "to", "of", "what", "taken"});
+  for (const AssumptionEffect& effect : *effects)
+    columns.row({print(Volts{effect.weakest}), print(Volts{effect.strongest}), effect.assumption.subject,
+                 effect.assumption.quantity, effect.assumption.taken});
+  if (columns.empty()) return "No assumption moves the volts at " + harmless(place) + ".\n";
+  return headed("Volts there if an assumption is as bad or as good as it may be", columns, colour);
+}
+
 std::string csv_of(const ReadyNetwork& ready) {
   const Shown shown{ready, false};
   std::string text = csv_line(
@@ -163,6 +181,12 @@ int run(const SolveCall& call) {
     print_problems(problems);
     return unusable;
   }
+  if (!call.watch.empty()) {
+    const auto effects = effects_of(*ready, call.watch);
+    if (effects) print_text(*effects);
+    if (!effects) print_problems({effects.error()});
+    return effects ? done : unusable;
+  }
   if (call.output.json) {
     nlohmann::ordered_json json{{"condition", ready->condition.name},
                                 {"stage", name_of(ready->options.stage)},
@@ -184,6 +208,8 @@ void add_solve(CLI::App& app, int& exit) {
   auto* command = app.add_subcommand("solve", "volts and amperes everywhere in the loom");
   add_network_options(*command, call->network);
   command->add_flag("--all", call->all, "every node, wire, contact and joint");
+  command->add_option("--watch", call->watch,
+                      "only how far each assumption moves the volts at a place, such as C1:4 or V1:1");
   add_output_options(*command, call->output, true);
   command->footer(
       "Example: loomgraft solve van.json --condition key=on,work=S1,drive=C1:4 --corner weakest\n"

@@ -31,9 +31,17 @@ enum class Corner { nominal, weakest, strongest };
 
 enum class LoomStage { as_found, as_planned };
 
+// One assumed figure taken at another end than the rest: what network/assumption_effects.h turns over.
+struct OneCorner {
+  std::string subject;  // as in Assumption
+  std::string quantity;
+  Corner corner = Corner::nominal;
+};
+
 struct NetworkOptions {
   LoomStage stage = LoomStage::as_planned;
   Corner corner = Corner::nominal;
+  std::optional<OneCorner> one{};
 };
 
 enum class BranchKind {

@@ -101,31 +101,36 @@ std::size_t add_diode(NetworkBuild& build, BranchName name, NodeId anode, NodeId
   return add_branch(build, name, anode, cathode, ElementList::diode, list.size() - 1);
 }
 
-double pick(const NetworkBuild& build, const Figure& figure, Sense sense) {
-  if (build.options.corner == Corner::nominal) return figure.middle();
-  const bool high = (build.options.corner == Corner::weakest) == (sense == Sense::resistance);
+double pick(const Figure& figure, Sense sense, Corner corner) {
+  if (corner == Corner::nominal) return figure.middle();
+  const bool high = (corner == Corner::weakest) == (sense == Sense::resistance);
   return high ? figure.high() : figure.low();
 }
 
-double pick_between(const NetworkBuild& build, Ohms lowest, Ohms highest) {
-  if (build.options.corner == Corner::weakest) return highest.si;
-  if (build.options.corner == Corner::strongest) return lowest.si;
+double pick_between(Ohms lowest, Ohms highest, Corner corner) {
+  if (corner == Corner::weakest) return highest.si;
+  if (corner == Corner::strongest) return lowest.si;
   return std::sqrt(lowest.si * highest.si);
 }
 
+Corner corner_of(const NetworkBuild& build, std::string_view subject, std::string_view quantity) {
+  const std::optional<OneCorner>& one = build.options.one;
+  return one && one->subject == subject && one->quantity == quantity ? one->corner : build.options.corner;
+}
+
 double network_pick(const NetworkBuild& build, std::string_view name, Sense sense) {
-  return pick(build, network_figure(name, build.system), sense);
+  return pick(network_figure(name, build.system), sense, build.options.corner);
 }
 
 double quiet_pick(const NetworkBuild& build, const Device& device, std::string_view quantity, Sense sense) {
   const auto figure = device_figure(device, quantity, build.system);
-  return figure ? pick(build, figure->figure, sense) : 0.0;
+  return figure ? pick(figure->figure, sense, build.options.corner) : 0.0;
 }
 
 double device_pick(NetworkBuild& build, const Device& device, std::string_view quantity, Sense sense) {
   const auto figure = device_figure(device, quantity, build.system);
   if (!figure) return 0.0;
-  const double value = pick(build, figure->figure, sense);
+  const double value = pick(figure->figure, sense, corner_of(build, device.id, quantity));
   if (figure->origin == FigureOrigin::usual) {
     const DeviceKind* kind = device_kind(device.kind);
     assume(build, device.id, std::string(quantity), printed(value, quantity, figure->figure.unit),

@@ -62,8 +62,10 @@ std::size_t add_diode(NetworkBuild& build, BranchName name, NodeId anode, NodeId
                       double ohms);
 
 // ---- figures
-double pick(const NetworkBuild& build, const Figure& figure, Sense sense);
-double pick_between(const NetworkBuild& build, Ohms lowest, Ohms highest);  // middle: geometric
+double pick(const Figure& figure, Sense sense, Corner corner);
+double pick_between(Ohms lowest, Ohms highest, Corner corner);  // middle: geometric
+// The corner in which an assumption stands.
+Corner corner_of(const NetworkBuild& build, std::string_view subject, std::string_view quantity);
 double network_pick(const NetworkBuild& build, std::string_view name, Sense sense);
 // A device's figure in this corner; listed as assumed where it is only usual of the kind. Zero if unknown.
 double device_pick(NetworkBuild& build, const Device& device, std::string_view quantity, Sense sense);

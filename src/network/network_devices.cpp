@@ -161,7 +161,7 @@ void add_potentiometer(NetworkBuild& build, const Mounted& item) {
 // Resistance of the first state of a class's far end that leads where a sensor's does.
 double sensor_ohms(const NetworkBuild& build, PinClass pin_class) {
   const PinState& state = pin_model(pin_class, PinSide::loom, build.system).states.front();
-  return pick_between(build, state.lowest, state.highest);
+  return pick_between(state.lowest, state.highest, build.options.corner);
 }
 
 // The output of a proportional sensor is a divider between its feed and its earth: it follows the feed and is

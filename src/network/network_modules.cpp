@@ -83,7 +83,7 @@ void add_gated_source(NetworkBuild& build, Inside& inside, const PinCase& item, 
 }
 
 void add_state(NetworkBuild& build, Inside& inside, const PinCase& item, const PinState& state) {
-  const double ohms = pick_between(build, state.lowest, state.highest);
+  const double ohms = pick_between(state.lowest, state.highest, build.options.corner);
   if (state.from_supply) {
     add_resistor(build, named(build, item, state.name), rail_of(inside, state.leads_to), item.node, ohms);
     return;
@@ -103,7 +103,7 @@ void add_back_way(NetworkBuild& build, const Inside& inside, const PinCase& item
     if (state.one_way != OneWay::into) continue;
     const PinState& on = item.model.states.front();
     add_diode(build, named(build, item, "back through the output"), item.node, rail_of(inside, on.leads_to),
-              state.volts.si, pick_between(build, on.lowest, on.highest));
+              state.volts.si, pick_between(on.lowest, on.highest, build.options.corner));
   }
 }
 
@@ -124,7 +124,7 @@ bool add_rail_pin(NetworkBuild& build, const Inside& inside, const PinCase& item
   for (const PinState& state : item.model.states) {
     if (!state.from_supply) continue;
     add_resistor(build, named(build, item, "rail"), item.node, battery ? inside.battery : inside.ignition,
-                 pick_between(build, state.lowest, state.highest));
+                 pick_between(state.lowest, state.highest, build.options.corner));
     return true;
   }
   return false;
@@ -165,12 +165,14 @@ void add_own_draw(NetworkBuild& build, const Inside& inside, PinClass pin_class,
 void add_assumed_feed(NetworkBuild& build, const Inside& inside, PinClass pin_class, NodeId rail) {
   const bool battery = pin_class == PinClass::supply_30;
   if (is_wired(build, inside.module, pin_class)) return;
-  assume(build, inside.module.id, battery ? "battery feed" : "switched feed",
-         battery ? "joined to the battery" : "joined to the switched feed", "no wire to such a pin is known");
+  const char* quantity = battery ? "battery feed" : "switched feed";
+  const Corner corner = corner_of(build, inside.module.id, quantity);
+  assume(build, inside.module.id, quantity, battery ? "joined to the battery" : "joined to the switched feed",
+         "no wire to such a pin is known");
   const PinState& state = pin_model(pin_class, PinSide::loom, build.system).states.front();
   add_resistor(build, {BranchKind::pin, inside.module.id, inside.module.name + " assumed feed"},
                battery ? battery_feed(build) : switched_feed(build), rail,
-               pick_between(build, state.lowest, state.highest));
+               pick_between(state.lowest, state.highest, corner));
 }
 
 void add_assumed_earth(NetworkBuild& build, const Inside& inside) {
@@ -178,7 +180,8 @@ void add_assumed_earth(NetworkBuild& build, const Inside& inside) {
   assume(build, inside.module.id, "earth", "joined to the body", "no wire to an earth pin is known");
   const PinState& state = pin_model(PinClass::power_earth, PinSide::loom, build.system).states.front();
   add_resistor(build, {BranchKind::pin, inside.module.id, inside.module.name + " assumed earth"},
-               inside.earth, earth_node, pick_between(build, state.lowest, state.highest));
+               inside.earth, earth_node,
+               pick_between(state.lowest, state.highest, corner_of(build, inside.module.id, "earth")));
 }
 
 Inside open_up(NetworkBuild& build, const Module& module) {
@@ -336,7 +339,7 @@ void add_expected_end(NetworkBuild& build, const BranchName& name, PinClass pin_
   assume(
       build, name.subject, "far end", state->name,
       "nobody followed it; usual of a " + pin_model(pin_class, PinSide::module, build.system).ratings.words);
-  const double ohms = pick_between(build, state->lowest, state->highest);
+  const double ohms = pick_between(state->lowest, state->highest, corner_of(build, name.subject, "far end"));
   if (state->from_supply) {
     const bool battery = state->leads_to == LeadsTo::battery || state->leads_to == LeadsTo::bus;
     add_resistor(build, name, battery ? battery_feed(build) : switched_feed(build), far, ohms);

@@ -42,7 +42,8 @@ double length_of(NetworkBuild& build, const Wire& wire) {
     if (all) along += path->second->length->si;
   }
   if (all) return along;
-  const double usual = network_pick(build, "wire_length_m", Sense::resistance);
+  const double usual = pick(network_figure("wire_length_m", build.system), Sense::resistance,
+                            corner_of(build, wire.id, "length"));
   assume(build, wire.id, "length", print(Metres{usual}), "nobody measured it");
   return usual;
 }
@@ -59,7 +60,8 @@ SquareMetres area_of(NetworkBuild& build, const Wire& wire) {
     assume(build, wire.id, "area", print(ratings.wire), "the smallest usual at a " + ratings.words);
     return ratings.wire;
   }
-  const SquareMetres usual = square_millimetres(network_pick(build, "wire_mm2", Sense::supply));
+  const SquareMetres usual = square_millimetres(
+      pick(network_figure("wire_mm2", build.system), Sense::supply, corner_of(build, wire.id, "area")));
   assume(build, wire.id, "area", print(usual), "nobody measured it");
   return usual;
 }

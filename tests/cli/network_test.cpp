@@ -67,6 +67,13 @@ TEST(SolveCommand, RefusesAConditionThatSaysNothing) {
   EXPECT_EQ(run("solve no-such-file.json").status, 2);
 }
 
+TEST(SolveCommand, TellsWhichAssumptionMatters) {
+  const Outcome outcome = run("solve " + demo + " --condition 'PTO engaged' --watch Y20:1");
+  EXPECT_EQ(outcome.status, 0) << outcome.out;
+  EXPECT_THAT(outcome.out, HasSubstr("n_y20_1"));
+  EXPECT_EQ(run("solve " + demo + " --watch nothing:1").status, 2);
+}
+
 TEST(SolveCommand, CsvHasALineForEachBranch) {
   const Outcome outcome = run("solve " + demo + " --csv 2>/dev/null");
   EXPECT_THAT(outcome.out, HasSubstr("kind,subject,name,from,to"));
