@@ -173,8 +173,24 @@ struct TermDictionary::Index {
     }
   }
 
+  bool says_nothing(std::string_view word) const {
+    const int id = id_of(word);
+    const int node = id == kUnknown ? kUnknown : child(0, id);
+    const int meaning = node == kUnknown ? kUnknown : meaning_of[static_cast<std::size_t>(node)];
+    return meaning != kUnknown && meanings[static_cast<std::size_t>(meaning)].nothing();
+  }
+
+  // "1 and 4" is the list "1/4": a word that only joins two numbers goes.
+  void drop_joints(std::vector<NameWord>& words) const {
+    for (std::size_t i = 1; i + 1 < words.size(); ++i) {
+      if (!words[i - 1].number || words[i].number || !words[i + 1].number) continue;
+      if (says_nothing(words[i].text)) words.erase(words.begin() + static_cast<std::ptrdiff_t>(i));
+    }
+  }
+
   // Words are replaced by their canonical spelling on the way.
   std::vector<Stretch> stretches(std::vector<NameWord>& words) const {
+    drop_joints(words);
     std::vector<int> ids(words.size());
     for (std::size_t i = 0; i < words.size(); ++i) {
       ids[i] = id_of(words[i].text);
