@@ -182,10 +182,13 @@ struct TermDictionary::Index {
 
   // "1 and 4" is the list "1/4": a word that only joins two numbers goes.
   void drop_joints(std::vector<NameWord>& words) const {
-    for (std::size_t i = 1; i + 1 < words.size(); ++i) {
-      if (!words[i - 1].number || words[i].number || !words[i + 1].number) continue;
-      if (says_nothing(words[i].text)) words.erase(words.begin() + static_cast<std::ptrdiff_t>(i));
+    std::size_t kept = 0;
+    for (std::size_t i = 0; i < words.size(); ++i) {
+      const bool between = kept > 0 && words[kept - 1].number && i + 1 < words.size() && words[i + 1].number;
+      if (between && !words[i].number && says_nothing(words[i].text)) continue;
+      words[kept++] = words[i];
     }
+    words.resize(kept);
   }
 
   // Words are replaced by their canonical spelling on the way.
@@ -347,8 +350,11 @@ SignalName TermDictionary::normalise(std::string_view name) const {
   for (const Stretch& stretch : stretches) {
     const Meaning* meaning = stretch.meaning;
     const bool nothing_there = meaning != nullptr && meaning->class_hint == "no_connection";
-    said = said || nothing_there;
-    if (!nothing_there && (meaning == nullptr || !meaning->nothing())) absent = false;
+    said = said || (nothing_there && !stretch.remark);
+    // "not used, blanking plug": a remark without a circuit in it brings none.
+    const bool names_circuit = stretch.remark ? meaning != nullptr && !meaning->term.empty()
+                                              : meaning == nullptr || !meaning->nothing();
+    if (!nothing_there && names_circuit) absent = false;
   }
   if ((absent && said) || (stretches.empty() && only_marks_for_nothing(name))) {
     SignalName result;
