@@ -67,6 +67,11 @@ class Comparison {
         circuit.hazard.grade = Grade::harmless;
         circuit.hazard.reason = "The same circuit on both sides.";
       }
+      if (decision.grade > circuit.hazard.grade) {
+        circuit.hazard.grade = decision.grade;
+        circuit.hazard.reason = fmt::format("The wire belongs to the network {}, the donor's pin to {}.",
+                                            network_of(found_, *found), network_of(donor_, *meets));
+      }
     }
     // Its own pin on the donor may be driven the other way even where it meets nothing on its present place.
     if (decision.verdict == Verdict::clash && donor && donor != meets)

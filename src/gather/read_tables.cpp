@@ -12,6 +12,7 @@
 #include "gather/surroundings.h"
 #include "gather/turned_table.h"
 #include "standards/dictionary.h"
+#include "text/legend.h"
 #include "text/table.h"
 
 namespace loomgraft {
@@ -290,7 +291,7 @@ class FileReader {
       if (!legend) continue;
       bool used = false;
       for (TablePin& pin : into.pins) {
-        if (!starts_a_word(pin.signal, legend->name)) continue;
+        if (!legend_is_meant(legend->name, pin.signal)) continue;
         add_remark(pin.note, legend->meaning);
         used = true;
       }
@@ -298,18 +299,6 @@ class FileReader {
         into.legend.push_back(legend->line);
       }
     }
-  }
-
-  // "CAN2" starts a word of "CAN2-H" but not of "CAN21-H" or "MCAN2".
-  static bool starts_a_word(std::string_view signal, std::string_view name) {
-    const auto word = [](char c) {
-      return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-    };
-    for (std::size_t at = signal.find(name); at != std::string_view::npos; at = signal.find(name, at + 1)) {
-      const std::size_t end = at + name.size();
-      if ((at == 0 || !word(signal[at - 1])) && (end == signal.size() || !word(signal[end]))) return true;
-    }
-    return false;
   }
 
   void read_all_colours() {
