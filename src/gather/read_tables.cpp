@@ -9,6 +9,7 @@
 
 #include "gather/column_roles.h"
 #include "gather/pin_rows.h"
+#include "gather/shared_lines.h"
 #include "gather/surroundings.h"
 #include "gather/turned_table.h"
 #include "standards/dictionary.h"
@@ -219,6 +220,9 @@ class FileReader {
     const RowContext context{file_, connector_of(table)};
     ReadRows rows = read_rows(table, plan, context, memory_);
     append(report_.problems, std::move(rows.problems));
+    for (const std::vector<Cell>& row : table.rows) {
+      if (std::string line = shared_line_of(row); !line.empty()) all_lines_.push_back(std::move(line));
+    }
     std::vector<std::pair<std::size_t, std::size_t>> places;  // module -> table and its first pin
     for (ModuleRows& module : rows.modules) {
       if (module.pins.empty()) {
@@ -342,6 +346,12 @@ class FileReader {
   void finish(PinTable& table) {
     list_connectors(table);
     find_duplicates(table);
+    for (const std::string& line : all_lines_) {
+      for (TableShared& circuit : read_shared_line(line, table.pins)) {
+        if (std::find(table.shared.begin(), table.shared.end(), circuit) == table.shared.end())
+          table.shared.push_back(std::move(circuit));
+      }
+    }
   }
 
   static void list_connectors(PinTable& table) {

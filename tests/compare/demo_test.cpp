@@ -83,5 +83,14 @@ TEST(Demo, NoWireOfTheAnswerIsLeftToAGuess) {
   }
 }
 
+TEST(Demo, WhatTheGearboxReadsIsToldFromTheTables) {
+  std::vector<std::string> shared;
+  for (const TagFinding& tag : demo_report().tags) {
+    if (tag.what == "shared circuit") shared.push_back(tag.found + " / " + tag.donor);
+  }
+  EXPECT_EQ(shared, (std::vector<std::string>{"eng. speed output / ENGINE SPEED OUTPUT",
+                                              "throttle signal output / TP OUTPUT"}));
+}
+
 }  // namespace
 }  // namespace loomgraft

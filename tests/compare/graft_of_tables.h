@@ -38,6 +38,7 @@ inline void add_module_of(Graft& graft, const std::string& id, ModuleRole role,
   }
   GatheredModule gathered = gather_module(id, role, sources);
   for (Connector& connector : gathered.connectors) graft.connectors.push_back(std::move(connector));
+  for (SharedCircuit& circuit : gathered.shared_circuits) graft.shared_circuits.push_back(std::move(circuit));
   graft.modules.push_back(std::move(gathered.module));
 }
 
