@@ -263,10 +263,19 @@ bool titles_next_table(Reader& reader, std::size_t line, char delimiter, const T
   return filled(head) >= 2 && looks_like_header(head, {});
 }
 
-// After a blank line the table goes on if as many cells follow and the first of them is no head.
+// As wide as the head, or as the last row where that ends early.
+bool as_wide(std::size_t cells, const Table& table) {
+  return cells == table.rows.front().size() || cells == table.rows.back().size();
+}
+
+// After a blank line the table goes on if as many cells follow and the first of them is no head. A shorter
+// row that stands alone would be lost: it goes on where it begins with a cavity.
 bool goes_on_after_blank(Reader& reader, std::size_t line, char delimiter, const Table& table) {
   if (line >= reader.line_count() || table.rows.empty()) return false;
-  if (count_delimiters(reader.line(line), delimiter) + 1 != table.rows.back().size()) return false;
+  const std::size_t cells = count_delimiters(reader.line(line), delimiter) + 1;
+  const bool alone = line + 1 >= reader.line_count() || reader.blank(line + 1);
+  const bool wide = as_wide(cells, table);
+  if (!wide && (!alone || cells > table.rows.front().size())) return false;
   if (reader.line(line).size() > bytes_looked_at || find_delimiter(reader, line) == std::nullopt) {
     if (line + 1 < reader.line_count() && !reader.blank(line + 1)) return false;
   }
@@ -274,6 +283,7 @@ bool goes_on_after_blank(Reader& reader, std::size_t line, char delimiter, const
   Reader peek(reader.document(), ignored);
   std::size_t next = line;
   const Row row = RowReader(peek, delimiter).read(next);
+  if (!wide && !looks_like_cavity(row[0].text)) return false;
   return filled(row) >= 2 && !looks_like_header(row, table.rows);
 }
 
