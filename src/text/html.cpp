@@ -352,6 +352,10 @@ std::size_t find_table_tag(std::string_view line) {
 
 }  // namespace
 
+bool opens_html_table(std::string_view line) {
+  return find_table_tag(line) != std::string_view::npos;
+}
+
 std::optional<Region> claim_html(Reader& reader, std::size_t line) {
   const std::size_t at = find_table_tag(reader.line(line));
   if (at == std::string_view::npos) return std::nullopt;

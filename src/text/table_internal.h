@@ -143,6 +143,7 @@ bool looks_like_header(const Row& first, const std::vector<Row>& below, std::siz
 std::string without_markdown(std::string_view text);
 std::string decode_entities(std::string_view text);
 std::string without_tags(std::string_view html);
+bool opens_html_table(std::string_view line);
 
 // Headings.
 struct Heading {

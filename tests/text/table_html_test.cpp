@@ -55,6 +55,11 @@ TEST(Html, AListOfTermsIsATableOfTwoColumns) {
   EXPECT_EQ(place(found.tables[0].rows[0][1]), "3:15");
 }
 
+TEST(Html, AHeadingOnTheSameLineHidesNothing) {
+  EXPECT_EQ(only_table("<h3>X3</h3><dl><dt>1</dt><dd>GND</dd><dt>2</dt><dd>VSS</dd></dl>"),
+            "\n1|GND\n2|VSS\n");
+}
+
 TEST(Html, AListInsideACellIsText) {
   EXPECT_EQ(only_table("<table><tr><td>1</td><td><dl><dt>GND</dt><dd>black</dd></dl></td></tr>"
                        "<tr><td>2</td><td>VSS</td></tr></table>"),
