@@ -140,19 +140,20 @@ class FileReader {
                        [&](const std::vector<Cell>& row) { return row.size() <= last_header_.size() + 1; });
   }
 
+  void take_as_line(const std::vector<Cell>& row) {
+    std::string line = shared_line_of(row);
+    if (line.empty()) {
+      for (const Cell& cell : row) line += (line.empty() ? "" : " ") + cell.text;
+    }
+    if (line.size() >= 400) return;
+    read_tag(line, tags_);
+    all_lines_.push_back(std::move(line));
+  }
+
   void refuse(const Table& table, const ColumnPlan& plan) {
     // What was taken for a table may be lines that say something of the tables below.
-    for (const std::vector<Cell>& row : table.rows) {
-      std::string line;
-      for (const Cell& cell : row) {
-        if (!line.empty()) line += ' ';
-        line += cell.text;
-      }
-      if (line.size() < 400) {
-        read_tag(line, tags_);
-        all_lines_.push_back(std::move(line));
-      }
-    }
+    take_as_line(table.header);
+    for (const std::vector<Cell>& row : table.rows) take_as_line(row);
     const std::string name = table.name.empty() ? "the table" : fmt::format("\"{}\"", table.name);
     report_.problems.push_back({Severity::note,
                                 "not-a-pin-table",

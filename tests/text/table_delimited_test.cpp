@@ -64,6 +64,8 @@ TEST(Delimited, ARowAfterABlankLineIsMeasuredByTheHead) {
 TEST(Delimited, AShortRowAloneAfterABlankLineIsNotLost) {
   EXPECT_EQ(only_table("Pin,Signal,Colour\n1,GND,BK\n2,VSS,YE\n\n34,n/c\n"),
             "Pin|Signal|Colour\n1|GND|BK\n2|VSS|YE\n34|n/c\n");
+  EXPECT_EQ(only_table("Pin;Signal;Colour\n1;GND;BK\n2;VSS;YE\n;;\n34, 35;n/c;;;\n"),
+            "Pin|Signal|Colour\n1|GND|BK\n2|VSS|YE\n34, 35|n/c|||\n");
   EXPECT_EQ(only_table("Pin,Signal,Colour\n1,GND,BK\n2,VSS,YE\n\nby hand, in winter\n"),
             "Pin|Signal|Colour\n1|GND|BK\n2|VSS|YE\n");
 }
