@@ -4,22 +4,15 @@
 
 #include "compare/tag_circuits.h"
 #include "compare/tag_dates.h"
+#include "text/signal_words.h"
 
 namespace loomgraft {
 namespace {
 
 constexpr std::string_view not_stated = "not stated";
 
-std::string lower(std::string_view text) {
-  std::string result(text);
-  for (char& c : result) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return result;
-}
-
 bool same_text(std::string_view a, std::string_view b) {
-  return lower(a) == lower(b);
+  return lower_case(a) == lower_case(b);
 }
 
 std::string stated(std::string_view text) {

@@ -90,13 +90,6 @@ struct Stretch {
   bool remark = false;
 };
 
-std::string lower_ascii(std::string text) {
-  for (char& c : text) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return text;
-}
-
 }  // namespace
 
 struct TermDictionary::Index {
@@ -317,7 +310,7 @@ SignalName compose(const std::vector<NameWord>& words, const std::vector<Stretch
       continue;
     }
     const std::string& term = stretch.meaning->term;
-    if (!term.empty() && term != result.term) add_word(result.words, lower_ascii(term));
+    if (!term.empty() && term != result.term) add_word(result.words, lower_case(term));
     add_meaning_words(stretch, words, result.words);
   }
   if (!result.term.empty() && is_sensor_input(result.class_hint)) drop_word(result.words, "in");

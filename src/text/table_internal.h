@@ -14,6 +14,7 @@
 #include <string_view>
 #include <vector>
 
+#include "text/signal_words.h"
 #include "text/table.h"
 
 namespace loomgraft::table_forms {
@@ -121,7 +122,6 @@ bool is_blank(char c);
 bool is_digit(char c);
 bool is_letter(char c);  // ASCII
 char lower(char c);
-std::string lower_case(std::string_view text);
 std::string_view trim(std::string_view text);  // ASCII blanks, no-break blanks, zero-width blanks
 std::size_t count_characters(std::string_view utf8);
 bool starts_with_word(std::string_view text, std::string_view word);  // whatever the case
