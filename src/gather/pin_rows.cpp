@@ -8,7 +8,6 @@
 
 #include "gather/class_guess.h"
 #include "gather/shared_lines.h"
-#include "gather/shared_lines.h"
 #include "gather/surroundings.h"
 #include "standards/dictionary.h"
 #include "text/cavity.h"
