@@ -56,7 +56,9 @@ class Comparison {
     const Pin* meets = pin_of(donor_, decision.meets);
     CircuitReport circuit;
     circuit.verdict = decision.verdict;
-    circuit.signal = found ? found->signal : donor->signal;
+    for (const Pin* pin : {donor, found}) {
+      if (pin) circuit.signal = pin->signal;  // the vehicle's wording goes first
+    }
     if (found) circuit.found = name_of(*found);
     if (donor) circuit.donor = name_of(*donor);
     circuit.confidence = decision.confidence;
@@ -262,7 +264,7 @@ CompareReport compare(const Graft& graft, const std::string& found, const std::s
                                 "Give it a pin table first."});
     }
   }
-  if (!empty.problems.empty()) return empty;
+  if (!found_module || !donor_module || !empty.problems.empty()) return empty;
   return Comparison(graft, *found_module, *donor_module, options).report();
 }
 
