@@ -53,6 +53,9 @@ class Transient {
   double elapsed_ = 0.0;
 };
 
+// The A2 s that take the copper from start to end if it keeps all its heat.
+double heat_kept(const ThermalWire& wire, double start, double end);
+
 // Where a rising function passes zero between 0 and `end`. Needs over(0) < 0 <= over(end).
 template <class Rising>
 double first_crossing(const Rising& over, double end) {
