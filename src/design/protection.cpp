@@ -185,10 +185,10 @@ std::vector<double> corners_of(const FuseFamily& family) {
 std::string reason_of(const Candidate& worst, Amperes rating, Amperes dead_short) {
   const std::string fuse = "the " + print(rating) + " fuse";
   const std::string current = print(Amperes{worst.current});
-  if (worst.fuse == infinite) {
-    const std::string who = worst.current >= dead_short.si ? "a dead short gives " : "an overload of ";
-    return "Here " + who + current + ", which " + fuse +
-           " need never interrupt, and the wire reaches its limit in " + print(Seconds{worst.wire}) + ".";
+  if (worst.fuse == infinite && worst.wire < infinite) {
+    const std::string what = worst.current >= dead_short.si ? "a dead short of " : "an overload of ";
+    return "The " + print(rating) + " fuse need never interrupt " + what + current +
+           ", and the wire reaches its limit in " + print(Seconds{worst.wire}) + ".";
   }
   if (worst.wire == infinite) return "The wire carries every current that " + fuse + " lets pass for long.";
   return "At " + current + " " + fuse + " may take " + print(Seconds{worst.fuse}) +
