@@ -108,7 +108,7 @@ Seconds time_to_reach(const ThermalWire& wire, Amperes current, Celsius start, C
   const auto settled = settled_temperature(wire, current, around);
   if (settled && *settled <= limit) return {infinite};
   const auto level = [&](double) { return limit.degrees; };
-  return {time_to_meet(Transient(wire, current, start, around), level, infinite)};
+  return {time_to_meet(Transient(wire, current, start, around), level)};
 }
 
 Celsius temperature_after(const ThermalWire& wire, Amperes current, Celsius start, Seconds time,

@@ -23,25 +23,27 @@ constexpr double corner_gap = 1e-9;
 class Limit {
  public:
   explicit Limit(const WireLimits& limits)
-      : life_(limits.life.degrees), brief_(std::max(limits.short_circuit, limits.life).degrees) {}
+      : life_(limits.life.degrees),
+        brief_(std::max(limits.short_circuit, limits.life).degrees),
+        brief_until_(limit_times().short_circuit.si),
+        life_from_(limit_times().life.si),
+        span_(std::log(life_from_ / brief_until_)) {}
 
-  static double brief_until() {
-    static const double time = heat_figure("short_circuit_s");
-    return time;
-  }
   double life() const { return life_; }
   double brief() const { return brief_; }
+  double brief_until() const { return brief_until_; }
   double operator()(double time) const {
-    static const double life_from = heat_figure("life_s");
-    static const double span = std::log(life_from / brief_until());
-    if (time <= brief_until()) return brief_;
-    if (time >= life_from) return life_;
-    return brief_ + (life_ - brief_) * std::log(time / brief_until()) / span;
+    if (time <= brief_until_) return brief_;
+    if (time >= life_from_) return life_;
+    return brief_ + (life_ - brief_) * std::log(time / brief_until_) / span_;
   }
 
  private:
   double life_;
   double brief_;
+  double brief_until_;
+  double life_from_;
+  double span_;
 };
 
 // The wire's side of the question, with what does not depend on the current.
@@ -65,8 +67,7 @@ class Endurance {
   double time(double current) const {
     const bool rests = current <= for_ever_.si && question_.start <= question_.limits.life;
     if (rests) return infinite;
-    return time_to_meet(Transient(question_.wire, {current}, question_.start, question_.around), limit_,
-                        infinite);
+    return time_to_meet(Transient(question_.wire, {current}, question_.start, question_.around), limit_);
   }
 
  private:
@@ -196,6 +197,11 @@ std::string reason_of(const Candidate& worst, Amperes rating, Amperes dead_short
 }
 
 }  // namespace
+
+LimitTimes limit_times() {
+  static const LimitTimes times{{heat_figure("short_circuit_s")}, {heat_figure("life_s")}};
+  return times;
+}
 
 Protection protection_of(const FuseFamily& family, Amperes rating, const ProtectionQuestion& question) {
   const Endurance wire(question);

@@ -292,8 +292,8 @@ void draw_curves(Sheet& sheet, const TimeCurrentPlot& plot) {
   const Amperes to{sheet.x.value(1.0)};
   const WireLimits& limits = plot.question.limits;
   const std::string wire = "wire, from " + print(plot.question.start) + ": to " +
-                           print(limits.short_circuit) + " within 5 s, to " + print(limits.life) +
-                           " after a minute";
+                           print(limits.short_circuit) + " within " + print(limit_times().short_circuit) +
+                           ", to " + print(limits.life) + " after " + print(limit_times().life);
   draw_curve(sheet, wire_damage_curve(plot.question, from, to, samples), {"C", wire, "", 0.8}, 0.6);
   draw_current(sheet, plot.load, {"D", "load, " + print(plot.load), "2.4 0.8 0.4 0.8", 0.35}, 0.92);
   const Amperes dead = plot.question.dead_short;

@@ -135,7 +135,8 @@ TEST(DamageCurve, JoinsShortCircuitAndLife) {
     EXPECT_LE(point.time.si, last) << point.current.si;
     EXPECT_TRUE(last > 100 || point.time.si > 0.9 * last) << point.current.si;
     last = point.time.si;
-    const double limit = point.time.si <= 5 ? 160.0 : point.time.si >= 60 ? 100.0 : 0.0;
+    const LimitTimes times = limit_times();
+    const double limit = point.time <= times.short_circuit ? 160.0 : point.time >= times.life ? 100.0 : 0.0;
     if (limit == 0.0 || point.time.si == infinite) continue;
     const double reached =
         temperature_after(question.wire, point.current, question.start, point.time, question.around).degrees;
