@@ -228,9 +228,9 @@ void draw_band(Sheet& sheet, const std::vector<CurvePoint>& shortest,
     const double y = point.time.si == infinite ? sheet.y.to : sheet.y.place(std::max(point.time.si, 1e-9));
     return {sheet.x.place(point.current.si), y};
   };
-  std::vector<Point> outline;
-  for (const CurvePoint& point : longest) outline.push_back(at(point));
-  for (auto point = shortest.rbegin(); point != shortest.rend(); ++point) outline.push_back(at(*point));
+  std::vector<Point> outline(longest.size() + shortest.size());
+  const auto back = std::ranges::transform(longest, outline.begin(), at).out;
+  std::transform(shortest.rbegin(), shortest.rend(), back, at);
   if (outline.size() < 3) return;
   sheet.svg.empty("path", {{"d", path_of(outline) + "Z"}, {"fill", ink_band}, {"fill-opacity", 0.75}});
 }

@@ -118,6 +118,40 @@ TEST(Bundle, MatchesAircraftBundleTable) {
   }
 }
 
+TEST(Bundle, MatchesAircraftWorkedExamples) {
+  struct Row {
+    int gauge;
+    std::size_t count;
+    double loaded;
+    Surroundings around;
+    double amperes;
+  };
+  const Row rows[] = {
+      // FAA AC 43.13-1B CHG 1 p. 11-27, para 11-67 example 2 (looked up): 8 wires of No. 14, 60 % loaded,
+      // 20,000 ft; the
+      // document's own chain 47 A x 0.91 x 0.6 gives 25.66 A.
+      {14, 8, 4.8, {{50}, pressure_at_20000_ft}, 25.66},
+      // From memory, para 11-69e example 2: 12 wires of No. 12 all at capacity; recomputed from its factors.
+      {12, 12, 12, {{25}}, 29.24},
+      {12, 12, 12, {{60}}, 26.23},
+      {12, 12, 12, {{60}, pressure_at_20000_ft}, 23.87},
+  };
+  for (const Row& row : rows) {
+    const double current = bundle_current(aircraft_wire(row.gauge), row.count, row.loaded, {200}, row.around);
+    EXPECT_NEAR(current / row.amperes, 1.0, 0.15) << row.gauge << " in " << row.around.air.degrees;
+    EXPECT_LT(current, row.amperes) << "on the safe side, No. " << row.gauge;
+  }
+}
+
+TEST(Bundle, StaysBelowAircraftTemperatureEstimate) {
+  // The same example's estimate of the conductor at 20 A, which the document calls conservative: 182 C (from
+  // memory).
+  const auto hot = bundle_temperature(bundle_of(aircraft_wire(14), 8, 4.8, 20), {{50}, pressure_at_20000_ft});
+  ASSERT_TRUE(hot);
+  EXPECT_LT(hot->hottest.degrees, 182.0);
+  EXPECT_GT(hot->hottest.degrees, 120.0);
+}
+
 TEST(Bundle, MatchesAircraftHarnessExample) {
   // AC 43.13-1B para 11-69e example 1, from memory: 10 wires No. 20 and 25 No. 22, air of 60 C, 60,000 ft,
   // 200 C; 7 of 35 loaded carry 8.8 A (No. 20) or 6.6 A (No. 22). Put those currents on 2 and 5 wires: near
