@@ -6,10 +6,12 @@
 // earths are joined in the same place of the vehicle or the next one. `loopy`: any rail, any splice.
 #include <benchmark/benchmark.h>
 
+#include <algorithm>
 #include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <limits>
+#include <optional>
 #include <random>
 
 #include "network/circuit.h"
@@ -105,7 +107,9 @@ BENCHMARK(operating_point_again)->Arg(1000)->Arg(10000)->Unit(benchmark::kMillis
 
 // A whole loom with fuses, relays, diodes, sensors and a module, from its document.
 samples::DrawnLoom drawn_loom(std::int64_t wires) {
-  return samples::random_loom(1, static_cast<int>(wires * 3 / 10), 12.0);
+  samples::DrawnLoom loom = samples::random_loom(1, static_cast<int>(wires * 3 / 10), 12.0);
+  loom.condition.key = KeyPosition::on;
+  return loom;
 }
 
 void network_of_document(benchmark::State& state) {
@@ -135,17 +139,21 @@ BENCHMARK(loom_operating_point)->Arg(100)->Arg(10000)->Unit(benchmark::kMillisec
 void loom_with_relays(benchmark::State& state) {
   const samples::DrawnLoom loom = drawn_loom(state.range(0));
   LoomNetwork network = network_of(loom.graft, loom.condition);
+  double pulled = 0;
   for (auto step : state) {
     const auto solution = solve(network);
-    if (!solution) state.SkipWithError("no operating point");
+    if (!solution) return state.SkipWithError("no operating point");
+    pulled = static_cast<double>(std::ranges::count(solution->relays, RelayPosition::pulled_in));
     benchmark::DoNotOptimize(&solution);
   }
+  if (pulled == 0) state.SkipWithError("no relay has pulled in");
+  state.counters["pulled_in"] = pulled;
 }
 BENCHMARK(loom_with_relays)->Arg(100)->Arg(10000)->Unit(benchmark::kMillisecond);
 
 // The deck with one print instead of thousands, and what ngspice says of its own time.
-std::string timed_deck(const Circuit& circuit) {
-  const std::string whole = netlist(circuit);
+std::string timed_deck(const Circuit& circuit, const OperatingPoint* start) {
+  const std::string whole = netlist(circuit, start);
   std::string deck;
   for (std::size_t at = 0; at < whole.size();) {
     const std::size_t end = whole.find('\n', at) + 1;
@@ -173,9 +181,17 @@ void run_beside_ngspice(benchmark::State& state, const Circuit& circuit) {
   double process = 1e9;
   double analysis = 1e9;
   double volts = std::nan("");
+  std::optional<OperatingPoint> start;
   for (int run = 0; run < 3; ++run) {
     const auto began = std::chrono::steady_clock::now();
-    const std::string printed = reference::ngspice_output(timed_deck(circuit));
+    const std::string printed = reference::ngspice_output(timed_deck(circuit, start ? &*start : nullptr));
+    if (std::isnan(number_after(printed, "v(n1) = ")) && !start) {
+      // Its Newton method swings on this deck; with our answer as its start it has less to do than we.
+      const auto point = solve(circuit);
+      if (point) start = *point;
+      state.SetLabel("ngspice started at the answer");
+      continue;
+    }
     process = std::min(process, seconds_since(began));
     analysis = std::min(analysis, number_after(printed, "Total analysis time (seconds) = "));
     volts = number_after(printed, "v(n1) = ");
@@ -203,7 +219,12 @@ void loom_beside_ngspice(benchmark::State& state) {
   const samples::DrawnLoom loom = drawn_loom(state.range(0));
   run_beside_ngspice(state, network_of(loom.graft, loom.condition).circuit);
 }
-BENCHMARK(loom_beside_ngspice)->Arg(300)->Arg(1000)->Iterations(15)->Unit(benchmark::kMillisecond);
+BENCHMARK(loom_beside_ngspice)
+    ->Arg(100)
+    ->Arg(1000)
+    ->Arg(10000)
+    ->Iterations(15)
+    ->Unit(benchmark::kMillisecond);
 
 }  // namespace
 }  // namespace loomgraft

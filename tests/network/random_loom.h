@@ -2,6 +2,7 @@
 // plugs and a module.
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 #include <string>
@@ -36,6 +37,11 @@ struct RandomLoom {
         wire("w" + std::to_string(graft.wires.size()), from, to, sizes[random() % 6], draw(0.2, 6.0)));
     if (one_in(7)) graft.wires.back().length.reset();
     if (one_in(9)) graft.wires.back().area.reset();
+  }
+  // As thick and short as a loom of this size needs, or its relays would never see their volts.
+  void join_main(const std::string& from, const std::string& to, int circuits) {
+    graft.wires.push_back(
+        wire("w" + std::to_string(graft.wires.size()), from, to, std::max(16.0, 0.5 * circuits), 0.3));
   }
   std::string add_pin(PinClass pin_class) {
     const std::string at = "C1:" + std::to_string(module.pins.size() + 1);
@@ -122,16 +128,17 @@ inline DrawnLoom random_loom(std::uint64_t seed, int circuits, double volts) {
   loom.graft.vehicle.supply = Volts{volts};
   for (const char* id : {"E1", "E2", "E3"}) loom.graft.devices.push_back(device(id, "earth"));
   loom.graft.devices.push_back(device("BAT", "battery"));
+  if (circuits > 100) loom.last().resistance = Ohms{0.5 / circuits};
   loom.graft.devices.push_back(device("KEY", "key_switch"));
   loom.module.id = loom.module.name = "M";
   loom.module.role = ModuleRole::found;
   loom.module.connectors = {"C1"};
   loom.graft.connectors = {connector("C1")};
-  loom.join("BAT:-", "E1:");
-  loom.join("BAT:+", "KEY:30");
-  loom.join("BAT:+", loom.add_pin(PinClass::supply_30));
-  loom.join("KEY:15", loom.add_pin(PinClass::supply_15));
-  loom.join(loom.add_pin(PinClass::power_earth), "E2:");
+  loom.join_main("BAT:-", "E1:", circuits);
+  loom.join_main("BAT:+", "KEY:30", circuits);
+  loom.join_main("BAT:+", loom.add_pin(PinClass::supply_30), circuits);
+  loom.join_main("KEY:15", loom.add_pin(PinClass::supply_15), circuits);
+  loom.join_main(loom.add_pin(PinClass::power_earth), "E2:", circuits);
   for (int k = 0; k < circuits; ++k) {
     if (k % 6 == 0) loom.open_group();
     const auto turn = loom.random() % 4;

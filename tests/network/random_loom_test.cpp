@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 #include <rapidcheck.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <map>
@@ -88,11 +89,13 @@ TEST(RandomLoom, AgreesWithNgspice) {
   if (!reference::have_ngspice()) GTEST_SKIP() << "ngspice is not installed";
   std::size_t most_nodes = 0;
   int from_nothing = 0;
+  std::ptrdiff_t pulled = 0;
   Comparison worst;
   for (std::uint64_t seed = 0; seed < 300; ++seed) {
     const Drawn all = drawn(seed, seed % 20 == 0 ? 50 : 2 + static_cast<int>(seed % 9));
     const std::size_t nodes = all.network.nodes.size() - 1;
     most_nodes = std::max(most_nodes, nodes);
+    pulled += std::ranges::count(all.solution.relays, RelayPosition::pulled_in);
     auto values = printed_values(reference::ngspice_output(with_currents(all.network, netlist(all.network))));
     Comparison one = compare(all, values);
     if (one.nodes == nodes && one.volts <= 1.0) {
@@ -111,6 +114,7 @@ TEST(RandomLoom, AgreesWithNgspice) {
   }
   EXPECT_GE(from_nothing, 150);
   EXPECT_GE(most_nodes, 400u);
+  EXPECT_GE(pulled, 300) << "relays and modules in work";
   std::printf(
       "300 looms of up to %zu nodes, %d without a start; worst %.3f (volts) and %.3f (amperes) of "
       "the tolerance\n",
