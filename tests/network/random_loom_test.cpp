@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <limits>
 #include <map>
 
 #include "network/loom_network.h"
@@ -131,7 +132,13 @@ TEST(RandomLoom, PowerBalances) {
       sum += power;
       size = std::max(size, std::abs(power));
     }
-    RC_ASSERT(std::abs(sum) <= 1e-9 * size);
+    // Where next to nothing flows, the last digit of the volts across the thickest joint is all there is.
+    double floor = 0.0;
+    for (const Resistor& item : all.network.circuit.resistors) {
+      const double volts = all.solution.point.nodes[item.a.value].si;
+      floor += std::numeric_limits<double>::epsilon() * volts * volts / item.resistance.si;
+    }
+    RC_ASSERT(std::abs(sum) <= std::max(1e-9 * size, floor));
   }));
 }
 
