@@ -127,6 +127,8 @@ struct NetworkSolution {
 // Relay states consistent with the volts across their coils, found from all at rest; a relay that finds no
 // rest is reported as oscillating, with the point in which it was found last.
 tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network);
+// The same with the solver's work space kept between networks of one shape.
+tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver);
 
 // The node of a cavity (on the wire's side) or of a device terminal.
 std::optional<NodeId> node_at(const LoomNetwork& network, const WireEnd& end);

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
 
 #include "network/network_build_internal.h"
 #include "standards/network_figures.h"
@@ -17,8 +18,9 @@ constexpr double unlimited = std::numeric_limits<double>::infinity();
 struct Inside {
   const Module& module;
   NodeId earth;
-  NodeId battery;   // rail of supply_30 pins
-  NodeId ignition;  // rail of supply_15 pins; the same where the module has none
+  NodeId battery;        // rail of supply_30 pins
+  NodeId ignition;       // rail of supply_15 pins; the same where the module has none
+  std::string carrying;  // the switched feed that carries the module
   NetworkRelay running;
 };
 
@@ -117,10 +119,39 @@ void add_clamps(NetworkBuild& build, const Inside& inside, const PinCase& item) 
     add_diode(build, named(build, item, "clamp"), item.node, inside.earth, ratings.clamp_high->si, ohms);
 }
 
+// "B+ switched 1" and "B+ switched 2" are one feed; "ignition" is another.
+std::string feed_name(const Pin& pin) {
+  const std::string& words = pin.term.empty() ? pin.signal : pin.term;
+  return words.substr(0, words.find_last_not_of("0123456789 ") + 1);
+}
+
+// Of several switched feeds the one with most pins carries the module; the others only tell it something, and
+// are not joined to it inside.
+std::string carrying_feed(const Module& module) {
+  std::map<std::string, int> pins;
+  for (const Pin& pin : module.pins) {
+    if (pin.pin_class == PinClass::supply_15) ++pins[feed_name(pin)];
+  }
+  const auto most = std::ranges::max_element(pins, {}, [](const auto& entry) { return entry.second; });
+  return most == pins.end() ? std::string() : most->first;
+}
+
+void add_telling_feed(NetworkBuild& build, const Inside& inside, const PinCase& item) {
+  for (const PinState& state : item.model.states) {
+    if (state.from_supply || state.leads_to != LeadsTo::earth || !fits_key(build, state)) continue;
+    add_resistor(build, named(build, item, state.name), item.node, inside.earth, state.highest.si);
+    return;
+  }
+}
+
 // Pins of a rail: joined to it inside.
 bool add_rail_pin(NetworkBuild& build, const Inside& inside, const PinCase& item) {
   const bool battery = item.pin.pin_class == PinClass::supply_30;
   if (!battery && item.pin.pin_class != PinClass::supply_15) return false;
+  if (!battery && feed_name(item.pin) != inside.carrying) {
+    add_telling_feed(build, inside, item);
+    return true;
+  }
   for (const PinState& state : item.model.states) {
     if (!state.from_supply) continue;
     add_resistor(build, named(build, item, "rail"), item.node, battery ? inside.battery : inside.ignition,
@@ -185,7 +216,7 @@ void add_assumed_earth(NetworkBuild& build, const Inside& inside) {
 }
 
 Inside open_up(NetworkBuild& build, const Module& module) {
-  Inside inside{module, inner_node(build, {module.id, "earth"}), {}, {}, {}};
+  Inside inside{module, inner_node(build, {module.id, "earth"}), {}, {}, carrying_feed(module), {}};
   const bool battery = has_class(module, PinClass::supply_30);
   const bool ignition = has_class(module, PinClass::supply_15);
   if (battery || !ignition) inside.battery = inner_node(build, {module.id, "battery feed"});

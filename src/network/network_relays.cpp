@@ -23,8 +23,9 @@ void add_follower(NetworkBuild& build, const Device& device, NodeId coil_a, Node
   relay.device = device.id;
   relay.coil_a = coil_a;
   relay.coil_b = coil_b;
-  // The sheet's volts are those of a coil at 20 C; what pulls is its current.
-  const double factor = coil_factor(build, device);
+  // The sheet's volts are those of a coil at 20 C; what pulls is its current. A coil that is still at rest is
+  // as warm as its surroundings, not as warm as it will be.
+  const double factor = copper_factor({surroundings(build, device.place)});
   relay.pull_in = {device_pick(build, device, "pull_in_v", Sense::resistance) * factor};
   relay.release = {device_pick(build, device, "release_v", Sense::resistance) * factor};
   if (relay.release > relay.pull_in) {

@@ -64,6 +64,10 @@ void mark_swinging(const std::vector<Positions>& met, std::size_t first, const L
 
 tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network) {
   Solver solver;
+  return solve(network, solver);
+}
+
+tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver) {
   std::vector<Positions> met;
   Positions now(network.relays.size(), false);
   while (true) {
