@@ -1,7 +1,7 @@
-# embed_data(LAYER FOLDER): every FOLDER/**.csv becomes part of the program, found by its name relative to FOLDER through
+# embed_data(LAYER FOLDER): every csv and json file below FOLDER becomes part of the program, found by its name relative to FOLDER through
 # embedded_file() of standards/embedded.h. The program needs no files beside itself.
 function(embed_data LAYER FOLDER)
-  file(GLOB_RECURSE files CONFIGURE_DEPENDS RELATIVE ${FOLDER} ${FOLDER}/*.csv)
+  file(GLOB_RECURSE files CONFIGURE_DEPENDS RELATIVE ${FOLDER} ${FOLDER}/*.csv ${FOLDER}/*.json)
   list(SORT files)
   set(inputs ${files})
   list(TRANSFORM inputs PREPEND ${FOLDER}/)

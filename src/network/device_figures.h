@@ -1,5 +1,5 @@
 // One figure of one device: what the job measured, else what its model's sheet says, else what is usual of
-// its kind.
+// its kind on a vehicle of that supply.
 #pragma once
 
 #include <optional>
@@ -7,6 +7,7 @@
 
 #include "loom/graft.h"
 #include "standards/figure.h"
+#include "standards/pin_states.h"
 
 namespace loomgraft {
 
@@ -18,6 +19,7 @@ struct DeviceFigure {
 };
 
 // `quantity` as in standards/device_kinds.h; nothing where nobody states it.
-std::optional<DeviceFigure> device_figure(const Device& device, std::string_view quantity);
+std::optional<DeviceFigure> device_figure(const Device& device, std::string_view quantity,
+                                          SystemVolts system);
 
 }  // namespace loomgraft

@@ -14,6 +14,7 @@ struct Copper {
   double adiabatic_constant = 0.0;       // A s^0.5 / mm2, IEC 60949's K
   double adiabatic_beta = 0.0;           // C, IEC 60949's beta
   Celsius melting;
+  double strand_lay = 0.0;  // resistance of a stranded wire above a solid one of equal area
 };
 
 const Copper& copper();

@@ -4,7 +4,10 @@
 // Model   a kind says how the device is built electrically, its terminals and its drawing symbol; figures of
 //         a kind ("usual" rows) stand in where neither the job nor a model states them
 // Gives   figures by quantity: resistance_ohm, inductance_h, current_a, pull_in_v, release_v, forward_v,
-//         rating_a, contact_ohm, open_ohm, cold_ohm, threshold_v, ohm_at_20_c, ohm_at_80_c, span_v, ...
+//         rating_a, contact_ohm, open_ohm, cold_ohm, ohm_at_20_c, ohm_at_80_c, output_low_v, output_high_v,
+//         ... at 20 C where nothing else is said. self_heat_c is what a coil adds to its surroundings when it
+//         stays on, hottest_c its own temperature in the hottest surroundings. required_figures() lists what
+//         every kind of a build has; models state only what their sheet does.
 // Fails   nullptr for unknown names
 #pragma once
 
@@ -15,6 +18,7 @@
 #include <vector>
 
 #include "standards/figure.h"
+#include "standards/pin_states.h"
 
 namespace loomgraft {
 
@@ -49,7 +53,12 @@ struct DeviceKind {
   std::vector<std::string> terminals;
   std::string symbol;                     // of the diagram, after IEC 60617: "coil", "contact_open", "lamp"
   std::string reference;                  // letter of IEC 81346-2: "K", "S", "F", ...
-  std::map<std::string, Figure> figures;  // what is usual
+  std::map<std::string, Figure> figures;  // what is usual on a 12 V vehicle
+  std::map<std::string, Figure> figures_24;  // and on a 24 V one: every quantity again
+
+  const std::map<std::string, Figure>& usual(SystemVolts system) const {
+    return system == SystemVolts::nominal_24 ? figures_24 : figures;
+  }
 };
 
 struct DeviceModel {
@@ -58,6 +67,9 @@ struct DeviceModel {
   std::string words;
   std::map<std::string, Figure> figures;
 };
+
+// What a network or a design needs to know of a build.
+std::vector<std::string_view> required_figures(DeviceBuild build);
 
 std::span<const DeviceKind> device_kinds();
 const DeviceKind* device_kind(std::string_view name);

@@ -1,10 +1,10 @@
 #include "standards/pin_states.h"
 
-#include <charconv>
 #include <memory>
 #include <stdexcept>
 #include <utility>
 
+#include "standards/data_cell.h"
 #include "standards/data_table.h"
 
 namespace loomgraft {
@@ -16,24 +16,9 @@ constexpr std::size_t class_count = pin_class_names.size();
   throw std::logic_error("pin data: " + std::string(what) + " '" + std::string(text) + "'");
 }
 
-double number_of(std::string_view text) {
-  double value = 0.0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (error != std::errc{} || end != text.data() + text.size()) malformed("no number", text);
-  return value;
-}
-
-// "a|b" is the 12 V and the 24 V figure; empty is none.
-std::optional<double> figure(std::string_view text, SystemVolts system) {
-  if (text.empty()) return std::nullopt;
-  const std::size_t bar = text.find('|');
-  if (bar == std::string_view::npos) return number_of(text);
-  return number_of(system == SystemVolts::nominal_24 ? text.substr(bar + 1) : text.substr(0, bar));
-}
-
 template <class Kind>
 std::optional<Kind> quantity(std::string_view text, SystemVolts system) {
-  const auto value = figure(text, system);
+  const auto value = figure_cell(text, system);
   return value ? std::optional<Kind>{Kind{*value}} : std::nullopt;
 }
 
@@ -83,7 +68,7 @@ Rules read_rules(SystemVolts system) {
   const std::size_t value = table.column("value");
   Rules rules;
   for (std::size_t row = 0; row < table.rows(); ++row) {
-    rules.emplace_back(table.at(row, rule), figure(table.at(row, value), system).value());
+    rules.emplace_back(table.at(row, rule), figure_cell(table.at(row, value), system).value());
   }
   return rules;
 }
@@ -149,7 +134,7 @@ void read_limits(SystemModels& all, SystemVolts system) {
     ratings.logic_low = quantity<Volts>(cell("logic_low_v"), system);
     ratings.logic_high = quantity<Volts>(cell("logic_high_v"), system);
     ratings.fuse = quantity<Amperes>(cell("fuse_a"), system);
-    ratings.wire = square_millimetres(number_of(cell("wire_mm2")));
+    ratings.wire = square_millimetres(number_cell(cell("wire_mm2")));
     ratings.wire_current = {rule_in(all.rules, "wire_" + cell("wire_mm2") + "_current")};
   }
 }

@@ -1,0 +1,52 @@
+#include "network/cavity_pins.h"
+
+#include <algorithm>
+
+namespace loomgraft {
+namespace {
+
+const Module* owner_of(const Graft& graft, const std::string& connector) {
+  for (const Module& module : graft.modules) {
+    if (std::find(module.connectors.begin(), module.connectors.end(), connector) != module.connectors.end())
+      return &module;
+  }
+  return nullptr;
+}
+
+const Module* donor_of(const Graft& graft) {
+  const auto found = std::find_if(graft.modules.begin(), graft.modules.end(),
+                                  [](const Module& module) { return module.role == ModuleRole::donor; });
+  return found == graft.modules.end() ? nullptr : &*found;
+}
+
+// The donor's connector of the same name; names are what stands on the plugs.
+std::string counterpart(const Graft& graft, const Module& donor, const std::string& connector) {
+  const Connector* found = find_connector(graft, connector);
+  if (!found) return {};
+  for (const std::string& id : donor.connectors) {
+    const Connector* other = find_connector(graft, id);
+    if (other && other->name == found->name) return id;
+  }
+  return {};
+}
+
+}  // namespace
+
+PinAt pin_at(const Graft& graft, const WireEnd& end, LoomStage stage) {
+  PinAt result;
+  result.module = owner_of(graft, end.at);
+  if (!result.module) return result;
+  std::string connector = end.at;
+  if (stage == LoomStage::as_planned && result.module->role == ModuleRole::found) {
+    if (const Module* donor = donor_of(graft)) {
+      connector = counterpart(graft, *donor, end.at);
+      result.module = donor;
+    }
+  }
+  for (const Pin& pin : result.module->pins) {
+    if (pin.at.connector == connector && pin.at.cavity == end.cavity) result.pin = &pin;
+  }
+  return result;
+}
+
+}  // namespace loomgraft
