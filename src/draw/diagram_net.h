@@ -44,7 +44,7 @@ struct NetLeg {
 struct NetGroup {
   std::vector<std::size_t> left;  // legs, from top to bottom
   std::vector<std::size_t> right;
-  double apart = 0.0;  // extra room above the group's first row
+  double apart = 0.0;  // extra room above the group, where it is not the part's first
   const std::vector<std::size_t>& side(bool is_right) const { return is_right ? right : left; }
   std::vector<std::size_t>& side(bool is_right) { return is_right ? right : left; }
   std::size_t rows() const { return std::max<std::size_t>({1, left.size(), right.size()}); }

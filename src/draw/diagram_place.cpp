@@ -16,25 +16,42 @@ struct Wish {
   double weight = 0.0;
 };
 
-// Tops in order, as near to the wishes as they can be without overlapping: least squares by pooling
-// neighbours that push each other (Ayer and others 1955).
-std::vector<double> settle(const std::vector<Wish>& wishes) {
-  struct Pool {
+// Neighbours that push each other, and where the one on top would like to be: the weighted median, so that
+// most of them stand exactly where their wires come in level.
+struct Pool {
+  std::vector<std::pair<double, double>> wishes;  // top and weight, by top
+  double place = 0.0;
+  std::size_t count = 0;
+
+  void settle() {
+    double whole = 0.0;
+    for (const auto& [top, weight] : wishes) whole += weight;
     double sum = 0.0;
-    double weight = 0.0;
-    std::size_t count = 0;
-    double mean() const { return sum / weight; }
-  };
+    for (const auto& [top, weight] : wishes) {
+      sum += weight;
+      place = top;
+      if (2.0 * sum >= whole) break;
+    }
+  }
+
+  void take(const Pool& lower) {
+    const auto middle = static_cast<std::ptrdiff_t>(wishes.size());
+    wishes.insert(wishes.end(), lower.wishes.begin(), lower.wishes.end());
+    std::inplace_merge(wishes.begin(), wishes.begin() + middle, wishes.end());
+    count += lower.count;
+    settle();
+  }
+};
+
+// Tops in order, as near to the wishes as they can be without overlapping: least sum of distances.
+std::vector<double> settle(const std::vector<Wish>& wishes) {
   std::vector<Pool> pools;
   double before = 0.0;  // lengths of all parts above
   for (const Wish& wish : wishes) {
-    pools.push_back({wish.weight * (wish.top - before), wish.weight, 1});
+    pools.push_back({{{wish.top - before, wish.weight}}, wish.top - before, 1});
     before += wish.length;
-    while (pools.size() > 1 && pools[pools.size() - 2].mean() > pools.back().mean()) {
-      Pool& upper = pools[pools.size() - 2];
-      upper.sum += pools.back().sum;
-      upper.weight += pools.back().weight;
-      upper.count += pools.back().count;
+    while (pools.size() > 1 && pools[pools.size() - 2].place > pools.back().place) {
+      pools[pools.size() - 2].take(pools.back());
       pools.pop_back();
     }
   }
@@ -42,7 +59,7 @@ std::vector<double> settle(const std::vector<Wish>& wishes) {
   before = 0.0;
   for (const Pool& pool : pools) {
     for (std::size_t i = 0; i < pool.count; ++i) {
-      tops.push_back(pool.mean() + before);
+      tops.push_back(pool.place + before);
       before += wishes[tops.size() - 1].length;
     }
   }
@@ -66,10 +83,12 @@ class Placer {
     std::size_t rows = 0;
     for (const NetGroup& group : part.groups) {
       rows += group.rows();
-      length += group.apart;
+      if (&group != &first_group(part)) length += group.apart;
     }
     return length + options_.pitch * static_cast<double>(rows > 0 ? rows - 1 : 0);
   }
+
+  static const NetGroup& first_group(const NetPart& part) { return part.groups[part.sequence.front()]; }
 
   // From the part's top to its port, before rows are pushed about.
   double offset_of(std::size_t index, std::size_t leg) const {
@@ -77,7 +96,7 @@ class Placer {
     double y = part.head;
     for (const std::size_t g : part.sequence) {
       const NetGroup& group = part.groups[g];
-      y += group.apart;
+      if (&group != &first_group(part)) y += group.apart;
       const auto found = std::find(group.left.begin(), group.left.end(), leg);
       if (found != group.left.end())
         return y + options_.pitch * static_cast<double>(found - group.left.begin() +
@@ -169,7 +188,7 @@ class Placer {
     std::vector<double>& rows = places_.parts[part].rows[g];
     const auto first_left = static_cast<std::size_t>(first_row(group, group.left.size()));
     const auto first_right = static_cast<std::size_t>(first_row(group, group.right.size()));
-    y += group.apart;
+    if (&group != &first_group(net_.parts[part])) y += group.apart;
     for (std::size_t row = 0; row < group.rows(); ++row) {
       long at = static_cast<long>(std::ceil(y / step() - 1e-6));
       const bool has_left = row >= first_left && row - first_left < group.left.size();
@@ -197,13 +216,14 @@ class Placer {
       const NetPart& part = net_.parts[order[i]];
       PlacedPart& placed = places_.parts[order[i]];
       placed.rows.resize(part.groups.size());
+      placed.top = std::max(tops[i], free_from);
       // To the nearest step, but never onto the part above.
       const double wished = static_cast<double>(step_of(tops[i] + part.head)) * step();
       double y = std::max(wished, free_from + part.head);
       bool first = true;
       for (const std::size_t g : part.sequence) {
         place_group(order[i], g, y, taken);
-        if (first) placed.top = placed.rows[g].front() - part.head - part.groups[g].apart;
+        if (first) placed.top = placed.rows[g].front() - part.head;
         first = false;
       }
       placed.bottom = y - options_.pitch + part.foot;

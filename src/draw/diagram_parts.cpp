@@ -1,0 +1,358 @@
+#include "draw/diagram_parts.h"
+
+#include <algorithm>
+#include <deque>
+#include <set>
+
+#include "compare/natural_order.h"
+
+namespace loomgraft {
+namespace {
+
+PartShape shape_of(const DeviceKind* kind) {
+  if (kind == nullptr) return PartShape::box;
+  if (kind->symbol == "open_end") return PartShape::open_end;
+  switch (kind->build) {
+    case DeviceBuild::earth:
+      return PartShape::earth;
+    case DeviceBuild::splice:
+      return PartShape::joint;
+    case DeviceBuild::relay:
+      return PartShape::relay;
+    case DeviceBuild::battery:
+    case DeviceBuild::fuse:
+    case DeviceBuild::resistor:
+    case DeviceBuild::thermistor:
+    case DeviceBuild::coil:
+    case DeviceBuild::motor:
+    case DeviceBuild::lamp:
+    case DeviceBuild::led:
+    case DeviceBuild::diode:
+    case DeviceBuild::contacts:
+    case DeviceBuild::pair:
+    case DeviceBuild::alternator:
+      return PartShape::two_ended;
+    default:
+      return PartShape::box;
+  }
+}
+
+Band band_of(const DiagramPart& part) {
+  if (part.shape == PartShape::earth) return Band::below;
+  if (part.kind == nullptr) return Band::middle;
+  switch (part.kind->build) {
+    case DeviceBuild::battery:
+    case DeviceBuild::alternator:
+    case DeviceBuild::fuse:
+    case DeviceBuild::key_switch:
+      return Band::above;
+    default:
+      return Band::middle;
+  }
+}
+
+bool all_joined(const DiagramPart& part) {
+  return part.shape == PartShape::joint || part.shape == PartShape::earth || part.shape == PartShape::open_end;
+}
+
+class Finder {
+ public:
+  Finder(const DiagramIndex& index, Choice& choice) : index_(index), choice_(choice) {}
+
+  PartsAndHops find() {
+    for (const Module* module : choice_.modules) take_module(*module);
+    for (const ChosenWire& wire : choice_.wires) note_ends(wire);
+    for (std::size_t p = 0; p < result_.parts.size(); ++p) {
+      drop_unused(p);
+      sort_terminals(result_.parts[p]);
+    }
+    choose_main_modules();
+    measure_zones();
+    for (std::size_t i = 0; i < choice_.wires.size(); ++i) add_wire(i);
+    for (std::size_t i = 0; i < choice_.wires.size(); ++i) add_ghosts(i);
+    add_bare_pins();
+    return std::move(result_);
+  }
+
+ private:
+  // ---- parts and terminals
+
+  std::size_t part_named(const std::string& key, const WireEnd& end) {
+    const auto [found, is_new] = by_key_.emplace(key, result_.parts.size());
+    if (!is_new) return found->second;
+    DiagramPart part;
+    part.id = end.at;
+    if (key[0] == 'm') {
+      part.shape = PartShape::module;
+      part.module = index_.module_of(end.at);
+      part.id = part.module->id;
+      part.name = part.module->name;
+    } else if (key[0] == 'c') {
+      part.left = index_.connector(end.at);
+      part.right = index_.mate_of(*part.left);
+      part.shape = part.right ? PartShape::mated : PartShape::connector;
+      part.name = part.left->name;
+    } else {
+      fill_device(part, end.at);
+    }
+    if (part.name.empty()) part.name = part.id;
+    part.band = band_of(part);
+    result_.parts.push_back(std::move(part));
+    return found->second;
+  }
+
+  void fill_device(DiagramPart& part, const std::string& id) {
+    part.device = index_.device(id);
+    if (part.device == nullptr) {
+      choice_.problems.push_back(
+          {Severity::warning,
+           "end-unknown",
+           {"", 0, 0, "/wires"},
+           "A wire ends at \"" + id + "\", which is neither a connector nor a device of the document.",
+           "Add the device, or correct the wire's end."});
+      return;
+    }
+    part.name = part.device->name;
+    part.kind = device_kind(part.device->kind);
+    part.shape = shape_of(part.kind);
+    std::vector<std::string> names = part.device->terminals;
+    if (names.empty() && part.kind != nullptr) names = part.kind->terminals;
+    if (part.shape == PartShape::two_ended && names.size() > 2) part.shape = PartShape::box;
+    if (all_joined(part)) names = {""};
+    for (const std::string& name : names) part.terminals.push_back({"", name, nullptr});
+  }
+
+  void take_module(const Module& module) {
+    if (module.pins.empty() && module.connectors.empty()) return;
+    const std::string connector =
+        module.pins.empty() ? module.connectors.front() : module.pins.front().at.connector;
+    const std::string key = "m" + module.id;
+    const std::size_t part = part_named(key, {connector, ""});
+    for (const Pin& pin : module.pins) {
+      if (pin.populated == false || pin.pin_class == PinClass::no_connection) continue;
+      terminal_of(part, {pin.at.connector, pin.at.cavity});
+    }
+  }
+
+  // The terminal of the part at that end; a new one where the part has none of the name.
+  std::size_t terminal_of(std::size_t part_index, const WireEnd& end) {
+    DiagramPart& part = result_.parts[part_index];
+    const bool by_connector = part.module != nullptr;
+    const std::string name = all_joined(part) ? "" : end.cavity;
+    for (std::size_t i = 0; i < part.terminals.size(); ++i) {
+      if (part.terminals[i].name == name && (!by_connector || part.terminals[i].connector == end.at)) return i;
+    }
+    part.terminals.push_back({part.device == nullptr ? end.at : "", name, index_.pin(end)});
+    if (part.device != nullptr && part.shape == PartShape::two_ended && part.terminals.size() > 2)
+      part.shape = PartShape::box;
+    return part.terminals.size() - 1;
+  }
+
+  void note_end(const WireEnd& end) {
+    const std::string key = index_.part_of(end);
+    if (key.empty()) return;
+    const std::size_t part = part_named(key, end);
+    used_.emplace(part, result_.parts[part].terminals[terminal_of(part, end)].name);
+  }
+
+  // Of boxes and change-over contacts only what a wire reaches; a coil without its second wire shows that it
+  // lacks one.
+  void drop_unused(std::size_t p) {
+    DiagramPart& part = result_.parts[p];
+    const bool box = part.shape == PartShape::box &&
+                     (part.kind == nullptr || part.kind->build != DeviceBuild::potentiometer);
+    if (part.device == nullptr || (!box && part.shape != PartShape::relay)) return;
+    std::erase_if(part.terminals, [&](const PartTerminal& t) {
+      return (box || t.name == "87a") && !used_.contains({p, t.name});
+    });
+  }
+
+  void note_ends(const ChosenWire& chosen) {
+    for (const WireEnd& end : {chosen.wire.from, chosen.wire.to, chosen.old_from, chosen.old_to}) note_end(end);
+  }
+
+  void sort_terminals(DiagramPart& part) const {
+    if (part.device != nullptr || (part.module == nullptr && part.left == nullptr)) return;
+    const auto rank = [&](const std::string& connector) {
+      if (part.module == nullptr) return std::ptrdiff_t{0};
+      const auto& list = part.module->connectors;
+      return std::find(list.begin(), list.end(), connector) - list.begin();
+    };
+    std::stable_sort(part.terminals.begin(), part.terminals.end(),
+                     [&](const PartTerminal& a, const PartTerminal& b) {
+                       if (rank(a.connector) != rank(b.connector)) return rank(a.connector) < rank(b.connector);
+                       if (part.module != nullptr && a.connector != b.connector) return a.connector < b.connector;
+                       return natural_compare(a.name, b.name) < 0;
+                     });
+  }
+
+  // ---- zones
+
+  void choose_main_modules() {
+    const auto mark = [&](auto&& is_main) {
+      bool any = false;
+      for (DiagramPart& part : result_.parts) {
+        part.main = part.module != nullptr && is_main(*part.module);
+        any = any || part.main;
+      }
+      return any;
+    };
+    const std::vector<const Module*>& asked = choice_.modules;
+    if (!asked.empty() &&
+        mark([&](const Module& m) { return std::find(asked.begin(), asked.end(), &m) != asked.end(); }))
+      return;
+    if (mark([](const Module& m) { return m.role != ModuleRole::other; })) return;
+    mark([](const Module&) { return true; });
+  }
+
+  std::vector<const LoomPath*> grommets_on(const Wire& wire) const {
+    std::vector<const LoomPath*> paths;
+    for (const std::string& id : wire.along) {
+      const LoomPath* path = index_.path(id);
+      const bool met = std::find(paths.begin(), paths.end(), path) != paths.end();
+      if (path != nullptr && path->opening && !met) paths.push_back(path);
+    }
+    return paths;
+  }
+
+  std::size_t part_at(const WireEnd& end) const {
+    const auto found = by_key_.find(index_.part_of(end));
+    return found == by_key_.end() ? nothing : found->second;
+  }
+
+  // Fewest grommets from the modules; parts that no wire joins to a module count from the first of their own.
+  void measure_zones() {
+    std::vector<std::vector<std::pair<std::size_t, std::size_t>>> near(result_.parts.size());
+    for (const ChosenWire& chosen : choice_.wires) {
+      const std::size_t a = part_at(chosen.wire.from);
+      const std::size_t b = part_at(chosen.wire.to);
+      if (a == nothing || b == nothing) continue;
+      const std::size_t count = grommets_on(chosen.wire).size();
+      near[a].emplace_back(b, count);
+      near[b].emplace_back(a, count);
+    }
+    std::vector<std::size_t> zone(result_.parts.size(), nothing);
+    std::deque<std::size_t> waiting;
+    const auto spread = [&] {
+      while (!waiting.empty()) {
+        const std::size_t part = waiting.front();
+        waiting.pop_front();
+        for (const auto& [next, count] : near[part]) {
+          if (zone[part] + count >= zone[next]) continue;
+          zone[next] = zone[part] + count;
+          waiting.push_back(next);
+        }
+      }
+    };
+    const auto start = [&](std::size_t part) {
+      zone[part] = 0;
+      waiting.push_back(part);
+    };
+    for (std::size_t i = 0; i < zone.size(); ++i) {
+      if (result_.parts[i].main) start(i);
+    }
+    spread();
+    for (std::size_t i = 0; i < zone.size(); ++i) {
+      if (zone[i] == nothing) start(i);
+      spread();
+      constexpr std::size_t most = 5;
+      result_.parts[i].zone = std::min(zone[i], most);
+    }
+  }
+
+  // ---- hops
+
+  HopEnd hop_end(const WireEnd& end) {
+    HopEnd result;
+    const std::string key = index_.part_of(end);
+    if (key.empty()) return result;
+    result.part = part_named(key, end);
+    result.terminal = terminal_of(result.part, end);
+    const DiagramPart& part = result_.parts[result.part];
+    if (part.shape == PartShape::mated) result.right = part.right->id == end.at;
+    return result;
+  }
+
+  // The grommet's part, where the wire goes through it from its own nearer side to its farther one.
+  std::size_t grommet(const LoomPath& path, std::size_t zone) {
+    const auto [found, is_new] = by_key_.emplace("g" + path.id, result_.parts.size());
+    if (is_new) {
+      DiagramPart part;
+      part.shape = PartShape::grommet;
+      part.id = path.id;
+      part.name = path.id;
+      part.path = &path;
+      part.zone = zone;
+      result_.parts.push_back(std::move(part));
+    }
+    return result_.parts[found->second].zone == zone ? found->second : nothing;
+  }
+
+  void add_wire(std::size_t index) {
+    const Wire& wire = choice_.wires[index].wire;
+    const HopEnd from = hop_end(wire.from);
+    const HopEnd to = hop_end(wire.to);
+    if (from.part == nothing || to.part == nothing) {
+      if (from.part != nothing) result_.hops.push_back({index, from, to, false});
+      if (to.part != nothing) result_.hops.push_back({index, to, from, false});
+      return;
+    }
+    std::vector<const LoomPath*> paths = grommets_on(wire);
+    const std::size_t zone_from = result_.parts[from.part].zone;
+    const std::size_t zone_to = result_.parts[to.part].zone;
+    const bool outwards = zone_from < zone_to;
+    const std::size_t between = outwards ? zone_to - zone_from : zone_from - zone_to;
+    if (paths.size() != between) paths.clear();
+    HopEnd last = from;
+    for (std::size_t k = 0; k < paths.size(); ++k) {
+      const std::size_t part = grommet(*paths[k], outwards ? zone_from + k : zone_from - 1 - k);
+      if (part == nothing) continue;
+      std::vector<PartTerminal>& terminals = result_.parts[part].terminals;
+      terminals.push_back({"", wire.id, nullptr});
+      result_.hops.push_back({index, last, {part, terminals.size() - 1, !outwards}, false});
+      last = {part, terminals.size() - 1, outwards};
+    }
+    result_.hops.push_back({index, last, to, false});
+  }
+
+  void add_ghosts(std::size_t index) {
+    const ChosenWire& chosen = choice_.wires[index];
+    if (chosen.state != WireState::moved) return;
+    const auto leave = [&](const WireEnd& old, const WireEnd& now) {
+      if (old == now || old.at.empty()) return;
+      const HopEnd end = hop_end(old);
+      if (end.part != nothing) result_.hops.push_back({index, end, {}, true});
+    };
+    leave(chosen.old_from, chosen.wire.from);
+    leave(chosen.old_to, chosen.wire.to);
+  }
+
+  // A pin that no wire of the document reaches says in words where its wire goes.
+  void add_bare_pins() {
+    std::set<std::pair<std::size_t, std::size_t>> wired;
+    for (const Hop& hop : result_.hops) {
+      wired.emplace(hop.from.part, hop.from.terminal);
+      wired.emplace(hop.to.part, hop.to.terminal);
+    }
+    for (std::size_t p = 0; p < result_.parts.size(); ++p) {
+      if (result_.parts[p].module == nullptr) continue;
+      for (std::size_t t = 0; t < result_.parts[p].terminals.size(); ++t) {
+        if (!wired.contains({p, t})) result_.hops.push_back({nothing, {p, t, std::nullopt}, {}, false});
+      }
+    }
+  }
+
+  const DiagramIndex& index_;
+  Choice& choice_;
+  PartsAndHops result_;
+  std::map<std::string, std::size_t> by_key_;
+  std::set<std::pair<std::size_t, std::string>> used_;  // terminals that wires name
+};
+
+}  // namespace
+
+PartsAndHops find_parts(const DiagramIndex& index, Choice& choice) {
+  return Finder(index, choice).find();
+}
+
+}  // namespace loomgraft
