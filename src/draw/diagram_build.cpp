@@ -173,6 +173,7 @@ class Builder {
     NetPart part;
     part.column = column;
     part.passing = true;
+    part.band = Band::any;
     part.groups.resize(1);
     part.sequence = {0};
     net().columns[column].push_back(net().parts.size());

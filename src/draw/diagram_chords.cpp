@@ -53,9 +53,17 @@ void Chords::renew_part(std::size_t index) {
   }
 }
 
+namespace {
+
+// The right side of a part is the left side of the channel, which is gone down.
+double key_of(bool right, double place) {
+  return right ? place : around - place;
+}
+
+}  // namespace
+
 double Chords::key(std::size_t leg, std::size_t end, double place) const {
-  // The right side of a part is the left side of the channel, which is gone down.
-  return net_->legs[leg].ends[end].right ? place : around - place;
+  return key_of(net_->legs[leg].ends[end].right, place);
 }
 
 bool Chords::cross(std::size_t a, const Ends& places_a, std::size_t b, const Ends& places_b) const {
@@ -102,7 +110,27 @@ Chords::Ends Chords::moved_places(std::size_t leg, const Block& block, double ba
   return places;
 }
 
+double Chords::change_on_passing_simple(const Block& moved, const Block& passed, double half) const {
+  int change = 0;
+  for (const Block::Chord& a : moved.chords) {
+    const double near = key_of(a.right, passed.base - half + a.offset);
+    const double far = key_of(a.right, passed.base + half + a.offset);
+    for (const Block::Chord& b : passed.chords) {
+      if (a.channel != b.channel) continue;
+      const double own = key_of(b.right, passed.base + b.offset);
+      const auto crosses = [&](double at) {
+        const double low = std::min(at, a.far_key);
+        const double high = std::max(at, a.far_key);
+        return (low < own && own < high) != (low < b.far_key && b.far_key < high);
+      };
+      change += (crosses(far) ? 1 : 0) - (crosses(near) ? 1 : 0);
+    }
+  }
+  return change;
+}
+
 double Chords::change_on_passing(const Block& moved, const Block& passed, double half) const {
+  if (moved.simple && passed.simple) return change_on_passing_simple(moved, passed, half);
   double change = 0.0;
   for (const std::size_t a : moved.legs) {
     const Ends near_a = moved_places(a, moved, passed.base - half);
@@ -120,6 +148,11 @@ double Chords::change_on_passing(const Block& moved, const Block& passed, double
   return change;
 }
 
+bool Chords::ends_in_one_column(std::size_t leg) const {
+  const NetLeg& l = net_->legs[leg];
+  return net_->parts[l.ends[0].part].column == net_->parts[l.ends[1].part].column;
+}
+
 Block Chords::block_of(std::size_t part, const std::vector<std::size_t>& groups, double base) const {
   Block block;
   block.base = base;
@@ -135,6 +168,10 @@ Block Chords::block_of(std::size_t part, const std::vector<std::size_t>& groups,
         }
         block.legs.push_back(leg);
         block.mine.push_back(mine);
+        const std::size_t own = mine[0] ? 0 : 1;
+        block.chords.push_back({net_->legs[leg].channel, net_->legs[leg].ends[own].right,
+                                places_[leg][own] - base, key(leg, 1 - own, places_[leg][1 - own])});
+        if (ends_in_one_column(leg)) block.simple = false;
       }
     }
   }

@@ -19,6 +19,16 @@ struct Block {
   double base = 0.0;  // their common position; each port lies within half a spacing above
   std::vector<std::size_t> legs;
   std::vector<std::array<bool, 2>> mine;  // which ends of each leg belong to the block
+
+  // One leg each: what does not change while blocks of one column change places.
+  struct Chord {
+    std::size_t channel = 0;
+    bool right = false;
+    double offset = 0.0;   // of its end in the block, from the base
+    double far_key = 0.0;  // of its other end
+  };
+  std::vector<Chord> chords;
+  bool simple = true;  // no leg has both ends in the block's column
 };
 
 // Between the groups of a part.
@@ -49,8 +59,10 @@ class Chords {
  private:
   using Ends = std::array<double, 2>;
   double key(std::size_t leg, std::size_t end, double place) const;
+  double change_on_passing_simple(const Block& moved, const Block& passed, double half) const;
   bool cross(std::size_t a, const Ends& places_a, std::size_t b, const Ends& places_b) const;
   bool cross(std::size_t a, std::size_t b) const { return cross(a, places_[a], b, places_[b]); }
+  bool ends_in_one_column(std::size_t leg) const;
   Block block_of(std::size_t part, const std::vector<std::size_t>& groups, double base) const;
   Ends moved_places(std::size_t leg, const Block& block, double base) const;
 

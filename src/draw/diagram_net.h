@@ -25,8 +25,14 @@ enum class Turning {
   free     // wires through a grommet have no order of their own
 };
 
-// Supplies stand above everything else in their column, earths below.
-enum class Band { above, middle, below };
+// Supplies stand above the other parts of their column, earths below. Wires on their way through, and the
+// grommets they go through, stand anywhere.
+enum class Band { above, middle, below, any };
+
+// May a part of band `upper` stand above one of band `lower`?
+inline bool may_stand_above(Band upper, Band lower) {
+  return upper == Band::any || lower == Band::any || upper <= lower;
+}
 
 struct NetEnd {
   std::size_t part = nothing;

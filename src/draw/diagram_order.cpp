@@ -1,6 +1,7 @@
 #include "draw/diagram_order.h"
 
 #include <cmath>
+#include <cstdint>
 #include <numeric>
 
 #include "draw/diagram_chords.h"
@@ -72,8 +73,8 @@ bool sift_parts(DiagramNet& net, Chords& chords, std::size_t column) {
     std::size_t low = at;
     std::size_t high = at + 1;
     const Band band = net.parts[part].band;
-    while (low > 0 && net.parts[order[low - 1]].band == band) --low;
-    while (high < order.size() && net.parts[order[high]].band == band) ++high;
+    while (low > 0 && may_stand_above(band, net.parts[order[low - 1]].band)) --low;
+    while (high < order.size() && may_stand_above(net.parts[order[high]].band, band)) ++high;
     const Slot slot = best_slot(chords, blocks, at, low, high, 0.5);
     if (slot.place == at) continue;
     move_within(order, at, slot.place);
@@ -87,16 +88,19 @@ bool sift_parts(DiagramNet& net, Chords& chords, std::size_t column) {
 
 bool sift_groups(DiagramNet& net, Chords& chords, std::size_t part_index) {
   NetPart& part = net.parts[part_index];
+  std::vector<std::size_t>& order = part.sequence;
+  std::vector<Block> blocks;
+  for (const std::size_t group : order) blocks.push_back(chords.block_of_group(part_index, group));
+  const double first = blocks.empty() ? 0.0 : blocks.front().base;
+  const double spacing = group_spacing(part);
   bool better = false;
   for (std::size_t group = 0; group < part.groups.size(); ++group) {
-    std::vector<std::size_t>& order = part.sequence;
     const auto at = static_cast<std::size_t>(std::find(order.begin(), order.end(), group) - order.begin());
-    std::vector<Block> blocks;
-    for (const std::size_t other : order) blocks.push_back(chords.block_of_group(part_index, other));
-    const double half = 0.5 * group_spacing(part);
-    const Slot slot = best_slot(chords, blocks, at, 0, order.size(), half);
+    const Slot slot = best_slot(chords, blocks, at, 0, order.size(), 0.5 * spacing);
     if (slot.place == at) continue;
     move_within(order, at, slot.place);
+    move_within(blocks, at, slot.place);
+    for (std::size_t i = 0; i < blocks.size(); ++i) blocks[i].base = first + spacing * static_cast<double>(i);
     chords.renew_part(part_index);
     better = true;
   }
@@ -142,18 +146,43 @@ double wish_of(const DiagramNet& net, const Chords& chords, std::size_t part, bo
   return count > 0.0 ? sum / count : own;
 }
 
+using Wishes = std::vector<std::pair<double, std::size_t>>;
+
+// By wish, with the bands kept: a part that wishes to be above a higher band is content to follow it.
+void sort_wishes(const DiagramNet& net, Wishes& wishes) {
+  const auto by_wish = [](const auto& a, const auto& b) { return a.first < b.first; };
+  Wishes banded;
+  Wishes others;
+  for (const auto& wish : wishes)
+    (net.parts[wish.second].band == Band::any ? others : banded).push_back(wish);
+  std::stable_sort(banded.begin(), banded.end(), [&](const auto& a, const auto& b) {
+    const Band band_a = net.parts[a.second].band;
+    const Band band_b = net.parts[b.second].band;
+    return band_a != band_b ? band_a < band_b : by_wish(a, b);
+  });
+  for (std::size_t i = 1; i < banded.size(); ++i)
+    banded[i].first = std::max(banded[i].first, banded[i - 1].first);
+  std::stable_sort(others.begin(), others.end(), by_wish);
+  std::merge(banded.begin(), banded.end(), others.begin(), others.end(), wishes.begin(), by_wish);
+}
+
+// Fixed numbers between -1 and 1: the shaking is the same on every machine (Lehmer 1951, as minstd).
+struct Shaker {
+  std::uint64_t state = 20011;
+  double next() {
+    state = state * 48271U % 2147483647U;
+    return 2.0 * static_cast<double>(state) / 2147483647.0 - 1.0;
+  }
+};
+
 void sweep_column(DiagramNet& net, Chords& chords, std::size_t column, bool right) {
   std::vector<std::size_t>& order = net.columns[column];
-  std::vector<std::pair<double, std::size_t>> wishes;
+  Wishes wishes;
   for (std::size_t i = 0; i < order.size(); ++i) {
     const double own = (static_cast<double>(i) + 0.5) / static_cast<double>(order.size());
     wishes.emplace_back(wish_of(net, chords, order[i], right, own), order[i]);
   }
-  std::stable_sort(wishes.begin(), wishes.end(), [&](const auto& a, const auto& b) {
-    const Band band_a = net.parts[a.second].band;
-    const Band band_b = net.parts[b.second].band;
-    return band_a != band_b ? band_a < band_b : a.first < b.first;
-  });
+  sort_wishes(net, wishes);
   for (std::size_t i = 0; i < order.size(); ++i) order[i] = wishes[i].second;
   chords.renew_column(column);
   improve_inside(net, chords, column);
@@ -188,9 +217,7 @@ std::size_t count_orders(const DiagramNet& net, std::size_t limit) {
   double orders = 1.0;
   const auto factorial = [](std::size_t n) { return std::tgamma(static_cast<double>(n) + 1.0); };
   for (const auto& column : net.columns) {
-    std::array<std::size_t, 3> bands{};
-    for (const std::size_t part : column) ++bands[static_cast<std::size_t>(net.parts[part].band)];
-    for (const std::size_t count : bands) orders *= factorial(std::min<std::size_t>(count, 20));
+    orders *= factorial(std::min<std::size_t>(column.size(), 20));
   }
   for (const NetPart& part : net.parts) {
     if (part.turning == Turning::turned && part.groups.size() > 1) orders *= 2.0;
@@ -204,34 +231,37 @@ std::size_t count_orders(const DiagramNet& net, std::size_t limit) {
   return static_cast<std::size_t>(orders);
 }
 
-// All lists to be permuted, each with the length of its permuted stretch.
+// All lists to be permuted.
 struct Stretch {
   std::vector<std::size_t>* list;
-  std::size_t begin;
-  std::size_t end;
-  bool only_reversal;
+  bool only_reversal = false;
+  bool banded = false;  // a column: not every order will do
 };
 
 std::vector<Stretch> stretches_of(DiagramNet& net) {
   std::vector<Stretch> stretches;
-  for (auto& column : net.columns) {
-    for (std::size_t begin = 0; begin < column.size();) {
-      std::size_t end = begin + 1;
-      while (end < column.size() && net.parts[column[end]].band == net.parts[column[begin]].band) ++end;
-      stretches.push_back({&column, begin, end, false});
-      begin = end;
-    }
-  }
+  for (auto& column : net.columns) stretches.push_back({&column, false, true});
   for (NetPart& part : net.parts) {
     if (part.turning != Turning::fixed)
-      stretches.push_back({&part.sequence, 0, part.sequence.size(), part.turning == Turning::turned});
+      stretches.push_back({&part.sequence, part.turning == Turning::turned, false});
     for (NetGroup& group : part.groups) {
       for (const bool right : {false, true})
-        stretches.push_back({&group.side(right), 0, group.side(right).size(), false});
+        stretches.push_back({&group.side(right), false, false});
     }
   }
-  std::erase_if(stretches, [](const Stretch& s) { return s.end - s.begin < 2; });
+  std::erase_if(stretches, [](const Stretch& s) { return s.list->size() < 2; });
   return stretches;
+}
+
+bool keeps_bands(const DiagramNet& net, const std::vector<std::size_t>& column) {
+  Band last = Band::above;
+  for (const std::size_t part : column) {
+    const Band band = net.parts[part].band;
+    if (band == Band::any) continue;
+    if (band < last) return false;
+    last = band;
+  }
+  return true;
 }
 
 void search(const DiagramNet& net, const std::vector<Stretch>& stretches, std::size_t depth, Best& best) {
@@ -241,8 +271,8 @@ void search(const DiagramNet& net, const std::vector<Stretch>& stretches, std::s
     return;
   }
   const Stretch& s = stretches[depth];
-  const auto begin = s.list->begin() + static_cast<std::ptrdiff_t>(s.begin);
-  const auto end = s.list->begin() + static_cast<std::ptrdiff_t>(s.end);
+  const auto begin = s.list->begin();
+  const auto end = s.list->end();
   if (s.only_reversal) {
     search(net, stretches, depth + 1, best);
     std::reverse(begin, end);
@@ -253,16 +283,53 @@ void search(const DiagramNet& net, const std::vector<Stretch>& stretches, std::s
   const std::vector<std::size_t> before(begin, end);
   std::sort(begin, end);
   do {
-    search(net, stretches, depth + 1, best);
+    if (!s.banded || keeps_bands(net, *s.list)) search(net, stretches, depth + 1, best);
   } while (std::next_permutation(begin, end));
   std::copy(before.begin(), before.end(), begin);
 }
 
 void sort_by_bands(DiagramNet& net) {
   for (auto& column : net.columns) {
+    if (keeps_bands(net, column)) continue;
     std::stable_sort(column.begin(), column.end(), [&](std::size_t a, std::size_t b) {
       return net.parts[a].band < net.parts[b].band;
     });
+  }
+}
+
+// Shakes some parts of every column out of their places, then lets them settle.
+void shake(DiagramNet& net, Chords& chords, Shaker& shaker) {
+  for (std::size_t column = 0; column < net.columns.size(); ++column) {
+    std::vector<std::size_t>& order = net.columns[column];
+    const double reach = 0.25 * (1.0 + shaker.next()) * static_cast<double>(order.size());
+    Wishes wishes;
+    for (std::size_t i = 0; i < order.size(); ++i) {
+      const bool moves = shaker.next() > 0.6;
+      wishes.emplace_back(static_cast<double>(i) + (moves ? reach * shaker.next() : 0.0), order[i]);
+    }
+    sort_wishes(net, wishes);
+    for (std::size_t i = 0; i < order.size(); ++i) order[i] = wishes[i].second;
+    chords.renew_column(column);
+  }
+}
+
+// Kicks cost what a pass costs, ports times legs: in a large net there are fewer of them.
+int kicks_for(const DiagramNet& net, const OrderOptions& options) {
+  double work = 0.0;
+  for (const auto& column : net.columns) work += static_cast<double>(column.size() * column.size());
+  constexpr double affordable = 4.0e5;
+  return std::min(options.kicks, static_cast<int>(affordable / std::max(work, 1.0)));
+}
+
+void improve_by_kicks(const OrderOptions& options, Best& best) {
+  Shaker shaker;
+  const int kicks = kicks_for(best.net, options);
+  for (int kick = 0; kick < kicks && best.crossings > 0; ++kick) {
+    DiagramNet net = best.net;
+    Chords chords(net);
+    shake(net, chords, shaker);
+    sift_until_still(net, chords, options.passes);
+    best.keep(net);
   }
 }
 
@@ -295,6 +362,7 @@ OrderResult order_net(DiagramNet& net, const OrderOptions& options) {
   best.keep(net);
   improve_from(net, true, options, best);
   if (best.crossings > 0) improve_from(net, false, options, best);
+  improve_by_kicks(options, best);
   const bool all = best.crossings == 0 || count_orders(net, options.exhaustive_below) <= options.exhaustive_below;
   if (best.crossings > 0 && all) {
     DiagramNet each = net;

@@ -8,7 +8,8 @@
 //         order; never more crossings than before. Same input, same order.
 // Cost    sweeps are n log n; a pass of exchanges is, for each column, ports times legs
 // Method  barycentre sweeps (Sugiyama, Tagawa and Toda 1981), then sifting (Matuszewski, Schoenfeld and
-//         Molitor 1999) of parts, groups and wires until nothing gets better; small nets are searched in full
+//         Molitor 1999) of parts, groups and wires until nothing gets better; then again from the best order,
+//         shaken by fixed pseudo-random numbers. Small nets are searched in full.
 #pragma once
 
 #include <cstddef>
@@ -20,6 +21,7 @@ namespace loomgraft {
 struct OrderOptions {
   int sweeps = 8;
   int passes = 8;                       // of sifting, at most
+  int kicks = 24;                       // new starts from a shaken best order; fewer in large nets
   std::size_t exhaustive_below = 3000;  // orders; a net with fewer is searched in full
 };
 

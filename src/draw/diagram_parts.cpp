@@ -39,6 +39,7 @@ PartShape shape_of(const DeviceKind* kind) {
 
 Band band_of(const DiagramPart& part) {
   if (part.shape == PartShape::earth) return Band::below;
+  if (part.shape == PartShape::grommet) return Band::any;
   if (part.kind == nullptr) return Band::middle;
   switch (part.kind->build) {
     case DeviceBuild::battery:
@@ -283,6 +284,7 @@ class Finder {
       part.name = path.id;
       part.path = &path;
       part.zone = zone;
+      part.band = band_of(part);
       result_.parts.push_back(std::move(part));
     }
     return result_.parts[found->second].zone == zone ? found->second : nothing;

@@ -133,7 +133,8 @@ class Placer {
     std::vector<Wish> wishes;
     for (const std::size_t part : order) wishes.push_back(wish_of(part));
     for (std::size_t i = 0; i < wishes.size(); ++i) {
-      if (i > 0 && net_.parts[order[i]].band != net_.parts[order[i - 1]].band)
+      const Band band = net_.parts[order[i]].band;
+      if (i > 0 && band != Band::any && band != net_.parts[order[i - 1]].band)
         wishes[i - 1].length += options_.band_gap;
     }
     double next = 0.0;
