@@ -3,11 +3,9 @@
 #include <nlohmann/json.hpp>
 
 #include "cli/command.h"
-#include "cli/input.h"
+#include "cli/graft_file.h"
 #include "cli/paper.h"
-#include "loom/graft_json.h"
 #include "loom/plan.h"
-#include "loom/validate.h"
 #include "text/problem_json.h"
 
 namespace loomgraft::cli {
@@ -19,20 +17,8 @@ struct CheckCall {
 };
 
 int run(const CheckCall& call) {
-  FileBytes file = read_file(call.file);
-  Problems problems = file.problems;
-  std::optional<Graft> graft;
-  if (file.bytes) {
-    GraftReading reading = graft_from_json(*file.bytes, call.file);
-    problems = reading.problems;
-    graft = std::move(reading.graft);
-  }
-  if (graft) {
-    for (Problem problem : validate(*graft)) {
-      problem.place.file = call.file;
-      problems.push_back(std::move(problem));
-    }
-  }
+  Problems problems;
+  const std::optional<Graft> graft = read_graft_file(call.file, problems);
   if (call.output.json) {
     print_json({{"usable", graft.has_value()}, {"problems", problems_json(problems)}});
   } else {

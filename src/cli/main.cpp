@@ -15,6 +15,7 @@ int main(int argc, char** argv) {
   add_compare(app, exit);
   add_plug(app, exit);
   add_rank(app, exit);
+  add_plan(app, exit);
   add_draw(app, exit);
   add_new(app, exit);
   add_check(app, exit);

@@ -96,10 +96,9 @@ TEST(RuleSets, DefaultFollowsTheSupply) {
 }
 
 TEST(NetworkFigures, BothSystemsAnswer) {
-  for (const char* name :
-       {"contact_ohm", "splice_ohm", "earth_joint_ohm", "body_ohm", "battery_ohm", "key_switch_ohm",
-        "switch_ohm", "leakage_ohm", "running_v", "resting_v", "working_v", "cranking_v", "ambient_c",
-        "engine_bay_c", "wire_length_m", "wire_mm2", "meter_shunt_ohm"}) {
+  for (const char* name : {"contact_ohm", "splice_ohm", "earth_joint_ohm", "body_ohm", "battery_ohm",
+                           "leakage_ohm", "running_v", "resting_v", "working_v", "cranking_v", "ambient_c",
+                           "engine_bay_c", "wire_length_m", "wire_mm2", "meter_shunt_ohm"}) {
     for (const SystemVolts system : {SystemVolts::nominal_12, SystemVolts::nominal_24}) {
       const Figure& figure = network_figure(name, system);
       EXPECT_LE(figure.low(), figure.middle()) << name;
