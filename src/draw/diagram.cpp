@@ -205,7 +205,7 @@ Diagram draw_diagram(const Graft& graft, const DiagramOptions& options) {
   Diagram diagram;
   const DiagramIndex index(graft);
   Choice choice = choose_wires(graft, index, options);
-  const PartsAndHops found = find_parts(index, choice);
+  const PartsAndHops found = find_parts(graft, index, choice);
   const bool asks = std::isfinite(options.width_mm) && options.width_mm > 0.0;
   const double asked = asks ? std::clamp(options.width_mm, least_width, 5000.0) : 0.0;
   Laid laid = lay_out(graft, index, choice, found, style_of(options, 0));

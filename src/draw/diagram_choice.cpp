@@ -136,6 +136,7 @@ class Reach {
       const std::string part = waiting.front();
       waiting.pop_front();
       for (const std::size_t wire : at_part_[part]) {
+        if (goes_to_coil(wires_[wire].wire)) continue;
         for (const WireEnd& end : {wires_[wire].wire.from, wires_[wire].wire.to}) {
           const std::string next = index_.part_of(end);
           if (next.empty() || !leads_on(next) || to_battery_.contains(next)) continue;
@@ -148,6 +149,7 @@ class Reach {
 
   void go_up(const std::string& part) {
     for (const std::size_t wire : at_part_[part]) {
+      if (goes_to_coil(wires_[wire].wire)) continue;
       for (const WireEnd& end : {wires_[wire].wire.from, wires_[wire].wire.to}) {
         const std::string next = index_.part_of(end);
         if (!next.empty() && next != part && distance(next) < distance(part)) visit(wire, true);
@@ -179,6 +181,14 @@ class Reach {
     for (const WireEnd& end : {wires_[wire].wire.from, wires_[wire].wire.to}) {
       if (end.cavity == cavity && index_.part_of(end) == part) visit(wire, up);
     }
+  }
+
+  // A relay's coil takes from the supply; it is no way to it.
+  bool goes_to_coil(const Wire& wire) const {
+    const auto is_one = [&](const WireEnd& end) {
+      return is_coil(end.cavity) && index_.build_of(end.at) == DeviceBuild::relay;
+    };
+    return is_one(wire.from) || is_one(wire.to);
   }
 
   static bool ends_at_coil(const Wire& wire, const std::string& relay) {

@@ -312,11 +312,12 @@ class PartWriter {
     write_turned(name, x, 0.5 * (top + bottom), degrees, reach);
   }
 
-  void write_unwired_ends(double x) {
+  // A terminal without a wire keeps its lead, so that it does not look cut off.
+  void write_bare_terminals(double x) {
     for (std::size_t t = 0; t < part_.terminals.size(); ++t) {
       const std::size_t g = sheet_.built.group_of[p_][t];
       if (net_.groups[g].left.empty() && net_.groups[g].right.empty())
-        write_open_end(svg_, x, rows(g).front());
+        svg_.line(left_, rows(g).front(), x, rows(g).front(), symbol_ink, symbol_line);
       write_terminal_name(t);
     }
   }
@@ -326,7 +327,7 @@ class PartWriter {
     const double x = symbol_x();
     const std::size_t upper = net_.sequence[0];
     write_two_ended(symbol(), upper, net_.sequence[1], x, upper == 0 ? 90.0 : -90.0);
-    write_unwired_ends(x);
+    write_bare_terminals(x);
     write_beside(x + symbol_rise + 1.6);
   }
 
@@ -345,7 +346,7 @@ class PartWriter {
                                   print_number(tip) + " " + print_number(y) + "L" +
                                   print_number(tip + way * 1.3) + " " + print_number(y + 0.8) + "Z"},
                         {"fill", symbol_ink}});
-    write_unwired_ends(x);
+    write_bare_terminals(x);
     write_beside(x + symbol_rise + 1.6);
   }
 
@@ -381,7 +382,7 @@ class PartWriter {
                         {"stroke-width", 0.2},
                         {"stroke-dasharray", "0.7 0.5"}});
     write_other_contact(x, rows(closes).front());
-    write_unwired_ends(x);
+    write_bare_terminals(x);
     write_beside(frame_right + 1.2);
   }
 

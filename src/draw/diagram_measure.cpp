@@ -98,7 +98,7 @@ class Measurer {
     look.cell = cell_width(p);
     const bool both = sheet_.has_legs(p, true) && sheet_.has_legs(p, false);
     look.width = words + (both ? 2.0 : 1.0) * look.cell + 4.0;
-    const double least = part.module ? 24.0 : 14.0;
+    const double least = part.module ? 36.0 : 14.0;
     look.width = std::max(look.width, least);
     look.heading = few_lines(part.name, look.width - 3.0, 1.15 * style_.text, true, 3);
     NetPart& net = net_part(p);
@@ -156,7 +156,7 @@ class Measurer {
         part.path->opening ? "opening " + print_number(in_millimetres(*part.path->opening)) + " mm" : "";
     if (!opening.empty()) look.heading.push_back(opening);
     if (!near.empty() || !far.empty())
-      for (std::string& line : few_lines(place_name(near) + " | " + place_name(far), width, style_.text, false, 2))
+      for (std::string& line : few_lines(place_name(near) + " | " + place_name(far), width, style_.text, false, 3))
         look.heading.push_back(std::move(line));
     look.width = 5.0;
     NetPart& net = net_part(p);
@@ -172,7 +172,8 @@ class Measurer {
 
   void measure_joint(std::size_t p) {
     PartLook& look = sheet_.looks[p];
-    look.heading = few_lines(sheet_.part(p).name, 22.0, style_.text, true, 1);
+    look.heading = few_lines(sheet_.part(p).name, 26.0, style_.text, true, 2);
+    look.bold_lines = look.heading.size();
     look.width = 6.0;
     net_part(p).head = heading_height(look) + 1.6;
     net_part(p).foot = 1.6;

@@ -1,10 +1,10 @@
 #include "draw/diagram_parts.h"
 
 #include <algorithm>
-#include <deque>
 #include <set>
 
 #include "compare/natural_order.h"
+#include "draw/diagram_zones.h"
 
 namespace loomgraft {
 namespace {
@@ -58,7 +58,8 @@ bool all_joined(const DiagramPart& part) {
 
 class Finder {
  public:
-  Finder(const DiagramIndex& index, Choice& choice) : index_(index), choice_(choice) {}
+  Finder(const Graft& graft, const DiagramIndex& index, Choice& choice)
+      : graft_(graft), index_(index), choice_(choice) {}
 
   PartsAndHops find() {
     for (const Module* module : choice_.modules) take_module(*module);
@@ -221,44 +222,17 @@ class Finder {
     return found == by_key_.end() ? nothing : found->second;
   }
 
-  // Fewest grommets from the modules; parts that no wire joins to a module count from the first of their own.
   void measure_zones() {
-    std::vector<std::vector<std::pair<std::size_t, std::size_t>>> near(result_.parts.size());
+    std::vector<ZonePart> parts;
+    for (const DiagramPart& part : result_.parts) parts.push_back({part.device ? part.device->place : "", part.main});
+    std::vector<ZoneWire> wires;
     for (const ChosenWire& chosen : choice_.wires) {
       const std::size_t a = part_at(chosen.wire.from);
       const std::size_t b = part_at(chosen.wire.to);
-      if (a == nothing || b == nothing) continue;
-      const std::size_t count = grommets_on(chosen.wire).size();
-      near[a].emplace_back(b, count);
-      near[b].emplace_back(a, count);
+      if (a != nothing && b != nothing) wires.push_back({a, b, &chosen.wire});
     }
-    std::vector<std::size_t> zone(result_.parts.size(), nothing);
-    std::deque<std::size_t> waiting;
-    const auto spread = [&] {
-      while (!waiting.empty()) {
-        const std::size_t part = waiting.front();
-        waiting.pop_front();
-        for (const auto& [next, count] : near[part]) {
-          if (zone[part] + count >= zone[next]) continue;
-          zone[next] = zone[part] + count;
-          waiting.push_back(next);
-        }
-      }
-    };
-    const auto start = [&](std::size_t part) {
-      zone[part] = 0;
-      waiting.push_back(part);
-    };
-    for (std::size_t i = 0; i < zone.size(); ++i) {
-      if (result_.parts[i].main) start(i);
-    }
-    spread();
-    for (std::size_t i = 0; i < zone.size(); ++i) {
-      if (zone[i] == nothing) start(i);
-      spread();
-      constexpr std::size_t most = 5;
-      result_.parts[i].zone = std::min(zone[i], most);
-    }
+    zones_ = find_zones(graft_, parts, wires);
+    for (std::size_t i = 0; i < result_.parts.size(); ++i) result_.parts[i].zone = zones_.parts[i];
   }
 
   // ---- hops
@@ -274,20 +248,21 @@ class Finder {
     return result;
   }
 
-  // The grommet's part, where the wire goes through it from its own nearer side to its farther one.
+  // The grommet's part. Where the places do not tell its zone, the first wire through it does.
   std::size_t grommet(const LoomPath& path, std::size_t zone) {
     const auto [found, is_new] = by_key_.emplace("g" + path.id, result_.parts.size());
     if (is_new) {
+      const std::size_t told = zones_.paths[static_cast<std::size_t>(&path - graft_.paths.data())];
       DiagramPart part;
       part.shape = PartShape::grommet;
       part.id = path.id;
       part.name = path.id;
       part.path = &path;
-      part.zone = zone;
+      part.zone = told == unknown_zone ? zone : told;
       part.band = band_of(part);
       result_.parts.push_back(std::move(part));
     }
-    return result_.parts[found->second].zone == zone ? found->second : nothing;
+    return found->second;
   }
 
   void add_wire(std::size_t index) {
@@ -300,21 +275,41 @@ class Finder {
       return;
     }
     std::vector<const LoomPath*> paths = grommets_on(wire);
-    const std::size_t zone_from = result_.parts[from.part].zone;
-    const std::size_t zone_to = result_.parts[to.part].zone;
-    const bool outwards = zone_from < zone_to;
-    const std::size_t between = outwards ? zone_to - zone_from : zone_from - zone_to;
-    if (paths.size() != between) paths.clear();
+    if (!paths.empty() && goes_backwards(paths, from, to)) std::reverse(paths.begin(), paths.end());
+    const std::size_t goal = result_.parts[to.part].zone;
+    std::size_t zone = result_.parts[from.part].zone;
     HopEnd last = from;
-    for (std::size_t k = 0; k < paths.size(); ++k) {
-      const std::size_t part = grommet(*paths[k], outwards ? zone_from + k : zone_from - 1 - k);
-      if (part == nothing) continue;
+    for (const LoomPath* path : paths) {
+      const bool may_go_out = zone < goal || zone == 0;
+      const std::size_t part = grommet(*path, may_go_out ? zone : zone - 1);
+      const bool outwards = result_.parts[part].zone == zone;
+      if (!outwards && result_.parts[part].zone + 1 != zone) continue;  // not from here
       std::vector<PartTerminal>& terminals = result_.parts[part].terminals;
       terminals.push_back({"", wire.id, nullptr});
       result_.hops.push_back({index, last, {part, terminals.size() - 1, !outwards}, false});
       last = {part, terminals.size() - 1, outwards};
+      zone = outwards ? zone + 1 : zone - 1;
     }
     result_.hops.push_back({index, last, to, false});
+  }
+
+  // A wire's paths may be listed from either end.
+  bool goes_backwards(const std::vector<const LoomPath*>& paths, const HopEnd& from, const HopEnd& to) const {
+    const auto at_zone = [&](const LoomPath* path, const HopEnd& end) {
+      const std::size_t told = zones_.paths[static_cast<std::size_t>(path - graft_.paths.data())];
+      const std::size_t zone = result_.parts[end.part].zone;
+      return told == unknown_zone || told == zone || told + 1 == zone;
+    };
+    const auto fits = [&](const LoomPath* first, const LoomPath* last) {
+      return (at_zone(first, from) ? 1 : 0) + (at_zone(last, to) ? 1 : 0) + (touches(first, from) ? 1 : 0) +
+             (touches(last, to) ? 1 : 0);
+    };
+    return fits(paths.back(), paths.front()) > fits(paths.front(), paths.back());
+  }
+
+  bool touches(const LoomPath* path, const HopEnd& end) const {
+    const Device* device = result_.parts[end.part].device;
+    return device != nullptr && (device->place == path->from || device->place == path->to);
   }
 
   void add_ghosts(std::size_t index) {
@@ -344,8 +339,10 @@ class Finder {
     }
   }
 
+  const Graft& graft_;
   const DiagramIndex& index_;
   Choice& choice_;
+  Zones zones_;
   PartsAndHops result_;
   std::map<std::string, std::size_t> by_key_;
   std::set<std::pair<std::size_t, std::string>> used_;  // terminals that wires name
@@ -353,8 +350,8 @@ class Finder {
 
 }  // namespace
 
-PartsAndHops find_parts(const DiagramIndex& index, Choice& choice) {
-  return Finder(index, choice).find();
+PartsAndHops find_parts(const Graft& graft, const DiagramIndex& index, Choice& choice) {
+  return Finder(graft, index, choice).find();
 }
 
 }  // namespace loomgraft

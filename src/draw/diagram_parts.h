@@ -1,7 +1,7 @@
 // The parts of a diagram, where they belong, and the hops of wires between them.
 //
 // Model   a part is a module, a mated pair of connectors, a connector of its own, a device, or a grommet that
-//         wires go through. Zones are counted in grommets from the modules; within a zone stand, from left to
+//         wires go through. Zones are counted in grommets from the modules (diagram_zones.h); within a zone stand, from left to
 //         right, modules, mated connectors, joints and fuses, devices; grommets stand between zones. A hop is
 //         a wire's stretch between two parts, or from a part to an end in the open.
 // Gives   parts in the order in which wires name them; terminals in their own order
@@ -61,6 +61,6 @@ struct PartsAndHops {
   std::vector<Hop> hops;  // those of a wire in order from its `from` to its `to`
 };
 
-PartsAndHops find_parts(const DiagramIndex& index, Choice& choice);
+PartsAndHops find_parts(const Graft& graft, const DiagramIndex& index, Choice& choice);
 
 }  // namespace loomgraft
