@@ -19,20 +19,21 @@ constexpr double least_width = 40.0;
 // From the fullest sheet to the narrowest.
 SheetStyle style_of(const DiagramOptions& options, int level) {
   SheetStyle style;
-  style.text = std::isfinite(options.text_mm) ? std::clamp(options.text_mm, 1.0, 20.0) : 2.2;
   style.ink = options.ink;
-  const double k = style.text / 2.2;
-  const double signal[] = {42.0, 32.0, 24.0};
-  const double beside[] = {34.0, 28.0, 22.0};
-  const double stub[] = {50.0, 40.0, 26.0};
+  const double signal[] = {42.0, 32.0, 24.0, 22.0};
+  const double beside[] = {34.0, 28.0, 22.0, 20.0};
+  const double module[] = {36.0, 36.0, 30.0, 26.0};
+  const double stub[] = {50.0, 40.0, 26.0, 22.0};
   style.joints_apart = level == 0;
   style.full_labels = level < 2;
-  style.signal_width = k * signal[level];
-  style.beside_width = k * beside[level];
-  style.stub_width = k * stub[level];
+  style.signal_width = signal[level];
+  style.beside_width = beside[level];
+  style.stub_width = stub[level];
+  style.module_width = module[level];
+  style.heavy = options.show == DiagramShow::difference;
   return style;
 }
-constexpr int levels = 3;
+constexpr int levels = 4;  // the last one draws no grommets, but names them in the list of wires
 
 struct Laid {
   DiagramSheet sheet;
@@ -61,6 +62,9 @@ Laid lay_out(const Graft& graft, const DiagramIndex& index, const Choice& choice
 }
 
 std::string title_of(const Graft& graft, const DiagramOptions& options) {
+  for (const Device& d : graft.devices) {
+    if (d.id == options.circuit && !d.name.empty()) return d.name;
+  }
   if (!options.circuit.empty()) return options.circuit;
   if (!options.module.empty()) {
     for (const Module& m : graft.modules) {
@@ -125,12 +129,21 @@ void write_difference_key(Page& page) {
 // Where the wires carry letters only, the rest stands below.
 void write_wire_list(Page& page, const DiagramSheet& sheet) {
   page.y += page.text;
+  constexpr const char* states[] = {"", ", added", ", retired", ", moved"};
   page.lines("Wires", 1.15 * page.text, true, ink_text);
   for (const ChosenWire& chosen : sheet.choice->wires) {
     const Wire& wire = chosen.wire;
     const auto end = [&](const WireEnd& e) { return e.at.empty() ? "open end" : words_of(*sheet.index, e); };
+    const auto ways = [&](const Wire& w) {
+      std::string words;
+      for (const std::string& id : w.along) {
+        const LoomPath* path = sheet.index->path(id);
+        if (path != nullptr && path->opening) words += (words.empty() ? ", through " : " and ") + id;
+      }
+      return words;
+    };
     page.lines(label_of(wire) + ": " + end(wire.from) + " to " + end(wire.to) +
-                   (wire.signal.empty() ? "" : ", " + wire.signal),
+                   (wire.signal.empty() ? "" : ", " + wire.signal) + ways(wire) + states[static_cast<int>(chosen.state)],
                page.text, false, ink_text);
   }
 }
@@ -175,7 +188,7 @@ void note_lines(const DiagramSheet& sheet, double x, double y, Diagram& diagram)
 }
 
 void write_page(const Graft& graft, const DiagramOptions& options, const Laid& laid, double asked,
-                Diagram& diagram) {
+                double growth, Diagram& diagram) {
   const DiagramSheet& sheet = laid.sheet;
   Page page;
   page.text = sheet.style.text;
@@ -195,7 +208,7 @@ void write_page(const Graft& graft, const DiagramOptions& options, const Laid& l
   page.y += 1.2 * page.text;
   page.lines("Wires join only at dots and terminals. Colour letters: IEC 60757.", 0.9 * page.text, false,
              ink_soft);
-  const double scale = asked > 0.0 ? std::min(1.0, asked / page.width) : 1.0;
+  const double scale = growth * (asked > 0.0 ? std::min(1.0, asked / page.width) : 1.0);
   diagram.svg = finish(page, title, scale, diagram);
 }
 
@@ -205,18 +218,22 @@ Diagram draw_diagram(const Graft& graft, const DiagramOptions& options) {
   Diagram diagram;
   const DiagramIndex index(graft);
   Choice choice = choose_wires(graft, index, options);
-  const PartsAndHops found = find_parts(graft, index, choice);
+  PartsAndHops found = find_parts(graft, index, choice);
   const bool asks = std::isfinite(options.width_mm) && options.width_mm > 0.0;
-  const double asked = asks ? std::clamp(options.width_mm, least_width, 5000.0) : 0.0;
+  const double growth =
+      std::isfinite(options.text_mm) ? std::clamp(options.text_mm, 1.0, 20.0) / SheetStyle::text : 1.0;
+  const double asked = asks ? std::clamp(options.width_mm, least_width, 5000.0) / growth : 0.0;
   Laid laid = lay_out(graft, index, choice, found, style_of(options, 0));
-  for (int level = 1; level < levels && asks && laid.sheet.width + 2.0 * margin > asked; ++level)
+  for (int level = 1; level < levels && asks && laid.sheet.width + 2.0 * margin > asked; ++level) {
+    if (level + 1 == levels) found = find_parts(graft, index, choice, false);
     laid = lay_out(graft, index, choice, found, style_of(options, level));
-  write_page(graft, options, laid, asked, diagram);
+  }
+  write_page(graft, options, laid, asked, growth, diagram);
   diagram.crossings = laid.order.crossings;
   diagram.fewest = laid.order.proven;
   diagram.problems = std::move(choice.problems);
-  if (diagram.scale < 0.999) {
-    const std::string needed = print_number(std::ceil(diagram.width_mm / diagram.scale));
+  if (diagram.scale < 0.999 * growth) {
+    const std::string needed = print_number(std::ceil(diagram.width_mm / diagram.scale * growth));
     diagram.problems.push_back({Severity::note,
                                 "drawn-smaller",
                                 {"", 0, 0, ""},

@@ -31,7 +31,7 @@ struct DiagramOptions {
   std::string module;     // id or name: this module with what it reaches. Empty: every module with wires
   std::string circuit;    // a signal, or the id of a wire or device: what is reached from it
   double width_mm = 0.0;  // of the sheet; 0 is as wide as the drawing needs. Narrower sheets say less on wires
-  double text_mm = 2.2;   // on wires and pins
+  double text_mm = 2.2;   // size of the text on wires and pins; everything else grows with it
   WireInk ink = WireInk::colour;
 };
 
@@ -47,7 +47,7 @@ struct Diagram {
   bool fewest = false;             // no order of parts and wires in these columns has fewer
   double width_mm = 0.0;
   double height_mm = 0.0;
-  double scale = 1.0;              // below 1 where the drawing had to shrink to the width asked for
+  double scale = 1.0;              // of the drawing: text size over 2.2 mm, less where it had to shrink
   std::vector<DiagramLine> lines;  // before scaling
   Problems problems;
 };

@@ -132,17 +132,29 @@ class PartWriter {
     const std::string owner = terminal.connector.empty() ? part_.id : terminal.connector;
     svg_.open("g", {{"class", "pin"}, {"data-pin", owner + " " + terminal.name}});
     const bool has_words = t < look_.words.size() && !look_.words[t].empty();
-    svg_.title(terminal.name + (has_words ? ": " + look_.words[t] : ""));
+    std::string title = terminal.name;
+    if (has_words) {
+      for (const std::string& line : look_.words[t]) title += (title == terminal.name ? ": " : " ") + line;
+    }
+    svg_.title(title);
     write_box(svg_, cell, 0.0, cell_fill, 0.2);
     const double y = 0.5 * (cell.top + cell.bottom) + 0.35 * text_;
     svg_.text(0.5 * (cell.left + cell.right), y, elide(terminal.name, 16.0, text_),
               {text_, false, Anchor::middle, ink_text});
-    if (has_words) {
-      const bool forbidden = terminal.pin != nullptr && terminal.pin->forbidden;
-      svg_.text(at_right ? cell.left - 1.2 : cell.right + 1.2, y, look_.words[t],
-                {text_, false, at_right ? Anchor::end : Anchor::start, forbidden ? ink_alert : ink_text});
-    }
+    if (has_words) write_words(t, at_right ? cell.left - 1.2 : cell.right + 1.2, y, at_right);
     svg_.close("g");
+  }
+
+  void write_words(std::size_t t, double x, double y, bool at_right) {
+    const std::vector<std::string>& lines = look_.words[t];
+    const bool forbidden = part_.terminals[t].pin != nullptr && part_.terminals[t].pin->forbidden;
+    const TextStyle style{lines.size() > 1 ? small_text * text_ : text_, false,
+                          at_right ? Anchor::end : Anchor::start, forbidden ? ink_alert : ink_text};
+    const double step = 1.12 * style.size;
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+      const double shift = static_cast<double>(i) - 0.5 * static_cast<double>(lines.size() - 1);
+      svg_.text(x, y + shift * step, lines[i], style);
+    }
   }
 
   void write_connector_name(std::size_t t, bool at_right) {
@@ -237,7 +249,7 @@ class PartWriter {
     const double x = symbol_x();
     write_leads(0, x, rows(0).size() - 1);
     write_earth(svg_, x, last_row());
-    write_lines(look_.beside, x + 4.0, last_row() + 0.4, Anchor::start);
+    write_lines(look_.beside, x + 4.0, last_row() + 0.8, Anchor::start);
   }
 
   // ---- devices

@@ -67,9 +67,10 @@ class Labeller {
   }
 
   EndLabel label_for(const ChosenWire& chosen) const {
-    const std::string what = sheet_.style.full_labels ? label_of(chosen.wire) : letters_of(chosen.wire.colour);
-    return {elide(what + state_words(chosen), sheet_.style.stub_width, sheet_.style.text),
-            mark_of(chosen.state)};
+    const bool full = sheet_.style.full_labels;
+    std::string what = full ? label_of(chosen.wire) : letters_of(chosen.wire.colour);
+    if (full || chosen.state == WireState::moved) what += state_words(chosen);
+    return {elide(what, sheet_.style.stub_width, sheet_.style.text), mark_of(chosen.state)};
   }
 
   void label_wire(std::size_t wire, const std::vector<std::size_t>& hops) {
@@ -132,7 +133,8 @@ void place_columns(DiagramSheet& sheet) {
       if (net.legs[leg].ends[e].part == nothing) continue;
       double& lane = lanes[net.legs[leg].channel][net.legs[leg].ends[e].right ? 0 : 1];
       const double width = sheet.label_width(sheet.labels[leg][e]);
-      lane = std::max(lane, width + (net.legs[leg].stub() ? 4.0 : 2.0));
+      const bool extra = net.legs[leg].stub() || sheet.labels[leg][e].mark == Mark::retire;
+      lane = std::max(lane, width + (extra ? 4.2 : 2.0));
     }
   }
   double x = 0.0;

@@ -80,6 +80,12 @@ class Measurer {
     return terminal.pin->signal.empty() ? terminal.pin->term : terminal.pin->signal;
   }
 
+  // In one line where there is room, else in two smaller ones.
+  std::vector<std::string> signal_lines(const std::string& signal) const {
+    if (text_width(signal, style_.text) <= style_.signal_width) return few_lines(signal, 1e6, style_.text, false, 1);
+    return few_lines(signal, style_.signal_width, small_text * style_.text, false, 2);
+  }
+
   double cell_width(std::size_t p) const {
     double width = 1.5 * style_.text;
     for (const PartTerminal& terminal : sheet_.part(p).terminals)
@@ -92,13 +98,14 @@ class Measurer {
     PartLook& look = sheet_.looks[p];
     double words = 0.0;
     for (std::size_t t = 0; t < part.terminals.size(); ++t) {
-      look.words.push_back(part.module ? elide(signal_at(p, t), style_.signal_width, style_.text) : "");
-      words = std::max(words, text_width(look.words.back(), style_.text));
+      look.words.push_back(part.module ? signal_lines(signal_at(p, t)) : std::vector<std::string>{});
+      const double size = look.words.back().size() > 1 ? small_text * style_.text : style_.text;
+      for (const std::string& line : look.words.back()) words = std::max(words, text_width(line, size));
     }
     look.cell = cell_width(p);
     const bool both = sheet_.has_legs(p, true) && sheet_.has_legs(p, false);
     look.width = words + (both ? 2.0 : 1.0) * look.cell + 4.0;
-    const double least = part.module ? 36.0 : 14.0;
+    const double least = part.module ? style_.module_width : 14.0;
     look.width = std::max(look.width, least);
     look.heading = few_lines(part.name, look.width - 3.0, 1.15 * style_.text, true, 3);
     NetPart& net = net_part(p);

@@ -58,8 +58,8 @@ bool all_joined(const DiagramPart& part) {
 
 class Finder {
  public:
-  Finder(const Graft& graft, const DiagramIndex& index, Choice& choice)
-      : graft_(graft), index_(index), choice_(choice) {}
+  Finder(const Graft& graft, const DiagramIndex& index, Choice& choice, bool grommets)
+      : graft_(graft), index_(index), choice_(choice), grommets_(grommets) {}
 
   PartsAndHops find() {
     for (const Module* module : choice_.modules) take_module(*module);
@@ -209,6 +209,7 @@ class Finder {
 
   std::vector<const LoomPath*> grommets_on(const Wire& wire) const {
     std::vector<const LoomPath*> paths;
+    if (!grommets_) return paths;
     for (const std::string& id : wire.along) {
       const LoomPath* path = index_.path(id);
       const bool met = std::find(paths.begin(), paths.end(), path) != paths.end();
@@ -232,7 +233,7 @@ class Finder {
       if (a != nothing && b != nothing) wires.push_back({a, b, &chosen.wire});
     }
     zones_ = find_zones(graft_, parts, wires);
-    for (std::size_t i = 0; i < result_.parts.size(); ++i) result_.parts[i].zone = zones_.parts[i];
+    for (std::size_t i = 0; i < result_.parts.size(); ++i) result_.parts[i].zone = grommets_ ? zones_.parts[i] : 0;
   }
 
   // ---- hops
@@ -342,6 +343,7 @@ class Finder {
   const Graft& graft_;
   const DiagramIndex& index_;
   Choice& choice_;
+  bool grommets_;
   Zones zones_;
   PartsAndHops result_;
   std::map<std::string, std::size_t> by_key_;
@@ -350,8 +352,8 @@ class Finder {
 
 }  // namespace
 
-PartsAndHops find_parts(const Graft& graft, const DiagramIndex& index, Choice& choice) {
-  return Finder(graft, index, choice).find();
+PartsAndHops find_parts(const Graft& graft, const DiagramIndex& index, Choice& choice, bool grommets) {
+  return Finder(graft, index, choice, grommets).find();
 }
 
 }  // namespace loomgraft

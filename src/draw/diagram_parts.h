@@ -61,6 +61,7 @@ struct PartsAndHops {
   std::vector<Hop> hops;  // those of a wire in order from its `from` to its `to`
 };
 
-PartsAndHops find_parts(const Graft& graft, const DiagramIndex& index, Choice& choice);
+// Without grommets all parts are in one zone.
+PartsAndHops find_parts(const Graft& graft, const DiagramIndex& index, Choice& choice, bool grommets = true);
 
 }  // namespace loomgraft

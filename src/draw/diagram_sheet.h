@@ -18,22 +18,26 @@
 namespace loomgraft {
 
 struct SheetStyle {
-  double text = 2.2;         // mm; other measures follow from it
+  static constexpr double text = 2.2;  // mm; the size that symbols and strokes are made for
   bool joints_apart = true;  // a column for joints, fuses and relays
   bool full_labels = true;   // size and length on the wire, not only the letters
   double signal_width = 42.0;
   double beside_width = 34.0;
   double stub_width = 50.0;
+  double module_width = 36.0;  // at least
+  bool heavy = false;          // some wires are drawn heavier
   WireInk ink = WireInk::colour;
   double pitch() const { return 2.0 * text; }
-  double track() const { return 0.85 * text; }
+  double track() const { return (heavy ? 1.0 : 0.85) * text; }
   double line() const { return 1.25 * text; }
 };
+
+inline constexpr double small_text = 0.8;  // of the usual size, where a pin's words take two lines
 
 struct PartLook {
   std::vector<std::string> heading;  // above, centred
   std::vector<std::string> beside;   // right of the symbol
-  std::vector<std::string> words;    // of each terminal: what the pin does
+  std::vector<std::vector<std::string>> words;  // of each terminal: what the pin does, in one or two lines
   std::size_t bold_lines = 1;        // of either: the name
   bool caution = false;              // the last line is a warning
   double width = 0.0;

@@ -11,7 +11,9 @@ constexpr std::string_view paper = "#fffefb";
 constexpr std::string_view outline = "#2a2a2a";
 constexpr std::string_view faded = "#808080";
 constexpr std::string_view ink_text = "#1c1c1c";
-constexpr std::string_view ink_soft = "#555555";
+
+constexpr double halo = 0.7;     // mm of bare paper about a wire, both sides together: less than tracks are apart
+constexpr double heavier = 1.4;  // an added wire
 
 struct Stroke {
   std::string_view colour;
@@ -40,36 +42,21 @@ void write_coloured(Svg& svg, const std::string& path, const Colour& colour, dou
   const Paint paint = paint_of(colour.base);
   std::string stripe = paint.stripe;
   if (!colour.tracer.empty()) stripe = paint_of(colour.tracer).fill;
-  write_stroke(svg, path, {paper, 2.1 * weight});
+  write_stroke(svg, path, {paper, 1.25 * weight + halo});
   write_stroke(svg, path, {outline, 1.25 * weight, paint.known ? "none" : "1 0.6"});
   write_stroke(svg, path, {paint.fill, 0.95 * weight});
   if (!stripe.empty()) write_stroke(svg, path, {stripe, 0.34 * weight});
 }
 
 void write_black(Svg& svg, const std::string& path, double weight) {
-  write_stroke(svg, path, {paper, 1.4 * weight});
+  write_stroke(svg, path, {paper, 0.45 * weight + halo});
   write_stroke(svg, path, {ink_text, 0.45 * weight});
 }
 
 void write_cross(Svg& svg, double x, double y) {
-  constexpr double r = 1.5;
+  constexpr double r = 1.2;
   svg.line(x - r, y - r, x + r, y + r, ink_text, 0.5);
   svg.line(x - r, y + r, x + r, y - r, ink_text, 0.5);
-}
-
-// The middle of the longest upright stroke, where no label is; else of the longest level one.
-std::array<double, 2> cross_place(const std::vector<std::array<double, 2>>& points) {
-  std::array<double, 2> place = points.front();
-  double best = -1.0;
-  for (std::size_t i = 1; i < points.size(); ++i) {
-    const double dx = std::abs(points[i][0] - points[i - 1][0]);
-    const double dy = std::abs(points[i][1] - points[i - 1][1]);
-    const double rating = dy > 4.0 ? 1e6 + dy : dx;
-    if (rating <= best) continue;
-    best = rating;
-    place = {0.5 * (points[i][0] + points[i - 1][0]), 0.5 * (points[i][1] + points[i - 1][1])};
-  }
-  return place;
 }
 
 class WireWriter {
@@ -133,10 +120,6 @@ class WireWriter {
                     {"data-signal", chosen.wire.signal}});
     svg_.title(title_of(chosen));
     for (const std::size_t h : hops) write_hop(chosen, h);
-    if (chosen.state == WireState::retired) {
-      const std::array<double, 2> at = cross_place(points_of(sheet_, hops.front()));
-      write_cross(svg_, at[0], at[1]);
-    }
     for (const std::size_t h : hops) {
       for (const std::size_t leg : sheet_.built.runs[h].legs) {
         for (const std::size_t e : {std::size_t{0}, std::size_t{1}}) write_label(leg, e);
@@ -154,7 +137,7 @@ class WireWriter {
       if (!hop.ghost) write_stroke(svg_, path, {paper, 1.4});
       write_stroke(svg_, path, {faded, hop.ghost ? 0.4 : 0.6, hop.ghost ? "0.8 0.8" : "1.8 0.9"});
     } else {
-      draw_colour(points, chosen.wire.colour, chosen.state == WireState::added ? 1.5 : 1.0);
+      draw_colour(points, chosen.wire.colour, chosen.state == WireState::added ? heavier : 1.0);
     }
     if (hop.to.part == nothing && !hop.ghost) write_open_end(svg_, points.back()[0], points.back()[1]);
   }
@@ -173,7 +156,10 @@ class WireWriter {
       write_mark(svg_, label.mark, x + 0.55 * size, y - lift - 0.4 * size, size);
       x += 1.4 * size;
     }
-    svg_.text(x, y - lift - 0.14 * size, label.text, {size, false, Anchor::start, label.mark == Mark::none ? ink_text : ink_soft});
+    svg_.text(x, y - lift - 0.14 * size, label.text, {size, false, Anchor::start, ink_text});
+    // In its lane, where nothing else is.
+    if (label.mark == Mark::retire)
+      write_cross(svg_, end.right ? column[1] + 2.6 + width : column[0] - 2.6 - width, y);
   }
 
   Svg& svg_;
