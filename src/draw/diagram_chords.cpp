@@ -75,13 +75,49 @@ bool Chords::cross(std::size_t a, const Ends& places_a, std::size_t b, const End
   return within(key(b, 0, places_b[0])) != within(key(b, 1, places_b[1]));
 }
 
-std::size_t Chords::count() const {
+// Once round the edge: a chord that ends has crossed those that began after it and are still open. The open
+// ones are kept in a tree of counts (Fenwick 1994).
+std::size_t Chords::count_in(const std::vector<std::size_t>& legs) const {
+  struct Stop {
+    double key;
+    std::size_t chord;
+  };
+  std::vector<Stop> stops;
+  for (std::size_t i = 0; i < legs.size(); ++i) {
+    for (const std::size_t e : {std::size_t{0}, std::size_t{1}})
+      stops.push_back({key(legs[i], e, places_[legs[i]][e]), i});
+  }
+  std::sort(stops.begin(), stops.end(), [](const Stop& a, const Stop& b) { return a.key < b.key; });
+  std::vector<std::size_t> begun(legs.size(), nothing);
+  std::vector<std::size_t> tree(legs.size() + 1, 0);
+  const auto add = [&](std::size_t at, std::size_t one) {
+    for (std::size_t i = at + 1; i < tree.size(); i += i & (~i + 1)) tree[i] += one;
+  };
+  const auto up_to = [&](std::size_t at) {
+    std::size_t sum = 0;
+    for (std::size_t i = at + 1; i > 0; i -= i & (~i + 1)) sum += tree[i];
+    return sum;
+  };
   std::size_t sum = 0;
-  for (const auto& legs : by_channel_) {
-    for (std::size_t i = 0; i < legs.size(); ++i) {
-      for (std::size_t j = 0; j < i; ++j) sum += cross(legs[i], legs[j]) ? 1U : 0U;
+  std::size_t open = 0;
+  std::size_t next = 0;
+  for (const Stop& stop : stops) {
+    if (begun[stop.chord] == nothing) {
+      begun[stop.chord] = next;
+      add(next++, 1);
+      ++open;
+    } else {
+      sum += open - up_to(begun[stop.chord]);
+      add(begun[stop.chord], static_cast<std::size_t>(-1));
+      --open;
     }
   }
+  return sum;
+}
+
+std::size_t Chords::count() const {
+  std::size_t sum = 0;
+  for (const auto& legs : by_channel_) sum += count_in(legs);
   return sum;
 }
 
@@ -99,13 +135,10 @@ std::size_t Chords::crossings_at(std::size_t part) const {
   return sum / 2;
 }
 
-Chords::Ends Chords::moved_places(std::size_t leg, const Block& block, double base) const {
-  Ends places = places_[leg];
-  for (std::size_t i = 0; i < block.legs.size(); ++i) {
-    if (block.legs[i] != leg) continue;
-    for (std::size_t e = 0; e < 2; ++e) {
-      if (block.mine[i][e]) places[e] += base - block.base;
-    }
+Chords::Ends Chords::moved_places(const Block& block, std::size_t i, double base) const {
+  Ends places = places_[block.legs[i]];
+  for (std::size_t e = 0; e < 2; ++e) {
+    if (block.mine[i][e]) places[e] += base - block.base;
   }
   return places;
 }
@@ -131,16 +164,21 @@ double Chords::change_on_passing_simple(const Block& moved, const Block& passed,
 
 double Chords::change_on_passing(const Block& moved, const Block& passed, double half) const {
   if (moved.simple && passed.simple) return change_on_passing_simple(moved, passed, half);
+  const auto index_in = [](const Block& block, std::size_t leg) {
+    return static_cast<std::size_t>(std::find(block.legs.begin(), block.legs.end(), leg) - block.legs.begin());
+  };
   double change = 0.0;
-  for (const std::size_t a : moved.legs) {
-    const Ends near_a = moved_places(a, moved, passed.base - half);
-    const Ends far_a = moved_places(a, moved, passed.base + half);
+  for (std::size_t i = 0; i < moved.legs.size(); ++i) {
+    const std::size_t a = moved.legs[i];
+    const Ends near_a = moved_places(moved, i, passed.base - half);
+    const Ends far_a = moved_places(moved, i, passed.base + half);
+    const bool a_passed = index_in(passed, a) < passed.legs.size();
     for (const std::size_t b : passed.legs) {
       if (a == b || net_->legs[a].channel != net_->legs[b].channel) continue;
-      const bool b_moves = std::find(moved.legs.begin(), moved.legs.end(), b) != moved.legs.end();
-      const bool a_passed = std::find(passed.legs.begin(), passed.legs.end(), a) != passed.legs.end();
-      const Ends near_b = b_moves ? moved_places(b, moved, passed.base - half) : places_[b];
-      const Ends far_b = b_moves ? moved_places(b, moved, passed.base + half) : places_[b];
+      const std::size_t k = index_in(moved, b);
+      const bool b_moves = k < moved.legs.size();
+      const Ends near_b = b_moves ? moved_places(moved, k, passed.base - half) : places_[b];
+      const Ends far_b = b_moves ? moved_places(moved, k, passed.base + half) : places_[b];
       const double weight = b_moves && a_passed ? 0.5 : 1.0;  // such a pair is met twice
       change += weight * ((cross(a, far_a, b, far_b) ? 1.0 : 0.0) - (cross(a, near_a, b, near_b) ? 1.0 : 0.0));
     }

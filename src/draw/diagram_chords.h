@@ -62,9 +62,10 @@ class Chords {
   double change_on_passing_simple(const Block& moved, const Block& passed, double half) const;
   bool cross(std::size_t a, const Ends& places_a, std::size_t b, const Ends& places_b) const;
   bool cross(std::size_t a, std::size_t b) const { return cross(a, places_[a], b, places_[b]); }
+  std::size_t count_in(const std::vector<std::size_t>& legs) const;
   bool ends_in_one_column(std::size_t leg) const;
   Block block_of(std::size_t part, const std::vector<std::size_t>& groups, double base) const;
-  Ends moved_places(std::size_t leg, const Block& block, double base) const;
+  Ends moved_places(const Block& block, std::size_t i, double base) const;
 
   const DiagramNet* net_;
   std::vector<double> ranks_;  // of each part in its column

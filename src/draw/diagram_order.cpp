@@ -62,19 +62,26 @@ void move_within(std::vector<T>& list, std::size_t from, std::size_t to) {
   if (to < from) std::rotate(at(to), at(from), at(from + 1));
 }
 
+// How far a part is tried from its place: all the way in columns that a person would print, less in huge ones.
+std::size_t reach_in(std::size_t parts) {
+  constexpr std::size_t tries = 60000;
+  return std::max<std::size_t>(10, tries / std::max<std::size_t>(parts, 1));
+}
+
 bool sift_parts(DiagramNet& net, Chords& chords, std::size_t column) {
   std::vector<std::size_t>& order = net.columns[column];
   const std::vector<std::size_t> each = order;
   std::vector<Block> blocks;
   for (const std::size_t part : order) blocks.push_back(chords.block_of_part(part));
+  const std::size_t reach = reach_in(order.size());
   bool better = false;
   for (const std::size_t part : each) {
     const auto at = static_cast<std::size_t>(std::find(order.begin(), order.end(), part) - order.begin());
     std::size_t low = at;
     std::size_t high = at + 1;
     const Band band = net.parts[part].band;
-    while (low > 0 && may_stand_above(band, net.parts[order[low - 1]].band)) --low;
-    while (high < order.size() && may_stand_above(net.parts[order[high]].band, band)) ++high;
+    while (low > 0 && at - low < reach && may_stand_above(band, net.parts[order[low - 1]].band)) --low;
+    while (high < order.size() && high - at <= reach && may_stand_above(net.parts[order[high]].band, band)) ++high;
     const Slot slot = best_slot(chords, blocks, at, low, high, 0.5);
     if (slot.place == at) continue;
     move_within(order, at, slot.place);
@@ -188,7 +195,16 @@ void sweep_column(DiagramNet& net, Chords& chords, std::size_t column, bool righ
   improve_inside(net, chords, column);
 }
 
-void sift_until_still(DiagramNet& net, Chords& chords, int passes) {
+// What a pass costs, roughly.
+double work_of(const DiagramNet& net) {
+  double work = 0.0;
+  for (const auto& column : net.columns) work += static_cast<double>(column.size() * column.size());
+  return work;
+}
+
+void sift_until_still(DiagramNet& net, Chords& chords, int most) {
+  constexpr double affordable = 4.0e6;
+  const int passes = std::clamp(static_cast<int>(affordable / std::max(work_of(net), 1.0)), 1, most);
   for (int pass = 0; pass < passes; ++pass) {
     bool better = false;
     for (std::size_t column = 0; column < net.columns.size(); ++column) {
@@ -315,10 +331,8 @@ void shake(DiagramNet& net, Chords& chords, Shaker& shaker) {
 
 // Kicks cost what a pass costs, ports times legs: in a large net there are fewer of them.
 int kicks_for(const DiagramNet& net, const OrderOptions& options) {
-  double work = 0.0;
-  for (const auto& column : net.columns) work += static_cast<double>(column.size() * column.size());
   constexpr double affordable = 4.0e5;
-  return std::min(options.kicks, static_cast<int>(affordable / std::max(work, 1.0)));
+  return std::min(options.kicks, static_cast<int>(affordable / std::max(work_of(net), 1.0)));
 }
 
 void improve_by_kicks(const OrderOptions& options, Best& best) {

@@ -154,22 +154,14 @@ class Placer {
   // Heights in the channel left of the column that are taken by ports of the column before.
   std::map<long, std::size_t> taken_before(std::size_t column) const {
     std::map<long, std::size_t> taken;
-    if (column == 0) return taken;
-    for (const std::size_t part : net_.columns[column - 1]) {
-      for (const NetGroup& group : net_.parts[part].groups) {
-        for (const std::size_t leg : group.right) {
-          if (net_.legs[leg].stub()) continue;
-          taken[step_of(end_of(leg, part, true))] = leg;
-        }
+    for (std::size_t leg = 0; leg < net_.legs.size(); ++leg) {
+      const NetLeg& l = net_.legs[leg];
+      if (l.channel != column || l.stub()) continue;
+      for (const std::size_t e : {std::size_t{0}, std::size_t{1}}) {
+        if (l.ends[e].right) taken[step_of(places_.ends[leg][e])] = leg;
       }
     }
     return taken;
-  }
-
-  double end_of(std::size_t leg, std::size_t part, bool right) const {
-    const NetLeg& l = net_.legs[leg];
-    const bool first = l.ends[0].part == part && l.ends[0].right == right;
-    return places_.ends[leg][first ? 0 : 1];
   }
 
   // Rows stand on a grid of half a pitch: two steps apart within a column.
