@@ -192,7 +192,7 @@ void write_page(const Graft& graft, const DiagramOptions& options, const Laid& l
   const DiagramSheet& sheet = laid.sheet;
   Page page;
   page.text = sheet.style.text;
-  page.width = std::max({sheet.width + 2.0 * margin, least_width, std::min(asked, 100.0)});
+  page.width = std::max({sheet.width + 2.0 * margin, least_width, asked > 0.0 ? std::min(asked, 100.0) : 100.0});
   const std::string title = title_of(graft, options);
   page.lines(title, 1.9 * page.text, true, ink_text);
   page.lines(state_line(graft, options), page.text, false, ink_soft);

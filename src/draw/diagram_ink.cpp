@@ -124,7 +124,7 @@ class PartWriter {
 
   // ---- cavities
 
-  void write_cell(std::size_t t, bool at_right, double cell_left) {
+  void write_cell(std::size_t t, bool at_right, double cell_left, bool with_words = true) {
     const PartTerminal& terminal = part_.terminals[t];
     const std::size_t group = sheet_.built.group_of[p_][t];
     const Box cell{cell_left, rows(group).front() - 0.5 * pitch_, cell_left + look_.cell,
@@ -141,7 +141,7 @@ class PartWriter {
     const double y = 0.5 * (cell.top + cell.bottom) + 0.35 * text_;
     svg_.text(0.5 * (cell.left + cell.right), y, elide(terminal.name, 16.0, text_),
               {text_, false, Anchor::middle, ink_text});
-    if (has_words) write_words(t, at_right ? cell.left - 1.2 : cell.right + 1.2, y, at_right);
+    if (has_words && with_words) write_words(t, at_right ? cell.left - 1.2 : cell.right + 1.2, y, at_right);
     svg_.close("g");
   }
 
@@ -184,7 +184,7 @@ class PartWriter {
         write_connector_name(t, at_right);
       }
       if (at_right) write_cell(t, true, right_ - look_.cell);
-      if (!at_right || !group.left.empty()) write_cell(t, false, left_);
+      if (!at_right || !group.left.empty()) write_cell(t, false, left_, !at_right);
     }
   }
 

@@ -181,6 +181,7 @@ class Measurer {
     PartLook& look = sheet_.looks[p];
     look.heading = few_lines(sheet_.part(p).name, 26.0, style_.text, true, 2);
     look.bold_lines = look.heading.size();
+    add_caution(p, look.heading);
     look.width = 6.0;
     net_part(p).head = heading_height(look) + 1.6;
     net_part(p).foot = 1.6;
@@ -211,11 +212,15 @@ class Measurer {
     if (!d.place.empty()) add(place_name(d.place));
     for (std::string& line : few_lines(facts, style_.beside_width, style_.text, false, 2))
       lines.push_back(std::move(line));
-    if (d.forbidden) {
-      lines.emplace_back("leave alone");
-      sheet_.looks[p].caution = true;
-    }
+    add_caution(p, lines);
     return lines;
+  }
+
+  void add_caution(std::size_t p, std::vector<std::string>& lines) {
+    const Device* device = sheet_.part(p).device;
+    if (device == nullptr || !device->forbidden) return;
+    lines.emplace_back("leave alone");
+    sheet_.looks[p].caution = true;
   }
 
   double rows_span(std::size_t p) const {
