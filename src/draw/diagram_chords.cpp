@@ -22,6 +22,7 @@ double group_spacing(const NetPart& part) {
 Chords::Chords(const DiagramNet& net)
     : net_(&net), ranks_(net.parts.size(), 0.0), places_(net.legs.size(), Ends{}), by_channel_(net.channels()) {
   for (std::size_t leg = 0; leg < net.legs.size(); ++leg) {
+    rights_.push_back({net.legs[leg].ends[0].right, net.legs[leg].ends[1].right});
     if (!net.legs[leg].stub()) by_channel_[net.legs[leg].channel].push_back(leg);
   }
   for (std::size_t column = 0; column < net.columns.size(); ++column) renew_column(column);
@@ -63,7 +64,7 @@ double key_of(bool right, double place) {
 }  // namespace
 
 double Chords::key(std::size_t leg, std::size_t end, double place) const {
-  return key_of(net_->legs[leg].ends[end].right, place);
+  return key_of(rights_[leg][end], place);
 }
 
 bool Chords::cross(std::size_t a, const Ends& places_a, std::size_t b, const Ends& places_b) const {
@@ -233,11 +234,13 @@ const NetEnd* Chords::far_end(std::size_t leg, std::size_t part) const {
   return l.ends[0].part == part ? &l.ends[1] : &l.ends[0];
 }
 
-double Chords::way_round(std::size_t leg, std::size_t part, bool right) const {
+double Chords::way_round(std::size_t leg, std::size_t part, std::size_t group, bool right) const {
   const NetLeg& l = net_->legs[leg];
   if (l.stub()) return 0.0;
-  const std::size_t far = l.ends[0].part == part ? 1 : 0;
-  const double own = right ? ranks_[part] : around - ranks_[part];
+  const NetEnd& first = l.ends[0];
+  const std::size_t far = first.part == part && first.group == group && first.right == right ? 1 : 0;
+  const double index = position_in(net_->parts[part].sequence, group);
+  const double own = key_of(right, ranks_[part] + index * group_spacing(net_->parts[part]));
   const double way = key(leg, far, places_[leg][far]) - own;
   return way < 0.0 ? way + 2.0 * around : way;
 }

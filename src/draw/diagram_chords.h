@@ -51,8 +51,8 @@ class Chords {
   Block block_of_group(std::size_t part, std::size_t group) const;
 
   const NetEnd* far_end(std::size_t leg, std::size_t part) const;
-  // How far round the channel's edge the leg's other end is, seen from the part's group.
-  double way_round(std::size_t leg, std::size_t part, bool right) const;
+  // How far round the channel's edge the leg's other end is, seen from the side of the part's group.
+  double way_round(std::size_t leg, std::size_t part, std::size_t group, bool right) const;
   // From 0 at the top of the far column to 1 at its bottom.
   double share_of_column(std::size_t leg, const NetEnd& end) const;
 
@@ -70,6 +70,7 @@ class Chords {
   const DiagramNet* net_;
   std::vector<double> ranks_;  // of each part in its column
   std::vector<Ends> places_;   // of both ends of each leg
+  std::vector<std::array<bool, 2>> rights_;  // NetEnd::right of both ends, close together
   std::vector<std::vector<std::size_t>> by_channel_;
 };
 

@@ -15,14 +15,14 @@ namespace {
 // first on the way round.
 bool sort_wires(DiagramNet& net, Chords& chords, std::size_t part) {
   bool changed = false;
-  for (NetGroup& group : net.parts[part].groups) {
+  for (std::size_t g = 0; g < net.parts[part].groups.size(); ++g) {
     for (const bool right : {false, true}) {
-      std::vector<std::size_t>& legs = group.side(right);
+      std::vector<std::size_t>& legs = net.parts[part].groups[g].side(right);
       if (legs.size() < 2) continue;
       const std::vector<std::size_t> before = legs;
       std::stable_sort(legs.begin(), legs.end(), [&](std::size_t a, std::size_t b) {
-        const double way_a = chords.way_round(a, part, right);
-        const double way_b = chords.way_round(b, part, right);
+        const double way_a = chords.way_round(a, part, g, right);
+        const double way_b = chords.way_round(b, part, g, right);
         return right ? way_a > way_b : way_a < way_b;
       });
       changed = changed || legs != before;
@@ -218,9 +218,9 @@ void sift_until_still(DiagramNet& net, Chords& chords, int most) {
 struct Best {
   DiagramNet net;
   std::size_t crossings = nothing;
-  void keep(const DiagramNet& candidate) {
+  void keep(const DiagramNet& candidate, bool also_equal = false) {
     const std::size_t count = count_crossings(candidate);
-    if (count >= crossings) return;
+    if (count > crossings || (count == crossings && !also_equal)) return;
     net = candidate;
     crossings = count;
   }
@@ -314,10 +314,11 @@ void sort_by_bands(DiagramNet& net) {
 }
 
 // Shakes some parts of every column out of their places, then lets them settle.
-void shake(DiagramNet& net, Chords& chords, Shaker& shaker) {
+// By no more than `share` of the column, and a little.
+void shake(DiagramNet& net, Chords& chords, Shaker& shaker, double share) {
   for (std::size_t column = 0; column < net.columns.size(); ++column) {
     std::vector<std::size_t>& order = net.columns[column];
-    const double reach = 0.25 * (1.0 + shaker.next()) * static_cast<double>(order.size());
+    const double reach = 1.5 + 0.5 * share * (1.0 + shaker.next()) * static_cast<double>(order.size());
     Wishes wishes;
     for (std::size_t i = 0; i < order.size(); ++i) {
       const bool moves = shaker.next() > 0.6;
@@ -329,22 +330,10 @@ void shake(DiagramNet& net, Chords& chords, Shaker& shaker) {
   }
 }
 
-// Kicks cost what a pass costs, ports times legs: in a large net there are fewer of them.
-int kicks_for(const DiagramNet& net, const OrderOptions& options) {
-  constexpr double affordable = 4.0e5;
-  return std::min(options.kicks, static_cast<int>(affordable / std::max(work_of(net), 1.0)));
-}
-
-void improve_by_kicks(const OrderOptions& options, Best& best) {
-  Shaker shaker;
-  const int kicks = kicks_for(best.net, options);
-  for (int kick = 0; kick < kicks && best.crossings > 0; ++kick) {
-    DiagramNet net = best.net;
-    Chords chords(net);
-    shake(net, chords, shaker);
-    sift_until_still(net, chords, options.passes);
-    best.keep(net);
-  }
+// New starts cost what a few passes cost: in a large net there are fewer of them.
+int affordable(const DiagramNet& net, int most) {
+  constexpr double work = 3.0e5;
+  return std::min(most, static_cast<int>(work / std::max(work_of(net), 1.0)));
 }
 
 // Sweeps from one side, then exchanges.
@@ -352,16 +341,42 @@ void improve_from(const DiagramNet& start, bool left_first, const OrderOptions& 
   DiagramNet net = start;
   Chords chords(net);
   const std::size_t columns = net.columns.size();
+  Best own;
   for (int sweep = 0; sweep < options.sweeps; ++sweep) {
     const bool rightwards = (sweep % 2 == 0) == left_first;
     for (std::size_t i = 0; i < columns; ++i)
       sweep_column(net, chords, rightwards ? i : columns - 1 - i, !rightwards);
-    best.keep(net);
+    own.keep(net);
   }
-  net = best.net;
+  net = own.net;
   Chords again(net);
   sift_until_still(net, again, options.passes);
   best.keep(net);
+}
+
+// The sweeps end in another valley from each start.
+void improve_from_other_starts(const OrderOptions& options, Best& best) {
+  Shaker shaker;
+  const DiagramNet first = best.net;
+  const int starts = affordable(first, options.starts);
+  for (int i = 0; i < starts && best.crossings > 0; ++i) {
+    DiagramNet net = first;
+    Chords chords(net);
+    shake(net, chords, shaker, 2.0);
+    improve_from(net, i % 2 == 0, options, best);
+  }
+}
+
+void improve_by_kicks(const OrderOptions& options, Best& best) {
+  Shaker shaker;
+  const int kicks = affordable(best.net, options.kicks);
+  for (int kick = 0; kick < kicks && best.crossings > 0; ++kick) {
+    DiagramNet net = best.net;
+    Chords chords(net);
+    shake(net, chords, shaker, 0.4);
+    sift_until_still(net, chords, options.passes);
+    best.keep(net, true);  // walks along orders that are equally good
+  }
 }
 
 }  // namespace
@@ -376,6 +391,7 @@ OrderResult order_net(DiagramNet& net, const OrderOptions& options) {
   best.keep(net);
   improve_from(net, true, options, best);
   if (best.crossings > 0) improve_from(net, false, options, best);
+  improve_from_other_starts(options, best);
   improve_by_kicks(options, best);
   const bool all = best.crossings == 0 || count_orders(net, options.exhaustive_below) <= options.exhaustive_below;
   if (best.crossings > 0 && all) {

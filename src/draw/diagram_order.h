@@ -21,6 +21,7 @@ namespace loomgraft {
 struct OrderOptions {
   int sweeps = 8;
   int passes = 8;                       // of sifting, at most
+  int starts = 8;                       // other first orders to sweep from; fewer in large nets
   int kicks = 24;                       // new starts from a shaken best order; fewer in large nets
   std::size_t exhaustive_below = 3000;  // orders; a net with fewer is searched in full
 };
