@@ -26,7 +26,8 @@ Graft module_with(std::size_t wires) {
   g.devices = {part("bat", "battery", "battery", "bay"), part("J1", "splice", "joint of the feeds", "bay"),
                part("J2", "splice", "joint of sensor earths", "bay"), part("G1", "earth", "earth", "cab"),
                part("F1", "fuse", "fuse of the valves", "bay")};
-  g.wires = {wire("feed", {"bat", "+"}, {"F1", "1"}, "RD"), wire("fed", {"F1", "2"}, {"J1", "1"}, "RD", "YE")};
+  g.wires = {wire("feed", {"bat", "+"}, {"F1", "1"}, "RD"),
+             wire("fed", {"F1", "2"}, {"J1", "1"}, "RD", "YE")};
   std::size_t pin = 0;
   Dice dice;
   const auto cavity = [&]() -> WireEnd {

@@ -1,11 +1,10 @@
-#include "draw/diagram.h"
-
 #include <fmt/format.h>
 
 #include <memory>
 
 #include "cli/draw.h"
 #include "cli/input.h"
+#include "draw/diagram.h"
 #include "loom/graft_json.h"
 
 namespace loomgraft::cli {
@@ -57,7 +56,8 @@ void add_draw_diagram(CLI::App& draw, int& exit) {
   auto call = std::make_shared<DiagramCall>();
   auto* diagram = draw.add_subcommand("diagram", "the circuit diagram of a graft, a module or a circuit");
   diagram->add_option("graft", call->graft, "the graft document")->required();
-  auto* module = diagram->add_option("--module", call->options.module, "only this module and what it reaches");
+  auto* module =
+      diagram->add_option("--module", call->options.module, "only this module and what it reaches");
   diagram->add_option("--circuit", call->options.circuit, "only what this signal, wire or device reaches")
       ->excludes(module);
   diagram->add_option("--show", call->show, "found, planned, or the difference between them")
@@ -66,7 +66,8 @@ void add_draw_diagram(CLI::App& draw, int& exit) {
   diagram->add_option("--width", call->options.width_mm, "width of the sheet in mm; 90 suits a phone")
       ->check(CLI::Range(40.0, 5000.0));
   diagram->add_option("-o,--into", call->file, "the SVG file to write")->required();
-  diagram->footer("Example: loomgraft draw diagram job.json --circuit \"PTO valve\" --show difference -o pto.svg");
+  diagram->footer(
+      "Example: loomgraft draw diagram job.json --circuit \"PTO valve\" --show difference -o pto.svg");
   diagram->callback([call, &exit] { exit = run(*call); });
 }
 

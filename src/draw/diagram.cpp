@@ -143,7 +143,8 @@ void write_wire_list(Page& page, const DiagramSheet& sheet) {
       return words;
     };
     page.lines(label_of(wire) + ": " + end(wire.from) + " to " + end(wire.to) +
-                   (wire.signal.empty() ? "" : ", " + wire.signal) + ways(wire) + states[static_cast<int>(chosen.state)],
+                   (wire.signal.empty() ? "" : ", " + wire.signal) + ways(wire) +
+                   states[static_cast<int>(chosen.state)],
                page.text, false, ink_text);
   }
 }
@@ -192,7 +193,8 @@ void write_page(const Graft& graft, const DiagramOptions& options, const Laid& l
   const DiagramSheet& sheet = laid.sheet;
   Page page;
   page.text = sheet.style.text;
-  page.width = std::max({sheet.width + 2.0 * margin, least_width, asked > 0.0 ? std::min(asked, 100.0) : 100.0});
+  page.width =
+      std::max({sheet.width + 2.0 * margin, least_width, asked > 0.0 ? std::min(asked, 100.0) : 100.0});
   const std::string title = title_of(graft, options);
   page.lines(title, 1.9 * page.text, true, ink_text);
   page.lines(state_line(graft, options), page.text, false, ink_soft);

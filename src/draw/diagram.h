@@ -28,10 +28,11 @@ enum class DiagramShow { found, planned, difference };
 
 struct DiagramOptions {
   DiagramShow show = DiagramShow::found;
-  std::string module;     // id or name: this module with what it reaches. Empty: every module with wires
-  std::string circuit;    // a signal, or the id of a wire or device: what is reached from it
-  double width_mm = 0.0;  // of the sheet; 0 is as wide as the drawing needs. Narrower sheets say less on wires
-  double text_mm = 2.2;   // size of the text on wires and pins; everything else grows with it
+  std::string module;   // id or name: this module with what it reaches. Empty: every module with wires
+  std::string circuit;  // a signal, or the id of a wire or device: what is reached from it
+  double width_mm =
+      0.0;               // of the sheet; 0 is as wide as the drawing needs. Narrower sheets say less on wires
+  double text_mm = 2.2;  // size of the text on wires and pins; everything else grows with it
   WireInk ink = WireInk::colour;
 };
 
@@ -43,8 +44,8 @@ struct DiagramLine {
 
 struct Diagram {
   std::string svg;
-  std::size_t crossings = 0;       // of two wires
-  bool fewest = false;             // no order of parts and wires in these columns has fewer
+  std::size_t crossings = 0;  // of two wires
+  bool fewest = false;        // no order of parts and wires in these columns has fewer
   double width_mm = 0.0;
   double height_mm = 0.0;
   double scale = 1.0;              // of the drawing: text size over 2.2 mm, less where it had to shrink

@@ -105,7 +105,8 @@ class Builder {
   void turn_mated_pairs() {
     std::vector<double> pull(found_.parts.size(), 0.0);
     const auto add = [&](const HopEnd& end, const HopEnd& far) {
-      if (end.part == nothing || far.part == nothing || found_.parts[end.part].shape != PartShape::mated) return;
+      if (end.part == nothing || far.part == nothing || found_.parts[end.part].shape != PartShape::mated)
+        return;
       const double way = static_cast<double>(column_of(far)) - static_cast<double>(column_of(end));
       pull[end.part] += end.right.value_or(false) ? way : -way;
     };

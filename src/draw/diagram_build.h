@@ -20,9 +20,9 @@ struct HopRun {
 
 struct BuiltNet {
   DiagramNet net;
-  std::vector<HopRun> runs;                           // of each hop
-  std::vector<std::vector<std::size_t>> group_of;     // of each part: the group of each terminal
-  std::vector<bool> flat;     // of each part: one terminal at each side, in one row
+  std::vector<HopRun> runs;                        // of each hop
+  std::vector<std::vector<std::size_t>> group_of;  // of each part: the group of each terminal
+  std::vector<bool> flat;                          // of each part: one terminal at each side, in one row
   std::vector<bool> swapped;  // of each mated pair: its `right` connector stands at the left
 };
 

@@ -172,7 +172,8 @@ class Reach {
         if (ends_at_coil(wires_[wire].wire, end.at)) visit(wire, false);
       }
     } else {
-      for (const std::size_t wire : at_part_[part]) visit(wire, build == DeviceBuild::relay && !ends_at_coil(wires_[wire].wire, end.at));
+      for (const std::size_t wire : at_part_[part])
+        visit(wire, build == DeviceBuild::relay && !ends_at_coil(wires_[wire].wire, end.at));
     }
   }
 
@@ -230,6 +231,7 @@ void keep_reached(std::vector<ChosenWire>& wires, const DiagramIndex& index,
                   const std::vector<std::size_t>& first) {
   const std::set<std::size_t> reached = Reach(wires, index).from(first);
   std::vector<ChosenWire> kept;
+  kept.reserve(reached.size());
   for (const std::size_t i : reached) kept.push_back(std::move(wires[i]));
   wires = std::move(kept);
 }
@@ -240,9 +242,9 @@ void select_circuit(Choice& choice, const DiagramIndex& index, const std::string
     if (names_circuit(choice.wires[i], index, name)) first.push_back(i);
   }
   if (first.empty()) {
-    choice.problems.push_back(problem(Severity::error, "no-such-circuit", "/wires",
-                                      "No wire, device or signal is called \"" + name + "\".",
-                                      "Give the id of a wire or device, or a signal as the document words it."));
+    choice.problems.push_back(problem(
+        Severity::error, "no-such-circuit", "/wires", "No wire, device or signal is called \"" + name + "\".",
+        "Give the id of a wire or device, or a signal as the document words it."));
   }
   keep_reached(choice.wires, index, first);
 }

@@ -1,6 +1,7 @@
 // Which wires a diagram shows, and in which state.
 //
-// Model   as found, as planned, or both laid over each other: kept, added, retired, moved. A selection reaches
+// Model   as found, as planned, or both laid over each other: kept, added, retired, moved. A selection
+// reaches
 //         from its first wires through joints, mated connectors and devices, and stops at modules, earths and
 //         the battery; from a fuse, key switch or relay contact it only goes on towards the battery.
 // Gives   wires in natural order of their ids, each id once
@@ -33,8 +34,8 @@ class DiagramIndex {
   explicit DiagramIndex(const Graft& graft);
   const Connector* connector(std::string_view id) const;
   const Device* device(std::string_view id) const;
-  const Module* module_of(std::string_view connector) const;      // nullptr: a connector of the loom itself
-  const Connector* mate_of(const Connector& connector) const;     // nullptr: none
+  const Module* module_of(std::string_view connector) const;   // nullptr: a connector of the loom itself
+  const Connector* mate_of(const Connector& connector) const;  // nullptr: none
   const LoomPath* path(std::string_view id) const;
   const Pin* pin(const WireEnd& end) const;
   DeviceBuild build_of(std::string_view device) const;

@@ -20,7 +20,10 @@ double group_spacing(const NetPart& part) {
 }
 
 Chords::Chords(const DiagramNet& net)
-    : net_(&net), ranks_(net.parts.size(), 0.0), places_(net.legs.size(), Ends{}), by_channel_(net.channels()) {
+    : net_(&net),
+      ranks_(net.parts.size(), 0.0),
+      places_(net.legs.size(), Ends{}),
+      by_channel_(net.channels()) {
   for (std::size_t leg = 0; leg < net.legs.size(); ++leg) {
     rights_.push_back({net.legs[leg].ends[0].right, net.legs[leg].ends[1].right});
     if (!net.legs[leg].stub()) by_channel_[net.legs[leg].channel].push_back(leg);
@@ -44,7 +47,8 @@ void Chords::renew_part(std::size_t index) {
     for (const bool right : {false, true}) {
       const std::vector<std::size_t>& legs = part.groups[group].side(right);
       for (std::size_t k = 0; k < legs.size(); ++k) {
-        const double place = base + room * spacing * static_cast<double>(k) / static_cast<double>(legs.size());
+        const double place =
+            base + room * spacing * static_cast<double>(k) / static_cast<double>(legs.size());
         for (std::size_t e = 0; e < 2; ++e) {
           const NetEnd& end = net_->legs[legs[k]].ends[e];
           if (end.part == index && end.group == group && end.right == right) places_[legs[k]][e] = place;
@@ -166,7 +170,8 @@ double Chords::change_on_passing_simple(const Block& moved, const Block& passed,
 double Chords::change_on_passing(const Block& moved, const Block& passed, double half) const {
   if (moved.simple && passed.simple) return change_on_passing_simple(moved, passed, half);
   const auto index_in = [](const Block& block, std::size_t leg) {
-    return static_cast<std::size_t>(std::find(block.legs.begin(), block.legs.end(), leg) - block.legs.begin());
+    return static_cast<std::size_t>(std::find(block.legs.begin(), block.legs.end(), leg) -
+                                    block.legs.begin());
   };
   double change = 0.0;
   for (std::size_t i = 0; i < moved.legs.size(); ++i) {
@@ -181,7 +186,8 @@ double Chords::change_on_passing(const Block& moved, const Block& passed, double
       const Ends near_b = b_moves ? moved_places(moved, k, passed.base - half) : places_[b];
       const Ends far_b = b_moves ? moved_places(moved, k, passed.base + half) : places_[b];
       const double weight = b_moves && a_passed ? 0.5 : 1.0;  // such a pair is met twice
-      change += weight * ((cross(a, far_a, b, far_b) ? 1.0 : 0.0) - (cross(a, near_a, b, near_b) ? 1.0 : 0.0));
+      change +=
+          weight * ((cross(a, far_a, b, far_b) ? 1.0 : 0.0) - (cross(a, near_a, b, near_b) ? 1.0 : 0.0));
     }
   }
   return change;

@@ -68,8 +68,8 @@ class Chords {
   Ends moved_places(const Block& block, std::size_t i, double base) const;
 
   const DiagramNet* net_;
-  std::vector<double> ranks_;  // of each part in its column
-  std::vector<Ends> places_;   // of both ends of each leg
+  std::vector<double> ranks_;                // of each part in its column
+  std::vector<Ends> places_;                 // of both ends of each leg
   std::vector<std::array<bool, 2>> rights_;  // NetEnd::right of both ends, close together
   std::vector<std::vector<std::size_t>> by_channel_;
 };

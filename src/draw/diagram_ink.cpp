@@ -60,8 +60,9 @@ class PartWriter {
     } else {
       svg_.open("g", {{"class", "device"}, {"data-device", part_.id}});
     }
-    svg_.title(part_.kind == nullptr || part_.kind->words == part_.name ? part_.name
-                                                                        : part_.name + ": " + part_.kind->words);
+    svg_.title(part_.kind == nullptr || part_.kind->words == part_.name
+                   ? part_.name
+                   : part_.name + ": " + part_.kind->words);
     write_shape();
     svg_.close("g");
   }
@@ -93,7 +94,8 @@ class PartWriter {
   }
 
   bool is_potentiometer() const {
-    return part_.kind != nullptr && part_.kind->build == DeviceBuild::potentiometer && net_.groups.size() == 3;
+    return part_.kind != nullptr && part_.kind->build == DeviceBuild::potentiometer &&
+           net_.groups.size() == 3;
   }
 
   double middle_x() const { return 0.5 * (left_ + right_); }
@@ -108,7 +110,9 @@ class PartWriter {
   void write_lines(const std::vector<std::string>& lines, double x, double y, Anchor anchor) {
     for (std::size_t i = 0; i < lines.size(); ++i) {
       const bool last = i + 1 == lines.size();
-      const std::string_view fill = look_.caution && last ? ink_alert : i < look_.bold_lines ? ink_text : ink_soft;
+      const std::string_view fill = look_.caution && last  ? ink_alert
+                                    : i < look_.bold_lines ? ink_text
+                                                           : ink_soft;
       svg_.text(x, y + 0.95 * text_ + static_cast<double>(i) * sheet_.style.line(), lines[i],
                 {text_, i < look_.bold_lines, anchor, fill});
     }
@@ -315,7 +319,8 @@ class PartWriter {
     write_terminal_name(1);
   }
 
-  void write_two_ended(std::string_view name, std::size_t upper, std::size_t lower, double x, double degrees) {
+  void write_two_ended(std::string_view name, std::size_t upper, std::size_t lower, double x,
+                       double degrees) {
     const double top = rows(upper).back();
     const double bottom = rows(lower).front();
     write_leads(upper, x, rows(upper).size() - 1);
@@ -439,23 +444,6 @@ class PartWriter {
 };
 
 }  // namespace
-
-// Grommets, over which the wires run.
-void write_underlays(Svg& svg, const DiagramSheet& sheet) {
-  for (std::size_t p = 0; p < sheet.found->parts.size(); ++p) {
-    if (sheet.part(p).shape != PartShape::grommet) continue;
-    const PlacedPart& placed = sheet.places.parts[p];
-    const double pitch = sheet.style.pitch();
-    double top = placed.rows.front().front();
-    double bottom = top;
-    for (const auto& rows : placed.rows) {
-      top = std::min(top, rows.front());
-      bottom = std::max(bottom, rows.back());
-    }
-    write_box(svg, {sheet.part_x[p][0], top - 0.5 * pitch, sheet.part_x[p][1], bottom + 0.5 * pitch}, 2.4,
-              "#dcd7ca", 0.35);
-  }
-}
 
 void write_parts(Svg& svg, const DiagramSheet& sheet) {
   for (std::size_t p = 0; p < sheet.found->parts.size(); ++p) PartWriter(svg, sheet, p).write();

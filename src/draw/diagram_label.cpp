@@ -87,20 +87,28 @@ class Labeller {
     sheet_.labels[two.leg][two.end] = {letters_of(chosen.wire.colour), Mark::none};
   }
 
+  // Which end of a moved wire left its ghost at this terminal.
+  bool was_the_from_end(const ChosenWire& chosen, const HopEnd& ghost) const {
+    if (chosen.old_from == chosen.wire.from) return false;
+    if (chosen.old_to == chosen.wire.to) return true;
+    const PartTerminal& terminal = sheet_.part(ghost.part).terminals[ghost.terminal];
+    const std::string& at = terminal.connector.empty() ? sheet_.part(ghost.part).id : terminal.connector;
+    if (chosen.old_from.at != chosen.old_to.at) return at == chosen.old_from.at;
+    return terminal.name == chosen.old_from.cavity;
+  }
+
   std::string stub_words(const Hop& hop) const {
     if (hop.wire == nothing) {
       const PartTerminal& t = sheet_.part(hop.from.part).terminals[hop.from.terminal];
       if (t.pin == nullptr) return {};
-      const std::string letters = t.pin->colour.known() || !t.pin->colour.raw.empty() ? letters_of(t.pin->colour) : "";
+      std::string letters =
+          t.pin->colour.known() || !t.pin->colour.raw.empty() ? letters_of(t.pin->colour) : "";
       if (t.pin->far_end.empty()) return letters;
       return letters + (letters.empty() ? "to " : " to ") + t.pin->far_end;
     }
     const ChosenWire& chosen = sheet_.choice->wires[hop.wire];
-    const WireEnd here{sheet_.part(hop.from.part).terminals[hop.from.terminal].connector,
-                       sheet_.part(hop.from.part).terminals[hop.from.terminal].name};
     if (!hop.ghost) return label_of(chosen.wire) + state_words(chosen) + " open end";
-    const bool was_from = chosen.old_from != chosen.wire.from &&
-                          (chosen.old_from == here || chosen.old_to == chosen.wire.to);
+    const bool was_from = was_the_from_end(chosen, hop.from);
     return "was here, moved to " + words_of(*sheet_.index, was_from ? chosen.wire.from : chosen.wire.to);
   }
 
@@ -230,7 +238,8 @@ std::vector<std::array<double, 2>> points_of(const DiagramSheet& sheet, std::siz
     if (sheet.built.net.legs[leg].stub()) {
       const bool right = sheet.built.net.legs[leg].ends[0].right;
       const double length = sheet.label_width(sheet.labels[leg][0]) + 2.4;
-      const double column = sheet.column_x[sheet.net_part(sheet.built.net.legs[leg].ends[0].part).column][right ? 1 : 0];
+      const double column =
+          sheet.column_x[sheet.net_part(sheet.built.net.legs[leg].ends[0].part).column][right ? 1 : 0];
       add(column + (right ? length : -length), y[0]);
       continue;
     }

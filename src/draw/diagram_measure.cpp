@@ -68,8 +68,8 @@ class Measurer {
     std::string old;
     for (const Hop& hop : sheet_.found->hops) {
       if (hop.wire == nothing) continue;
-      const bool here = (hop.from.part == p && hop.from.terminal == t) ||
-                        (hop.to.part == p && hop.to.terminal == t);
+      const bool here =
+          (hop.from.part == p && hop.from.terminal == t) || (hop.to.part == p && hop.to.terminal == t);
       const std::string& signal = sheet_.choice->wires[hop.wire].wire.signal;
       if (!here || signal.empty()) continue;
       if (!hop.ghost) return signal;
@@ -82,7 +82,8 @@ class Measurer {
 
   // In one line where there is room, else in two smaller ones.
   std::vector<std::string> signal_lines(const std::string& signal) const {
-    if (text_width(signal, style_.text) <= style_.signal_width) return few_lines(signal, 1e6, style_.text, false, 1);
+    if (text_width(signal, style_.text) <= style_.signal_width)
+      return few_lines(signal, 1e6, style_.text, false, 1);
     return few_lines(signal, style_.signal_width, small_text * style_.text, false, 2);
   }
 
@@ -151,7 +152,8 @@ class Measurer {
     std::string far = part.path->to;
     for (const DiagramPart& other : sheet_.found->parts) {
       if (other.device == nullptr || other.device->place.empty()) continue;
-      const bool turned = (other.zone <= part.zone) ? other.device->place == far : other.device->place == near;
+      const bool turned =
+          (other.zone <= part.zone) ? other.device->place == far : other.device->place == near;
       if (!turned) continue;
       std::swap(near, far);
       break;
@@ -163,7 +165,8 @@ class Measurer {
         part.path->opening ? "opening " + print_number(in_millimetres(*part.path->opening)) + " mm" : "";
     if (!opening.empty()) look.heading.push_back(opening);
     if (!near.empty() || !far.empty())
-      for (std::string& line : few_lines(place_name(near) + " | " + place_name(far), width, style_.text, false, 3))
+      for (std::string& line :
+           few_lines(place_name(near) + " | " + place_name(far), width, style_.text, false, 3))
         look.heading.push_back(std::move(line));
     look.width = 5.0;
     NetPart& net = net_part(p);

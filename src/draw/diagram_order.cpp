@@ -62,7 +62,8 @@ void move_within(std::vector<T>& list, std::size_t from, std::size_t to) {
   if (to < from) std::rotate(at(to), at(from), at(from + 1));
 }
 
-// How far a part is tried from its place: all the way in columns that a person would print, less in huge ones.
+// How far a part is tried from its place: all the way in columns that a person would print, less in huge
+// ones.
 std::size_t reach_in(std::size_t parts) {
   constexpr std::size_t tries = 60000;
   return std::max<std::size_t>(10, tries / std::max<std::size_t>(parts, 1));
@@ -72,6 +73,7 @@ bool sift_parts(DiagramNet& net, Chords& chords, std::size_t column) {
   std::vector<std::size_t>& order = net.columns[column];
   const std::vector<std::size_t> each = order;
   std::vector<Block> blocks;
+  blocks.reserve(order.size());
   for (const std::size_t part : order) blocks.push_back(chords.block_of_part(part));
   const std::size_t reach = reach_in(order.size());
   bool better = false;
@@ -81,7 +83,8 @@ bool sift_parts(DiagramNet& net, Chords& chords, std::size_t column) {
     std::size_t high = at + 1;
     const Band band = net.parts[part].band;
     while (low > 0 && at - low < reach && may_stand_above(band, net.parts[order[low - 1]].band)) --low;
-    while (high < order.size() && high - at <= reach && may_stand_above(net.parts[order[high]].band, band)) ++high;
+    while (high < order.size() && high - at <= reach && may_stand_above(net.parts[order[high]].band, band))
+      ++high;
     const Slot slot = best_slot(chords, blocks, at, low, high, 0.5);
     if (slot.place == at) continue;
     move_within(order, at, slot.place);
@@ -97,6 +100,7 @@ bool sift_groups(DiagramNet& net, Chords& chords, std::size_t part_index) {
   NetPart& part = net.parts[part_index];
   std::vector<std::size_t>& order = part.sequence;
   std::vector<Block> blocks;
+  blocks.reserve(order.size());
   for (const std::size_t group : order) blocks.push_back(chords.block_of_group(part_index, group));
   const double first = blocks.empty() ? 0.0 : blocks.front().base;
   const double spacing = group_spacing(part);
@@ -261,8 +265,7 @@ std::vector<Stretch> stretches_of(DiagramNet& net) {
     if (part.turning != Turning::fixed)
       stretches.push_back({&part.sequence, part.turning == Turning::turned, false});
     for (NetGroup& group : part.groups) {
-      for (const bool right : {false, true})
-        stretches.push_back({&group.side(right), false, false});
+      for (const bool right : {false, true}) stretches.push_back({&group.side(right), false, false});
     }
   }
   std::erase_if(stretches, [](const Stretch& s) { return s.list->size() < 2; });
@@ -307,9 +310,8 @@ void search(const DiagramNet& net, const std::vector<Stretch>& stretches, std::s
 void sort_by_bands(DiagramNet& net) {
   for (auto& column : net.columns) {
     if (keeps_bands(net, column)) continue;
-    std::stable_sort(column.begin(), column.end(), [&](std::size_t a, std::size_t b) {
-      return net.parts[a].band < net.parts[b].band;
-    });
+    std::stable_sort(column.begin(), column.end(),
+                     [&](std::size_t a, std::size_t b) { return net.parts[a].band < net.parts[b].band; });
   }
 }
 
@@ -332,7 +334,7 @@ void shake(DiagramNet& net, Chords& chords, Shaker& shaker, double share) {
 
 // New starts cost what a few passes cost: in a large net there are fewer of them.
 int affordable(const DiagramNet& net, int most) {
-  constexpr double work = 3.0e5;
+  constexpr double work = 2.2e5;
   return std::min(most, static_cast<int>(work / std::max(work_of(net), 1.0)));
 }
 
@@ -393,7 +395,8 @@ OrderResult order_net(DiagramNet& net, const OrderOptions& options) {
   if (best.crossings > 0) improve_from(net, false, options, best);
   improve_from_other_starts(options, best);
   improve_by_kicks(options, best);
-  const bool all = best.crossings == 0 || count_orders(net, options.exhaustive_below) <= options.exhaustive_below;
+  const bool all =
+      best.crossings == 0 || count_orders(net, options.exhaustive_below) <= options.exhaustive_below;
   if (best.crossings > 0 && all) {
     DiagramNet each = net;
     search(each, stretches_of(each), 0, best);

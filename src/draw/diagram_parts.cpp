@@ -53,7 +53,8 @@ Band band_of(const DiagramPart& part) {
 }
 
 bool all_joined(const DiagramPart& part) {
-  return part.shape == PartShape::joint || part.shape == PartShape::earth || part.shape == PartShape::open_end;
+  return part.shape == PartShape::joint || part.shape == PartShape::earth ||
+         part.shape == PartShape::open_end;
 }
 
 class Finder {
@@ -142,7 +143,8 @@ class Finder {
     const bool by_connector = part.module != nullptr;
     const std::string name = all_joined(part) ? "" : end.cavity;
     for (std::size_t i = 0; i < part.terminals.size(); ++i) {
-      if (part.terminals[i].name == name && (!by_connector || part.terminals[i].connector == end.at)) return i;
+      if (part.terminals[i].name == name && (!by_connector || part.terminals[i].connector == end.at))
+        return i;
     }
     part.terminals.push_back({part.device == nullptr ? end.at : "", name, index_.pin(end)});
     if (part.device != nullptr && part.shape == PartShape::two_ended && part.terminals.size() > 2)
@@ -170,7 +172,8 @@ class Finder {
   }
 
   void note_ends(const ChosenWire& chosen) {
-    for (const WireEnd& end : {chosen.wire.from, chosen.wire.to, chosen.old_from, chosen.old_to}) note_end(end);
+    for (const WireEnd& end : {chosen.wire.from, chosen.wire.to, chosen.old_from, chosen.old_to})
+      note_end(end);
   }
 
   void sort_terminals(DiagramPart& part) const {
@@ -182,8 +185,10 @@ class Finder {
     };
     std::stable_sort(part.terminals.begin(), part.terminals.end(),
                      [&](const PartTerminal& a, const PartTerminal& b) {
-                       if (rank(a.connector) != rank(b.connector)) return rank(a.connector) < rank(b.connector);
-                       if (part.module != nullptr && a.connector != b.connector) return a.connector < b.connector;
+                       if (rank(a.connector) != rank(b.connector))
+                         return rank(a.connector) < rank(b.connector);
+                       if (part.module != nullptr && a.connector != b.connector)
+                         return a.connector < b.connector;
                        return natural_compare(a.name, b.name) < 0;
                      });
   }
@@ -225,7 +230,8 @@ class Finder {
 
   void measure_zones() {
     std::vector<ZonePart> parts;
-    for (const DiagramPart& part : result_.parts) parts.push_back({part.device ? part.device->place : "", part.main});
+    for (const DiagramPart& part : result_.parts)
+      parts.push_back({part.device ? part.device->place : "", part.main});
     std::vector<ZoneWire> wires;
     for (const ChosenWire& chosen : choice_.wires) {
       const std::size_t a = part_at(chosen.wire.from);
@@ -233,7 +239,8 @@ class Finder {
       if (a != nothing && b != nothing) wires.push_back({a, b, &chosen.wire});
     }
     zones_ = find_zones(graft_, parts, wires);
-    for (std::size_t i = 0; i < result_.parts.size(); ++i) result_.parts[i].zone = grommets_ ? zones_.parts[i] : 0;
+    for (std::size_t i = 0; i < result_.parts.size(); ++i)
+      result_.parts[i].zone = grommets_ ? zones_.parts[i] : 0;
   }
 
   // ---- hops

@@ -1,9 +1,9 @@
 // The parts of a diagram, where they belong, and the hops of wires between them.
 //
 // Model   a part is a module, a mated pair of connectors, a connector of its own, a device, or a grommet that
-//         wires go through. Zones are counted in grommets from the modules (diagram_zones.h); within a zone stand, from left to
-//         right, modules, mated connectors, joints and fuses, devices; grommets stand between zones. A hop is
-//         a wire's stretch between two parts, or from a part to an end in the open.
+//         wires go through. Zones are counted in grommets from the modules (diagram_zones.h); within a zone
+//         stand, from left to right, modules, mated connectors, joints and fuses, devices; grommets stand
+//         between zones. A hop is a wire's stretch between two parts, or from a part to an end in the open.
 // Gives   parts in the order in which wires name them; terminals in their own order
 // Fails   never: an end at nothing becomes a part of that name, with a Problem
 #pragma once

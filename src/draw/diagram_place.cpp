@@ -99,8 +99,8 @@ class Placer {
       if (&group != &first_group(part)) y += group.apart;
       const auto found = std::find(group.left.begin(), group.left.end(), leg);
       if (found != group.left.end())
-        return y + options_.pitch * static_cast<double>(found - group.left.begin() +
-                                                        first_row(group, group.left.size()));
+        return y + options_.pitch *
+                       static_cast<double>(found - group.left.begin() + first_row(group, group.left.size()));
       y += options_.pitch * static_cast<double>(group.rows());
     }
     return y;
@@ -131,6 +131,7 @@ class Placer {
   // Parts without a wish stand where the flow of their neighbours leaves them.
   std::vector<Wish> wishes_of(const std::vector<std::size_t>& order) const {
     std::vector<Wish> wishes;
+    wishes.reserve(order.size());
     for (const std::size_t part : order) wishes.push_back(wish_of(part));
     for (std::size_t i = 0; i < wishes.size(); ++i) {
       const Band band = net_.parts[order[i]].band;
@@ -187,7 +188,8 @@ class Placer {
       const bool has_left = row >= first_left && row - first_left < group.left.size();
       if (has_left) {
         const std::size_t leg = group.left[row - first_left];
-        for (auto found = taken.find(at); found != taken.end() && found->second != leg; found = taken.find(at))
+        for (auto found = taken.find(at); found != taken.end() && found->second != leg;
+             found = taken.find(at))
           ++at;
         set_end(leg, part, g, false, static_cast<double>(at) * step());
       }
@@ -314,7 +316,8 @@ void pack_channel(const DiagramNet& net, const PlaceOptions& options, std::size_
       const std::size_t other = places.track[runs[j].leg];
       if (crossings_left_of(runs[j], runs[i]) < crossings_left_of(runs[i], runs[j]))
         track = std::max(track, other + 1);
-      if (runs[j].top < runs[i].bottom + options.clearance && runs[i].top < runs[j].bottom + options.clearance)
+      if (runs[j].top < runs[i].bottom + options.clearance &&
+          runs[i].top < runs[j].bottom + options.clearance)
         blocked[other] = true;
     }
     while (track < blocked.size() && blocked[track]) ++track;

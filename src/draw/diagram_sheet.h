@@ -1,6 +1,7 @@
 // The sheet of a diagram: texts, sizes and places of everything on it. Used within draw/ only.
 //
-// Model   measure_sheet() chooses texts and gives the net the room that they need; then the net is ordered and
+// Model   measure_sheet() chooses texts and gives the net the room that they need; then the net is ordered
+// and
 //         placed, and finish_sheet() turns tracks and columns into x. Between two columns lie, from left to
 //         right: a lane for labels of the left column, the tracks, a lane for labels of the right column. So
 //         no upright stroke meets a label, and level ones are a pitch apart.
@@ -19,8 +20,8 @@ namespace loomgraft {
 
 struct SheetStyle {
   static constexpr double text = 2.2;  // mm; the size that symbols and strokes are made for
-  bool joints_apart = true;  // a column for joints, fuses and relays
-  bool full_labels = true;   // size and length on the wire, not only the letters
+  bool joints_apart = true;            // a column for joints, fuses and relays
+  bool full_labels = true;             // size and length on the wire, not only the letters
   double signal_width = 42.0;
   double beside_width = 34.0;
   double stub_width = 50.0;
@@ -35,11 +36,11 @@ struct SheetStyle {
 inline constexpr double small_text = 0.8;  // of the usual size, where a pin's words take two lines
 
 struct PartLook {
-  std::vector<std::string> heading;  // above, centred
-  std::vector<std::string> beside;   // right of the symbol
+  std::vector<std::string> heading;             // above, centred
+  std::vector<std::string> beside;              // right of the symbol
   std::vector<std::vector<std::string>> words;  // of each terminal: what the pin does, in one or two lines
-  std::size_t bold_lines = 1;        // of either: the name
-  bool caution = false;              // the last line is a warning
+  std::size_t bold_lines = 1;                   // of either: the name
+  bool caution = false;                         // the last line is a warning
   double width = 0.0;
   double cell = 0.0;  // width of the cells that hold cavity names
 };
@@ -57,12 +58,12 @@ struct DiagramSheet {
   SheetStyle style;
   BuiltNet built;
   NetPlaces places;
-  std::vector<PartLook> looks;                   // of each part, passing ones too
-  std::vector<std::array<EndLabel, 2>> labels;   // at both ends of each leg
-  std::vector<std::array<double, 2>> part_x;     // left and right edge of each part
-  std::vector<std::array<double, 2>> column_x;   // of each column
-  std::vector<std::array<double, 2>> tracks_x;   // where the tracks of each channel begin and end
-  double width = 0.0;                            // of the drawing without title and margin
+  std::vector<PartLook> looks;                  // of each part, passing ones too
+  std::vector<std::array<EndLabel, 2>> labels;  // at both ends of each leg
+  std::vector<std::array<double, 2>> part_x;    // left and right edge of each part
+  std::vector<std::array<double, 2>> column_x;  // of each column
+  std::vector<std::array<double, 2>> tracks_x;  // where the tracks of each channel begin and end
+  double width = 0.0;                           // of the drawing without title and margin
 
   const DiagramPart& part(std::size_t p) const { return found->parts[p]; }
   const NetPart& net_part(std::size_t p) const { return built.net.parts[p]; }

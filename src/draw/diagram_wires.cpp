@@ -12,7 +12,8 @@ constexpr std::string_view outline = "#2a2a2a";
 constexpr std::string_view faded = "#808080";
 constexpr std::string_view ink_text = "#1c1c1c";
 
-constexpr double halo = 0.7;     // mm of bare paper about a wire, both sides together: less than tracks are apart
+constexpr double halo =
+    0.7;  // mm of bare paper about a wire, both sides together: less than tracks are apart
 constexpr double heavier = 1.4;  // an added wire
 
 struct Stroke {
@@ -106,7 +107,9 @@ class WireWriter {
   std::string title_of(const ChosenWire& chosen) const {
     constexpr const char* words[] = {"", ", added", ", retired", ", moved"};
     const Wire& wire = chosen.wire;
-    const auto end = [&](const WireEnd& e) { return e.at.empty() ? "an open end" : words_of(*sheet_.index, e); };
+    const auto end = [&](const WireEnd& e) {
+      return e.at.empty() ? "an open end" : words_of(*sheet_.index, e);
+    };
     return (wire.signal.empty() ? wire.id : wire.signal) + ": " + label_of(wire) + ", " + end(wire.from) +
            " to " + end(wire.to) + words[static_cast<int>(chosen.state)];
   }
@@ -167,6 +170,29 @@ class WireWriter {
 };
 
 }  // namespace
+
+// Grommets, over which the wires run.
+void write_underlays(Svg& svg, const DiagramSheet& sheet) {
+  for (std::size_t p = 0; p < sheet.found->parts.size(); ++p) {
+    if (sheet.part(p).shape != PartShape::grommet) continue;
+    const PlacedPart& placed = sheet.places.parts[p];
+    const double pitch = sheet.style.pitch();
+    double top = placed.rows.front().front();
+    double bottom = top;
+    for (const auto& rows : placed.rows) {
+      top = std::min(top, rows.front());
+      bottom = std::max(bottom, rows.back());
+    }
+    svg.empty("rect", {{"x", sheet.part_x[p][0]},
+                       {"y", top - 0.5 * pitch},
+                       {"width", sheet.part_x[p][1] - sheet.part_x[p][0]},
+                       {"height", bottom - top + pitch},
+                       {"rx", 2.4},
+                       {"fill", "#dcd7ca"},
+                       {"stroke", symbol_ink},
+                       {"stroke-width", symbol_line}});
+  }
+}
 
 void write_wires(Svg& svg, const DiagramSheet& sheet) {
   WireWriter(svg, sheet).write_all();

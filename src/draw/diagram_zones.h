@@ -1,8 +1,8 @@
 // On which side of the grommets each part of a diagram is.
 //
 // Model   a zone counts the grommets between a part and the modules. Places and paths tell it where a device
-//         names its place: the modules' own place is where most of their wires come from. What has no place is
-//         as far as its nearest neighbour, plus the grommets on the wire between them.
+//         names its place: the modules' own place is where most of their wires come from. What has no place
+//         is as far as its nearest neighbour, plus the grommets on the wire between them.
 // Gives   zone 0 for modules; parts that nothing joins to them count from themselves
 // Cost    paths plus wires
 #pragma once

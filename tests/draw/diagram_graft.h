@@ -49,8 +49,8 @@ inline Graft hoist_graft() {
   Graft g;
   g.title = "A hoist on a cart";
   g.vehicle.name = "Cart 7";
-  g.connectors = {plug("ctl.A", "A"), plug("ctl.B", "B"), plug("gate.P", "P"), plug("x1", "X1", "x2"),
-                  plug("x2", "X2"), plug("odd", "X9")};
+  g.connectors = {plug("ctl.A", "A"),     plug("ctl.B", "B"), plug("gate.P", "P"),
+                  plug("x1", "X1", "x2"), plug("x2", "X2"),   plug("odd", "X9")};
   Module controller;
   controller.id = "ctl";
   controller.name = "Hoist controller";
@@ -71,22 +71,15 @@ inline Graft hoist_graft() {
   g.modules = {controller, gate};
   g.places = {{"cab", "cab", {}, false, false}, {"bed", "load bed", {}, true, false}};
   g.paths = {{"floor", "cab", "bed", millimetres(800), {}, millimetres(22), ""}};
-  g.devices = {part("bat", "battery", "battery", "cab"),
-               part("F1", "fuse", "hoist fuse", "cab"),
-               part("K1", "relay", "hoist relay", "cab"),
-               part("G1", "earth", "earth in the cab", "cab"),
-               part("G2", "earth", "earth on the bed", "bed"),
-               part("J1", "splice", "joint of the feeds", "cab"),
-               part("S1", "switch_to_earth", "up button", "cab"),
-               part("P1", "potentiometer", "speed lever", "cab"),
-               part("H1", "led_lamp", "ready lamp", "cab"),
-               part("V1", "diode", "blocking diode", "cab"),
-               part("M1", "motor", "hoist motor", "bed"),
-               part("B1", "thermistor", "motor temperature", "bed"),
-               part("B2", "sensor_hall", "drum sensor", "bed"),
-               part("Y1", "valve", "brake valve", "bed"),
-               part("E1", "open_end", "old horn wire", "bed"),
-               part("Z1", "kind of nothing", "odd box", "bed")};
+  g.devices = {
+      part("bat", "battery", "battery", "cab"),          part("F1", "fuse", "hoist fuse", "cab"),
+      part("K1", "relay", "hoist relay", "cab"),         part("G1", "earth", "earth in the cab", "cab"),
+      part("G2", "earth", "earth on the bed", "bed"),    part("J1", "splice", "joint of the feeds", "cab"),
+      part("S1", "switch_to_earth", "up button", "cab"), part("P1", "potentiometer", "speed lever", "cab"),
+      part("H1", "led_lamp", "ready lamp", "cab"),       part("V1", "diode", "blocking diode", "cab"),
+      part("M1", "motor", "hoist motor", "bed"),         part("B1", "thermistor", "motor temperature", "bed"),
+      part("B2", "sensor_hall", "drum sensor", "bed"),   part("Y1", "valve", "brake valve", "bed"),
+      part("E1", "open_end", "old horn wire", "bed"),    part("Z1", "kind of nothing", "odd box", "bed")};
   g.devices[1].rating = Amperes{20.0};
   g.devices[13].resistance = Ohms{7.5};
   g.devices[14].forbidden = true;
@@ -144,9 +137,10 @@ inline Graft random_graft(std::uint64_t seed, std::size_t wires, std::size_t mod
   Dice dice{seed * 7919U + 1U};
   Graft g;
   g.title = "random";
-  const std::vector<std::string> kinds{"battery", "fuse", "relay", "earth", "splice", "valve", "lamp",
-                                       "motor", "switch_to_earth", "thermistor", "sensor_hall", "diode",
-                                       "potentiometer", "led_lamp", "key_switch", "no such kind", "open_end"};
+  const std::vector<std::string> kinds{
+      "battery",       "fuse",     "relay",           "earth",        "splice",      "valve",
+      "lamp",          "motor",    "switch_to_earth", "thermistor",   "sensor_hall", "diode",
+      "potentiometer", "led_lamp", "key_switch",      "no such kind", "open_end"};
   const std::vector<std::string> colours{"BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GNYE", "?"};
   g.places = {{"in", "inside", {}, false, false}, {"out", "outside", {}, false, false}};
   g.paths = {{"wall", "in", "out", {}, {}, millimetres(20), ""}};

@@ -146,7 +146,8 @@ TEST(DiagramLayout, SuppliesStandAboveAndEarthsBelow) {
 TEST(DiagramLayout, PartsOfAColumnDoNotOverlap) {
   for (std::uint64_t seed = 0; seed < 40; ++seed) {
     DiagramNet net = net_of(random_graft(seed + 700, 40));
-    for (std::size_t p = 0; p < net.parts.size(); ++p) net.parts[p].head = net.parts[p].foot = 1.0 + double(p % 5);
+    for (std::size_t p = 0; p < net.parts.size(); ++p)
+      net.parts[p].head = net.parts[p].foot = 1.0 + double(p % 5);
     order_net(net);
     const NetPlaces places = place_net(net, {});
     for (const auto& column : net.columns) {

@@ -41,7 +41,8 @@ std::vector<Sheet> all_sheets() {
     DiagramOptions options;
     options.show = seed % 2 == 0 ? DiagramShow::difference : DiagramShow::found;
     options.width_mm = seed % 3 == 0 ? 150.0 : 0.0;
-    sheets.push_back({"random " + std::to_string(seed), draw_diagram(random_graft(seed, 6 + 2 * seed), options)});
+    sheets.push_back(
+        {"random " + std::to_string(seed), draw_diagram(random_graft(seed, 6 + 2 * seed), options)});
   }
   Graft bare = hoist;
   bare.wires.clear();
@@ -116,12 +117,13 @@ TEST(Diagram, NoTextLiesOverAnotherOrOffTheSheet) {
     const double high = sheet.diagram.height_mm / sheet.diagram.scale;
     for (std::size_t i = 0; i < boxes.size(); ++i) {
       const Box& a = boxes[i];
-      EXPECT_TRUE(a.left >= 0 && a.top >= 0 && a.right <= wide && a.bottom <= high) << sheet.name << ": " << a.text;
+      EXPECT_TRUE(a.left >= 0 && a.top >= 0 && a.right <= wide && a.bottom <= high)
+          << sheet.name << ": " << a.text;
       for (std::size_t j = 0; j < i; ++j) {
         const Box& b = boxes[j];
         const bool over = a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
-        EXPECT_FALSE(over) << sheet.name << ": '" << a.text << "' over '" << b.text << "' at " << a.left << ", "
-                           << a.top;
+        EXPECT_FALSE(over) << sheet.name << ": '" << a.text << "' over '" << b.text << "' at " << a.left
+                           << ", " << a.top;
       }
     }
   }
@@ -153,7 +155,8 @@ TEST(Diagram, WiresAreLevelAndUprightStrokesOnly) {
       for (std::size_t i = 1; i < line.points.size(); ++i) {
         const auto& [x1, y1] = line.points[i - 1];
         const auto& [x2, y2] = line.points[i];
-        EXPECT_TRUE((std::abs(x1 - x2) < 1e-6) != (std::abs(y1 - y2) < 1e-6)) << sheet.name << " " << line.wire;
+        EXPECT_TRUE((std::abs(x1 - x2) < 1e-6) != (std::abs(y1 - y2) < 1e-6))
+            << sheet.name << " " << line.wire;
       }
     }
   }
@@ -169,8 +172,10 @@ TEST(Diagram, EveryWireDeviceAndPinStandsOnce) {
   const Graft g = hoist_graft();
   const Diagram diagram = draw_diagram(g);
   for (const Wire& w : g.wires) EXPECT_EQ(count_of(diagram.svg, "data-wire=\"" + w.id + "\""), 1U) << w.id;
-  for (const Device& d : g.devices) EXPECT_EQ(count_of(diagram.svg, "data-device=\"" + d.id + "\""), 1U) << d.id;
-  for (const Module& m : g.modules) EXPECT_EQ(count_of(diagram.svg, "data-module=\"" + m.id + "\""), 1U) << m.id;
+  for (const Device& d : g.devices)
+    EXPECT_EQ(count_of(diagram.svg, "data-device=\"" + d.id + "\""), 1U) << d.id;
+  for (const Module& m : g.modules)
+    EXPECT_EQ(count_of(diagram.svg, "data-module=\"" + m.id + "\""), 1U) << m.id;
   EXPECT_EQ(count_of(diagram.svg, "data-pin=\"ctl.A 1\""), 1U);
   EXPECT_EQ(count_of(diagram.svg, "data-pin=\"ctl.B 9\""), 1U);
   EXPECT_EQ(count_of(diagram.svg, "data-pin=\"gate.P 3\""), 1U);
@@ -235,7 +240,8 @@ TEST(Diagram, ACircuitReachesThroughJointsAndDevicesUpToTheBattery) {
   EXPECT_THAT(valve, Not(HasSubstr("data-wire=\"w9\""))) << "the battery ends it";
   options.circuit = "signal of w12";
   const std::string lever = draw_diagram(hoist_graft(), options).svg;
-  for (const char* id : {"w12", "w13", "w14"}) EXPECT_THAT(lever, HasSubstr("data-wire=\"" + std::string(id)));
+  for (const char* id : {"w12", "w13", "w14"})
+    EXPECT_THAT(lever, HasSubstr("data-wire=\"" + std::string(id)));
   EXPECT_EQ(count_of(lever, "data-wire="), 3U);
   options.circuit = "w18";
   const std::string mated = draw_diagram(hoist_graft(), options).svg;
