@@ -16,24 +16,38 @@ constexpr std::string_view ink_soft = "#4a4a4a";
 constexpr double margin = 6.0;  // mm
 constexpr double least_width = 40.0;
 
-// From the fullest sheet to the narrowest.
-SheetStyle style_of(const DiagramOptions& options, int level) {
+// What a sheet gives up to be narrower.
+struct Level {
+  bool joints_apart;
+  bool full_labels;
+  bool grommets;
+  double signal_width;  // mm
+  double beside_width;
+  double stub_width;
+  double module_width;
+};
+
+// From the fullest to the narrowest. Where labels or grommets are left out, a list of the wires names them.
+constexpr Level levels[] = {{true, true, true, 42.0, 34.0, 50.0, 36.0},
+                            {false, true, true, 32.0, 28.0, 40.0, 36.0},
+                            {false, false, true, 24.0, 22.0, 26.0, 30.0},
+                            {false, true, false, 24.0, 22.0, 40.0, 30.0},
+                            {false, false, false, 22.0, 20.0, 22.0, 26.0}};
+
+SheetStyle style_of(const DiagramOptions& options, std::size_t level) {
   SheetStyle style;
   style.ink = options.ink;
-  const double signal[] = {42.0, 32.0, 24.0, 22.0};
-  const double beside[] = {34.0, 28.0, 22.0, 20.0};
-  const double module[] = {36.0, 36.0, 30.0, 26.0};
-  const double stub[] = {50.0, 40.0, 26.0, 22.0};
-  style.joints_apart = level == 0;
-  style.full_labels = level < 2;
-  style.signal_width = signal[level];
-  style.beside_width = beside[level];
-  style.stub_width = stub[level];
-  style.module_width = module[level];
+  const Level& chosen = levels[level];
+  style.joints_apart = chosen.joints_apart;
+  style.full_labels = chosen.full_labels;
+  style.grommets = chosen.grommets;
+  style.signal_width = chosen.signal_width;
+  style.beside_width = chosen.beside_width;
+  style.stub_width = chosen.stub_width;
+  style.module_width = chosen.module_width;
   style.heavy = options.show == DiagramShow::difference;
   return style;
 }
-constexpr int levels = 4;  // the last one draws no grommets, but names them in the list of wires
 
 struct Laid {
   DiagramSheet sheet;
@@ -126,7 +140,7 @@ void write_difference_key(Page& page) {
   page.y += 1.6 * page.text;
 }
 
-// Where the wires carry letters only, the rest stands below.
+// Where the drawing leaves something out, it stands below.
 void write_wire_list(Page& page, const DiagramSheet& sheet) {
   page.y += page.text;
   constexpr const char* states[] = {"", ", added", ", retired", ", moved"};
@@ -147,6 +161,16 @@ void write_wire_list(Page& page, const DiagramSheet& sheet) {
                    states[static_cast<int>(chosen.state)],
                page.text, false, ink_text);
   }
+}
+
+bool leaves_grommets_out(const DiagramSheet& sheet) {
+  if (sheet.style.grommets) return false;
+  return std::any_of(sheet.choice->wires.begin(), sheet.choice->wires.end(), [&](const ChosenWire& chosen) {
+    return std::any_of(chosen.wire.along.begin(), chosen.wire.along.end(), [&](const std::string& id) {
+      const LoomPath* path = sheet.index->path(id);
+      return path != nullptr && path->opening;
+    });
+  });
 }
 
 void write_drawing(Page& page, const DiagramSheet& sheet) {
@@ -206,7 +230,7 @@ void write_page(const Graft& graft, const DiagramOptions& options, const Laid& l
     note_lines(sheet, margin, page.y, diagram);
     write_drawing(page, sheet);
   }
-  if (!sheet.style.full_labels) write_wire_list(page, sheet);
+  if (!sheet.style.full_labels || leaves_grommets_out(sheet)) write_wire_list(page, sheet);
   page.y += 1.2 * page.text;
   page.lines("Wires join only at dots and terminals. Colour letters: IEC 60757.", 0.9 * page.text, false,
              ink_soft);
@@ -226,8 +250,10 @@ Diagram draw_diagram(const Graft& graft, const DiagramOptions& options) {
       std::isfinite(options.text_mm) ? std::clamp(options.text_mm, 1.0, 20.0) / SheetStyle::text : 1.0;
   const double asked = asks ? std::clamp(options.width_mm, least_width, 5000.0) / growth : 0.0;
   Laid laid = lay_out(graft, index, choice, found, style_of(options, 0));
-  for (int level = 1; level < levels && asks && laid.sheet.width + 2.0 * margin > asked; ++level) {
-    if (level + 1 == levels) found = find_parts(graft, index, choice, false);
+  for (std::size_t level = 1; level < std::size(levels) && asks && laid.sheet.width + 2.0 * margin > asked;
+       ++level) {
+    if (levels[level].grommets != levels[level - 1].grommets)
+      found = find_parts(graft, index, choice, levels[level].grommets);
     laid = lay_out(graft, index, choice, found, style_of(options, level));
   }
   write_page(graft, options, laid, asked, growth, diagram);

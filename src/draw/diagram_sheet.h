@@ -22,6 +22,7 @@ struct SheetStyle {
   static constexpr double text = 2.2;  // mm; the size that symbols and strokes are made for
   bool joints_apart = true;            // a column for joints, fuses and relays
   bool full_labels = true;             // size and length on the wire, not only the letters
+  bool grommets = true;                // as columns of their own
   double signal_width = 42.0;
   double beside_width = 34.0;
   double stub_width = 50.0;

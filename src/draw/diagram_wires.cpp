@@ -122,7 +122,7 @@ class WireWriter {
                     {"data-wire", chosen.wire.id},
                     {"data-signal", chosen.wire.signal}});
     svg_.title(title_of(chosen));
-    for (const std::size_t h : hops) write_hop(chosen, h);
+    write_strokes(chosen, hops);
     for (const std::size_t h : hops) {
       for (const std::size_t leg : sheet_.built.runs[h].legs) {
         for (const std::size_t e : {std::size_t{0}, std::size_t{1}}) write_label(leg, e);
@@ -131,9 +131,21 @@ class WireWriter {
     svg_.close("g");
   }
 
-  void write_hop(const ChosenWire& chosen, std::size_t h) {
-    const Hop& hop = sheet_.found->hops[h];
-    const std::vector<std::array<double, 2>> points = points_of(sheet_, h);
+  // Hops that meet in a grommet are one stroke.
+  void write_strokes(const ChosenWire& chosen, const std::vector<std::size_t>& hops) {
+    std::vector<std::array<double, 2>> points;
+    for (std::size_t i = 0; i < hops.size(); ++i) {
+      const std::vector<std::array<double, 2>> next = points_of(sheet_, hops[i]);
+      points.insert(points.end(), next.begin(), next.end());
+      const bool goes_on = i + 1 < hops.size() && points_of(sheet_, hops[i + 1]).front() == points.back();
+      if (goes_on) continue;
+      write_stretch(chosen, sheet_.found->hops[hops[i]], points);
+      points.clear();
+    }
+  }
+
+  void write_stretch(const ChosenWire& chosen, const Hop& hop,
+                     const std::vector<std::array<double, 2>>& points) {
     if (points.size() < 2) return;
     if (hop.ghost || chosen.state == WireState::retired) {
       const std::string path = path_of(points);
