@@ -38,5 +38,7 @@ void add_plan(CLI::App& app, int& exit);
 void add_draw(CLI::App& app, int& exit);
 void add_new(CLI::App& app, int& exit);
 void add_check(CLI::App& app, int& exit);
+void add_solve(CLI::App& app, int& exit);
+void add_netlist(CLI::App& app, int& exit);
 
 }  // namespace loomgraft::cli

@@ -19,6 +19,8 @@ int main(int argc, char** argv) {
   add_draw(app, exit);
   add_new(app, exit);
   add_check(app, exit);
+  add_solve(app, exit);
+  add_netlist(app, exit);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -49,7 +49,8 @@ struct Bundle {
   double conductivity = 0.0;  // of the whole, W/(m K)
 };
 
-// Unequal wires count as (sum d)^2 / sum d^2 equal ones; two fat ones always need room side by side.
+// Unequal wires count as (sum d)^2 / sum d^2 equal ones; two fat ones always need room side by side. A bundle
+// laid by hand is looser than the best packing, the more so the more wires it has.
 Metres packed_diameter(std::span<const BundleWire> bundle) {
   double sum = 0.0;
   double squares = 0.0;
@@ -62,7 +63,10 @@ Metres packed_diameter(std::span<const BundleWire> bundle) {
     second = std::max(second, std::min(widest, d));
     widest = std::max(widest, d);
   }
-  return {std::max(std::sqrt(squares / fill_of(sum * sum / squares)), widest + second)};
+  static const double looseness = heat_figure("bundle_looseness");
+  const double count = sum * sum / squares;
+  const double fill = fill_of(count) * (1.0 - (1.0 - looseness) * (1.0 - 1.0 / count));
+  return {std::max(std::sqrt(squares / fill), widest + second)};
 }
 
 // A cylinder of `inner` in a cylinder of `outer`, share `filled`: the composite cylinder assemblage of Hashin
@@ -161,30 +165,40 @@ tl::expected<BundleState, Problem> settle(std::span<const BundleWire> bundle, co
   return state;
 }
 
-}  // namespace
-
 // Idle neighbours spread a wire's heat over more surface. That is not counted upon: no wire of a bundle is
 // taken to be cooler than it would be alone.
-tl::expected<std::vector<Celsius>, Problem> bundle_temperatures(std::span<const BundleWire> bundle,
-                                                                const Surroundings& around) {
-  const auto state = settle(bundle, around);
-  if (!state) return tl::unexpected(state.error());
+tl::expected<std::vector<Celsius>, Problem> conductors(std::span<const BundleWire> bundle,
+                                                       const BundleState& state, const Surroundings& around) {
   std::vector<Celsius> temperatures;
   temperatures.reserve(bundle.size());
   for (const BundleWire& one : bundle) {
-    const auto alone = settled_temperature(one.wire, one.current, around);
-    if (!alone) return tl::unexpected(alone.error());
-    const double own = state->growth * heat_at_20(one) * insulation_resistance(one.wire);
-    temperatures.push_back(std::max(*alone, Celsius{state->middle + own}));
+    const double heat = state.growth * heat_at_20(one);
+    const Celsius within{state.middle + heat * insulation_resistance(one.wire)};
+    temperatures.push_back(within);
+    const SurfaceFlow alone(one.wire.outer_diameter, one.wire.emissivity, around);
+    if (alone.at(state.middle).flow >= heat) continue;
+    const auto settled = settled_temperature(one.wire, one.current, around);
+    if (!settled) return tl::unexpected(settled.error());
+    temperatures.back() = std::max(within, *settled);
   }
   return temperatures;
 }
 
+}  // namespace
+
+tl::expected<std::vector<Celsius>, Problem> bundle_temperatures(std::span<const BundleWire> bundle,
+                                                                const Surroundings& around) {
+  return settle(bundle, around).and_then([&](const BundleState& state) {
+    return conductors(bundle, state, around);
+  });
+}
+
 tl::expected<BundleTemperature, Problem> bundle_temperature(std::span<const BundleWire> bundle,
                                                             const Surroundings& around) {
-  const auto temperatures = bundle_temperatures(bundle, around);
-  if (!temperatures) return tl::unexpected(temperatures.error());
   const auto state = settle(bundle, around);
+  if (!state) return tl::unexpected(state.error());
+  const auto temperatures = conductors(bundle, *state, around);
+  if (!temperatures) return tl::unexpected(temperatures.error());
   const auto hottest = std::max_element(temperatures->begin(), temperatures->end());
   BundleTemperature result;
   result.hottest = *hottest;

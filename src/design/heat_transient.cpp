@@ -50,6 +50,13 @@ double insulation_store(const ThermalWire& wire) {
 
 }  // namespace
 
+double heat_kept(const ThermalWire& wire, double start, double end) {
+  const double alpha = copper().temperature_coefficient;
+  if (end <= start) return 0.0;
+  const double growth = std::log((1.0 + alpha * (end - 20.0)) / (1.0 + alpha * (start - 20.0)));
+  return copper_store(wire) * growth / (wire.resistance.si * alpha);
+}
+
 double LinearPath::first(double time) const {
   return first_slow * grown(slow, time) + first_fast * grown(fast, time);
 }
@@ -80,9 +87,10 @@ Transient::Step Transient::next() const {
   const double j22 = -(1.0 / within_ + off.slope) / skin_store_;
   Step step;
   step.path = linear_path(j11, j12, j21, j22, f1, f2);
-  // Where a body that moves with this speed and this acceleration (if it gains speed) has gone so far.
+  // When a body with this speed and this acceleration, both one way, has gone so far. Speed alone would not
+  // do: the surface starts at rest.
   const double speed = std::abs(f2);
-  const double gain = std::max(0.0, (j21 * f1 + j22 * f2) * (f2 < 0.0 ? -1.0 : 1.0));
+  const double gain = std::abs(j21 * f1 + j22 * f2);
   const double reach = step_kelvin + step_share * std::abs(skin_ - air_);
   step.length = 2.0 * reach / (speed + std::sqrt(speed * speed + 2.0 * gain * reach));
   return step;
@@ -100,18 +108,18 @@ Seconds time_to_reach(const ThermalWire& wire, Amperes current, Celsius start, C
   const auto settled = settled_temperature(wire, current, around);
   if (settled && *settled <= limit) return {infinite};
   const auto level = [&](double) { return limit.degrees; };
-  return {time_to_meet(Transient(wire, current, start, around), level, infinite)};
+  return {time_to_meet(Transient(wire, current, start, around), level)};
 }
 
 Celsius temperature_after(const ThermalWire& wire, Amperes current, Celsius start, Seconds time,
                           const Surroundings& around) {
   const Celsius melting = copper().melting;
+  if (time.si == infinite) return settled_temperature(wire, current, around).value_or(melting);
   Transient state(wire, current, start, around);
   while (state.elapsed() < time.si) {
     const Transient::Step step = state.next();
     const double left = time.si - state.elapsed();
     if (!(step.length < left)) {
-      if (left == infinite) return settled_temperature(wire, current, around).value_or(melting);
       state.advance(step, left);
       break;
     }

@@ -10,6 +10,8 @@
 //         linearised where it begins, hence exact for the copper alone and exact at rest
 #pragma once
 
+#include <limits>
+
 #include "design/heat_surface_internal.h"
 
 namespace loomgraft {
@@ -53,6 +55,9 @@ class Transient {
   double elapsed_ = 0.0;
 };
 
+// The A2 s that take the copper from start to end if it keeps all its heat.
+double heat_kept(const ThermalWire& wire, double start, double end);
+
 // Where a rising function passes zero between 0 and `end`. Needs over(0) < 0 <= over(end).
 template <class Rising>
 double first_crossing(const Rising& over, double end) {
@@ -82,7 +87,8 @@ double first_crossing(const Rising& over, double end) {
 // When the copper meets a limit that never rises with time; infinite where it never does within the steps.
 // `limit(time)` in C. Needs a wire that warms.
 template <class Limit>
-double time_to_meet(Transient wire, const Limit& limit, double infinite) {
+double time_to_meet(Transient wire, const Limit& limit) {
+  constexpr double infinite = std::numeric_limits<double>::infinity();
   if (wire.conductor() >= limit(0.0)) return 0.0;
   constexpr int most_steps = 2000;
   for (int i = 0; i < most_steps; ++i) {

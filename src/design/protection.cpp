@@ -12,7 +12,8 @@ namespace {
 
 constexpr double infinite = std::numeric_limits<double>::infinity();
 constexpr double most_margin = 1e6;
-constexpr int points_in_segment = 6;
+constexpr int least_points = 6;      // in each segment
+constexpr double widest_step = 1.1;  // from point to point
 constexpr int refinements = 12;
 // Beside a gate, so that rounding does not choose its side.
 constexpr double corner_gap = 1e-9;
@@ -22,20 +23,27 @@ constexpr double corner_gap = 1e-9;
 class Limit {
  public:
   explicit Limit(const WireLimits& limits)
-      : life_(limits.life.degrees), brief_(std::max(limits.short_circuit, limits.life).degrees) {}
+      : life_(limits.life.degrees),
+        brief_(std::max(limits.short_circuit, limits.life).degrees),
+        brief_until_(limit_times().short_circuit.si),
+        life_from_(limit_times().life.si),
+        span_(std::log(life_from_ / brief_until_)) {}
 
+  double life() const { return life_; }
+  double brief() const { return brief_; }
+  double brief_until() const { return brief_until_; }
   double operator()(double time) const {
-    static const double brief_until = heat_figure("short_circuit_s");
-    static const double life_from = heat_figure("life_s");
-    static const double span = std::log(life_from / brief_until);
-    if (time <= brief_until) return brief_;
-    if (time >= life_from) return life_;
-    return brief_ + (life_ - brief_) * std::log(time / brief_until) / span;
+    if (time <= brief_until_) return brief_;
+    if (time >= life_from_) return life_;
+    return brief_ + (life_ - brief_) * std::log(time / brief_until_) / span_;
   }
 
  private:
   double life_;
   double brief_;
+  double brief_until_;
+  double life_from_;
+  double span_;
 };
 
 // The wire's side of the question, with what does not depend on the current.
@@ -44,20 +52,30 @@ class Endurance {
   explicit Endurance(const ProtectionQuestion& question)
       : question_(question),
         limit_(question.limits),
-        for_ever_(settled_current(question.wire, question.limits.life, question.around)) {}
+        for_ever_(settled_current(question.wire, question.limits.life, question.around)) {
+    // A wire colder than the air takes heat from it as well.
+    if (question.start < question.around.air) return;
+    to_brief_ = heat_kept(question.wire, question.start.degrees, limit_.brief());
+    to_life_ = heat_kept(question.wire, question.start.degrees, limit_.life());
+  }
 
-  Amperes for_ever() const { return for_ever_; }
+  // No wire is harmed sooner than one that keeps all its heat. A bound with a part in a thousand to spare.
+  double no_sooner_than(double current) const {
+    const double share = 0.999 / (current * current);
+    return std::min(share * to_brief_, std::max(limit_.brief_until(), share * to_life_));
+  }
   double time(double current) const {
     const bool rests = current <= for_ever_.si && question_.start <= question_.limits.life;
     if (rests) return infinite;
-    return time_to_meet(Transient(question_.wire, {current}, question_.start, question_.around), limit_,
-                        infinite);
+    return time_to_meet(Transient(question_.wire, {current}, question_.start, question_.around), limit_);
   }
 
  private:
   const ProtectionQuestion& question_;
   Limit limit_;
   Amperes for_ever_;
+  double to_brief_ = 0.0;  // A2 s without losses
+  double to_life_ = 0.0;
 };
 
 struct Candidate {
@@ -80,38 +98,31 @@ class Search {
     return candidate;
   }
 
-  // Points between two currents where the fuse's curve has no corner; the worst of all and its neighbours.
+  // Points between two currents where the fuse's curve has no corner. The wire's has some, so there may be
+  // several dips: each is kept with its neighbours.
   void scan(double from, double to) {
+    const int steps =
+        std::max(least_points, static_cast<int>(std::log(to / from) / std::log(widest_step)) + 1);
     const auto current_of = [&](int step) {
-      return from * std::pow(to / from, static_cast<double>(step) / points_in_segment);
+      return from * std::pow(to / from, static_cast<double>(step) / steps);
     };
-    for (int i = 0; i <= points_in_segment; ++i) {
-      const Candidate candidate = at(current_of(i));
-      if (candidate.margin >= worst_.margin) continue;
-      worst_ = candidate;
-      low_ = current_of(std::max(0, i - 1));
-      high_ = current_of(std::min(points_in_segment, i + 1));
+    double before = std::numeric_limits<double>::max();
+    double here = before;
+    for (int i = 0; i <= steps + 1; ++i) {
+      const double after = i > steps ? std::numeric_limits<double>::max() : quick_margin(current_of(i));
+      if (i > 0 && here <= before && here <= after && here < most_margin) {
+        dips_.push_back({current_of(std::max(0, i - 2)), current_of(std::min(steps, i)), here});
+      }
+      before = here;
+      here = after;
     }
   }
 
-  // Golden section between the neighbours of the worst point.
+  // The dips that may hold the worst current, narrowed down.
   void refine() {
-    constexpr double golden = 0.381966011250105;
-    if (!(high_ > low_)) return;
-    Candidate left = at(low_ * std::pow(high_ / low_, golden));
-    Candidate right = at(high_ * std::pow(low_ / high_, golden));
-    for (int i = 0; i < refinements; ++i) {
-      const bool leftwards = left.margin < right.margin;
-      take(leftwards ? left : right);
-      if (leftwards) {
-        high_ = right.current;
-        right = left;
-        left = at(low_ * std::pow(high_ / low_, golden));
-      } else {
-        low_ = left.current;
-        left = right;
-        right = at(high_ * std::pow(low_ / high_, golden));
-      }
+    constexpr double deepest = 1.2;  // a dip is no deeper than this below its lowest point
+    for (const Dip& dip : dips_) {
+      if (dip.margin <= deepest * worst_.margin) narrow(dip.low, dip.high);
     }
   }
 
@@ -121,12 +132,46 @@ class Search {
   const Candidate& worst() const { return worst_; }
 
  private:
+  struct Dip {
+    double low = 0.0;  // currents beside it
+    double high = 0.0;
+    double margin = 0.0;
+  };
+
+  // The margin, or a bound of it where even that is not the worst so far.
+  double quick_margin(double current) {
+    const double bound = wire_.no_sooner_than(current) / longest_opening(family_, rating_, {current}).si;
+    if (bound >= worst_.margin) return std::numeric_limits<double>::max();
+    const Candidate candidate = at(current);
+    take(candidate);
+    return candidate.margin;
+  }
+
+  // Golden section.
+  void narrow(double low, double high) {
+    constexpr double golden = 0.381966011250105;
+    Candidate left = at(low * std::pow(high / low, golden));
+    Candidate right = at(high * std::pow(low / high, golden));
+    for (int i = 0; i < refinements; ++i) {
+      const bool leftwards = left.margin < right.margin;
+      take(leftwards ? left : right);
+      if (leftwards) {
+        high = right.current;
+        right = left;
+        left = at(low * std::pow(high / low, golden));
+      } else {
+        low = left.current;
+        left = right;
+        right = at(high * std::pow(low / high, golden));
+      }
+    }
+  }
+
   const FuseFamily& family_;
   Amperes rating_;
   const Endurance& wire_;
+  std::vector<Dip> dips_;
   Candidate worst_{0.0, 0.0, 0.0, std::numeric_limits<double>::max()};
-  double low_ = 0.0;
-  double high_ = 0.0;
 };
 
 // Multiples of the rating at which the longest opening has a corner.
@@ -141,10 +186,10 @@ std::vector<double> corners_of(const FuseFamily& family) {
 std::string reason_of(const Candidate& worst, Amperes rating, Amperes dead_short) {
   const std::string fuse = "the " + print(rating) + " fuse";
   const std::string current = print(Amperes{worst.current});
-  if (worst.fuse == infinite) {
-    const std::string who = worst.current >= dead_short.si ? "a dead short gives " : "an overload of ";
-    return "Here " + who + current + ", which " + fuse +
-           " need never interrupt, and the wire reaches its limit in " + print(Seconds{worst.wire}) + ".";
+  if (worst.fuse == infinite && worst.wire < infinite) {
+    const std::string what = worst.current >= dead_short.si ? "a dead short of " : "an overload of ";
+    return "The " + print(rating) + " fuse need never interrupt " + what + current +
+           ", and the wire reaches its limit in " + print(Seconds{worst.wire}) + ".";
   }
   if (worst.wire == infinite) return "The wire carries every current that " + fuse + " lets pass for long.";
   return "At " + current + " " + fuse + " may take " + print(Seconds{worst.fuse}) +
@@ -152,6 +197,11 @@ std::string reason_of(const Candidate& worst, Amperes rating, Amperes dead_short
 }
 
 }  // namespace
+
+LimitTimes limit_times() {
+  static const LimitTimes times{{heat_figure("short_circuit_s")}, {heat_figure("life_s")}};
+  return times;
+}
 
 Protection protection_of(const FuseFamily& family, Amperes rating, const ProtectionQuestion& question) {
   const Endurance wire(question);
