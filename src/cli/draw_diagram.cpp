@@ -1,11 +1,12 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <memory>
 
 #include "cli/draw.h"
+#include "cli/graft_file.h"
 #include "cli/input.h"
 #include "draw/diagram.h"
-#include "loom/graft_json.h"
 
 namespace loomgraft::cli {
 namespace {
@@ -27,19 +28,23 @@ Problem not_written(const std::string& path) {
 }
 
 int run(const DiagramCall& call) {
-  const FileBytes file = read_file(call.graft);
-  print_problems(file.problems);
-  if (!file.bytes) return unusable;
-  const GraftReading reading = graft_from_json(*file.bytes, call.graft);
-  print_problems(reading.problems);
-  if (!reading.graft) return unusable;
+  Problems problems;
+  const std::optional<Graft> graft = read_graft_file(call.graft, problems);
+  if (!graft) {
+    print_problems(problems);
+    return unusable;
+  }
   DiagramOptions options = call.options;
   if (call.show == "planned") options.show = DiagramShow::planned;
   if (call.show == "difference") options.show = DiagramShow::difference;
   if (call.black) options.ink = WireInk::black;
-  Diagram diagram = draw_diagram(*reading.graft, options);
-  for (Problem& problem : diagram.problems) problem.place.file = call.graft;
-  print_problems(diagram.problems);
+  Diagram diagram = draw_diagram(*graft, options);
+  for (Problem& problem : diagram.problems) {
+    problem.place.file = call.graft;
+    // What is wrong with the document as such has been told by its reading.
+    if (std::find(problems.begin(), problems.end(), problem) == problems.end()) problems.push_back(problem);
+  }
+  print_problems(problems);
   if (!write_file(call.file, diagram.svg)) {
     print_problems({not_written(call.file)});
     return unusable;
@@ -47,7 +52,7 @@ int run(const DiagramCall& call) {
   print_text(fmt::format("{}: {:.0f} x {:.0f} mm, {} crossing{}{}\n", call.file, diagram.width_mm,
                          diagram.height_mm, diagram.crossings, diagram.crossings == 1 ? "" : "s",
                          diagram.fewest ? ", the fewest possible in this arrangement" : ""));
-  return has_error(diagram.problems) ? attention : done;
+  return has_error(problems) ? attention : done;
 }
 
 }  // namespace
