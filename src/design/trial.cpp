@@ -94,6 +94,17 @@ TrialRun make_run(Trial& trial, const NamedState& named, Corner corner) {
   return run;
 }
 
+void solve_run(Trial& trial, TrialRun& run) {
+  auto solution = solve(run.network, run.solver);
+  run.solved = solution.has_value();
+  if (run.solved) {
+    run.solution = std::move(*solution);
+    note_problems(trial, run.solution.problems);
+  } else {
+    note_problems(trial, {solution.error()});
+  }
+}
+
 }  // namespace
 
 Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& sizes, bool override_stated) {
@@ -138,15 +149,12 @@ void set_size(Trial& trial, const std::string& wire, const WireSize& size) {
 }
 
 void solve_all(Trial& trial) {
+  for (TrialRun& run : trial.runs) solve_run(trial, run);
+}
+
+void solve_loaded(Trial& trial) {
   for (TrialRun& run : trial.runs) {
-    auto solution = solve(run.network, run.solver);
-    run.solved = solution.has_value();
-    if (run.solved) {
-      run.solution = std::move(*solution);
-      note_problems(trial, run.solution.problems);
-    } else {
-      note_problems(trial, {solution.error()});
-    }
+    if (run.state == TrialState::everything_on || run.state == TrialState::named) solve_run(trial, run);
   }
 }
 

@@ -54,6 +54,8 @@ Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& size
 void set_size(Trial& trial, const std::string& wire, const WireSize& size);
 // Solves every run again; what cannot be solved leaves its run unsolved with a Problem.
 void solve_all(Trial& trial);
+// Only the runs in which wires carry most: everything on, and the conditions that the job names.
+void solve_loaded(Trial& trial);
 
 // The run of a state and corner. Needs that it exists.
 const TrialRun& run_of(const Trial& trial, TrialState state, Corner corner);
