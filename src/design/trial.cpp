@@ -91,6 +91,8 @@ TrialRun make_run(Trial& trial, const NamedState& named, Corner corner) {
   run.network = network_of(*trial.graft, named.condition, {LoomStage::as_planned, corner});
   note_problems(trial, run.network.problems);
   index_branches(run);
+  for (const Wire& wire : trial.planned)
+    run.wire_branches.push_back(branch_of(run, wire.id, BranchKind::wire));
   return run;
 }
 
@@ -183,13 +185,15 @@ const Wire* planned_wire(const Trial& trial, const std::string& id) {
   return found == trial.planned.end() || found->id != id ? nullptr : &*found;
 }
 
-Amperes greatest_current(const Trial& trial, const std::string& wire) {
-  Amperes greatest;
+std::vector<Amperes> greatest_currents(const Trial& trial) {
+  std::vector<Amperes> greatest(trial.planned.size());
   for (const TrialRun& run : trial.runs) {
-    const auto branch = branch_of(run, wire, BranchKind::wire);
-    if (!branch || !run.solved) continue;
-    const double current = std::abs(branch_current(run.network, run.solution, *branch).si);
-    greatest = std::max(greatest, Amperes{current});
+    if (!run.solved) continue;
+    for (std::size_t i = 0; i < greatest.size(); ++i) {
+      if (!run.wire_branches[i]) continue;
+      const double current = std::abs(branch_current(run.network, run.solution, *run.wire_branches[i]).si);
+      greatest[i] = std::max(greatest[i], Amperes{current});
+    }
   }
   return greatest;
 }

@@ -30,6 +30,7 @@ struct TrialRun {
   NetworkSolution solution;
   Solver solver;
   bool solved = false;
+  std::vector<std::optional<std::size_t>> wire_branches;     // by Trial::planned
   std::map<std::string, std::vector<std::size_t>> branches;  // of a subject
   std::vector<std::vector<std::size_t>> at_node;             // branches that end there
 };
@@ -63,8 +64,8 @@ const TrialRun& run_of(const Trial& trial, TrialState state, Corner corner);
 SystemVolts system_of(const Trial& trial);
 const Wire* planned_wire(const Trial& trial, const std::string& id);
 
-// The greatest current of a wire over all solved runs, in either direction.
-Amperes greatest_current(const Trial& trial, const std::string& wire);
+// The greatest current of each planned wire over all solved runs, in either direction, by Trial::planned.
+std::vector<Amperes> greatest_currents(const Trial& trial);
 
 std::optional<std::size_t> branch_of(const TrialRun& run, const std::string& subject, BranchKind kind);
 Volts volts_at(const TrialRun& run, NodeId node);
