@@ -20,6 +20,11 @@ int main(int argc, char** argv) {
   add_draw(app, exit);
   add_new(app, exit);
   add_check(app, exit);
+  add_import(app, exit);
+  add_export(app, exit);
+  add_history(app, exit);
+  add_recover(app, exit);
+  add_serve(app, exit);
   add_solve(app, exit);
   add_netlist(app, exit);
   try {
