@@ -156,7 +156,7 @@ DesignReport design(const Graft& graft, const DesignOptions& options) {
   const std::vector<WireSize> stock = stock_sizes(rules);
   std::map<std::string, WireSize> start;
   for (const std::string& wire : loom.added) start.emplace(wire, stock.front());
-  const Graft sized = with_sizes(graft, start, false);
+  const Graft sized = with_sizes(graft, start);
   Trial trial = trial_of(sized, loom, rules);
   const auto least = choose_sizes(trial, stock);
   const auto stated = stated_sizes(graft);

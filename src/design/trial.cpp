@@ -109,12 +109,12 @@ void solve_run(Trial& trial, TrialRun& run) {
 
 }  // namespace
 
-Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& sizes, bool override_stated) {
+Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& sizes) {
   Graft sized = graft;
   for (PlanStep& step : sized.plan) {
     if (step.action != PlanAction::add || !step.added) continue;
     const auto size = sizes.find(step.added->id);
-    if (size != sizes.end() && (override_stated || !step.added->area)) step.added->area = size->second.area;
+    if (size != sizes.end() && !step.added->area) step.added->area = size->second.area;
   }
   return sized;
 }

@@ -48,9 +48,8 @@ struct Trial {
 // `graft` must state a size for each added wire (with_sizes()), and outlive the trial.
 Trial trial_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rules);
 
-// A copy of the graft whose added wires have these sizes where the plan states none; `override_stated` sets
-// them even where it does.
-Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& sizes, bool override_stated);
+// A copy of the graft whose added wires have these sizes where the plan states none.
+Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& sizes);
 
 void set_size(Trial& trial, const std::string& wire, const WireSize& size);
 // Solves every run again; what cannot be solved leaves its run unsolved with a Problem.
