@@ -1,0 +1,192 @@
+// A graft file: one SQLite database that holds a graft document with its history, and what was measured.
+//
+// Model   the document (loom/graft.h, without its readings) is kept as numbered revisions; readings, ticks
+// and
+//         attachments are appended beside it. Every write takes the next number of one sequence.
+// Needs   times as RFC 3339 text from outside: nothing here reads a clock. Ids of readings, ticks and
+//         attachments are made by who sends them, so that a resend is recognised.
+// Gives   a call that returned a value is on the disk (WAL, synchronous=FULL); a call that returned Problems
+//         wrote nothing. Several processes may hold one file open.
+// Fails   Problems, the main one first: not-found, file-exists, not-a-graft-file, newer-file, damaged,
+//         read-only, disk-full, not-written, busy, no-such-revision, changed-meanwhile, patch-does-not-apply,
+//         document-not-usable, readings-not-edited, id-taken, entry-not-usable, nothing-to-undo,
+//         nothing-to-redo. Never throws for what a file or a caller holds.
+// Cost    document(): nothing while the file is unchanged, else one patch for each new revision; commit(): a
+//         few passes over the document and one sync of the disk
+// Method  docs/store.md
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <nlohmann/json_fwd.hpp>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <tl/expected.hpp>
+#include <vector>
+
+#include "loom/graft.h"
+#include "text/problem.h"
+
+namespace loomgraft {
+
+template <class T>
+using Stored = tl::expected<T, Problems>;
+
+// Who changed the document, when and why.
+struct Stamp {
+  std::string author;
+  std::string time;    // RFC 3339
+  std::string reason;  // may be empty
+};
+
+// One state of the document. Its graft has no readings: those are appended far more often than it changes.
+struct StoredDocument {
+  std::int64_t revision = 0;
+  Graft graft;
+  std::shared_ptr<const nlohmann::json> json;  // what the pointers of a patch address
+};
+using StoredDocumentPtr = std::shared_ptr<const StoredDocument>;
+
+struct Committed {
+  std::int64_t revision = 0;  // the current one afterwards
+  bool changed = true;        // false: the edit changes nothing, and nothing was written
+  bool rebased = false;       // others had changed other places meanwhile; both changes stand
+};
+
+enum class RevisionKind { edit, undo, redo };
+
+struct Revision {
+  std::int64_t number = 0;
+  RevisionKind kind = RevisionKind::edit;
+  std::string author;
+  std::string time;
+  std::string reason;
+  std::vector<std::string> summary;  // "wire w12: area 0.5 -> 1 mm2"; at most 20 lines and how many more
+  bool undone = false;               // an edit whose change is not in the current document
+};
+
+struct Attachment {
+  std::string id;       // made by the sender
+  std::string subject;  // id of the step, test or part that it belongs to
+  std::string name;     // of the file, as the sender calls it; never used as a path
+  std::string mime;     // image/jpeg, image/png or image/webp, and the bytes are such
+  std::string author;
+  std::string time;
+  std::uint64_t bytes = 0;  // set by the store
+  std::string sha256;       // 64 hexadecimal digits, set by the store
+};
+
+// A move ticked off, or its tick taken back. The latest entry of a subject counts.
+struct Tick {
+  std::string id;
+  std::string subject;
+  bool done = true;
+  std::string author;
+  std::string time;
+  bool operator==(const Tick&) const = default;
+};
+
+// What became of an appended entry.
+struct Appended {
+  std::int64_t sequence = 0;
+  bool already_there = false;  // a resend: the first one stands, nothing was doubled
+};
+
+enum class ChangeKind { revision, reading, attachment, tick };
+
+struct Change {
+  std::int64_t sequence = 0;
+  ChangeKind kind = ChangeKind::revision;
+  std::string id;  // number of the revision, or id of the entry
+};
+
+enum class Access { read, write };
+
+struct OpenOptions {
+  Access access = Access::write;
+  int busy_ms = 5000;               // how long to wait for another writer
+  bool check = true;                // look through the whole file for damage first
+  std::uint64_t largest_bytes = 0;  // the file may not grow beyond this: disk-full; 0 is no limit
+};
+
+inline constexpr std::uint64_t largest_attachment_bytes = 16U << 20U;
+inline constexpr std::size_t longest_text_bytes = 4000;  // of one text of a stamp, reading, tick, attachment
+
+// Safe to call from several threads, which take turns.
+class GraftFile {
+ public:
+  // A new file with the document as revision 1 and its readings; an existing file is refused.
+  static Stored<GraftFile> create(const std::string& path, const Graft& graft, const Stamp& stamp,
+                                  const OpenOptions& options = {});
+  static Stored<GraftFile> open(const std::string& path, const OpenOptions& options = {});
+  GraftFile(GraftFile&&) noexcept;
+  GraftFile& operator=(GraftFile&&) noexcept;
+  ~GraftFile();
+
+  // ---- the document
+  Stored<StoredDocumentPtr> document();
+  Stored<StoredDocumentPtr> document_at(std::int64_t revision);
+  // The document and all readings, as stages and export want it.
+  Stored<Graft> whole();
+
+  // `patch` is RFC 6902 against the document of revision `expected`; its `test` operations are held against
+  // that one too. Where others committed since, both changes are merged, list items found by id and not by
+  // index; where both touch one place the answer is changed-meanwhile: one Problem for each such place, with
+  // its pointer and what the others did, and the loser can do it again on document().
+  Stored<Committed> commit(std::string_view patch, std::int64_t expected, const Stamp& stamp);
+  // The same with the changed document itself; its readings are not looked at.
+  Stored<Committed> commit(const Graft& changed, std::int64_t expected, const Stamp& stamp);
+
+  // Undo and redo are revisions themselves and belong to the file, not to an author. They are not merged:
+  // `expected` must be the current revision. A new edit cuts what could be redone.
+  Stored<Committed> undo(std::int64_t expected, const Stamp& stamp);
+  Stored<Committed> redo(std::int64_t expected, const Stamp& stamp);
+  struct Steps {
+    bool undo = false;
+    bool redo = false;
+  };
+  Stored<Steps> possible_steps();
+
+  // Newest first, at most `count`, from revision `from` downwards; from = 0 is the current one.
+  Stored<std::vector<Revision>> history(std::int64_t from, std::size_t count);
+
+  // ---- readings, ticks, attachments
+  // One transaction, one sync: all are on disk or none. One answer for each, in order.
+  // Same id and same content: already there. Same id, other content: that one is id-taken and not written,
+  // the others are.
+  Stored<std::vector<Stored<Appended>>> append(const std::vector<Reading>& readings);
+  Stored<Appended> append(const Reading& reading);
+  Stored<std::vector<Reading>> readings();
+  // Those with a sequence above `sequence`, to follow a running job.
+  Stored<std::vector<Reading>> readings_since(std::int64_t sequence);
+
+  Stored<Appended> append(const Tick& tick);
+  // The latest of every subject, by subject.
+  Stored<std::vector<Tick>> ticks();
+  // Every entry, in order.
+  Stored<std::vector<Tick>> all_ticks();
+
+  Stored<Appended> attach(const Attachment& about, std::string_view bytes);
+  Stored<std::vector<Attachment>> attachments();
+  Stored<std::string> attachment_bytes(const std::string& id);
+
+  // ---- watching
+  // The number of the last write of any process. Cheap: asks SQLite whether the file changed at all.
+  Stored<std::int64_t> last_sequence();
+  // What was written after `sequence`, oldest first, at most `most`.
+  Stored<std::vector<Change>> changes_since(std::int64_t sequence, std::size_t most = 1000);
+
+  const std::string& path() const;
+  Access access() const;
+
+ private:
+  struct Inner;
+  explicit GraftFile(std::unique_ptr<Inner> inner);
+  std::unique_ptr<Inner> inner_;
+};
+
+// True where the file begins like an SQLite database.
+bool looks_like_graft_file(const std::string& path);
+
+}  // namespace loomgraft

@@ -1,0 +1,29 @@
+// What can still be read of a damaged graft file, as a new file.
+//
+// Model   every row is fetched by itself, so a damaged page costs only the rows on it; a damaged first page
+// is
+//         replaced by that of an empty graft file
+// Gives   a file that open() accepts, with the last document that can be rebuilt, and Problems (notes and
+//         warnings) that name each revision, reading, tick and attachment that is lost
+// Fails   file-exists, not-found, nothing-recovered, and as GraftFile for the new file; the damaged file is
+//         never written to
+#pragma once
+
+#include <string>
+
+#include "store/graft_file.h"
+
+namespace loomgraft {
+
+struct Recovered {
+  std::int64_t revision = 0;  // the current one of the new file
+  std::size_t revisions = 0;
+  std::size_t readings = 0;
+  std::size_t ticks = 0;
+  std::size_t attachments = 0;
+  Problems lost;
+};
+
+Stored<Recovered> recover(const std::string& path, const std::string& to);
+
+}  // namespace loomgraft
