@@ -27,6 +27,9 @@ struct GraftReading {
 // `file` is the name for places; nothing is opened.
 GraftReading graft_from_json(std::string_view text, const std::string& file);
 
+// The same from JSON that was parsed already.
+GraftReading graft_from_parsed(const nlohmann::json& json, const std::string& file);
+
 nlohmann::ordered_json to_json(const Graft& graft);
 
 // The document as text: two blanks of indent, one line end at the end.

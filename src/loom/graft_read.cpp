@@ -199,6 +199,11 @@ GraftReading graft_from_json(std::string_view text, const std::string& file) {
          "Mend the document at this place: often a comma, a quote or a bracket is missing."});
     return result;
   }
+  return graft_from_parsed(json, file);
+}
+
+GraftReading graft_from_parsed(const nlohmann::json& json, const std::string& file) {
+  GraftReading result;
   if (auto problem = refuse(json, file)) {
     result.problems.push_back(std::move(*problem));
     return result;

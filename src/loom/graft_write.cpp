@@ -1,4 +1,5 @@
 #include <charconv>
+#include <cmath>
 #include <nlohmann/json.hpp>
 
 #include "loom/fields_internal.h"
@@ -42,7 +43,10 @@ class Writer {
   static Json write(int value, double) { return value == 0 ? Json() : Json(value); }
   static Json write(double value, double factor) {
     const double scaled = rounded(value / factor);
-    if (scaled == static_cast<double>(static_cast<long long>(scaled))) return static_cast<long long>(scaled);
+    // Beyond 2^53 a double is no exact count, and far beyond it no long long can hold it.
+    const bool countable = std::abs(scaled) < 9007199254740992.0;
+    if (countable && scaled == static_cast<double>(static_cast<long long>(scaled)))
+      return static_cast<long long>(scaled);
     return scaled;
   }
   template <class Kind>

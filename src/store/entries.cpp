@@ -1,0 +1,269 @@
+// Readings, ticks and attachments: what is appended and never edited.
+#include <algorithm>
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "loom/graft_json.h"
+#include "store/entry_checks_internal.h"
+#include "store/graft_file_internal.h"
+#include "store/sha256.h"
+
+namespace loomgraft {
+
+using namespace store_internal;
+
+namespace {
+
+// From a sender every reading needs an id of its own, or a resend could not be told from a second reading.
+// From a document all are taken as they stand: those without an id of their own are kept without one in the
+// column.
+enum class Origin { sender, document };
+
+bool usable_reading(const Reading& reading, Origin origin) {
+  if ((reading.id.empty() && origin == Origin::sender) || !std::isfinite(reading.value)) return false;
+  const auto texts = {&reading.id, &reading.test, &reading.unit, &reading.author, &reading.time};
+  return std::all_of(texts.begin(), texts.end(), [](const std::string* text) { return usable_text(*text); });
+}
+
+// As it stands in the document's list, so that no member can be forgotten here.
+std::string body_of(const Reading& reading) {
+  Graft graft;
+  graft.readings = {reading};
+  return to_json(graft)["readings"][0].dump();
+}
+
+// Writes into the sequence what was taken from it at the end, in one update.
+class SequenceTaker {
+ public:
+  explicit SequenceTaker(SQLite::Database& database)
+      : database_(database), next_(next_sequence(database, 0)) {}
+  std::int64_t take() { return next_ + ++taken_; }
+  void write_back() {
+    if (taken_ > 0) next_sequence(database_, taken_);
+  }
+
+ private:
+  SQLite::Database& database_;
+  std::int64_t next_;
+  std::int64_t taken_ = 0;
+};
+
+class ReadingWriter {
+ public:
+  ReadingWriter(SQLite::Database& database, const std::string& path, Origin origin)
+      : path_(path),
+        origin_(origin),
+        sequence_(database),
+        find_(database, "SELECT seq, body FROM readings WHERE id = ?"),
+        insert_(database, "INSERT INTO readings (seq, id, body) VALUES (?, ?, ?)") {}
+
+  Stored<Appended> write(const Reading& reading) {
+    if (!usable_reading(reading, origin_)) return refuse(unusable_entry(path_, "a reading"));
+    const std::string body = body_of(reading);
+    find_.reset();
+    find_.bindNoCopy(1, reading.id);
+    const bool taken = find_.executeStep();
+    if (taken && origin_ == Origin::sender) {
+      if (find_.getColumn(1).getString() != body) return refuse(id_taken(path_, reading.id));
+      return Appended{find_.getColumn(0).getInt64(), true};
+    }
+    const std::int64_t seq = sequence_.take();
+    insert_.reset();
+    insert_.bind(1, seq);
+    if (taken || reading.id.empty()) {
+      insert_.bind(2);
+    } else {
+      insert_.bindNoCopy(2, reading.id);
+    }
+    insert_.bindNoCopy(3, body);
+    insert_.exec();
+    return Appended{seq, false};
+  }
+
+  void finish() {
+    find_.reset();
+    sequence_.write_back();
+  }
+
+ private:
+  const std::string& path_;
+  Origin origin_;
+  SequenceTaker sequence_;
+  SQLite::Statement find_;
+  SQLite::Statement insert_;
+};
+
+Tick tick_of(SQLite::Statement& row) {
+  return {row.getColumn(0).getString(), row.getColumn(1).getString(), row.getColumn(2).getInt() != 0,
+          row.getColumn(3).getString(), row.getColumn(4).getString()};
+}
+
+Stored<std::vector<Tick>> select_ticks(SQLite::Database& database, const char* condition) {
+  SQLite::Statement select(database,
+                           std::string("SELECT id, subject, done, author, time FROM ticks ") + condition);
+  std::vector<Tick> ticks;
+  while (select.executeStep()) ticks.push_back(tick_of(select));
+  return ticks;
+}
+
+bool usable_attachment(const Attachment& about, std::string_view bytes) {
+  if (about.id.empty() || bytes.size() > largest_attachment_bytes) return false;
+  const auto texts = {&about.id, &about.subject, &about.name, &about.author, &about.time};
+  return fits_mime(about.mime, bytes) &&
+         std::all_of(texts.begin(), texts.end(), [](const std::string* text) { return usable_text(*text); });
+}
+
+}  // namespace
+
+// ---- readings
+
+Stored<std::vector<Stored<Appended>>> GraftFile::append(const std::vector<Reading>& readings) {
+  return inner_->write_turn([&]() -> Stored<std::vector<Stored<Appended>>> {
+    ReadingWriter writer(*inner_->database, inner_->path, Origin::sender);
+    std::vector<Stored<Appended>> answers;
+    answers.reserve(readings.size());
+    for (const Reading& reading : readings) answers.push_back(writer.write(reading));
+    writer.finish();
+    return answers;
+  });
+}
+
+namespace store_internal {
+
+Stored<bool> take_readings(SQLite::Database& database, const std::string& path,
+                           const std::vector<Reading>& readings) {
+  ReadingWriter writer(database, path, Origin::document);
+  for (const Reading& reading : readings) {
+    auto written = writer.write(reading);
+    if (!written) return tl::unexpected(std::move(written.error()));
+  }
+  writer.finish();
+  return true;
+}
+
+}  // namespace store_internal
+
+Stored<Appended> GraftFile::append(const Reading& reading) {
+  auto answers = append(std::vector<Reading>{reading});
+  if (!answers) return tl::unexpected(std::move(answers.error()));
+  return std::move(answers->front());
+}
+
+Stored<std::vector<Reading>> GraftFile::Inner::readings_since(std::int64_t sequence) {
+  SQLite::Statement select(*database, "SELECT body FROM readings WHERE seq > ? ORDER BY seq");
+  select.bind(1, sequence);
+  std::string text =
+      "{\"format\":\"loomgraft\",\"version\":" + std::to_string(graft_format_version) + ",\"readings\":[";
+  bool first = true;
+  while (select.executeStep()) {
+    if (!first) text += ',';
+    first = false;
+    text += select.getColumn(0).getString();
+  }
+  GraftReading reading = graft_from_json(text + "]}", path);
+  if (!reading.graft || !reading.problems.empty()) return refuse(damaged(path, "a reading is no reading"));
+  return std::move(reading.graft->readings);
+}
+
+Stored<std::vector<Reading>> GraftFile::readings() {
+  return readings_since(0);
+}
+
+Stored<std::vector<Reading>> GraftFile::readings_since(std::int64_t sequence) {
+  return inner_->take_turn([&] { return inner_->readings_since(sequence); });
+}
+
+// ---- ticks
+
+Stored<Appended> GraftFile::append(const Tick& tick) {
+  return inner_->write_turn([&]() -> Stored<Appended> {
+    const auto texts = {&tick.id, &tick.subject, &tick.author, &tick.time};
+    const bool fine =
+        !tick.id.empty() && !tick.subject.empty() &&
+        std::all_of(texts.begin(), texts.end(), [](const std::string* text) { return usable_text(*text); });
+    if (!fine) return refuse(unusable_entry(inner_->path, "a tick"));
+    SQLite::Statement find(*inner_->database,
+                           "SELECT id, subject, done, author, time, seq FROM ticks WHERE id = ?");
+    find.bind(1, tick.id);
+    if (find.executeStep()) {
+      if (!(tick_of(find) == tick)) return refuse(id_taken(inner_->path, tick.id));
+      return Appended{find.getColumn(5).getInt64(), true};
+    }
+    const std::int64_t seq = next_sequence(*inner_->database);
+    SQLite::Statement insert(
+        *inner_->database,
+        "INSERT INTO ticks (seq, id, subject, done, author, time) VALUES (?, ?, ?, ?, ?, ?)");
+    SQLite::bind(insert, seq, tick.id, tick.subject, tick.done ? 1 : 0, tick.author, tick.time);
+    insert.exec();
+    return Appended{seq, false};
+  });
+}
+
+Stored<std::vector<Tick>> GraftFile::ticks() {
+  return inner_->take_turn([&] {
+    return select_ticks(*inner_->database,
+                        "WHERE seq IN (SELECT max(seq) FROM ticks GROUP BY subject) ORDER BY subject");
+  });
+}
+
+Stored<std::vector<Tick>> GraftFile::all_ticks() {
+  return inner_->take_turn([&] { return select_ticks(*inner_->database, "ORDER BY seq"); });
+}
+
+// ---- attachments
+
+Stored<Appended> GraftFile::attach(const Attachment& about, std::string_view bytes) {
+  if (!usable_attachment(about, bytes)) return refuse(unusable_entry(path(), "an attachment"));
+  const std::string hash = sha256_hex(bytes);
+  return inner_->write_turn([&]() -> Stored<Appended> {
+    SQLite::Statement find(*inner_->database, "SELECT seq, sha256, subject FROM attachments WHERE id = ?");
+    find.bind(1, about.id);
+    if (find.executeStep()) {
+      const bool same =
+          find.getColumn(1).getString() == hash && find.getColumn(2).getString() == about.subject;
+      if (!same) return refuse(id_taken(inner_->path, about.id));
+      return Appended{find.getColumn(0).getInt64(), true};
+    }
+    const std::int64_t seq = next_sequence(*inner_->database);
+    SQLite::Statement insert(*inner_->database,
+                             "INSERT INTO attachments (seq, id, subject, name, mime, author, time, bytes, "
+                             "sha256, data) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+    SQLite::bind(insert, seq, about.id, about.subject, about.name, about.mime, about.author, about.time,
+                 static_cast<std::int64_t>(bytes.size()), hash);
+    insert.bindNoCopy(10, bytes.data(), static_cast<int>(bytes.size()));
+    insert.exec();
+    return Appended{seq, false};
+  });
+}
+
+Stored<std::vector<Attachment>> GraftFile::attachments() {
+  return inner_->take_turn([&]() -> Stored<std::vector<Attachment>> {
+    SQLite::Statement select(
+        *inner_->database,
+        "SELECT id, subject, name, mime, author, time, bytes, sha256 FROM attachments ORDER BY seq");
+    std::vector<Attachment> all;
+    while (select.executeStep()) {
+      all.push_back(
+          {select.getColumn(0).getString(), select.getColumn(1).getString(), select.getColumn(2).getString(),
+           select.getColumn(3).getString(), select.getColumn(4).getString(), select.getColumn(5).getString(),
+           static_cast<std::uint64_t>(select.getColumn(6).getInt64()), select.getColumn(7).getString()});
+    }
+    return all;
+  });
+}
+
+Stored<std::string> GraftFile::attachment_bytes(const std::string& id) {
+  return inner_->take_turn([&]() -> Stored<std::string> {
+    SQLite::Statement select(*inner_->database, "SELECT data, sha256 FROM attachments WHERE id = ?");
+    select.bind(1, id);
+    if (!select.executeStep()) {
+      return refuse(store_problem(inner_->path, "not-found", "There is no attachment \"" + id + "\".",
+                                  "Load the list of attachments again."));
+    }
+    std::string bytes = select.getColumn(0).getString();
+    if (sha256_hex(bytes) == select.getColumn(1).getString()) return bytes;
+    return refuse(damaged(inner_->path, "attachment \"" + id + "\" is not what was sent"));
+  });
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,248 @@
+#include "store/graft_file.h"
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+#include <set>
+
+#include "loom/graft_json.h"
+#include "store/graft_file_internal.h"
+#include "store/summary.h"
+
+namespace loomgraft {
+
+using namespace store_internal;
+using Json = nlohmann::json;
+
+GraftFile::GraftFile(std::unique_ptr<Inner> inner) : inner_(std::move(inner)) {}
+GraftFile::GraftFile(GraftFile&&) noexcept = default;
+GraftFile& GraftFile::operator=(GraftFile&&) noexcept = default;
+GraftFile::~GraftFile() = default;
+
+const std::string& GraftFile::path() const {
+  return inner_->path;
+}
+Access GraftFile::access() const {
+  return inner_->options.access;
+}
+
+// ---- opening and making
+
+Stored<GraftFile> GraftFile::open(const std::string& path, const OpenOptions& options) {
+  auto database = open_database(path, options);
+  if (!database) return tl::unexpected(std::move(database.error()));
+  auto inner = std::make_unique<Inner>();
+  inner->path = path;
+  inner->options = options;
+  inner->database = std::move(*database);
+  GraftFile file(std::move(inner));
+  // A file whose document cannot be had is refused at once.
+  auto document = file.document();
+  if (!document) return tl::unexpected(std::move(document.error()));
+  return file;
+}
+
+namespace {
+
+Stored<bool> fill_new_file(SQLite::Database& database, const std::string& path, const Graft& graft,
+                           const Stamp& stamp) {
+  auto after = usable_document(json_without_readings(graft), path);
+  if (!after) return tl::unexpected(std::move(after.error()));
+  SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
+  RevisionRow first;
+  first.number = first.state = 1;
+  first.stamp = stamp;
+  write_revision(database, first, Json::array(), after->json);
+  auto taken = take_readings(database, path, graft.readings);
+  if (taken) transaction.commit();
+  return taken;
+}
+
+}  // namespace
+
+Stored<GraftFile> GraftFile::create(const std::string& path, const Graft& graft, const Stamp& stamp,
+                                    const OpenOptions& options) {
+  if (auto fine = check_stamp(stamp, path); !fine) return tl::unexpected(std::move(fine.error()));
+  auto database = create_database(path, options);
+  if (!database) {
+    drop_unfinished(path);
+    return tl::unexpected(std::move(database.error()));
+  }
+  auto filled = guarded(path, [&] { return fill_new_file(**database, path, graft, stamp); });
+  database->reset();
+  if (!filled) {
+    drop_unfinished(path);
+    return tl::unexpected(std::move(filled.error()));
+  }
+  auto finished = finish_file(path);
+  if (!finished) return tl::unexpected(std::move(finished.error()));
+  return open(path, options);
+}
+
+// ---- the document
+
+Stored<StoredDocumentPtr> GraftFile::Inner::document() {
+  const std::int64_t number = current_number(*database);
+  if (cached && cached->revision == number) return cached;
+  Stored<Json> json = Json();
+  if (cached && cached->revision < number && number - cached->revision <= revisions_per_snapshot) {
+    json = *cached->json;
+    auto played = play_forward(*database, path, *json, cached->revision, number);
+    if (!played) return tl::unexpected(std::move(played.error()));
+  } else {
+    json = json_at(*database, path, number);
+  }
+  if (!json) return tl::unexpected(std::move(json.error()));
+  GraftReading reading = graft_from_parsed(*json, path);
+  if (!reading.graft) return tl::unexpected(std::move(reading.problems));
+  cached = std::make_shared<const StoredDocument>(
+      StoredDocument{number, std::move(*reading.graft), std::make_shared<const Json>(std::move(*json))});
+  return cached;
+}
+
+Stored<StoredDocumentPtr> GraftFile::document() {
+  return inner_->take_turn([&] { return inner_->document(); });
+}
+
+Stored<StoredDocumentPtr> GraftFile::document_at(std::int64_t revision) {
+  return inner_->take_turn([&]() -> Stored<StoredDocumentPtr> {
+    if (!find_revision(*inner_->database, revision)) return refuse(no_such_revision(inner_->path, revision));
+    auto json = json_at(*inner_->database, inner_->path, revision);
+    if (!json) return tl::unexpected(std::move(json.error()));
+    GraftReading reading = graft_from_parsed(*json, inner_->path);
+    if (!reading.graft) return tl::unexpected(std::move(reading.problems));
+    return std::make_shared<const StoredDocument>(
+        StoredDocument{revision, std::move(*reading.graft), std::make_shared<const Json>(std::move(*json))});
+  });
+}
+
+Stored<Graft> GraftFile::whole() {
+  return inner_->take_turn([&]() -> Stored<Graft> {
+    auto document = inner_->document();
+    if (!document) return tl::unexpected(std::move(document.error()));
+    auto readings = inner_->readings_since(0);
+    if (!readings) return tl::unexpected(std::move(readings.error()));
+    Graft graft = (*document)->graft;
+    graft.readings = std::move(*readings);
+    return graft;
+  });
+}
+
+// ---- history
+
+namespace {
+
+// The edits whose change is in the document that `state` shows, down to revision `lowest`.
+std::set<std::int64_t> standing_edits(SQLite::Database& database, std::int64_t state, std::int64_t lowest) {
+  std::set<std::int64_t> standing;
+  while (state >= lowest && state > 0) {
+    standing.insert(state);
+    const auto row = find_revision(database, state);
+    if (!row || row->undo_to >= state) break;
+    state = row->undo_to;
+  }
+  return standing;
+}
+
+std::vector<std::string> beginning_words(const Json& document) {
+  std::string line = "begun";
+  for (const char* list : {"modules", "connectors", "devices", "wires"}) {
+    const auto found = document.find(list);
+    const std::size_t count = found == document.end() ? 0 : found->size();
+    line += std::string(line == "begun" ? " with " : ", ") + std::to_string(count) + " " + list;
+  }
+  return {line};
+}
+
+// Carries `document` to the row's revision and says in words what that changes.
+std::vector<std::string> words_of_step(SQLite::Database& database, const std::string& path, Json& document,
+                                       std::int64_t& reached, std::int64_t number, const std::string& text) {
+  std::vector<std::string> lines;
+  const Json patch = Json::parse(text, nullptr, false);
+  if (reached + 1 == number && number > 1 && patch.is_array() && advance(document, patch, &lines)) {
+    reached = number;
+    return lines;
+  }
+  auto rebuilt = json_at(database, path, number);
+  if (!rebuilt) return {"what changed here cannot be read"};
+  document = std::move(*rebuilt);
+  reached = number;
+  if (number == 1) return beginning_words(document);
+  return {"what changed here is lost with the revisions before it"};
+}
+
+}  // namespace
+
+Stored<std::vector<Revision>> GraftFile::history(std::int64_t from, std::size_t count) {
+  return inner_->take_turn([&]() -> Stored<std::vector<Revision>> {
+    SQLite::Database& database = *inner_->database;
+    const SQLite::Transaction one_state(database);  // reads only; ends by rolling back nothing
+    const std::int64_t current = current_number(database);
+    const std::int64_t top = from <= 0 ? current : std::min(from, current);
+    const auto wanted = static_cast<std::int64_t>(std::min<std::size_t>(count, 1U << 20U));
+    const std::int64_t lowest = std::max<std::int64_t>(1, top - wanted + 1);
+    const auto tip = find_revision(database, current);
+    const auto standing = standing_edits(database, tip ? tip->state : 0, lowest);
+    Json document = Json::object();
+    std::int64_t reached = -1;
+    if (auto before = json_at(database, inner_->path, lowest - 1); lowest > 1 && before) {
+      document = std::move(*before);
+      reached = lowest - 1;
+    }
+    std::vector<Revision> revisions;
+    SQLite::Statement select(
+        database, "SELECT number, patch FROM revisions WHERE number BETWEEN ? AND ? ORDER BY number");
+    SQLite::bind(select, lowest, top);
+    while (wanted > 0 && select.executeStep()) {
+      const auto row = find_revision(database, select.getColumn(0).getInt64());
+      if (!row) continue;
+      auto words = words_of_step(database, inner_->path, document, reached, row->number,
+                                 select.getColumn(1).getString());
+      const bool undone = row->kind == RevisionKind::edit && !standing.contains(row->number);
+      revisions.push_back({row->number, row->kind, row->stamp.author, row->stamp.time, row->stamp.reason,
+                           std::move(words), undone});
+    }
+    std::reverse(revisions.begin(), revisions.end());
+    return revisions;
+  });
+}
+
+// ---- watching
+
+Stored<std::int64_t> GraftFile::last_sequence() {
+  return inner_->take_turn([&]() -> Stored<std::int64_t> {
+    Inner& inner = *inner_;
+    if (!inner.data_version) {
+      inner.data_version = std::make_unique<SQLite::Statement>(*inner.database, "PRAGMA data_version");
+    }
+    inner.data_version->reset();
+    inner.data_version->executeStep();
+    const std::int64_t version = inner.data_version->getColumn(0).getInt64();
+    inner.data_version->reset();
+    if (version != inner.seen_version || inner.wrote) {
+      inner.wrote = false;
+      inner.seen_sequence = inner.database->execAndGet("SELECT seq FROM counter").getInt64();
+      inner.seen_version = version;
+    }
+    return inner.seen_sequence;
+  });
+}
+
+Stored<std::vector<Change>> GraftFile::changes_since(std::int64_t sequence, std::size_t most) {
+  return inner_->take_turn([&]() -> Stored<std::vector<Change>> {
+    SQLite::Statement select(*inner_->database,
+                             "SELECT seq, 0, CAST(number AS TEXT) FROM revisions WHERE seq > ?1 "
+                             "UNION ALL SELECT seq, 1, coalesce(id, '') FROM readings WHERE seq > ?1 "
+                             "UNION ALL SELECT seq, 2, id FROM attachments WHERE seq > ?1 "
+                             "UNION ALL SELECT seq, 3, id FROM ticks WHERE seq > ?1 ORDER BY 1 LIMIT ?2");
+    SQLite::bind(select, sequence, static_cast<std::int64_t>(std::min<std::size_t>(most, 1U << 30U)));
+    std::vector<Change> changes;
+    while (select.executeStep()) {
+      changes.push_back({select.getColumn(0).getInt64(),
+                         static_cast<ChangeKind>(select.getColumn(1).getInt()),
+                         select.getColumn(2).getString()});
+    }
+    return changes;
+  });
+}
+
+}  // namespace loomgraft
