@@ -1,0 +1,97 @@
+#include "store/reading_queue.h"
+
+#include <condition_variable>
+#include <mutex>
+#include <thread>
+#include <utility>
+#include <vector>
+
+namespace loomgraft {
+namespace {
+
+struct Waiting {
+  Reading reading;
+  std::promise<Stored<Appended>> answer;
+};
+
+// A batch is bounded so that its first sender does not wait for thousands behind it.
+constexpr std::size_t largest_batch = 512;
+
+void answer_batch(GraftFile& file, std::vector<Waiting>& batch) {
+  std::vector<Reading> readings;
+  readings.reserve(batch.size());
+  for (Waiting& waiting : batch) readings.push_back(std::move(waiting.reading));
+  auto answers = file.append(readings);
+  for (std::size_t i = 0; i < batch.size(); ++i) {
+    if (answers) {
+      batch[i].answer.set_value(std::move((*answers)[i]));
+    } else {
+      batch[i].answer.set_value(tl::unexpected(answers.error()));
+    }
+  }
+}
+
+}  // namespace
+
+struct ReadingQueue::Inner {
+  explicit Inner(GraftFile opened) : file(std::move(opened)) {}
+  ~Inner() {
+    {
+      const std::lock_guard<std::mutex> lock(mutex);
+      ending = true;
+    }
+    wake.notify_one();
+    if (writer.joinable()) writer.join();
+  }
+  Inner(const Inner&) = delete;
+  Inner& operator=(const Inner&) = delete;
+
+  std::vector<Waiting> take_batch() {
+    std::unique_lock<std::mutex> lock(mutex);
+    wake.wait(lock, [this] { return ending || !waiting.empty(); });
+    if (waiting.size() <= largest_batch) return std::exchange(waiting, {});
+    const auto end = waiting.begin() + static_cast<std::ptrdiff_t>(largest_batch);
+    std::vector<Waiting> batch(std::make_move_iterator(waiting.begin()), std::make_move_iterator(end));
+    waiting.erase(waiting.begin(), end);
+    return batch;
+  }
+
+  // An empty batch comes only when the queue ends with nothing left.
+  void run() {
+    for (auto batch = take_batch(); !batch.empty(); batch = take_batch()) answer_batch(file, batch);
+  }
+
+  GraftFile file;
+  std::mutex mutex;
+  std::condition_variable wake;
+  std::vector<Waiting> waiting;
+  bool ending = false;
+  std::thread writer;
+};
+
+ReadingQueue::ReadingQueue(std::unique_ptr<Inner> inner) : inner_(std::move(inner)) {}
+ReadingQueue::ReadingQueue(ReadingQueue&&) noexcept = default;
+ReadingQueue& ReadingQueue::operator=(ReadingQueue&&) noexcept = default;
+ReadingQueue::~ReadingQueue() = default;
+
+Stored<ReadingQueue> ReadingQueue::open(const std::string& path, OpenOptions options) {
+  options.access = Access::write;
+  auto file = GraftFile::open(path, options);
+  if (!file) return tl::unexpected(std::move(file.error()));
+  auto inner = std::make_unique<Inner>(std::move(*file));
+  inner->writer = std::thread([raw = inner.get()] { raw->run(); });
+  return ReadingQueue(std::move(inner));
+}
+
+std::future<Stored<Appended>> ReadingQueue::add(Reading reading) {
+  Waiting waiting{std::move(reading), {}};
+  auto answer = waiting.answer.get_future();
+  {
+    const std::lock_guard<std::mutex> lock(inner_->mutex);
+    inner_->waiting.push_back(std::move(waiting));
+  }
+  inner_->wake.notify_one();
+  return answer;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,302 @@
+#include "store/recover.h"
+
+#include <sqlite3.h>
+
+#include <algorithm>
+#include <charconv>
+#include <filesystem>
+#include <map>
+#include <nlohmann/json.hpp>
+#include <set>
+
+#include "loom/graft_json.h"
+#include "store/database_internal.h"
+#include "store/entry_checks_internal.h"
+#include "store/revisions_internal.h"
+#include "store/salvage_internal.h"
+#include "store/sha256.h"
+#include "store/summary.h"
+
+namespace loomgraft {
+
+using namespace store_internal;
+using Json = nlohmann::json;
+
+namespace {
+
+struct FoundRevision {
+  std::int64_t seq = 0;
+  std::vector<std::string> cells;  // number, parent, kind, state, undo_to, author, time, reason, patch
+};
+
+struct Found {
+  std::map<std::int64_t, FoundRevision> revisions;  // by number
+  std::map<std::int64_t, std::string> snapshots;
+  std::set<std::int64_t> rebuilt;  // numbers of the revisions whose document can be had
+};
+
+std::int64_t number_in(const std::string& cell) {
+  std::int64_t value = 0;
+  std::from_chars(cell.data(), cell.data() + cell.size(), value);
+  return value;
+}
+
+bool is_document(const Json& json) {
+  const GraftReading reading = graft_from_parsed(json, "");
+  return reading.graft.has_value();
+}
+
+// Goes through the revisions as opening would, and notes which ones it gets to.
+void find_rebuilt(Found& found) {
+  Json document;
+  std::int64_t reached = -1;
+  for (const auto& [number, revision] : found.revisions) {
+    const Json patch = Json::parse(revision.cells[8], nullptr, false);
+    const bool follows = reached == number - 1 && patch.is_array() && advance(document, patch, nullptr);
+    if (follows) reached = number;
+    const auto snapshot = found.snapshots.find(number);
+    if (!follows && snapshot != found.snapshots.end()) {
+      document = Json::parse(snapshot->second, nullptr, false);
+      if (document.is_object() && is_document(document)) reached = number;
+    }
+    if (reached == number) found.rebuilt.insert(number);
+  }
+}
+
+class Recovery {
+ public:
+  Recovery(SQLite::Database& from, SQLite::Database& to, const std::string& path)
+      : from_(from), to_(to), path_(path), top_(highest_sequence(from)) {}
+
+  Stored<Recovered> run() {
+    SQLite::Transaction transaction(to_, SQLite::TransactionBehavior::IMMEDIATE);
+    revisions();
+    readings();
+    ticks();
+    attachments();
+    if (kept_.empty()) {
+      return refuse(store_problem(path_, "nothing-recovered", "Nothing in this file could be read.",
+                                  "Look for an older copy of it."));
+    }
+    if (result_.revisions == 0) empty_document();
+    name_the_lost();
+    next_sequence(to_, std::max(top_, *kept_.rbegin()) - next_sequence(to_, 0));
+    transaction.commit();
+    return std::move(result_);
+  }
+
+ private:
+  void lost(Severity severity, std::string code, std::string message) {
+    Problem problem = store_problem(path_, std::move(code), std::move(message),
+                                    "Look for it in an older copy, an export or on the phone it came from.");
+    problem.severity = severity;
+    result_.lost.push_back(std::move(problem));
+  }
+
+  Found find_revisions() {
+    Found found;
+    salvage(from_,
+            {"revisions",
+             "seq",
+             {"number", "parent", "kind", "state", "undo_to", "author", "time", "reason", "patch"}},
+            top_, [&](SalvagedRow row) {
+              const std::int64_t number = number_in(row.cells[0]);
+              if (number > 0) found.revisions[number] = {row.key, std::move(row.cells)};
+            });
+    salvage(from_, {"snapshots", "number", {"document"}}, top_,
+            [&](SalvagedRow row) { found.snapshots[row.key] = std::move(row.cells[0]); });
+    find_rebuilt(found);
+    return found;
+  }
+
+  void revisions() {
+    const Found found = find_revisions();
+    for (const std::int64_t number : found.rebuilt) {
+      write_found(found, number);
+      result_.revision = number;
+      ++result_.revisions;
+    }
+    std::set<std::int64_t> missing;
+    const std::int64_t highest = found.revisions.empty() ? 0 : found.revisions.rbegin()->first;
+    for (std::int64_t number = 1; number <= highest; ++number) {
+      if (!found.rebuilt.contains(number)) missing.insert(number);
+    }
+    for (const auto& [number, revision] : found.revisions) {
+      if (missing.contains(number)) named_.insert(revision.seq);
+    }
+    if (missing.empty()) return;
+    lost(missing.contains(highest) ? Severity::error : Severity::warning, "revisions-lost",
+         "The document cannot be rebuilt as it was at revision " + ranges(missing) +
+             (missing.contains(highest) ? "; the newest one that can is older than the last." : "."));
+  }
+
+  // An undo or redo whose edit is lost becomes a beginning of its own.
+  void write_found(const Found& found, std::int64_t number) {
+    const FoundRevision& revision = found.revisions.at(number);
+    const auto& cells = revision.cells;
+    const std::int64_t state = number_in(cells[3]);
+    const std::int64_t undo_to = number_in(cells[4]);
+    const bool known = found.rebuilt.contains(state) && (cells[2] == "undo" || cells[2] == "redo");
+    SQLite::Statement insert(
+        to_,
+        "INSERT INTO revisions (seq, number, parent, kind, state, undo_to, author, time, "
+        "reason, patch) VALUES (?, ?, nullif(?, 0), ?, ?, ?, ?, ?, ?, ?)");
+    SQLite::bind(insert, revision.seq, number, found.rebuilt.contains(number - 1) ? number - 1 : 0,
+                 known ? cells[2] : std::string("edit"), known ? state : number,
+                 found.rebuilt.contains(undo_to) ? undo_to : 0, cells[5], cells[6], cells[7], cells[8]);
+    insert.exec();
+    kept_.insert(revision.seq);
+    const auto snapshot = found.snapshots.find(number);
+    const bool needed = !found.rebuilt.contains(number - 1);
+    if (snapshot == found.snapshots.end()) return;
+    const Json document = Json::parse(snapshot->second, nullptr, false);
+    if (!needed && !(document.is_object() && is_document(document))) return;
+    SQLite::Statement copy(to_, "INSERT INTO snapshots (number, document) VALUES (?, ?)");
+    SQLite::bind(copy, number, snapshot->second);
+    copy.exec();
+  }
+
+  void empty_document() {
+    RevisionRow first;
+    first.number = first.state = 1;
+    first.stamp = {"", "1970-01-01T00:00:00Z", "nothing of the document could be read"};
+    const Json document = json_without_readings(Graft{});
+    const std::int64_t behind = *kept_.rbegin();
+    next_sequence(to_, std::max(top_, behind) - next_sequence(to_, 0));
+    write_revision(to_, first, Json::array(), document);
+    result_.revision = 1;
+    lost(Severity::error, "document-lost", "Nothing of the document could be read; the new one is empty.");
+  }
+
+  // Inserts the row with its own number; what the new file's rules refuse counts as lost.
+  bool insert(const std::string& sql, const SalvagedRow& row) {
+    try {
+      SQLite::Statement insert(to_, sql);
+      insert.bind(1, row.key);
+      for (std::size_t i = 0; i < row.cells.size(); ++i) {
+        if (i + 1 == row.cells.size() && sql.find("data") != std::string::npos) {
+          insert.bind(static_cast<int>(i) + 2, row.cells[i].data(), static_cast<int>(row.cells[i].size()));
+        } else {
+          insert.bind(static_cast<int>(i) + 2, row.cells[i]);
+        }
+      }
+      insert.exec();
+    } catch (const SQLite::Exception& error) {
+      if (error.getErrorCode() != SQLITE_CONSTRAINT) throw;
+      return false;
+    }
+    kept_.insert(row.key);
+    return true;
+  }
+
+  void readings() {
+    salvage(from_, {"readings", "seq", {"id", "body"}}, top_, [&](const SalvagedRow& row) {
+      const GraftReading reading =
+          graft_from_json("{\"format\":\"loomgraft\",\"version\":1,\"readings\":[" + row.cells[1] + "]}", "");
+      const bool fine = reading.graft && reading.problems.empty() && reading.graft->readings.size() == 1;
+      if (!fine || (!row.cells[0].empty() && reading.graft->readings[0].id != row.cells[0])) return;
+      if (insert("INSERT INTO readings (seq, id, body) VALUES (?, nullif(?, ''), ?)", row))
+        ++result_.readings;
+    });
+    name_lost_ids("readings", "readings-lost", "Reading");
+  }
+
+  void ticks() {
+    salvage(from_, {"ticks", "seq", {"id", "subject", "done", "author", "time"}}, top_,
+            [&](const SalvagedRow& row) {
+              if (insert("INSERT INTO ticks (seq, id, subject, done, author, time) VALUES (?, ?, ?, ?, ?, ?)",
+                         row)) {
+                ++result_.ticks;
+              }
+            });
+    name_lost_ids("ticks", "ticks-lost", "Tick");
+  }
+
+  void attachments() {
+    salvage(
+        from_,
+        {"attachments",
+         "seq",
+         {"id", "subject", "name", "mime", "author", "time", "bytes", "sha256", "data"}},
+        top_, [&](const SalvagedRow& row) {
+          if (sha256_hex(row.cells[8]) != row.cells[7]) return;
+          if (insert("INSERT INTO attachments (seq, id, subject, name, mime, author, time, bytes, sha256, "
+                     "data) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                     row)) {
+            ++result_.attachments;
+          }
+        });
+    name_lost_ids("attachments", "attachments-lost", "Attachment");
+  }
+
+  void name_lost_ids(const std::string& table, const char* code, const std::string& word) {
+    for (const auto& [seq, id] : ids_in_index(from_, table)) {
+      if (kept_.contains(seq)) continue;
+      named_.insert(seq);
+      lost(Severity::warning, code, word + " \"" + id.substr(0, 100) + "\" cannot be read.");
+    }
+  }
+
+  void name_the_lost() {
+    std::set<std::int64_t> nameless;
+    for (std::int64_t seq = 1; seq <= top_; ++seq) {
+      if (!kept_.contains(seq) && !named_.contains(seq)) nameless.insert(seq);
+    }
+    if (nameless.empty()) return;
+    lost(Severity::warning, "entries-lost",
+         "Of what was written in this order, number " + ranges(nameless) +
+             " cannot be read, nor what it was: a change, reading, tick or photo.");
+  }
+
+  SQLite::Database& from_;
+  SQLite::Database& to_;
+  const std::string& path_;
+  std::int64_t top_;
+  std::set<std::int64_t> kept_;   // numbers of the sequence that are in the new file
+  std::set<std::int64_t> named_;  // and of those that `lost` speaks of
+  Recovered result_;
+};
+
+Stored<Recovered> recover_copy(const std::string& path, const std::string& to, bool mended) {
+  auto target = create_database(to, {});
+  if (!target) return tl::unexpected(std::move(target.error()));
+  auto result = guarded(path, [&]() -> Stored<Recovered> {
+    SQLite::Database source(to + ".mend", SQLite::OPEN_READWRITE);
+    return Recovery(source, **target, path).run();
+  });
+  target->reset();
+  if (!result) return result;
+  if (mended) {
+    Problem problem = store_problem(path, "first-page-lost",
+                                    "The first page of the file could not be read and was made anew.", "");
+    problem.severity = Severity::note;
+    result->lost.push_back(std::move(problem));
+  }
+  auto finished = finish_file(to);
+  if (!finished) return tl::unexpected(std::move(finished.error()));
+  return result;
+}
+
+}  // namespace
+
+Stored<Recovered> recover(const std::string& path, const std::string& to) {
+  std::error_code failed;
+  if (!std::filesystem::is_regular_file(path, failed)) {
+    return refuse(store_problem(path, "not-found", "There is no such file.", "Check the name."));
+  }
+  bool mended = false;
+  Stored<Recovered> result = refuse(store_problem(
+      path, "nothing-recovered", "Nothing in this file could be read.", "Look for an older copy of it."));
+  if (std::filesystem::exists(to, failed)) {
+    return refuse(
+        store_problem(to, "file-exists", "There is a file of this name already.", "Choose another name."));
+  }
+  if (copy_to_mend(path, to, mended)) result = recover_copy(path, to, mended);
+  for (const char* part : {".mend", ".mend-wal", ".mend-shm", ".mend-journal"}) {
+    std::filesystem::remove(to + part, failed);
+  }
+  drop_unfinished(to);
+  return result;
+}
+
+}  // namespace loomgraft
