@@ -38,5 +38,9 @@ void add_plan(CLI::App& app, int& exit);
 void add_draw(CLI::App& app, int& exit);
 void add_new(CLI::App& app, int& exit);
 void add_check(CLI::App& app, int& exit);
+void add_import(CLI::App& app, int& exit);
+void add_export(CLI::App& app, int& exit);
+void add_history(CLI::App& app, int& exit);
+void add_recover(CLI::App& app, int& exit);
 
 }  // namespace loomgraft::cli

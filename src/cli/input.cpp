@@ -11,6 +11,7 @@
 #include "gather/choose_tables.h"
 #include "loom/graft_json.h"
 #include "loom/validate.h"
+#include "store/graft_file.h"
 
 namespace loomgraft::cli {
 namespace {
@@ -96,6 +97,13 @@ std::string stem(const std::string& path) {
   return name.substr(0, name.rfind('.'));
 }
 
+FileBytes document_of(const std::string& path) {
+  auto file = GraftFile::open(path, {.access = Access::read});
+  auto graft = file ? file->whole() : tl::unexpected(file.error());
+  if (!graft) return {std::nullopt, std::move(graft.error())};
+  return {write_graft(*graft), {}};
+}
+
 }  // namespace
 
 FileBytes read_file(const std::string& path) {
@@ -110,6 +118,7 @@ FileBytes read_file(const std::string& path) {
     return {std::nullopt,
             {file_problem(path, "is-a-folder", "This is a folder, not a file.", "Name a file in it.")}};
   }
+  if (looks_like_graft_file(path)) return document_of(path);
   if (static_cast<std::size_t>(std::max<off_t>(info.st_size, 0)) > largest_file) {
     return {std::nullopt,
             {file_problem(path, "too-large", "The file is larger than 256 MiB: no pin table is.",

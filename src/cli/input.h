@@ -17,7 +17,8 @@
 
 namespace loomgraft::cli {
 
-// The bytes of a file, or a Problem; files above 256 MiB are refused.
+// The bytes of a file, or a Problem; files above 256 MiB are refused. Of a graft file (store/graft_file.h)
+// the current document with its readings, as JSON.
 struct FileBytes {
   std::optional<std::string> bytes;
   Problems problems;

@@ -19,6 +19,10 @@ int main(int argc, char** argv) {
   add_draw(app, exit);
   add_new(app, exit);
   add_check(app, exit);
+  add_import(app, exit);
+  add_export(app, exit);
+  add_history(app, exit);
+  add_recover(app, exit);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -80,7 +80,7 @@ class Recovery {
     }
     if (result_.revisions == 0) empty_document();
     name_the_lost();
-    next_sequence(to_, std::max(top_, *kept_.rbegin()) - next_sequence(to_, 0));
+    sequence_up_to(std::max(top_, *kept_.rbegin()));
     transaction.commit();
     return std::move(result_);
   }
@@ -156,13 +156,18 @@ class Recovery {
     copy.exec();
   }
 
+  // So that no number is given twice.
+  void sequence_up_to(std::int64_t highest) {
+    const std::int64_t now = next_sequence(to_, 0);
+    if (highest > now) next_sequence(to_, highest - now);
+  }
+
   void empty_document() {
     RevisionRow first;
     first.number = first.state = 1;
     first.stamp = {"", "1970-01-01T00:00:00Z", "nothing of the document could be read"};
     const Json document = json_without_readings(Graft{});
-    const std::int64_t behind = *kept_.rbegin();
-    next_sequence(to_, std::max(top_, behind) - next_sequence(to_, 0));
+    sequence_up_to(std::max(top_, *kept_.rbegin()));
     write_revision(to_, first, Json::array(), document);
     result_.revision = 1;
     lost(Severity::error, "document-lost", "Nothing of the document could be read; the new one is empty.");

@@ -73,7 +73,7 @@ bool readable(const std::string& path) {
 }
 
 // Every graft file of one version has its tables at the same pages, so the first page of an empty one fits.
-bool replace_first_page(const std::string& copy) {
+bool replace_first_page(const std::string& copy, bool waits) {
   auto empty = create_database(copy, {});
   if (!empty) return false;
   empty->reset();
@@ -89,6 +89,7 @@ bool replace_first_page(const std::string& copy) {
   // (sqlite.org/fileformat2.html, 1.3).
   for (std::size_t i = 0; i < 4; ++i) page[28 + i] = static_cast<char>(pages >> (24 - 8 * i) & 0xffU);
   std::copy_n(page.begin() + 24, 4, page.begin() + 92);
+  if (waits) page[18] = page[19] = 2;  // there is a write-ahead log
   std::fstream to(copy + ".mend", std::ios::binary | std::ios::in | std::ios::out);
   return static_cast<bool>(to.write(page.data(), page_bytes).flush());
 }
@@ -146,10 +147,11 @@ bool copy_to_mend(const std::string& path, const std::string& copy, bool& mended
   }
   mended = !readable(copy + ".mend");
   if (!mended) return true;
-  // What waits beside the file belongs to the first page that is being replaced.
-  fs::remove(copy + ".mend-wal", failed);
+  // The failed look may have taken away what waits beside the copy.
   fs::remove(copy + ".mend-shm", failed);
-  return replace_first_page(copy) && readable(copy + ".mend");
+  const bool waits =
+      fs::copy_file(path + "-wal", copy + ".mend-wal", fs::copy_options::overwrite_existing, failed);
+  return replace_first_page(copy, waits) && readable(copy + ".mend");
 }
 
 std::string ranges(const std::set<std::int64_t>& numbers) {

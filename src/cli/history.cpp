@@ -1,0 +1,221 @@
+// The commands about graft files themselves: import, export, history, recover.
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+
+#include <cstdio>
+#include <cstdlib>
+#include <ctime>
+#include <memory>
+#include <nlohmann/json.hpp>
+
+#include "cli/command.h"
+#include "cli/graft_file.h"
+#include "cli/input.h"
+#include "cli/paper.h"
+#include "loom/graft_json.h"
+#include "store/attachment_folder.h"
+#include "store/graft_file.h"
+#include "store/recover.h"
+
+namespace loomgraft::cli {
+namespace {
+
+int refused(const Problems& problems) {
+  print_problems(problems);
+  return unusable;
+}
+
+// ---- import
+
+struct ImportCall {
+  std::string document;
+  std::string file;
+  std::string photos;
+  std::string author;
+  std::string time;
+};
+
+Stamp stamp_of(const ImportCall& call) {
+  Stamp stamp{call.author, call.time, "imported from " + call.document.substr(0, 400)};
+  const char* user = std::getenv("USER");
+  if (stamp.author.empty()) stamp.author = user == nullptr ? "command line" : user;
+  if (stamp.time.empty()) stamp.time = fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(std::time(nullptr)));
+  return stamp;
+}
+
+int run_import(const ImportCall& call) {
+  Problems problems;
+  const auto graft = read_graft_file(call.document, problems);
+  print_problems(problems);
+  if (!graft) return unusable;
+  auto file = GraftFile::create(call.file, *graft, stamp_of(call));
+  if (!file) return refused(file.error());
+  FolderCount count;
+  if (!call.photos.empty()) {
+    auto read = read_attachment_folder(*file, call.photos);
+    if (!read) {
+      // A file without its photos would pass for the whole job.
+      file = tl::unexpected(Problems{});
+      std::remove(call.file.c_str());
+      return refused(read.error());
+    }
+    count = *read;
+  }
+  print_text(fmt::format("{}: {} wires, {} readings, {} photos, {} ticks\n", harmless(call.file),
+                         graft->wires.size(), graft->readings.size(), count.attachments, count.ticks));
+  return has_error(problems) ? attention : done;
+}
+
+// ---- export
+
+struct ExportCall {
+  std::string file;
+  std::string out;
+  std::string photos;
+  std::int64_t revision = 0;
+};
+
+Stored<Graft> document_to_export(GraftFile& file, std::int64_t revision) {
+  auto graft = file.whole();
+  if (!graft || revision == 0) return graft;
+  auto older = file.document_at(revision);
+  if (!older) return tl::unexpected(std::move(older.error()));
+  Graft changed = (*older)->graft;
+  changed.readings = std::move(graft->readings);
+  return changed;
+}
+
+int run_export(const ExportCall& call) {
+  auto file = GraftFile::open(call.file, {.access = Access::read});
+  if (!file) return refused(file.error());
+  auto graft = document_to_export(*file, call.revision);
+  if (!graft) return refused(graft.error());
+  if (!call.photos.empty()) {
+    auto written = write_attachment_folder(*file, call.photos);
+    if (!written) return refused(written.error());
+  }
+  const std::string text = write_graft(*graft);
+  if (call.out.empty()) {
+    print_text(text);
+    return done;
+  }
+  if (write_file(call.out, text)) return done;
+  return refused({{Severity::error,
+                   "not-written",
+                   {call.out, 0, 0, ""},
+                   "The file could not be written.",
+                   "Check the folder, its permissions and the space left."}});
+}
+
+// ---- history
+
+struct HistoryCall {
+  std::string file;
+  std::size_t count = 20;
+  std::int64_t from = 0;
+  Output output;
+};
+
+const char* word_of(const Revision& revision) {
+  constexpr const char* words[] = {"edit", "undo", "redo"};
+  return revision.undone ? "undone" : words[static_cast<int>(revision.kind)];
+}
+
+nlohmann::ordered_json json_of(const std::vector<Revision>& history) {
+  auto list = nlohmann::ordered_json::array();
+  for (const Revision& r : history) {
+    constexpr const char* kinds[] = {"edit", "undo", "redo"};
+    list.push_back({{"revision", r.number},
+                    {"kind", kinds[static_cast<int>(r.kind)]},
+                    {"author", r.author},
+                    {"time", r.time},
+                    {"reason", r.reason},
+                    {"summary", r.summary},
+                    {"undone", r.undone}});
+  }
+  return {{"history", list}};
+}
+
+int run_history(const HistoryCall& call) {
+  auto file = GraftFile::open(call.file, {.access = Access::read});
+  if (!file) return refused(file.error());
+  auto history = file->history(call.from, call.count);
+  if (!history) return refused(history.error());
+  if (call.output.json) {
+    print_json(json_of(*history));
+    return done;
+  }
+  Columns columns({"rev", "", "by", "when", "what"});
+  for (const Revision& r : *history) {
+    const Ink ink = r.undone ? Ink::faint : Ink::plain;
+    std::string what = r.reason;
+    for (const std::string& line : r.summary) {
+      what += (what.empty() ? "" : "; ") + line;
+    }
+    columns.row({std::to_string(r.number), word_of(r), r.author, r.time, what}, ink);
+  }
+  print_text(columns.print(wants_colour()));
+  return done;
+}
+
+// ---- recover
+
+struct RecoverCall {
+  std::string file;
+  std::string out;
+};
+
+int run_recover(const RecoverCall& call) {
+  auto recovered = recover(call.file, call.out);
+  if (!recovered) return refused(recovered.error());
+  print_problems(recovered->lost);
+  print_text(fmt::format("{}: revision {}, {} revisions, {} readings, {} ticks, {} photos\n",
+                         harmless(call.out), recovered->revision, recovered->revisions, recovered->readings,
+                         recovered->ticks, recovered->attachments));
+  return recovered->lost.empty() ? done : attention;
+}
+
+}  // namespace
+
+void add_import(CLI::App& app, int& exit) {
+  auto call = std::make_shared<ImportCall>();
+  auto* command = app.add_subcommand("import", "make a graft file, with history and undo, from a document");
+  command->add_option("document", call->document, "the document, JSON or a graft file")->required();
+  command->add_option("file", call->file, "the graft file to make, FILE.graft")->required();
+  command->add_option("--photos", call->photos, "a folder of photos and ticks written by export");
+  command->add_option("--author", call->author, "who does it; else the user's name");
+  command->add_option("--time", call->time, "when, like 2026-03-01T10:00:00Z; else now");
+  command->callback([call, &exit] { exit = run_import(*call); });
+}
+
+void add_export(CLI::App& app, int& exit) {
+  auto call = std::make_shared<ExportCall>();
+  auto* command = app.add_subcommand("export", "write a graft file's document with its readings as JSON");
+  command->add_option("file", call->file, "the graft file")->required();
+  command->add_option("-o,--output", call->out, "the document to write; else it is printed");
+  command->add_option("--photos", call->photos, "also write photos and ticks into this folder");
+  command->add_option("--revision", call->revision, "the document as it was at this revision")
+      ->check(CLI::PositiveNumber);
+  command->callback([call, &exit] { exit = run_export(*call); });
+}
+
+void add_history(CLI::App& app, int& exit) {
+  auto call = std::make_shared<HistoryCall>();
+  auto* command = app.add_subcommand("history", "who changed what in a graft file, newest first");
+  command->add_option("file", call->file, "the graft file")->required();
+  command->add_option("--count", call->count, "how many revisions")->capture_default_str();
+  command->add_option("--from", call->from, "from this revision downwards; else from the current one");
+  add_output_options(*command, call->output, false);
+  command->callback([call, &exit] { exit = run_history(*call); });
+}
+
+void add_recover(CLI::App& app, int& exit) {
+  auto call = std::make_shared<RecoverCall>();
+  auto* command =
+      app.add_subcommand("recover", "save what can be read of a damaged graft file into a new one");
+  command->add_option("file", call->file, "the damaged file; it is not written to")->required();
+  command->add_option("-o,--output", call->out, "the new graft file")->required();
+  command->callback([call, &exit] { exit = run_recover(*call); });
+}
+
+}  // namespace loomgraft::cli
