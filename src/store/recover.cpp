@@ -24,6 +24,9 @@ using Json = nlohmann::json;
 
 namespace {
 
+// In place of a time that is lost: nobody will take it for a real one.
+constexpr const char* unknown_time = "1970-01-01T00:00:00Z";
+
 struct FoundRevision {
   std::int64_t seq = 0;
   std::vector<std::string> cells;  // number, parent, kind, state, undo_to, author, time, reason, patch
@@ -105,6 +108,14 @@ class Recovery {
             });
     salvage(from_, {"snapshots", "number", {"document"}}, top_,
             [&](SalvagedRow row) { found.snapshots[row.key] = std::move(row.cells[0]); });
+    // A full copy whose revision is lost is still a state of the document; it gets a number of its own.
+    std::int64_t spare = top_;
+    for (const auto& [number, text] : found.snapshots) {
+      if (found.revisions.contains(number)) continue;
+      const std::string own = std::to_string(number);
+      found.revisions[number] = {
+          ++spare, {own, "", "edit", own, "0", "", unknown_time, "who changed this cannot be read", ""}};
+    }
     find_rebuilt(found);
     return found;
   }
@@ -165,7 +176,7 @@ class Recovery {
   void empty_document() {
     RevisionRow first;
     first.number = first.state = 1;
-    first.stamp = {"", "1970-01-01T00:00:00Z", "nothing of the document could be read"};
+    first.stamp = {"", unknown_time, "nothing of the document could be read"};
     const Json document = json_without_readings(Graft{});
     sequence_up_to(std::max(top_, *kept_.rbegin()));
     write_revision(to_, first, Json::array(), document);
@@ -235,11 +246,17 @@ class Recovery {
   }
 
   void name_lost_ids(const std::string& table, const char* code, const std::string& word) {
+    constexpr std::size_t most_named = 20;
+    std::string names;
+    std::size_t count = 0;
     for (const auto& [seq, id] : ids_in_index(from_, table)) {
       if (kept_.contains(seq)) continue;
       named_.insert(seq);
-      lost(Severity::warning, code, word + " \"" + id.substr(0, 100) + "\" cannot be read.");
+      if (++count <= most_named) names += (count == 1 ? "" : ", ") + ("\"" + id.substr(0, 100) + "\"");
     }
+    if (count == 0) return;
+    if (count > most_named) names += " and " + std::to_string(count - most_named) + " more";
+    lost(Severity::warning, code, word + " " + names + " cannot be read.");
   }
 
   void name_the_lost() {

@@ -222,7 +222,10 @@ TEST_F(DamageTest, SavesHalfAFile) {
   const std::string bytes = bytes_of(path);
   write_bytes(path, bytes.substr(0, bytes.size() / 2));
   EXPECT_EQ(opened(), "damaged");
-  EXPECT_GT(held(recover(path, saved)).revisions, 0U);
+  const Recovered recovered = held(recover(path, saved));
+  EXPECT_GT(recovered.revisions, 0U);
+  EXPECT_FALSE(recovered.lost.empty());
+  EXPECT_EQ(held(held(GraftFile::open(saved)).document())->graft.modules, sample_graft().modules);
   write_bytes(path, "SQLite format 3");
   EXPECT_EQ(code_of(recover(path, folder / "none.graft")), "nothing-recovered");
   EXPECT_FALSE(std::filesystem::exists(folder / "none.graft"));
