@@ -87,28 +87,35 @@ bool holds_something(const std::string& path) {
   return stat(path.c_str(), &info) == 0 && info.st_size > 0;
 }
 
-DatabasePtr connect(const std::string& path, const OpenOptions& options) {
-  if (options.access == Access::write) {
-    auto database = std::make_unique<SQLite::Database>(path, SQLite::OPEN_READWRITE, options.busy_ms);
-    distrust(*database);
-    return database;
-  }
-  try {
-    auto database = std::make_unique<SQLite::Database>(path, SQLite::OPEN_READONLY, options.busy_ms);
-    distrust(*database);
-    pragma_value(*database, "application_id");
-    pragma_value(*database, "schema_version");
-    return database;
-  } catch (const SQLite::Exception& error) {
-    // In a folder that cannot be written SQLite cannot make the two files it needs beside a WAL database.
-    // When none is there, nobody is writing, and the file by itself is the whole truth.
-    const bool folder = error.getErrorCode() == SQLITE_CANTOPEN || error.getErrorCode() == SQLITE_READONLY;
-    if (!folder || holds_something(path + "-wal")) throw;
-  }
-  auto database = std::make_unique<SQLite::Database>(
-      immutable_address(path), SQLite::OPEN_READONLY | SQLite::OPEN_URI, options.busy_ms);
+DatabasePtr connect_as(const std::string& name, int flags, const OpenOptions& options) {
+  auto database = std::make_unique<SQLite::Database>(name, flags, options.busy_ms);
   distrust(*database);
   return database;
+}
+
+// SQLite leaves its two files beside a WAL database when the last one to close it may only read. So where it
+// can, a reader opens like a writer that has sworn not to write.
+DatabasePtr connect_to_read(const std::string& path, const OpenOptions& options) {
+  for (const int flags : {SQLite::OPEN_READWRITE, SQLite::OPEN_READONLY}) {
+    try {
+      DatabasePtr database = connect_as(path, flags, options);
+      database->exec("PRAGMA query_only = ON");
+      pragma_value(*database, "schema_version");
+      return database;
+    } catch (const SQLite::Exception& error) {
+      const bool no_rights =
+          error.getErrorCode() == SQLITE_CANTOPEN || error.getErrorCode() == SQLITE_READONLY;
+      if (!no_rights || (flags == SQLite::OPEN_READONLY && holds_something(path + "-wal"))) throw;
+    }
+  }
+  // In a folder that cannot be written SQLite cannot make those two files. When none is there, nobody is
+  // writing, and the file by itself is the whole truth.
+  return connect_as(immutable_address(path), SQLite::OPEN_READONLY | SQLite::OPEN_URI, options);
+}
+
+DatabasePtr connect(const std::string& path, const OpenOptions& options) {
+  if (options.access == Access::read) return connect_to_read(path, options);
+  return connect_as(path, SQLite::OPEN_READWRITE, options);
 }
 
 void sync_folder_of(const std::string& path) {

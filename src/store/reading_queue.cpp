@@ -1,5 +1,7 @@
 #include "store/reading_queue.h"
 
+#include <algorithm>
+#include <chrono>
 #include <condition_variable>
 #include <mutex>
 #include <thread>
@@ -16,6 +18,7 @@ struct Waiting {
 
 // A batch is bounded so that its first sender does not wait for thousands behind it.
 constexpr std::size_t largest_batch = 512;
+constexpr std::chrono::microseconds gathering_time{1000};  // a sync takes several times that
 
 void answer_batch(GraftFile& file, std::vector<Waiting>& batch) {
   std::vector<Reading> readings;
@@ -46,8 +49,12 @@ struct ReadingQueue::Inner {
   Inner(const Inner&) = delete;
   Inner& operator=(const Inner&) = delete;
 
-  std::vector<Waiting> take_batch() {
+  // Whoever was just answered is likely to send again at once. Taking the first of them alone would make the others
+  // wait for a sync of its own, so for a moment all of them are waited for.
+  std::vector<Waiting> take_batch(std::size_t answered) {
     std::unique_lock<std::mutex> lock(mutex);
+    const std::size_t likely = std::min(waiting.size() + answered, largest_batch);
+    wake.wait_for(lock, gathering_time, [&] { return ending || waiting.size() >= likely; });
     wake.wait(lock, [this] { return ending || !waiting.empty(); });
     if (waiting.size() <= largest_batch) return std::exchange(waiting, {});
     const auto end = waiting.begin() + static_cast<std::ptrdiff_t>(largest_batch);
@@ -58,7 +65,11 @@ struct ReadingQueue::Inner {
 
   // An empty batch comes only when the queue ends with nothing left.
   void run() {
-    for (auto batch = take_batch(); !batch.empty(); batch = take_batch()) answer_batch(file, batch);
+    std::size_t answered = 0;
+    for (auto batch = take_batch(answered); !batch.empty(); batch = take_batch(answered)) {
+      answer_batch(file, batch);
+      answered = batch.size();
+    }
   }
 
   GraftFile file;

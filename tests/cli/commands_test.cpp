@@ -101,6 +101,30 @@ TEST(Commands, ADocumentIsMadeCheckedAndCompared) {
   EXPECT_EQ(run("compare " + file + "#found " + file + "#nobody").status, 2);
 }
 
+TEST(Commands, GraftFilesTakeAndGiveDocuments) {
+  const std::string folder = std::string(LOOMGRAFT_BUILD) + "/tests/";
+  const std::string document = folder + "stored.json";
+  const std::string file = folder + "stored.graft";
+  const std::string saved = folder + "saved.graft";
+  for (const std::string& old : {file, saved}) std::remove(old.c_str());
+  run("new " + document + " --replace --found " + demo + "found-manual.csv --donor " + demo + "donor.txt");
+  EXPECT_EQ(run("import " + document + " " + file + " --author Ann --time 2026-03-01T10:00:00Z").status, 0);
+  EXPECT_EQ(run("import " + document + " " + file).status, 2) << "an existing file is not overwritten";
+  EXPECT_EQ(run("export " + file).out, run("export " + file + " --revision 1").out);
+  EXPECT_EQ(Json::parse(run("export " + file).out), Json::parse(std::ifstream(document)));
+  const Json history = Json::parse(run("history " + file + " --json").out);
+  ASSERT_EQ(history["history"].size(), 1u);
+  EXPECT_EQ(history["history"][0]["author"], "Ann");
+  EXPECT_EQ(history["history"][0]["time"], "2026-03-01T10:00:00Z");
+  EXPECT_EQ(run("compare " + file + "#found " + file + "#donor").out,
+            run("compare " + document + "#found " + document + "#donor").out);
+  EXPECT_NE(run("check " + file).status, 2);
+  EXPECT_EQ(run("recover " + file + " -o " + saved).status, 0);
+  EXPECT_EQ(run("export " + saved).out, run("export " + file).out);
+  EXPECT_EQ(run("history " + document).status, 2);
+  EXPECT_EQ(run("export " + file + ".absent").status, 2);
+}
+
 TEST(Commands, TheRightDonorRanksFirst) {
   const Outcome outcome = run("rank " + demo + "found-manual.csv " + demo + "donor-wrong-generation.csv " +
                               demo + "donor-automatic.md " + demo + "donor.txt --json");

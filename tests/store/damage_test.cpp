@@ -217,10 +217,10 @@ TEST_F(DamageTest, SavesWhatFollowsAGapInTheHistory) {
   EXPECT_EQ(code_of(after.undo(49, stamp_of("Ann"))), "nothing-to-undo");
 }
 
-TEST_F(DamageTest, SavesHalfAFile) {
+TEST_F(DamageTest, SavesAFileThatWasCutOff) {
   fill();
   const std::string bytes = bytes_of(path);
-  write_bytes(path, bytes.substr(0, bytes.size() / 2));
+  write_bytes(path, bytes.substr(0, bytes.size() * 3 / 4));
   EXPECT_EQ(opened(), "damaged");
   const Recovered recovered = held(recover(path, saved));
   EXPECT_GT(recovered.revisions, 0U);

@@ -64,6 +64,7 @@ TEST_F(GraftFileTest, IsOneFileWhenNobodyHasItOpen) {
     GraftFile file = make();
     held(file.commit(set_area(0, 1), 1, stamp_of("Ann")));
   }
+  held(held(GraftFile::open(path, {.access = Access::read})).document());
   std::vector<std::string> names;
   for (const auto& entry : std::filesystem::directory_iterator(folder.path())) {
     names.push_back(entry.path().filename());
