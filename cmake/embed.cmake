@@ -12,5 +12,7 @@ function(embed_data LAYER FOLDER)
             -P ${CMAKE_SOURCE_DIR}/cmake/write_embedded.cmake
     DEPENDS ${inputs} ${CMAKE_SOURCE_DIR}/cmake/write_embedded.cmake
     VERBATIM)
+  # Clang counts a literal against the least length that the standard asks of compilers; both used here take more.
+  set_source_files_properties(${generated} PROPERTIES COMPILE_OPTIONS -Wno-overlength-strings)
   target_sources(lg_${LAYER} PRIVATE ${generated})
 endfunction()

@@ -34,6 +34,7 @@ void add_read(CLI::App& app, int& exit);
 void add_compare(CLI::App& app, int& exit);
 void add_plug(CLI::App& app, int& exit);
 void add_rank(CLI::App& app, int& exit);
+void add_design(CLI::App& app, int& exit);
 void add_plan(CLI::App& app, int& exit);
 void add_draw(CLI::App& app, int& exit);
 void add_new(CLI::App& app, int& exit);
@@ -42,5 +43,7 @@ void add_import(CLI::App& app, int& exit);
 void add_export(CLI::App& app, int& exit);
 void add_history(CLI::App& app, int& exit);
 void add_recover(CLI::App& app, int& exit);
+void add_solve(CLI::App& app, int& exit);
+void add_netlist(CLI::App& app, int& exit);
 
 }  // namespace loomgraft::cli

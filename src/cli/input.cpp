@@ -197,6 +197,7 @@ std::string add_input(Graft& graft, const std::string& text, const std::string& 
   if (gathered.module.name.empty()) gathered.module.name = stem(name.files.front());
   for (const SourceTables& source : sources) graft.sources.push_back(source.source);
   for (Connector& connector : gathered.connectors) graft.connectors.push_back(std::move(connector));
+  for (SharedCircuit& circuit : gathered.shared_circuits) graft.shared_circuits.push_back(std::move(circuit));
   graft.modules.push_back(std::move(gathered.module));
   return id;
 }

@@ -15,6 +15,7 @@ int main(int argc, char** argv) {
   add_compare(app, exit);
   add_plug(app, exit);
   add_rank(app, exit);
+  add_design(app, exit);
   add_plan(app, exit);
   add_draw(app, exit);
   add_new(app, exit);
@@ -23,6 +24,8 @@ int main(int argc, char** argv) {
   add_export(app, exit);
   add_history(app, exit);
   add_recover(app, exit);
+  add_solve(app, exit);
+  add_netlist(app, exit);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

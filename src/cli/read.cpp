@@ -45,6 +45,10 @@ std::string text_of(const PinTable& table, bool colour) {
   }
   std::string text = inked(harmless(title), Ink::strong, colour) + "\n" + columns.print(colour);
   for (const std::string& line : table.legend) text += "  " + harmless(line) + "\n";
+  for (const TableShared& circuit : table.shared) {
+    const std::string who = circuit.module.empty() ? "another controller" : circuit.module;
+    text += harmless(fmt::format("  shared with {}: {}", who, circuit.signal)) + "\n";
+  }
   return text + "\n";
 }
 

@@ -56,7 +56,9 @@ class Comparison {
     const Pin* meets = pin_of(donor_, decision.meets);
     CircuitReport circuit;
     circuit.verdict = decision.verdict;
-    circuit.signal = found ? found->signal : donor->signal;
+    for (const Pin* pin : {donor, found}) {
+      if (pin) circuit.signal = pin->signal;  // the vehicle's wording goes first
+    }
     if (found) circuit.found = name_of(*found);
     if (donor) circuit.donor = name_of(*donor);
     circuit.confidence = decision.confidence;
@@ -66,6 +68,11 @@ class Comparison {
       if (decision.meant_for_each_other && decision.grade == Grade::harmless) {
         circuit.hazard.grade = Grade::harmless;
         circuit.hazard.reason = "The same circuit on both sides.";
+      }
+      if (decision.grade > circuit.hazard.grade) {
+        circuit.hazard.grade = decision.grade;
+        circuit.hazard.reason = fmt::format("The wire belongs to the network {}, the donor's pin to {}.",
+                                            network_of(found_, *found), network_of(donor_, *meets));
       }
     }
     // Its own pin on the donor may be driven the other way even where it meets nothing on its present place.
@@ -257,7 +264,7 @@ CompareReport compare(const Graft& graft, const std::string& found, const std::s
                                 "Give it a pin table first."});
     }
   }
-  if (!empty.problems.empty()) return empty;
+  if (!found_module || !donor_module || !empty.problems.empty()) return empty;
   return Comparison(graft, *found_module, *donor_module, options).report();
 }
 

@@ -114,6 +114,16 @@ void judge_terms(Contention& result, const Pin& loom_side, const Pin& pin, PinKi
                               loom_side.term, pin.term);
 }
 
+// Pulses are read by more than one controller: a driver that works on their wire spoils them for the others.
+void judge_pulses(Contention& result, const Pin& loom_side, const Pin& pin, PinKind kind) {
+  if (result.grade != Grade::harmless || kind != PinKind::output) return;
+  if (loom_side.term.empty() || pin.term.empty() || loom_side.term == pin.term) return;
+  result.grade = Grade::false_signal;
+  result.reason = fmt::format(
+      "The donor works {} on the wire that carries the pulses of {}: whoever else reads them is misled.",
+      pin.term, loom_side.term);
+}
+
 }  // namespace
 
 Contention contend(const Pin& loom_side, const Pin& pin, const ContentionOptions& options) {
@@ -127,6 +137,8 @@ Contention contend(const Pin& loom_side, const Pin& pin, const ContentionOptions
     result = table_of(pairing.system).cells[cell_of(pairing.loom, pairing.pin)];
   }
   if (pairing.matched()) judge_terms(result, loom_side, pin, donor.ratings.kind);
+  if (pairing.loom == PinClass::digital_sensor_input)
+    judge_pulses(result, loom_side, pin, donor.ratings.kind);
   return result;
 }
 

@@ -56,8 +56,9 @@ int DonorBound::found_at(std::uint16_t plug, std::uint32_t cavity) const {
 // What the donor pin costs at least if `found` is the wire in its place.
 DonorBound::InPlace DonorBound::in_place(std::size_t f, const PinKey& donor, double elsewhere) const {
   const PinKey& found = found_.pins[f];
-  const double likeness = likeness_in_place(
-      found, donor, likeness_[donor.function * found_functions_.size() + found_function_of_[f]]);
+  const double likeness =
+      likeness_of(found, donor, true,
+                  likeness_[donor.function * found_functions_.size() + found_function_of_[f]], functions_);
   InPlace result;
   result.cost = elsewhere;
   result.may_be_served = likeness > 0;

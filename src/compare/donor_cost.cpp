@@ -109,7 +109,7 @@ double cost_of(const Decision& decision, const PinKey* donor, const DonorCosts& 
     case Verdict::shift:
       return cost + costs.shift;
     case Verdict::add:
-      return cost + cost_of_add(*donor, costs);
+      return cost + (donor ? cost_of_add(*donor, costs) : 0.0);
     case Verdict::retire:
       return cost + costs.retire;
     case Verdict::clash:

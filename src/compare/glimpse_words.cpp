@@ -4,6 +4,8 @@
 #include <array>
 #include <span>
 
+#include "text/signal_words.h"
+
 namespace loomgraft {
 namespace {
 
@@ -132,14 +134,6 @@ Kind kind_of(GlimpseWord& word) {
   word.side = side_of(text);
   if (word.side != Side::unknown) return Kind::side;
   return is_one_of(text, filler_words) ? Kind::filler : Kind::other;
-}
-
-std::string lower_case(std::string_view text) {
-  std::string lower(text);
-  for (char& c : lower) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return lower;
 }
 
 // "wire-side" and "wire_entry" are two words; "yellow-blue" is not.

@@ -41,8 +41,9 @@ std::vector<Candidate> candidates(const ModuleView& found, const ModuleView& don
     for (std::size_t d = 0; d < donor.pins.size(); ++d) {
       if (!takes_part(donor.pins[d])) continue;
       const bool here = same_place(found.pins[f], donor.pins[d], plugs);
-      double likeness = functions.similarity(found.pins[f].function, donor.pins[d].function);
-      if (here) likeness = likeness_in_place(found.pins[f], donor.pins[d], likeness);
+      const double likeness =
+          likeness_of(found.pins[f], donor.pins[d], here,
+                      functions.similarity(found.pins[f].function, donor.pins[d].function), functions);
       if (likeness <= 0.0) continue;
       const double value = score(found.pins[f], donor.pins[d], here, likeness, functions, options);
       if (value >= options.ask) list.push_back({static_cast<int>(f), static_cast<int>(d), value});
@@ -124,6 +125,34 @@ double likeness_in_place(const PinKey& found, const PinKey& donor, double functi
   }
 }
 
+SameNetwork same_network(const PinKey& found, const PinKey& donor, const FunctionTable& functions) {
+  if (!found.networked || !donor.networked) return SameNetwork::unknown;
+  if (found.far_end == donor.far_end) return SameNetwork::yes;
+  return functions.similarity(found.far_end, donor.far_end) > 0.0 ? SameNetwork::maybe : SameNetwork::no;
+}
+
+double likeness_of(const PinKey& found, const PinKey& donor, bool same_place, double function_similarity,
+                   const FunctionTable& functions) {
+  // Common practice, no source. Below the first, two names have nothing of a bus in common.
+  constexpr double least_of_two_buses = 0.2;
+  constexpr double taken_for_one_bus = 0.95;
+  constexpr double number_alone = 0.75;  // one side names its networks, the other only numbers them
+  switch (same_network(found, donor, functions)) {
+    case SameNetwork::no:
+      return 0.0;
+    case SameNetwork::yes:
+      if (found.pin_class == donor.pin_class && function_similarity >= least_of_two_buses)
+        return std::max(function_similarity, taken_for_one_bus);
+      break;
+    case SameNetwork::maybe:
+      break;
+    case SameNetwork::unknown:
+      if (found.networked != donor.networked) return number_alone * function_similarity;
+      break;
+  }
+  return same_place ? likeness_in_place(found, donor, function_similarity) : function_similarity;
+}
+
 double score(const PinKey& found, const PinKey& donor, bool same_place, double function_similarity,
              const FunctionTable& functions, const MatchOptions& options) {
   double weight = options.function + options.cavity;
@@ -132,7 +161,7 @@ double score(const PinKey& found, const PinKey& donor, bool same_place, double f
     weight += options.pin_class;
     sum += found.pin_class == donor.pin_class ? options.pin_class : 0.0;
   }
-  if (found.far_end != 0 && donor.far_end != 0) {
+  if (found.far_end != 0 && donor.far_end != 0 && found.networked == donor.networked) {
     weight += options.far_end;
     sum += options.far_end * functions.similarity(found.far_end, donor.far_end);
   }

@@ -46,6 +46,15 @@ bool same_place(const PinKey& found, const PinKey& donor, const PlugMap& plugs);
 // returned as it is.
 double likeness_in_place(const PinKey& found, const PinKey& donor, double function_similarity);
 
+// Whether two buses are one network by their legends. Names with a word in common may be rewordings.
+enum class SameNetwork { unknown, no, maybe, yes };
+SameNetwork same_network(const PinKey& found, const PinKey& donor, const FunctionTable& functions);
+
+// The likeness of the functions with what place and network add: a bus of another network is another circuit
+// whatever its number, one of the same network is the same circuit whatever its number.
+double likeness_of(const PinKey& found, const PinKey& donor, bool same_place, double function_similarity,
+                   const FunctionTable& functions);
+
 double score(const PinKey& found, const PinKey& donor, bool same_place, double function_similarity,
              const FunctionTable& functions, const MatchOptions& options);
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "standards/dictionary.h"
+#include "text/legend.h"
 
 namespace loomgraft {
 namespace {
@@ -37,6 +38,20 @@ std::string canonical_connector(std::string_view name) {
   return out;
 }
 
+bool is_bus(PinClass pin_class) {
+  return pin_class == PinClass::can_high || pin_class == PinClass::can_low ||
+         pin_class == PinClass::serial_line;
+}
+
+std::string network_of(const Module& module, const Pin& pin) {
+  if (!is_bus(pin.pin_class)) return {};
+  for (const std::string& line : module.legend) {
+    const std::optional<LegendLine> legend = read_legend_line(line);
+    if (legend && legend_is_meant(legend->name, pin.signal)) return network_in(legend->meaning);
+  }
+  return {};
+}
+
 Keyring::Keyring() : functions_(term_dictionary()) {}
 
 std::uint32_t Keyring::intern(const std::string& name) {
@@ -44,10 +59,12 @@ std::uint32_t Keyring::intern(const std::string& name) {
   return names_.emplace(name, static_cast<std::uint32_t>(names_.size() + 1)).first->second;
 }
 
-PinKey Keyring::pin_key(const Pin& pin, std::uint16_t connector) {
+PinKey Keyring::pin_key(const Module& module, const Pin& pin, std::uint16_t connector) {
   PinKey key;
   key.function = functions_.add(pin.signal);
-  key.far_end = functions_.add(pin.far_end);
+  const FunctionId network = functions_.add(network_of(module, pin));
+  key.networked = network != 0;
+  key.far_end = key.networked ? network : functions_.add(pin.far_end);
   key.cavity = intern("cavity " + canonical_cavity(pin.at.cavity));
   key.connector = connector;
   if (pin.colour.known()) {
@@ -72,7 +89,7 @@ ModuleKey Keyring::key_of(const Module& module, const std::vector<Connector>& co
   key.pins.reserve(module.pins.size());
   for (const Pin& pin : module.pins) {
     const auto place = std::find(module.connectors.begin(), module.connectors.end(), pin.at.connector);
-    key.pins.push_back(pin_key(pin, static_cast<std::uint16_t>(place - module.connectors.begin())));
+    key.pins.push_back(pin_key(module, pin, static_cast<std::uint16_t>(place - module.connectors.begin())));
   }
   return key;
 }

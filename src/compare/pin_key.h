@@ -13,14 +13,15 @@ namespace loomgraft {
 
 struct PinKey {
   FunctionId function = 0;      // 0: nothing is known to be there
-  FunctionId far_end = 0;       // 0: not stated
+  FunctionId far_end = 0;       // of a bus with a legend the network's name; 0: not stated
   std::uint32_t cavity = 0;     // interned canonical cavity name
   std::uint16_t connector = 0;  // position in the module's list of connectors
   std::uint16_t colour = 0;     // base and tracer, 0 is unknown
   PinClass pin_class = PinClass::unknown;
-  bool populated = true;  // false: the source says that no terminal is in the loom's plug
-  bool absent = false;    // the source says that this cavity is not used
-  bool hardware = true;   // false: the source says that nothing is behind the module's pin
+  bool networked = false;  // a bus, and `far_end` is the network that the module's legend names
+  bool populated = true;   // false: the source says that no terminal is in the loom's plug
+  bool absent = false;     // the source says that this cavity is not used
+  bool hardware = true;    // false: the source says that nothing is behind the module's pin
 };
 
 struct ConnectorKey {
@@ -52,11 +53,17 @@ class Keyring {
 
  private:
   std::uint32_t intern(const std::string& name);
-  PinKey pin_key(const Pin& pin, std::uint16_t connector);
+  PinKey pin_key(const Module& module, const Pin& pin, std::uint16_t connector);
 
   FunctionTable functions_;
   std::unordered_map<std::string, std::uint32_t> names_;
 };
+
+// Buses are numbered as each maker likes: there the name alone proves nothing.
+bool is_bus(PinClass pin_class);
+
+// The network that the module's legend names for a bus pin ("CAN2: Body"); empty where it names none.
+std::string network_of(const Module& module, const Pin& pin);
 
 // "01" and "1" are one cavity, "a1" and "A1" are two: letter case tells rows apart on large plugs.
 std::string canonical_cavity(std::string_view cavity);

@@ -5,6 +5,7 @@
 
 #include "standards/data_table.h"
 #include "standards/dictionary.h"
+#include "text/signal_words.h"
 
 namespace loomgraft {
 namespace {
@@ -30,16 +31,8 @@ const std::vector<GearboxTerm>& gearbox_terms() {
   return terms;
 }
 
-std::string lower(std::string_view text) {
-  std::string result(text);
-  for (char& c : result) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return result;
-}
-
 bool belongs_to(const Pin& pin, Gearbox gearbox) {
-  const std::string signal = lower(pin.signal);
+  const std::string signal = lower_case(pin.signal);
   return std::any_of(gearbox_terms().begin(), gearbox_terms().end(), [&](const GearboxTerm& term) {
     if (term.gearbox != gearbox && term.gearbox != Gearbox::unknown) return false;
     if (!term.term.empty() && term.term == pin.term) return true;
@@ -70,7 +63,7 @@ bool names_one_function(const Pin& pin) {
 }  // namespace
 
 Gearbox read_gearbox(std::string_view text) {
-  const std::string word = lower(text);
+  const std::string word = lower_case(text);
   const auto has = [&](std::string_view part) { return word.find(part) != std::string::npos; };
   if (has("automat") || has("auto") || has("cvt") || has("robot") || has("dual clutch"))
     return Gearbox::automatic;
@@ -81,7 +74,7 @@ GearboxCircuits gearbox_circuits(const Module& module, const Module& other, Gear
   GearboxCircuits circuits;
   std::set<std::string> seen;
   for (const Pin& pin : module.pins) {
-    if (is_nothing(pin) || !belongs_to(pin, gearbox) || !seen.insert(lower(pin.signal)).second) continue;
+    if (is_nothing(pin) || !belongs_to(pin, gearbox) || !seen.insert(lower_case(pin.signal)).second) continue;
     circuits.concerned.push_back(pin.signal);
     if (find_same(other, pin) == nullptr) circuits.missing.push_back(pin.signal);
   }
@@ -89,24 +82,24 @@ GearboxCircuits gearbox_circuits(const Module& module, const Module& other, Gear
 }
 
 const Pin* find_circuit(const Module& module, std::string_view name) {
-  const std::string wanted = lower(name);
+  const std::string wanted = lower_case(name);
   const Pin* by_term = nullptr;
   const SignalName normal = term_dictionary().normalise(name);
   for (const Pin& pin : module.pins) {
     if (is_nothing(pin)) continue;
-    if (lower(pin.signal) == wanted) return &pin;
-    const bool same_term = !pin.term.empty() && (lower(pin.term) == wanted || pin.term == normal.term);
+    if (lower_case(pin.signal) == wanted) return &pin;
+    const bool same_term = !pin.term.empty() && (lower_case(pin.term) == wanted || pin.term == normal.term);
     if (by_term == nullptr && same_term) by_term = &pin;
   }
   return by_term;
 }
 
 const Pin* find_same(const Module& module, const Pin& pin) {
-  const std::string wanted = lower(pin.signal);
+  const std::string wanted = lower_case(pin.signal);
   const Pin* by_term = nullptr;
   for (const Pin& candidate : module.pins) {
     if (is_nothing(candidate)) continue;
-    if (lower(candidate.signal) == wanted) return &candidate;
+    if (lower_case(candidate.signal) == wanted) return &candidate;
     if (by_term == nullptr && names_one_function(pin) && candidate.term == pin.term) by_term = &candidate;
   }
   return by_term;

@@ -4,22 +4,15 @@
 
 #include "compare/tag_circuits.h"
 #include "compare/tag_dates.h"
+#include "text/signal_words.h"
 
 namespace loomgraft {
 namespace {
 
 constexpr std::string_view not_stated = "not stated";
 
-std::string lower(std::string_view text) {
-  std::string result(text);
-  for (char& c : result) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return result;
-}
-
 bool same_text(std::string_view a, std::string_view b) {
-  return lower(a) == lower(b);
+  return lower_case(a) == lower_case(b);
 }
 
 std::string stated(std::string_view text) {
@@ -238,22 +231,48 @@ void compare_gearboxes(Findings& findings, const Pair& pair) {
   }
 }
 
-void compare_shared(Findings& findings, const Pair& pair, const std::vector<SharedCircuit>& shared) {
-  if (pair.donor.pins.empty()) return;
+// One circuit with everybody who listens on it, whatever each calls it.
+struct Listened {
+  const Pin* ours = nullptr;
+  const Pin* theirs = nullptr;
+  std::string signal;
+  std::vector<std::string> listeners;
+};
+
+std::vector<Listened> listened(const Pair& pair, const std::vector<SharedCircuit>& shared) {
+  std::vector<Listened> all;
   for (const SharedCircuit& circuit : shared) {
     const Pin* ours = find_circuit(pair.found, circuit.signal);
     const Pin* theirs =
         ours == nullptr ? find_circuit(pair.donor, circuit.signal) : find_same(pair.donor, *ours);
-    const std::string found = ours == nullptr ? circuit.signal : ours->signal;
+    auto known = std::find_if(all.begin(), all.end(), [&](const Listened& other) {
+      if (ours != nullptr && ours == other.ours) return true;
+      if (theirs != nullptr || other.theirs != nullptr) return theirs == other.theirs;
+      return ours == other.ours && circuit.signal == other.signal;
+    });
+    if (known == all.end()) known = all.insert(all.end(), {ours, theirs, circuit.signal, {}});
     const std::string listener = circuit.module.empty() ? "another controller" : circuit.module;
-    if (theirs == nullptr) {
+    auto& list = known->listeners;
+    if (std::find(list.begin(), list.end(), listener) == list.end()) list.push_back(listener);
+  }
+  return all;
+}
+
+void compare_shared(Findings& findings, const Pair& pair, const std::vector<SharedCircuit>& shared) {
+  if (pair.donor.pins.empty()) return;
+  for (const Listened& circuit : listened(pair, shared)) {
+    const std::string found = circuit.ours == nullptr ? circuit.signal : circuit.ours->signal;
+    std::string who;
+    for (const std::string& listener : circuit.listeners) who += (who.empty() ? "" : ", ") + listener;
+    who += circuit.listeners.size() == 1 ? " uses this circuit too" : " use this circuit too";
+    if (circuit.theirs == nullptr) {
       findings.add("shared circuit", found, "", TagWeight::attention,
-                   listener +
-                       " uses this circuit too, and no pin of the donor goes by this function: "
+                   who +
+                       ", and no pin of the donor goes by this function: "
                        "find out which of them feeds it before it is taken away.");
     } else {
-      findings.add("shared circuit", found, theirs->signal, TagWeight::note,
-                   listener + " uses this circuit too: check that level and pulses suit both.");
+      findings.add("shared circuit", found, circuit.theirs->signal, TagWeight::note,
+                   who + ": check that level and pulses suit both.");
     }
   }
 }

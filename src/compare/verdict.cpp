@@ -23,10 +23,12 @@ PlaceIndex index_donor(const ModuleView& donor, const PlugMap& plugs) {
   return index;
 }
 
-// Buses are numbered as each maker likes: there the name alone proves nothing.
-bool is_bus(const PinKey& pin) {
-  return pin.pin_class == PinClass::can_high || pin.pin_class == PinClass::can_low ||
-         pin.pin_class == PinClass::serial_line;
+// Far ends that have nothing in common, or networks that are not surely one.
+bool far_ends_differ(const PinKey& found, const PinKey& donor, const FunctionTable& functions) {
+  const SameNetwork network = same_network(found, donor, functions);
+  if (network != SameNetwork::unknown) return network != SameNetwork::yes;
+  const bool comparable = found.far_end != 0 && donor.far_end != 0 && found.networked == donor.networked;
+  return comparable && functions.similarity(found.far_end, donor.far_end) == 0.0;
 }
 
 double confidence_of(const Match& match, const PinKey& found, const PinKey& donor,
@@ -36,10 +38,7 @@ double confidence_of(const Match& match, const PinKey& found, const PinKey& dono
     const double distance = std::clamp((match.score - match.runner_up) / rival_distance, 0.0, 1.0);
     confidence *= 0.5 + 0.5 * distance;
   }
-  const bool far_ends_known = found.far_end != 0 && donor.far_end != 0;
-  if (is_bus(found) && far_ends_known && functions.similarity(found.far_end, donor.far_end) == 0.0) {
-    confidence *= unrelated_far_ends;
-  }
+  if (is_bus(found.pin_class) && far_ends_differ(found, donor, functions)) confidence *= unrelated_far_ends;
   return confidence;
 }
 
@@ -100,7 +99,10 @@ class Judge {
     const PinClass a = found_.pins[f].pin_class;
     const PinClass b = donor_.pins[d].pin_class;
     const bool at_peace = one_circuit && (a == b || a == PinClass::unknown || b == PinClass::unknown);
-    return at_peace ? Grade::harmless : grade_of_(f, d);
+    if (at_peace) return Grade::harmless;
+    // Two networks on one pair of wires talk over each other.
+    const bool two_networks = same_network(found_.pins[f], donor_.pins[d], functions_) == SameNetwork::no;
+    return std::max(grade_of_(f, d), two_networks ? Grade::false_signal : Grade::harmless);
   }
 
   void judge_matched(std::size_t f, Decision& decision) {
@@ -126,7 +128,9 @@ class Judge {
     // The likest thing that nothing else claims sits in the same cavity: a person should say whether it is
     // the same.
     const auto d = static_cast<std::size_t>(decision.meets);
-    const double likeness = functions_.similarity(found_.pins[f].function, donor_.pins[d].function);
+    const double likeness =
+        likeness_of(found_.pins[f], donor_.pins[d], true,
+                    functions_.similarity(found_.pins[f].function, donor_.pins[d].function), functions_);
     if (likeness < likeness_worth_asking || matching_.by_donor[d] >= 0 || served_[d]) return;
     decision.verdict = Verdict::unsure;
     decision.donor = decision.meets;

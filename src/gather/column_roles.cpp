@@ -16,7 +16,6 @@ namespace loomgraft {
 namespace {
 
 constexpr std::size_t kRowsLookedAt = 300;
-constexpr double kMostly = 0.6;
 constexpr double kNearlyAll = 0.8;
 
 ColumnRole role_named(std::string_view name) {

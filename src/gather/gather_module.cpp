@@ -57,6 +57,7 @@ class ModuleGatherer {
   GatheredModule run(const std::vector<SourceTables>& sources) {
     for (const SourceTables& source : sources) take_source(source);
     for (const Spot& place : places_) result_.module.pins.push_back(settle(place));
+    for (const SourceTables& source : sources) take_shared(source);
     for (Connector& connector : result_.connectors) {
       connector.rows = guess_rows(cavities_[connector.id]);
       connector.rows_guessed = true;
@@ -131,6 +132,20 @@ class ModuleGatherer {
       cavities_[at.connector].push_back(at.cavity);
     }
     places_[index->second].said.push_back({&pin, &source});
+  }
+
+  // Sources word one circuit each in their way: it goes by the pin's signal as it was settled.
+  void take_shared(const SourceTables& source) {
+    const bool one_connector = connectors_of(source) == 1;
+    for (const PinTable& table : source.tables) {
+      for (const TableShared& shared : table.shared) {
+        SharedCircuit circuit{shared.signal, shared.module};
+        const auto place = place_of_.find({id_of(shared.connector, one_connector), shared.cavity});
+        if (place != place_of_.end()) circuit.signal = result_.module.pins[place->second].signal;
+        auto& list = result_.shared_circuits;
+        if (std::find(list.begin(), list.end(), circuit) == list.end()) list.push_back(std::move(circuit));
+      }
+    }
   }
 
   static double weight_of(const Said& said) { return says_anything(*said.pin) ? said.source->weight : 0.0; }

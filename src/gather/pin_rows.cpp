@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "gather/class_guess.h"
+#include "gather/shared_lines.h"
 #include "gather/surroundings.h"
 #include "standards/dictionary.h"
 #include "text/cavity.h"
@@ -133,7 +134,7 @@ class RowReader {
 
   void take_row(const std::vector<Cell>& row) {
     if (std::all_of(row.begin(), row.end(), [](const Cell& cell) { return is_empty(cell.text); })) return;
-    if (repeats_header(row) || is_section(row)) return;
+    if (repeats_header(row) || is_section(row) || !shared_line_of(row).empty()) return;
     check_cells(row);
     std::vector<CavityReading> readings;
     bool any = false;

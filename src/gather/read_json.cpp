@@ -26,7 +26,18 @@ nlohmann::json table_json(const PinTable& table) {
   }
   nlohmann::json pins = nlohmann::json::array();
   for (const TablePin& pin : table.pins) pins.push_back(pin_json(pin));
-  return {{"name", table.name}, {"connectors", connectors}, {"pins", pins}, {"legend", table.legend}};
+  nlohmann::json shared = nlohmann::json::array();
+  for (const TableShared& circuit : table.shared) {
+    shared.push_back({{"connector", circuit.connector},
+                      {"cavity", circuit.cavity},
+                      {"signal", circuit.signal},
+                      {"module", circuit.module}});
+  }
+  return {{"name", table.name},
+          {"connectors", connectors},
+          {"pins", pins},
+          {"legend", table.legend},
+          {"shared", shared}};
 }
 
 }  // namespace

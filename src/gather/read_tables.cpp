@@ -9,9 +9,11 @@
 
 #include "gather/column_roles.h"
 #include "gather/pin_rows.h"
+#include "gather/shared_lines.h"
 #include "gather/surroundings.h"
 #include "gather/turned_table.h"
 #include "standards/dictionary.h"
+#include "text/legend.h"
 #include "text/table.h"
 
 namespace loomgraft {
@@ -138,19 +140,20 @@ class FileReader {
                        [&](const std::vector<Cell>& row) { return row.size() <= last_header_.size() + 1; });
   }
 
+  void take_as_line(const std::vector<Cell>& row) {
+    std::string line = shared_line_of(row);
+    if (line.empty()) {
+      for (const Cell& cell : row) line += (line.empty() ? "" : " ") + cell.text;
+    }
+    if (line.size() >= 400) return;
+    read_tag(line, tags_);
+    all_lines_.push_back(std::move(line));
+  }
+
   void refuse(const Table& table, const ColumnPlan& plan) {
     // What was taken for a table may be lines that say something of the tables below.
-    for (const std::vector<Cell>& row : table.rows) {
-      std::string line;
-      for (const Cell& cell : row) {
-        if (!line.empty()) line += ' ';
-        line += cell.text;
-      }
-      if (line.size() < 400) {
-        read_tag(line, tags_);
-        all_lines_.push_back(std::move(line));
-      }
-    }
+    take_as_line(table.header);
+    for (const std::vector<Cell>& row : table.rows) take_as_line(row);
     const std::string name = table.name.empty() ? "the table" : fmt::format("\"{}\"", table.name);
     report_.problems.push_back({Severity::note,
                                 "not-a-pin-table",
@@ -218,6 +221,9 @@ class FileReader {
     const RowContext context{file_, connector_of(table)};
     ReadRows rows = read_rows(table, plan, context, memory_);
     append(report_.problems, std::move(rows.problems));
+    for (const std::vector<Cell>& row : table.rows) {
+      if (std::string line = shared_line_of(row); !line.empty()) all_lines_.push_back(std::move(line));
+    }
     std::vector<std::pair<std::size_t, std::size_t>> places;  // module -> table and its first pin
     for (ModuleRows& module : rows.modules) {
       if (module.pins.empty()) {
@@ -290,7 +296,7 @@ class FileReader {
       if (!legend) continue;
       bool used = false;
       for (TablePin& pin : into.pins) {
-        if (!starts_a_word(pin.signal, legend->name)) continue;
+        if (!legend_is_meant(legend->name, pin.signal)) continue;
         add_remark(pin.note, legend->meaning);
         used = true;
       }
@@ -298,18 +304,6 @@ class FileReader {
         into.legend.push_back(legend->line);
       }
     }
-  }
-
-  // "CAN2" starts a word of "CAN2-H" but not of "CAN21-H" or "MCAN2".
-  static bool starts_a_word(std::string_view signal, std::string_view name) {
-    const auto word = [](char c) {
-      return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-    };
-    for (std::size_t at = signal.find(name); at != std::string_view::npos; at = signal.find(name, at + 1)) {
-      const std::size_t end = at + name.size();
-      if ((at == 0 || !word(signal[at - 1])) && (end == signal.size() || !word(signal[end]))) return true;
-    }
-    return false;
   }
 
   void read_all_colours() {
@@ -353,6 +347,12 @@ class FileReader {
   void finish(PinTable& table) {
     list_connectors(table);
     find_duplicates(table);
+    for (const std::string& line : all_lines_) {
+      for (TableShared& circuit : read_shared_line(line, table.pins)) {
+        if (std::find(table.shared.begin(), table.shared.end(), circuit) == table.shared.end())
+          table.shared.push_back(std::move(circuit));
+      }
+    }
   }
 
   static void list_connectors(PinTable& table) {

@@ -43,12 +43,22 @@ struct TableConnector {
   std::vector<std::string> cavities;  // in the table's order, without doubles
 };
 
+// A circuit that another controller uses too, as a line beside the table says.
+struct TableShared {
+  std::string connector;  // with `cavity` its pin; both empty where the table has no such pin
+  std::string cavity;
+  std::string signal;
+  std::string module;  // who uses it, as worded; empty where nobody is named
+  bool operator==(const TableShared&) const = default;
+};
+
 struct PinTable {
   std::string name;  // the module's or table's title, or the file's name
   std::vector<TableConnector> connectors;
   std::vector<TablePin> pins;
   std::vector<std::string> legend;  // lines near the table that explain names used in it
-  ModuleTags tags;                  // where the file says so (years, market, transmission ...)
+  std::vector<TableShared> shared;
+  ModuleTags tags;  // where the file says so (years, market, transmission ...)
 };
 
 struct ReadReport {
@@ -75,6 +85,7 @@ struct GatheredModule {
   Module module;
   std::vector<Connector>
       connectors;  // ids prefixed with the module's id; geometry guessed where no source gives it
+  std::vector<SharedCircuit> shared_circuits;  // by the signal of the pin as it is filled
   Problems problems;
 };
 GatheredModule gather_module(const std::string& id, ModuleRole role,

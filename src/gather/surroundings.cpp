@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <optional>
 
 #include "gather/column_roles.h"
 #include "standards/dictionary.h"
@@ -151,16 +152,6 @@ bool read_tag(std::string_view line, ModuleTags& tags) {
   if (value.empty() || value.size() > 80) return false;
   tags.** tag = std::string(value);
   return true;
-}
-
-std::optional<LegendLine> read_legend_line(std::string_view line) {
-  line = trimmed(line, "*-|");
-  const std::size_t colon = line.find(": ");
-  if (colon == std::string_view::npos || colon == 0 || colon > 24) return std::nullopt;
-  const std::string_view name = trimmed(line.substr(0, colon), "*`");
-  const std::string_view meaning = trimmed(line.substr(colon + 2), "*");
-  if (name.size() < 2 || name.find(' ') != std::string_view::npos || meaning.empty()) return std::nullopt;
-  return LegendLine{std::string(name), std::string(meaning), std::string(line)};
 }
 
 std::vector<std::pair<std::string, std::string>> read_colour_legend(const std::vector<std::string>& lines) {

@@ -1,14 +1,11 @@
-// What stands around a table: connector names in headings, tags of the module, legends of names and of
-// colours.
+// What stands around a table: connector names in headings, tags of the module, legends of colours.
 //
-// Model   tags are lines "Years: 1998-2001"; a legend is a line "NAME: meaning" whose NAME starts a signal of
-// the table;
-//         a colour legend is a line with three or more pairs of a code and a colour word ("sw schwarz, br
-//         braun")
+// Model   tags are lines "Years: 1998-2001"; a colour legend is a line with three or more pairs of a code and
+// a
+//         colour word ("sw schwarz, br braun")
 // Fails   never: what is not recognised is prose
 #pragma once
 
-#include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -26,13 +23,6 @@ std::string connector_in_heading(std::string_view heading);
 
 // Sets the tag that the line gives; false where it gives none.
 bool read_tag(std::string_view line, ModuleTags& tags);
-
-struct LegendLine {
-  std::string name;
-  std::string meaning;
-  std::string line;
-};
-std::optional<LegendLine> read_legend_line(std::string_view line);
 
 // Codes and colours of all colour legends among the lines; empty where there are none.
 std::vector<std::pair<std::string, std::string>> read_colour_legend(const std::vector<std::string>& lines);

@@ -58,16 +58,19 @@ void add(Application& loom, std::size_t index, const PlanStep& step) {
   }
 }
 
+using Holders = std::map<WireEnd, std::vector<std::string>>;
+
 // The cavities that `wire` occupies; a device terminal may hold several wires, a connector cavity holds one.
-void note_ends(const Wire& wire, std::map<WireEnd, std::vector<std::string>>& holders) {
+void note_ends(const Wire& wire, const std::set<std::string>& devices, Holders& holders) {
   for (const WireEnd& end : {wire.from, wire.to}) {
-    if (!end.at.empty() && !end.cavity.empty()) holders[end].push_back(wire.id);
+    if (!end.at.empty() && !end.cavity.empty() && !devices.contains(end.at)) holders[end].push_back(wire.id);
   }
 }
 
-void report_shared_ends(Application& loom, const std::vector<PlanStep>& plan) {
-  std::map<WireEnd, std::vector<std::string>> holders;
-  for (const auto& [id, wire] : loom.wires) note_ends(wire, holders);
+void report_shared_ends(Application& loom, const std::vector<PlanStep>& plan,
+                        const std::set<std::string>& devices) {
+  Holders holders;
+  for (const auto& [id, wire] : loom.wires) note_ends(wire, devices, holders);
   for (std::size_t i = 0; i < plan.size(); ++i) {
     const bool adds = plan[i].action == PlanAction::add && plan[i].added;
     const std::vector<WireEnd> targets = plan[i].action == PlanAction::move ? std::vector<WireEnd>{plan[i].to}
@@ -86,7 +89,8 @@ void report_shared_ends(Application& loom, const std::vector<PlanStep>& plan) {
 
 }  // namespace
 
-LoomState apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>& plan) {
+LoomState apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>& plan,
+                     const std::set<std::string>& devices) {
   Application loom;
   for (const Wire& wire : wires) loom.wires.emplace(wire.id, wire);
   // Retirements free ids and places first, whatever the order in which the steps were written.
@@ -98,7 +102,7 @@ LoomState apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>
       if (action == PlanAction::add) add(loom, i, plan[i]);
     }
   }
-  report_shared_ends(loom, plan);
+  report_shared_ends(loom, plan, devices);
   LoomState state;
   for (auto& [id, wire] : loom.wires) state.wires.push_back(std::move(wire));
   state.problems = std::move(loom.problems);
@@ -106,7 +110,9 @@ LoomState apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>
 }
 
 LoomState as_planned(const Graft& graft) {
-  return apply_plan(graft.wires, graft.plan);
+  std::set<std::string> devices;
+  for (const Device& device : graft.devices) devices.insert(device.id);
+  return apply_plan(graft.wires, graft.plan, devices);
 }
 
 std::vector<PlanStep> reversed(const std::vector<PlanStep>& plan, const std::vector<Wire>& as_found) {

@@ -9,6 +9,8 @@
 //         at its JSON pointer, and the other steps still apply
 #pragma once
 
+#include <set>
+#include <string>
 #include <vector>
 
 #include "loom/graft.h"
@@ -20,7 +22,9 @@ struct LoomState {
   Problems problems;
 };
 
-LoomState apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>& plan);
+// `devices` are the ids whose terminals may hold several wires; anything else is a connector.
+LoomState apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>& plan,
+                     const std::set<std::string>& devices = {});
 LoomState as_planned(const Graft& graft);
 
 // The plan that takes the planned loom back. Needs the wires as found, for what a retirement took away.

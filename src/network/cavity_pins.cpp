@@ -49,4 +49,8 @@ PinAt pin_at(const Graft& graft, const WireEnd& end, LoomStage stage) {
   return result;
 }
 
+std::optional<NodeId> module_earth_node(const LoomNetwork& network, const std::string& module) {
+  return inner_node_at(network, {module, "earth"});
+}
+
 }  // namespace loomgraft

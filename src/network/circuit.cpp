@@ -19,39 +19,31 @@
 namespace loomgraft {
 namespace {
 
-// i = slope[p] v + offset[p] on piece p, from knee[p - 1] to knee[p].
+// i = slope[p] (v - emf[p]) + held[p] on piece p, from knee[p - 1] to knee[p].
 struct Law {
-  std::uint32_t a = 0;
-  std::uint32_t b = 0;
   int pieces = 1;
   std::array<double, 2> knee{};
   std::array<double, 3> slope{};
-  std::array<double, 3> offset{};
+  std::array<double, 3> emf{};
+  std::array<double, 3> held{};
 };
-
-Law law_of(const Resistor& resistor) {
-  return {resistor.a.value, resistor.b.value, 1, {}, {1.0 / resistor.resistance.si}, {}};
-}
 
 // Current into `plus`, against the voltage from plus to minus.
 Law law_of(const LimitedSource& source) {
-  const double slope = 1.0 / source.resistance.si;
-  Law law{source.plus.value, source.minus.value, 1, {}, {slope}, {-source.voltage.si * slope}};
-  if (std::isinf(source.limit.si)) return law;
   const double reach = source.limit.si * source.resistance.si;
-  law.pieces = 3;
-  law.knee = {source.voltage.si - reach, source.voltage.si + reach};
-  law.slope = {limit_slope, slope, limit_slope};
-  law.offset = {-source.limit.si - limit_slope * law.knee[0], -source.voltage.si * slope,
-                source.limit.si - limit_slope * law.knee[1]};
-  return law;
+  const double low = source.voltage.si - reach;
+  const double high = source.voltage.si + reach;
+  return {3,
+          {low, high},
+          {limit_slope, 1.0 / source.resistance.si, limit_slope},
+          {low, source.voltage.si, high},
+          {-source.limit.si, 0.0, source.limit.si}};
 }
 
 Law law_of(const Diode& diode) {
   const double off = 1.0 / diode.off_resistance.si;
-  const double on = 1.0 / diode.on_resistance.si;
   const double knee = diode.forward.si;
-  return {diode.anode.value, diode.cathode.value, 2, {knee}, {off, on}, {0.0, (off - on) * knee}};
+  return {2, {knee}, {off, 1.0 / diode.on_resistance.si}, {0.0, knee}, {0.0, off * knee}};
 }
 
 int piece_at(const Law& law, double volts) {
@@ -72,11 +64,6 @@ bool on_piece(const Law& law, int piece, double volts) {
     if (volts > knee + slack(knee)) return false;
   }
   return true;
-}
-
-double current_of(const Law& law, double volts) {
-  const auto piece = static_cast<std::size_t>(piece_at(law, volts));
-  return law.slope[piece] * volts + law.offset[piece];
 }
 
 Problem problem(const char* code, std::string message, const char* remedy) {
@@ -123,76 +110,129 @@ std::uint32_t root_of(std::vector<std::uint32_t>& parent, std::uint32_t node) {
   return node;
 }
 
-std::optional<Problem> find_floating(std::span<const Law> laws, std::uint32_t node_count) {
+// An element whose law has more than one piece; `branch` is its place among the branches.
+struct Bent {
+  std::size_t branch = 0;
+  Law law;
+  int piece = 0;
+};
+
+}  // namespace
+
+struct SolverWork {
+  // By element: resistors, sources, diodes. A straight one never changes, a bent one follows its piece.
+  std::vector<NodalBranch> branches;
+  std::vector<Bent> bent;
+  std::vector<double> held;    // by branch: current beside that of the conductance
+  std::vector<double> volts;   // where we are
+  std::vector<double> target;  // the circuit solved on the present pieces
+  std::vector<double> injected;
+  std::vector<std::pair<double, double>> bends;  // along the step: place, change of slope
+  NodalWork nodal;
+};
+
+namespace {
+
+std::optional<Problem> find_floating(std::span<const NodalBranch> branches, std::uint32_t node_count) {
   std::vector<std::uint32_t> parent(node_count);
   std::iota(parent.begin(), parent.end(), 0U);
-  for (const Law& law : laws) {
-    if (law.slope[0] > 0.0) parent[root_of(parent, law.a)] = root_of(parent, law.b);
+  for (const NodalBranch& branch : branches) {
+    if (branch.conductance <= 0.0) continue;
+    const std::uint32_t a = root_of(parent, branch.a);
+    const std::uint32_t b = root_of(parent, branch.b);
+    parent[std::max(a, b)] = std::min(a, b);
   }
-  const std::uint32_t reference = root_of(parent, 0);
   for (std::uint32_t node = 1; node < node_count; ++node) {
-    if (root_of(parent, node) == reference) continue;
+    if (root_of(parent, node) == 0) continue;
     return problem("floating-node", "Node " + std::to_string(node) + " has no path to the reference.",
                    "Add the leakage that the real circuit has.");
   }
   return std::nullopt;
 }
 
-struct Iteration {
-  std::span<const Law> laws;
-  std::vector<int> pieces;
-  std::vector<double> volts;   // where we are
-  std::vector<double> target;  // the circuit solved on the present pieces
-  std::vector<NodalBranch> branches;
-  std::vector<double> injected;
-  std::vector<std::pair<double, double>> bends;  // along the step: place, change of slope
-  NodalWork work;
-};
-
-double across(const Law& law, const std::vector<double>& volts) {
-  return volts[law.a] - volts[law.b];
+void add_bent(SolverWork& state, NodeId a, NodeId b, const Law& law) {
+  state.bent.push_back({state.branches.size(), law, 0});
+  state.branches.push_back({a.value, b.value, law.slope[0], law.emf[0]});
 }
 
-bool solve_on_pieces(Iteration& state) {
+void lay_out(SolverWork& state, const Circuit& circuit) {
   state.branches.clear();
-  std::fill(state.injected.begin(), state.injected.end(), 0.0);
-  for (std::size_t k = 0; k < state.laws.size(); ++k) {
-    const Law& law = state.laws[k];
-    const auto piece = static_cast<std::size_t>(state.pieces[k]);
-    if (law.slope[piece] > 0.0) state.branches.push_back({law.a, law.b, law.slope[piece]});
-    state.injected[law.a] -= law.offset[piece];
-    state.injected[law.b] += law.offset[piece];
+  state.branches.reserve(circuit.resistors.size() + circuit.sources.size() + circuit.diodes.size());
+  state.bent.clear();
+  for (const Resistor& item : circuit.resistors) {
+    state.branches.push_back({item.a.value, item.b.value, 1.0 / item.resistance.si, 0.0});
   }
-  return solve_nodal(state.branches, state.injected, state.work, state.target);
-}
-
-bool target_is_on_pieces(const Iteration& state) {
-  for (std::size_t k = 0; k < state.laws.size(); ++k) {
-    if (!on_piece(state.laws[k], state.pieces[k], across(state.laws[k], state.target))) return false;
-  }
-  return true;
-}
-
-// How far along volts -> target the co-content is least; its slope there is piecewise linear and rising.
-double best_step(Iteration& state) {
-  double slope = 0.0;
-  double bend = 0.0;
-  state.bends.clear();
-  for (const Law& law : state.laws) {
-    const double start = across(law, state.volts);
-    const double step = across(law, state.target) - start;
-    if (step == 0.0) continue;
-    slope += current_of(law, start) * step;
-    int piece = piece_at(law, start);
-    if (step > 0.0 && piece + 1 < law.pieces && start == law.knee[static_cast<std::size_t>(piece)]) ++piece;
-    bend += law.slope[static_cast<std::size_t>(piece)] * step * step;
-    for (int next = piece; step > 0.0 ? next + 1 < law.pieces : next > 0;) {
-      const auto from = static_cast<std::size_t>(next);
-      next += step > 0.0 ? 1 : -1;
-      const auto to = static_cast<std::size_t>(next);
-      const double place = (law.knee[std::min(from, to)] - start) / step;
-      state.bends.emplace_back(std::max(place, 0.0), (law.slope[to] - law.slope[from]) * step * step);
+  for (const LimitedSource& item : circuit.sources) {
+    if (std::isinf(item.limit.si)) {
+      state.branches.push_back(
+          {item.plus.value, item.minus.value, 1.0 / item.resistance.si, item.voltage.si});
+    } else {
+      add_bent(state, item.plus, item.minus, law_of(item));
     }
+  }
+  for (const Diode& item : circuit.diodes) add_bent(state, item.anode, item.cathode, law_of(item));
+  state.held.assign(state.branches.size(), 0.0);
+  state.injected.resize(circuit.node_count);
+  state.volts.assign(circuit.node_count, 0.0);
+}
+
+double across(const NodalBranch& branch, const std::vector<double>& volts) {
+  return volts[branch.a] - volts[branch.b];
+}
+
+bool solve_on_pieces(SolverWork& state) {
+  std::fill(state.injected.begin(), state.injected.end(), 0.0);
+  for (Bent& bent : state.bent) {
+    NodalBranch& branch = state.branches[bent.branch];
+    bent.piece = piece_at(bent.law, across(branch, state.volts));
+    const auto piece = static_cast<std::size_t>(bent.piece);
+    branch.conductance = bent.law.slope[piece];
+    branch.emf = bent.law.emf[piece];
+    state.held[bent.branch] = bent.law.held[piece];
+    state.injected[branch.a] -= bent.law.held[piece];
+    state.injected[branch.b] += bent.law.held[piece];
+  }
+  return solve_nodal(state.branches, state.injected, state.nodal, state.target);
+}
+
+bool target_is_on_pieces(const SolverWork& state) {
+  return std::all_of(state.bent.begin(), state.bent.end(), [&](const Bent& bent) {
+    return on_piece(bent.law, bent.piece, across(state.branches[bent.branch], state.target));
+  });
+}
+
+// Where along the step an element comes to another piece, and how much steeper the co-content's slope is
+// there. Returns what the element's first piece adds to the slope of the slope, beyond the piece solved with.
+double add_bends(SolverWork& state, const Bent& bent, double start, double step) {
+  const Law& law = bent.law;
+  const int ahead = step > 0.0 ? 1 : -1;
+  int piece = bent.piece;
+  if (step > 0.0 && piece + 1 < law.pieces && start == law.knee[static_cast<std::size_t>(piece)]) ++piece;
+  const double first = law.slope[static_cast<std::size_t>(piece)];
+  for (int next = piece; step > 0.0 ? next + 1 < law.pieces : next > 0;) {
+    const auto from = static_cast<std::size_t>(next);
+    next += ahead;
+    const auto to = static_cast<std::size_t>(next);
+    const double place = (law.knee[std::min(from, to)] - start) / step;
+    state.bends.emplace_back(std::max(place, 0.0), (law.slope[to] - law.slope[from]) * step * step);
+  }
+  return (first - law.slope[static_cast<std::size_t>(bent.piece)]) * step * step;
+}
+
+// How far along volts -> target the co-content is least; its slope there is piecewise linear and rising. The
+// target is the minimum of the pieces solved with, so the slope at the start is minus their curvature.
+double best_step(SolverWork& state) {
+  double bend = 0.0;
+  for (const NodalBranch& branch : state.branches) {
+    const double step = across(branch, state.target) - across(branch, state.volts);
+    bend += branch.conductance * step * step;
+  }
+  double slope = -bend;
+  state.bends.clear();
+  for (const Bent& bent : state.bent) {
+    const double start = across(state.branches[bent.branch], state.volts);
+    const double step = across(state.branches[bent.branch], state.target) - start;
+    if (step != 0.0) bend += add_bends(state, bent, start, step);
   }
   std::sort(state.bends.begin(), state.bends.end());
   double place = 0.0;
@@ -213,13 +253,10 @@ Problem no_point() {
                  "Give resistances, voltages and limits that a real circuit has.");
 }
 
-std::optional<Problem> iterate(Iteration& state) {
+std::optional<Problem> iterate(SolverWork& state) {
   // Each step lowers the co-content; the count only guards against rounding.
-  const std::size_t most = 60 + 8 * state.laws.size();
+  const std::size_t most = 60 + 8 * state.bent.size();
   for (std::size_t step = 0; step < most; ++step) {
-    for (std::size_t k = 0; k < state.laws.size(); ++k) {
-      state.pieces[k] = piece_at(state.laws[k], across(state.laws[k], state.volts));
-    }
     if (!solve_on_pieces(state)) return no_point();
     if (target_is_on_pieces(state)) {
       state.volts.swap(state.target);
@@ -233,47 +270,48 @@ std::optional<Problem> iterate(Iteration& state) {
   return no_point();
 }
 
-OperatingPoint report(const Circuit& circuit, const Iteration& state) {
+OperatingPoint report(const Circuit& circuit, const SolverWork& state) {
   OperatingPoint point;
   point.nodes.reserve(state.volts.size());
   for (const double v : state.volts) point.nodes.push_back({v});
   std::size_t next = 0;
-  const auto current = [&](double sign) {
-    const std::size_t k = next++;
-    const Law& law = state.laws[k];
-    const auto piece = static_cast<std::size_t>(state.pieces[k]);
-    return Amperes{sign * (law.slope[piece] * across(law, state.volts) + law.offset[piece])};
+  const auto add = [&](std::vector<Amperes>& currents, std::size_t count, double sign) {
+    currents.reserve(count);
+    for (const std::size_t end = next + count; next < end; ++next) {
+      const NodalBranch& branch = state.branches[next];
+      const double through = branch.conductance * (across(branch, state.volts) - branch.emf);
+      currents.push_back({sign * (through + state.held[next])});
+    }
   };
-  point.resistors.reserve(circuit.resistors.size());
-  for (std::size_t k = 0; k < circuit.resistors.size(); ++k) point.resistors.push_back(current(1.0));
-  point.sources.reserve(circuit.sources.size());
-  for (std::size_t k = 0; k < circuit.sources.size(); ++k) point.sources.push_back(current(-1.0));
-  point.diodes.reserve(circuit.diodes.size());
-  for (std::size_t k = 0; k < circuit.diodes.size(); ++k) point.diodes.push_back(current(1.0));
+  add(point.resistors, circuit.resistors.size(), 1.0);
+  add(point.sources, circuit.sources.size(), -1.0);
+  add(point.diodes, circuit.diodes.size(), 1.0);
   return point;
 }
 
 }  // namespace
 
-tl::expected<OperatingPoint, Problem> solve(const Circuit& circuit) {
-  if (auto bad = check(circuit)) return tl::unexpected(std::move(*bad));
-  std::vector<Law> laws;
-  laws.reserve(circuit.resistors.size() + circuit.sources.size() + circuit.diodes.size());
-  for (const Resistor& item : circuit.resistors) laws.push_back(law_of(item));
-  for (const LimitedSource& item : circuit.sources) laws.push_back(law_of(item));
-  for (const Diode& item : circuit.diodes) laws.push_back(law_of(item));
-  if (auto floating = find_floating(laws, circuit.node_count)) return tl::unexpected(std::move(*floating));
+Solver::Solver() : work_(std::make_unique<SolverWork>()) {}
+Solver::~Solver() = default;
+Solver::Solver(Solver&&) noexcept = default;
+Solver& Solver::operator=(Solver&&) noexcept = default;
 
-  Iteration state;
-  state.laws = laws;
-  state.pieces.resize(laws.size());
-  state.volts.resize(circuit.node_count);
-  state.injected.resize(circuit.node_count);
+tl::expected<OperatingPoint, Problem> Solver::solve(const Circuit& circuit) {
+  if (auto bad = check(circuit)) return tl::unexpected(std::move(*bad));
+  SolverWork& state = *work_;
+  lay_out(state, circuit);
+  if (auto floating = find_floating(state.branches, circuit.node_count)) {
+    return tl::unexpected(std::move(*floating));
+  }
   if (auto stuck = iterate(state)) return tl::unexpected(std::move(*stuck));
   for (const double volts : state.volts) {
     if (!std::isfinite(volts)) return tl::unexpected(no_point());
   }
   return report(circuit, state);
+}
+
+tl::expected<OperatingPoint, Problem> solve(const Circuit& circuit) {
+  return Solver().solve(circuit);
 }
 
 }  // namespace loomgraft

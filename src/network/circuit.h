@@ -14,6 +14,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <tl/expected.hpp>
 #include <vector>
 
@@ -71,5 +72,20 @@ struct OperatingPoint {
 };
 
 tl::expected<OperatingPoint, Problem> solve(const Circuit& circuit);
+
+// The same answers, with the work space kept: for circuits solved one after another, above all those that
+// join the same nodes with other values. What was solved before changes no digit of an answer.
+struct SolverWork;
+class Solver {
+ public:
+  Solver();
+  ~Solver();
+  Solver(Solver&&) noexcept;
+  Solver& operator=(Solver&&) noexcept;
+  tl::expected<OperatingPoint, Problem> solve(const Circuit& circuit);
+
+ private:
+  std::unique_ptr<SolverWork> work_;
+};
 
 }  // namespace loomgraft

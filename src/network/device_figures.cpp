@@ -1,50 +1,47 @@
 #include "network/device_figures.h"
 
-#include <map>
-
 #include "standards/device_kinds.h"
 
 namespace loomgraft {
 namespace {
 
-template <class Value>
-std::optional<double> si(const std::optional<Value>& value) {
-  return value ? std::optional<double>(value->si) : std::nullopt;
+Figure exactly(double value, const char* unit) {
+  return {std::nullopt, value, std::nullopt, unit, "stated in the document", "measured"};
 }
 
-std::optional<double> measured(const Device& device, std::string_view quantity) {
-  if (quantity == "resistance_ohm") return si(device.resistance);
-  if (quantity == "inductance_h") return si(device.inductance);
-  if (quantity == "rating_a") return si(device.rating);
-  if (quantity == "current_a") return si(device.current);
-  if (quantity == "pull_in_v") return si(device.pull_in);
-  if (quantity == "release_v") return si(device.release);
-  if (quantity == "closed_at_rest" && device.closed_at_rest) return *device.closed_at_rest ? 1.0 : 0.0;
+std::optional<Figure> measured(const Device& device, std::string_view quantity) {
+  if (quantity == "resistance_ohm" && device.resistance) return exactly(device.resistance->si, "ohm");
+  if (quantity == "inductance_h" && device.inductance) return exactly(device.inductance->si, "H");
+  if (quantity == "rating_a" && device.rating) return exactly(device.rating->si, "A");
+  if (quantity == "current_a" && device.current) return exactly(device.current->si, "A");
+  if (quantity == "pull_in_v" && device.pull_in) return exactly(device.pull_in->si, "V");
+  if (quantity == "release_v" && device.release) return exactly(device.release->si, "V");
+  if (quantity == "closed_at_rest" && device.closed_at_rest)
+    return exactly(*device.closed_at_rest ? 1.0 : 0.0, "yes");
   return std::nullopt;
 }
 
-std::optional<DeviceFigure> find(const std::map<std::string, Figure>& figures, std::string_view quantity,
-                                 FigureOrigin origin) {
+std::optional<Figure> listed(const std::map<std::string, Figure>& figures, std::string_view quantity) {
   const auto found = figures.find(std::string(quantity));
   if (found == figures.end()) return std::nullopt;
-  return DeviceFigure{found->second, origin};
+  const Figure& figure = found->second;
+  if (!figure.lowest && !figure.typical && !figure.highest) return std::nullopt;
+  return figure;
 }
 
 }  // namespace
 
 std::optional<DeviceFigure> device_figure(const Device& device, std::string_view quantity,
                                           SystemVolts system) {
-  if (const auto own = measured(device, quantity)) {
-    Figure figure;
-    figure.typical = *own;
-    figure.source = "measured or stated in this job";
-    return DeviceFigure{figure, FigureOrigin::measured};
-  }
+  if (const auto own = measured(device, quantity)) return DeviceFigure{*own, FigureOrigin::measured};
   if (const DeviceModel* model = device_model(device.model)) {
-    if (auto stated = find(model->figures, quantity, FigureOrigin::model)) return stated;
+    if (const auto sheet = listed(model->figures, quantity)) return DeviceFigure{*sheet, FigureOrigin::model};
   }
-  const DeviceKind* kind = device_kind(device.kind);
-  return kind ? find(kind->usual(system), quantity, FigureOrigin::usual) : std::nullopt;
+  if (const DeviceKind* kind = device_kind(device.kind)) {
+    if (const auto usual = listed(kind->usual(system), quantity))
+      return DeviceFigure{*usual, FigureOrigin::usual};
+  }
+  return std::nullopt;
 }
 
 }  // namespace loomgraft

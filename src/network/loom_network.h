@@ -13,6 +13,7 @@
 // Cost    linear in the loom
 #pragma once
 
+#include <map>
 #include <optional>
 #include <string>
 #include <tl/expected.hpp>
@@ -30,9 +31,17 @@ enum class Corner { nominal, weakest, strongest };
 
 enum class LoomStage { as_found, as_planned };
 
+// One assumed figure taken at another end than the rest: what network/assumption_effects.h turns over.
+struct OneCorner {
+  std::string subject;  // as in Assumption
+  std::string quantity;
+  Corner corner = Corner::nominal;
+};
+
 struct NetworkOptions {
   LoomStage stage = LoomStage::as_planned;
   Corner corner = Corner::nominal;
+  std::optional<OneCorner> one{};
 };
 
 enum class BranchKind {
@@ -51,7 +60,9 @@ enum class BranchKind {
 };
 
 struct NetworkNode {
-  WireEnd at;          // connector or device, and cavity or terminal; empty for nodes inside a module
+  // Connector or device, and cavity or terminal; a module and "earth", "battery feed" or "switched feed" for
+  // its rails; empty for other nodes inside.
+  WireEnd at;
   bool inner = false;  // the module's or mating half's side of a contact
   std::string name;    // for people: "C2 14", "valve 1", "body"
 };
@@ -66,9 +77,11 @@ struct NetworkBranch {
   NodeId b;
   ElementList list = ElementList::resistor;  // which list of the circuit holds it, and where
   std::size_t index = 0;
+  std::optional<Amperes> rating;  // of a fuse or contacts; of a module pin's contact what the pin carries
 };
 
-// A relay: contacts that follow the volts across a coil.
+// Contacts that follow the volts across a coil: a relay. A module's inner 5 V supply is one too, in the id of
+// the module: it runs while the feed is high enough.
 struct NetworkRelay {
   std::string device;
   NodeId coil_a;
@@ -77,6 +90,8 @@ struct NetworkRelay {
   Volts release;
   std::vector<std::size_t> make;    // branches closed when it has pulled in
   std::vector<std::size_t> break_;  // branches closed at rest
+  Ohms closed;
+  Ohms open;
 };
 
 // A fact that nobody gave, and what was taken instead.
@@ -95,6 +110,8 @@ struct LoomNetwork {
   std::vector<NetworkRelay> relays;
   std::vector<Assumption> assumptions;
   Problems problems;
+  std::map<WireEnd, NodeId> places;        // what node_at answers from
+  std::map<WireEnd, NodeId> inner_places;  // and inner_node_at
 };
 
 LoomNetwork network_of(const Graft& graft, const Condition& condition, const NetworkOptions& options = {});
@@ -110,6 +127,8 @@ struct NetworkSolution {
 // Relay states consistent with the volts across their coils, found from all at rest; a relay that finds no
 // rest is reported as oscillating, with the point in which it was found last.
 tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network);
+// The same with the solver's work space kept between networks of one shape.
+tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver);
 
 // The node of a cavity (on the wire's side) or of a device terminal.
 std::optional<NodeId> node_at(const LoomNetwork& network, const WireEnd& end);
@@ -119,6 +138,9 @@ std::optional<NodeId> inner_node_at(const LoomNetwork& network, const WireEnd& e
 // Current from a to b of a branch, and the power it turns into heat (of a source: negative where it feeds).
 Amperes branch_current(const LoomNetwork& network, const NetworkSolution& solution, std::size_t branch);
 Watts branch_power(const LoomNetwork& network, const NetworkSolution& solution, std::size_t branch);
+
+// Current beyond the rating, if it has one.
+bool is_overloaded(const LoomNetwork& network, const NetworkSolution& solution, std::size_t branch);
 
 enum class MeterKind { volts, ohms, amperes };
 // Puts a meter between two nodes: 10 Mohm in volts, test volts behind a resistance in ohms, a shunt in

@@ -45,7 +45,36 @@ void add_diode(std::string& deck, const Diode& diode, std::size_t index) {
                  diode.forward.si, off, off * diode.forward.si, diode.on_resistance.si);
 }
 
+// A comment ends with its line, so nothing in a name may end it.
+std::string one_line(std::string text) {
+  for (char& c : text) {
+    if (static_cast<unsigned char>(c) < 0x20) c = ' ';
+  }
+  return text;
+}
+
+const char* letters_of(ElementList list) {
+  constexpr const char* letters[] = {"R", "Bs", "Bd"};
+  return letters[static_cast<int>(list)];
+}
+
 }  // namespace
+
+std::string netlist(const LoomNetwork& network, const OperatingPoint* start) {
+  const std::string plain = netlist(network.circuit, start);
+  const std::size_t title = plain.find('\n') + 1;
+  std::string deck = plain.substr(0, title);
+  const auto out = std::back_inserter(deck);
+  for (std::size_t k = 1; k < network.nodes.size(); ++k)
+    fmt::format_to(out, "* n{} is {}\n", k, one_line(network.nodes[k].name));
+  for (const NetworkBranch& branch : network.branches) {
+    const bool plain_source =
+        branch.list == ElementList::source && std::isinf(network.circuit.sources[branch.index].limit.si);
+    fmt::format_to(out, "* {}{} is {}\n", plain_source ? "Vs" : letters_of(branch.list), branch.index,
+                   one_line(branch.name));
+  }
+  return deck + plain.substr(title);
+}
 
 std::string netlist(const Circuit& circuit, const OperatingPoint* start) {
   std::string deck = "* operating point\n";

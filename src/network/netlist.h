@@ -12,9 +12,14 @@
 #include <string>
 
 #include "network/circuit.h"
+#include "network/loom_network.h"
 
 namespace loomgraft {
 
 std::string netlist(const Circuit& circuit, const OperatingPoint* start = nullptr);
+
+// The same with what each node and element stands for in comments. Relays stand as they do in the network:
+// after solve(), as solved.
+std::string netlist(const LoomNetwork& network, const OperatingPoint* start = nullptr);
 
 }  // namespace loomgraft

@@ -121,11 +121,6 @@ const Catalogue& catalogue() {
 
 std::vector<std::string_view> required_figures(DeviceBuild build) {
   switch (build) {
-    case DeviceBuild::battery:
-      return {"battery_ohm"};
-    case DeviceBuild::earth:
-    case DeviceBuild::splice:
-      return {"contact_ohm"};
     case DeviceBuild::fuse:
       return {"rating_a", "resistance_ohm", "contact_ohm"};
     case DeviceBuild::resistor:
@@ -160,6 +155,9 @@ std::vector<std::string_view> required_figures(DeviceBuild build) {
       return {"resistance_ohm", "rating_a"};
     case DeviceBuild::controller:
       return {"current_a", "sleep_a"};
+    case DeviceBuild::battery:
+    case DeviceBuild::earth:
+    case DeviceBuild::splice:
     case DeviceBuild::unknown:
       break;
   }

@@ -68,7 +68,8 @@ struct DeviceModel {
   std::map<std::string, Figure> figures;
 };
 
-// What a network or a design needs to know of a build.
+// What a network or a design needs to know of a build. Nothing for batteries and joints: what is usual of
+// those is the vehicle's (standards/network_figures.h).
 std::vector<std::string_view> required_figures(DeviceBuild build);
 
 std::span<const DeviceKind> device_kinds();

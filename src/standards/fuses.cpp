@@ -55,7 +55,7 @@ std::vector<FuseFamily> load() {
       return table.at(row, table.column(name));
     };
     families.push_back(
-        {cell("name"), cell("words"), gates_of(cell("gates_of")), ratings_of(cell("ratings_of"))});
+        {cell("family"), cell("words"), gates_of(cell("gates_of")), ratings_of(cell("ratings_of"))});
   }
   return families;
 }

@@ -1,9 +1,9 @@
 // What stands in a network when nobody has measured it: joints, battery, leakage, temperatures
 // (data/network_figures.csv).
 //
-// Gives   figures by name: contact_ohm, splice_ohm, earth_joint_ohm, battery_ohm, key_switch_ohm,
-// leakage_ohm,
-//         running_v, resting_v, cranking_v, ambient_c, wire_length_m ... for 12 V and 24 V systems
+// Gives   figures by name: contact_ohm, splice_ohm, earth_joint_ohm, body_ohm, battery_ohm, leakage_ohm,
+//         running_v, working_v, resting_v, cranking_v, ambient_c, engine_bay_c, wire_length_m, wire_mm2,
+//         meter_shunt_ohm, for 12 V and 24 V systems
 // Fails   an unknown name is a bug: std::logic_error
 #pragma once
 

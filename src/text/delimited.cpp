@@ -4,6 +4,7 @@
 #include <array>
 #include <utility>
 
+#include "text/cavity.h"
 #include "text/table_internal.h"
 
 namespace loomgraft::table_forms {
@@ -239,6 +240,13 @@ std::size_t filled(const Row& row) {
       std::count_if(row.begin(), row.end(), [](const Cell& cell) { return !cell.text.empty(); }));
 }
 
+// Cells up to the last one that holds something.
+std::size_t width_of(const Row& row) {
+  std::size_t width = row.size();
+  while (width > 0 && row[width - 1].text.empty()) --width;
+  return width;
+}
+
 // A spreadsheet's blank line: nothing but delimiters.
 bool only_delimiters(std::string_view line, char delimiter) {
   return std::all_of(line.begin(), line.end(),
@@ -263,10 +271,19 @@ bool titles_next_table(Reader& reader, std::size_t line, char delimiter, const T
   return filled(head) >= 2 && looks_like_header(head, {});
 }
 
-// After a blank line the table goes on if as many cells follow and the first of them is no head.
+// As wide as the head, or as the last row where that ends early.
+bool as_wide(std::size_t cells, const Table& table) {
+  return cells == table.rows.front().size() || cells == table.rows.back().size();
+}
+
+// After a blank line the table goes on if as many cells follow and the first of them is no head. A shorter
+// row that stands alone would be lost: it goes on where it begins with a cavity.
 bool goes_on_after_blank(Reader& reader, std::size_t line, char delimiter, const Table& table) {
   if (line >= reader.line_count() || table.rows.empty()) return false;
-  if (count_delimiters(reader.line(line), delimiter) + 1 != table.rows.back().size()) return false;
+  const std::size_t cells = count_delimiters(reader.line(line), delimiter) + 1;
+  const bool alone = line + 1 >= reader.line_count() || reader.blank(line + 1);
+  const bool wide = as_wide(cells, table);
+  if (!wide && !alone) return false;
   if (reader.line(line).size() > bytes_looked_at || find_delimiter(reader, line) == std::nullopt) {
     if (line + 1 < reader.line_count() && !reader.blank(line + 1)) return false;
   }
@@ -274,6 +291,8 @@ bool goes_on_after_blank(Reader& reader, std::size_t line, char delimiter, const
   Reader peek(reader.document(), ignored);
   std::size_t next = line;
   const Row row = RowReader(peek, delimiter).read(next);
+  const bool fits = width_of(row) <= table.rows.front().size() && looks_like_cavities(row[0].text);
+  if (!wide && !fits) return false;
   return filled(row) >= 2 && !looks_like_header(row, table.rows);
 }
 

@@ -111,12 +111,6 @@ char lower(char c) {
   return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
 }
 
-std::string lower_case(std::string_view text) {
-  std::string out(text);
-  std::transform(out.begin(), out.end(), out.begin(), lower);
-  return out;
-}
-
 std::string_view trim(std::string_view text) {
   while (!text.empty()) {
     const std::size_t wide = is_blank(text.front()) ? 1 : wide_blank_at_front(text);

@@ -1,6 +1,9 @@
-// HTML tables, nested ones too: rows of cells with spans filled in, entities and tags resolved.
+// HTML tables, nested ones too: rows of cells with spans filled in, entities and tags resolved. Lists of
+// terms
+// (<dl>) are tables of two columns; inside a cell they are text.
 #include <algorithm>
 #include <charconv>
+#include <utility>
 
 #include "text/table_internal.h"
 
@@ -43,6 +46,7 @@ std::size_t span_of(std::string_view attributes, std::string_view name) {
 struct OpenCell {
   bool open = false;
   bool head = false;
+  bool term = false;  // a <dt>
   std::size_t colspan = 1, rowspan = 1;
   Cell cell;
   bool placed = false;  // the place is that of the first text
@@ -63,6 +67,9 @@ struct OpenTable {
   std::size_t heads = 0;         // of the row's cells
   std::vector<Carried> carried;  // per column: what a row span still puts there
   bool nested_inside = false;
+  bool list = false;            // a <dl>
+  std::size_t terms = 0;        // of the list's row at hand
+  std::size_t inner_lists = 0;  // lists inside a cell, open
 };
 
 class HtmlReader {
@@ -130,14 +137,18 @@ class HtmlReader {
     const std::string& name = tag.name;
     if (name == "table") return open_table();
     if (name == "/table") {
+      close_lists();
       if (overflow_ > 0)
         --overflow_;
       else if (!open_.empty())
         close_table();
       return;
     }
+    if (name == "dl" || name == "/dl") return take_list(name == "dl");
     if (open_.empty()) return;
     OpenTable& table = open_.back();
+    if (table.list && table.inner_lists == 0 && (name.ends_with("dt") || name.ends_with("dd")))
+      return take_list_part(tag);
     if (name == "caption" || name == "/caption") {
       table.in_caption = name == "caption";
     } else if (name == "tr" || name == "/tr" || name == "tbody" || name == "/thead" || name == "/tbody") {
@@ -146,20 +157,76 @@ class HtmlReader {
     } else if (name == "td" || name == "th") {
       close_cell();
       table.row_open = true;
-      table.cell = {};
-      table.cell.open = true;
+      open_cell(tag);
       table.cell.head = name == "th";
       table.cell.colspan = span_of(tag.attributes, "colspan");
       table.cell.rowspan = span_of(tag.attributes, "rowspan");
-      place_.move_to(std::min(tag.end, text_.size() - 1));
-      table.cell.cell.line = place_.line();
-      table.cell.cell.column = place_.column();
     } else if (name == "/td" || name == "/th") {
       close_cell();
     } else if (table.cell.open) {
       if (name == "br") table.cell.cell.text += '\x1F';  // kept apart from line ends of the source
-      if (name == "p" || name == "/p" || name == "div" || name == "li" || name == "tab")
+      if (name == "p" || name == "/p" || name == "div" || name == "li" || name == "tab" || name == "dt" ||
+          name == "dd")
         table.cell.cell.text += ' ';
+    }
+  }
+
+  void open_cell(const Tag& tag) {
+    OpenTable& table = open_.back();
+    table.cell = {};
+    table.cell.open = true;
+    place_.move_to(std::min(tag.end, text_.size() - 1));
+    table.cell.cell.line = place_.line();
+    table.cell.cell.column = place_.column();
+  }
+
+  void take_list(bool opens) {
+    const bool in_cell = !open_.empty() && open_.back().cell.open;
+    if (opens && in_cell) {
+      ++open_.back().inner_lists;
+      open_.back().cell.cell.text += ' ';
+    } else if (opens) {
+      open_table();
+      if (overflow_ == 0) open_.back().list = true;
+    } else if (in_cell && open_.back().inner_lists > 0) {
+      --open_.back().inner_lists;
+    } else if (overflow_ > 0) {
+      --overflow_;
+    } else if (!open_.empty() && open_.back().list) {
+      close_table();
+    }
+  }
+
+  // A list that nobody closed ends with the table around it.
+  void close_lists() {
+    while (overflow_ == 0 && !open_.empty() && open_.back().list) close_table();
+  }
+
+  void take_list_part(const Tag& tag) {
+    OpenTable& table = open_.back();
+    close_cell();
+    if (tag.name.front() == '/') return;
+    const bool term = tag.name == "dt";
+    if (term && table.row.size() > table.terms) close_list_row();
+    open_cell(tag);
+    table.cell.term = term;
+    table.row_open = true;
+  }
+
+  // Terms that share a definition are a row each.
+  void close_list_row() {
+    close_cell();
+    OpenTable& table = open_.back();
+    const Row row = std::exchange(table.row, {});
+    const std::size_t terms = std::exchange(table.terms, 0);
+    table.row_open = false;
+    for (std::size_t i = 0; i < std::max<std::size_t>(terms, 1) && !row.empty(); ++i) {
+      Row one;
+      if (terms > 0) one.push_back(row[i]);
+      one.insert(one.end(), row.begin() + static_cast<std::ptrdiff_t>(terms), row.end());
+      const bool any =
+          std::any_of(one.begin(), one.end(), [](const Cell& cell) { return !cell.text.empty(); });
+      if (any && reader_.spend(one.size(), one[0].line)) table.table.rows.push_back(std::move(one));
     }
   }
 
@@ -213,6 +280,8 @@ class HtmlReader {
     OpenCell& open = table.cell;
     if (!open.open) return;
     open.open = false;
+    table.inner_lists = 0;
+    table.terms += open.term ? 1U : 0U;
     open.cell.text = tidy(open.cell.text);
     table.heads += open.head ? 1U : 0U;
     for (std::size_t i = 0; i < open.colspan && table.row.size() < max_cells_in_row; ++i) {
@@ -229,6 +298,7 @@ class HtmlReader {
   }
 
   void close_row() {
+    if (open_.back().list) return close_list_row();
     close_cell();
     OpenTable& table = open_.back();
     if (table.row_open && (!table.row.empty() || !table.carried.empty())) {
@@ -275,11 +345,16 @@ class HtmlReader {
 
 std::size_t find_table_tag(std::string_view line) {
   for (std::size_t at = line.find('<'); at != std::string_view::npos; at = line.find('<', at + 1))
-    if (starts_with_word(line.substr(at + 1, 6), "table")) return at;
+    if (starts_with_word(line.substr(at + 1, 6), "table") || starts_with_word(line.substr(at + 1, 3), "dl"))
+      return at;
   return std::string_view::npos;
 }
 
 }  // namespace
+
+bool opens_html_table(std::string_view line) {
+  return find_table_tag(line) != std::string_view::npos;
+}
 
 std::optional<Region> claim_html(Reader& reader, std::size_t line) {
   const std::size_t at = find_table_tag(reader.line(line));

@@ -90,13 +90,6 @@ struct Stretch {
   bool remark = false;
 };
 
-std::string lower_ascii(std::string text) {
-  for (char& c : text) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return text;
-}
-
 }  // namespace
 
 struct TermDictionary::Index {
@@ -173,8 +166,27 @@ struct TermDictionary::Index {
     }
   }
 
+  bool says_nothing(std::string_view word) const {
+    const int id = id_of(word);
+    const int node = id == kUnknown ? kUnknown : child(0, id);
+    const int meaning = node == kUnknown ? kUnknown : meaning_of[static_cast<std::size_t>(node)];
+    return meaning != kUnknown && meanings[static_cast<std::size_t>(meaning)].nothing();
+  }
+
+  // "1 and 4" is the list "1/4": a word that only joins two numbers goes.
+  void drop_joints(std::vector<NameWord>& words) const {
+    std::size_t kept = 0;
+    for (std::size_t i = 0; i < words.size(); ++i) {
+      const bool between = kept > 0 && words[kept - 1].number && i + 1 < words.size() && words[i + 1].number;
+      if (between && !words[i].number && says_nothing(words[i].text)) continue;
+      words[kept++] = words[i];
+    }
+    words.resize(kept);
+  }
+
   // Words are replaced by their canonical spelling on the way.
   std::vector<Stretch> stretches(std::vector<NameWord>& words) const {
+    drop_joints(words);
     std::vector<int> ids(words.size());
     for (std::size_t i = 0; i < words.size(); ++i) {
       ids[i] = id_of(words[i].text);
@@ -298,7 +310,7 @@ SignalName compose(const std::vector<NameWord>& words, const std::vector<Stretch
       continue;
     }
     const std::string& term = stretch.meaning->term;
-    if (!term.empty() && term != result.term) add_word(result.words, lower_ascii(term));
+    if (!term.empty() && term != result.term) add_word(result.words, lower_case(term));
     add_meaning_words(stretch, words, result.words);
   }
   if (!result.term.empty() && is_sensor_input(result.class_hint)) drop_word(result.words, "in");
@@ -331,8 +343,11 @@ SignalName TermDictionary::normalise(std::string_view name) const {
   for (const Stretch& stretch : stretches) {
     const Meaning* meaning = stretch.meaning;
     const bool nothing_there = meaning != nullptr && meaning->class_hint == "no_connection";
-    said = said || nothing_there;
-    if (!nothing_there && (meaning == nullptr || !meaning->nothing())) absent = false;
+    said = said || (nothing_there && !stretch.remark);
+    // "not used, blanking plug": a remark without a circuit in it brings none.
+    const bool names_circuit = stretch.remark ? meaning != nullptr && !meaning->term.empty()
+                                              : meaning == nullptr || !meaning->nothing();
+    if (!nothing_there && names_circuit) absent = false;
   }
   if ((absent && said) || (stretches.empty() && only_marks_for_nothing(name))) {
     SignalName result;

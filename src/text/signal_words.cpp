@@ -148,7 +148,7 @@ class Splitter {
           i += glyph.length;
           break;
         case Kind::mark:
-          if ((name_[i] == ',' || name_[i] == ';') && !result_.words.empty()) remark_ = true;
+          if (starts_remark(i)) remark_ = true;
           i += glyph.length;
           break;
       }
@@ -158,6 +158,15 @@ class Splitter {
   }
 
  private:
+  // "1,4" is a list, or a number with a decimal comma.
+  bool starts_remark(std::size_t i) const {
+    const auto digit = [&](std::size_t at) {
+      return ascii_glyph(static_cast<char>(byte_at(name_, at))).kind == Kind::digit;
+    };
+    if (result_.words.empty() || (name_[i] != ',' && name_[i] != ';')) return false;
+    return !(name_[i] == ',' && i > 0 && digit(i - 1) && digit(i + 1));
+  }
+
   void add(const Glyph& glyph) {
     const std::size_t start = result_.buffer.size();
     result_.buffer.insert(result_.buffer.end(), glyph.bytes, glyph.bytes + glyph.size);

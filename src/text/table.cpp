@@ -54,8 +54,7 @@ class Walk {
     if (at + 1 < reader_.line_count() && is_pipe_ruler(reader_.line(at + 1)) &&
         text.find('|') != std::string_view::npos)
       return true;
-    if (text.find("<table") != std::string_view::npos || text.find("<TABLE") != std::string_view::npos)
-      return true;
+    if (opens_html_table(text)) return true;
     if (!ruler_columns(text).empty()) return true;
     return at == first_filled() && claims_whole(at);
   }

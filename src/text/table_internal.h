@@ -14,6 +14,7 @@
 #include <string_view>
 #include <vector>
 
+#include "text/signal_words.h"
 #include "text/table.h"
 
 namespace loomgraft::table_forms {
@@ -121,7 +122,6 @@ bool is_blank(char c);
 bool is_digit(char c);
 bool is_letter(char c);  // ASCII
 char lower(char c);
-std::string lower_case(std::string_view text);
 std::string_view trim(std::string_view text);  // ASCII blanks, no-break blanks, zero-width blanks
 std::size_t count_characters(std::string_view utf8);
 bool starts_with_word(std::string_view text, std::string_view word);  // whatever the case
@@ -143,6 +143,7 @@ bool looks_like_header(const Row& first, const std::vector<Row>& below, std::siz
 std::string without_markdown(std::string_view text);
 std::string decode_entities(std::string_view text);
 std::string without_tags(std::string_view html);
+bool opens_html_table(std::string_view line);
 
 // Headings.
 struct Heading {

@@ -1,24 +1,24 @@
 // YAML lists of records and maps keyed by cavity. The document is cut into records by its lines, so that one
 // broken record costs one Problem; only records that are more than "key: value" lines go to the YAML library.
-#include <yaml-cpp/yaml.h>
-
 #include <algorithm>
 #include <utility>
 
 #include "text/record_table.h"
+#include "text/yaml_library.h"
 #include "text/yaml_lines.h"
 #include "text/yaml_node.h"
 
 namespace loomgraft::table_forms {
 namespace {
 
-constexpr std::size_t max_record_bytes = 65'536;
-constexpr std::size_t max_library_records = 200'000;
-
 class YamlReader {
  public:
   YamlReader(Reader& reader, std::size_t first, std::size_t last)
-      : reader_(reader), first_(first), lines_(read_yaml_lines(reader, first, last)), table_(reader) {}
+      : reader_(reader),
+        first_(first),
+        lines_(read_yaml_lines(reader, first, last)),
+        table_(reader),
+        library_(reader, first, lines_, table_) {}
 
   std::vector<Table> read() {
     std::size_t at = 0;
@@ -93,7 +93,7 @@ class YamlReader {
     if (key && reads_plainly(at, content, false)) return line.end;
     const bool alone = content >= raw.size();
     if (!key && !alone && is_plain_start(raw.substr(content))) return read_scalar_item(at, content);
-    if (read_with_library(at, line.indent, line.end)) return line.end;
+    if (library_.read(at, line.indent, line.end)) return line.end;
     if (key) reads_plainly(at, content, true);
     return line.end;
   }
@@ -152,7 +152,7 @@ class YamlReader {
     if (raw.front() == '{' || raw.front() == '[') {
       open_list(lines_[at].indent);
       const std::size_t end = flow_end(at);
-      read_with_library(at, static_cast<std::size_t>(-1), end);
+      library_.read(at, static_cast<std::size_t>(-1), end);
       return end;
     }
     if (!table_.empty())
@@ -226,7 +226,7 @@ class YamlReader {
     open_list(begin);
     const bool list_of_values = value_is_plain_list(text(at).substr(key_value));
     if (list_of_values) notes_.emplace_back(trim(text(at)).substr(0, 500));
-    if (!list_of_values) read_with_library(at, begin, end);
+    if (!list_of_values) library_.read(at, begin, end);
     if (!path_.empty()) path_.pop_back();
     return end;
   }
@@ -287,15 +287,14 @@ class YamlReader {
     ColumnCursor column(raw);
     const Cell cavity{unquote_key(raw.substr(key->key_begin, key->key_end - key->key_begin)), number(at),
                       column.at(key->key_begin), ""};
-    pending_ = {{Cell{"pin", number(at), cavity.column, ""}, cavity}};
+    const Field pin{Cell{"pin", number(at), cavity.column, ""}, cavity};
     const std::string_view value = raw.substr(key->value);
     const bool single = lines_[at].end == at + 1 || all_blank(at + 1, lines_[at].end);
     const bool plain = single && is_plain_start(value);
-    if (plain || !read_with_library(at, lines_[at].indent, lines_[at].end, true)) {
-      pending_.push_back({Cell{"signal", number(at), column.at(key->value), ""}, plain_cell(at, key->value)});
-      table_.add(pending_, number(at), cavity.column);
+    if (plain || !library_.read_entry(at, lines_[at].indent, lines_[at].end, pin)) {
+      const Field signal{Cell{"signal", number(at), column.at(key->value), ""}, plain_cell(at, key->value)};
+      table_.add({pin, signal}, number(at), cavity.column);
     }
-    pending_.clear();
   }
 
   bool all_blank(std::size_t first, std::size_t last) const {
@@ -348,147 +347,6 @@ class YamlReader {
            value.starts_with("- ") || raw.find('\t') != std::string_view::npos;
   }
 
-  // Copies lines [at, end) with everything up to `indent` and a list mark blanked out, so that places stay
-  // true.
-  std::string record_text(std::size_t at, std::size_t indent, std::size_t end) const {
-    std::string copy(text(at));
-    if (lines_[at].kind == YamlKind::item && indent < copy.size()) copy[indent] = ' ';
-    for (std::size_t i = at + 1; i < end && copy.size() <= max_record_bytes; ++i) {
-      copy.push_back('\n');
-      copy += text(i);
-    }
-    return copy;
-  }
-
-  bool read_with_library(std::size_t at, std::size_t indent, std::size_t end, bool keyed = false) {
-    const std::string copy = record_text(at, indent, end);
-    const auto refuse = [&](int line, int column, const std::string& why) {
-      reader_.report(
-          Severity::warning, "bad-record", line, column, "This record is not valid YAML: " + why + ".",
-          "It was read line by line as far as possible. Put the value in quotes, or correct the line.");
-      return false;
-    };
-    if (copy.size() > max_record_bytes) return refuse(number(at), 1, "it is too long");
-    if (nests_too_deep(copy)) return refuse(number(at), 1, "it is nested too deep");
-    if (++library_records_ > max_library_records)
-      return refuse(number(at), 1, "the file has too many such records");
-    try {
-      const YAML::Node node = YAML::Load(copy);
-      return take_node(node, at, keyed);
-    } catch (const YAML::Exception& error) {
-      const int line = error.mark.is_null() ? 0 : std::min(error.mark.line, static_cast<int>(end - at) - 1);
-      const int column = error.mark.is_null() ? 0 : error.mark.column;
-      return refuse(number(at) + std::max(line, 0), std::max(column, 0) + 1, error.msg);
-    }
-  }
-
-  Cell cell_of(const YAML::Node& node, std::size_t at) const {
-    Cell cell;
-    const YAML::Mark mark = node.Mark();
-    const std::size_t line =
-        std::min(at + static_cast<std::size_t>(std::max(mark.line, 0)), lines_.size() - 1);
-    const std::string_view raw = text(line);
-    const auto byte = std::min(static_cast<std::size_t>(std::max(mark.column, 0)), raw.size());
-    cell.text = yaml_text(node);
-    cell.line = number(line);
-    cell.column = ColumnCursor(raw).at(byte);
-    if (node.IsScalar() && !cell.text.empty() && raw.substr(byte).starts_with(cell.text)) {
-      const std::string_view rest = trim(raw.substr(byte + cell.text.size()));
-      if (rest.starts_with('#')) cell.cut_off = rest;
-    }
-    if (node.IsNull()) {
-      const std::size_t hash = plain_value_end(raw, byte);
-      cell.cut_off = trim(raw.substr(hash));
-    }
-    return cell;
-  }
-
-  void take_map(const YAML::Node& node, std::size_t at) {
-    Record record = pending_;
-    for (const auto& entry : node) {
-      if (record.size() > 400) break;
-      record.push_back({cell_of(entry.first, at), cell_of(entry.second, at)});
-      if (entry.second.IsNull()) null_place(record.back(), at);
-    }
-    if (!record.empty()) table_.add(record, record[0].key.line, record[0].key.column);
-  }
-
-  // The library gives no place for "key:" without a value.
-  void null_place(Field& field, std::size_t at) const {
-    const auto line = static_cast<std::size_t>(field.key.line) - 1 - first_;
-    if (line < at || line >= lines_.size()) return;
-    const std::string_view raw = text(line);
-    const std::size_t colon = raw.find(field.key.text + ":");
-    if (colon == std::string_view::npos) return;
-    std::size_t value = colon + field.key.text.size() + 1;
-    while (value < raw.size() && is_blank(raw[value])) ++value;
-    const std::size_t end = plain_value_end(raw, value);
-    field.value.line = field.key.line;
-    field.value.column = ColumnCursor(raw).at(value);
-    field.value.cut_off = trim(raw.substr(end));
-  }
-
-  bool take_node(const YAML::Node& node, std::size_t at, bool keyed) {
-    if (keyed) return take_entry(node.begin()->second, at);
-    if (node.IsSequence()) return take_sequence(node, at);
-    if (!node.IsMap()) return node.IsNull() || node.IsScalar();
-    const bool item = lines_[at].kind == YamlKind::item;
-    if (!item && node.size() == 1) {
-      // "pins: [{...}, {...}]" or "pins: {A1: GND}".
-      const YAML::Node value = node.begin()->second;
-      if (value.IsSequence()) return take_sequence(value, at);
-      if (value.IsMap() && has_cavity_keys(value)) return take_cavity_map(value, at);
-      return true;
-    }
-    if (!item && has_cavity_keys(node)) return take_cavity_map(node, at);
-    take_map(node, at);
-    return true;
-  }
-
-  bool take_entry(const YAML::Node& value, std::size_t at) {
-    if (value.IsMap()) {
-      take_map(value, at);
-    } else {
-      Record record = pending_;
-      const Cell cell = cell_of(value, at);
-      record.push_back({Cell{"signal", cell.line, cell.column, ""}, cell});
-      table_.add(record, cell.line, cell.column);
-    }
-    return true;
-  }
-
-  bool take_cavity_map(const YAML::Node& node, std::size_t at) {
-    for (const auto& entry : node) {
-      const Cell cavity = cell_of(entry.first, at);
-      pending_ = {{Cell{"pin", cavity.line, cavity.column, ""}, cavity}};
-      take_entry(entry.second, at);
-    }
-    pending_.clear();
-    return true;
-  }
-
-  bool take_sequence(const YAML::Node& node, std::size_t at) {
-    const bool row_of_cells = lines_[at].kind == YamlKind::item;
-    Row row;
-    for (const auto& element : node) {
-      if (element.IsMap())
-        take_map(element, at);
-      else if (row_of_cells && row.size() < max_cells_in_row)
-        row.push_back(cell_of(element, at));
-      else if (element.IsSequence())
-        take_row(element, at);
-    }
-    if (!row.empty()) table_.add_row(std::move(row));
-    return true;
-  }
-
-  void take_row(const YAML::Node& node, std::size_t at) {
-    Row row;
-    for (const auto& element : node)
-      if (row.size() < max_cells_in_row) row.push_back(cell_of(element, at));
-    table_.add_row(std::move(row));
-  }
-
   Reader& reader_;
   std::size_t first_;
   std::vector<YamlLine> lines_;
@@ -497,10 +355,9 @@ class YamlReader {
   std::string table_name_;
   std::size_t list_indent_ = 0;
   std::vector<std::string> notes_;
-  Record pending_;  // the cavity whose map is being read
   RecordTable table_;
+  YamlLibrary library_;
   std::vector<Table> tables_;
-  std::size_t library_records_ = 0;
   std::size_t unclosed_flows_ = 0;
 };
 

@@ -89,6 +89,24 @@ TEST(Commands, MarkupInNamesStaysText) {
   EXPECT_THAT(run("read " + table + " --csv").out, HasSubstr("'=CMD"));
 }
 
+TEST(Commands, ADiagramIsDrawnOfAGraftAModuleOrACircuit) {
+  const std::string graft = demo + "graft.json";
+  const std::string file = std::string(LOOMGRAFT_BUILD) + "/tests/diagram.svg";
+  for (const std::string& options :
+       {std::string(""), std::string(" --show difference --black"), std::string(" --module found --width 90"),
+        std::string(" --show planned --circuit 'PTO valve'")}) {
+    const Outcome drawn = run("draw diagram " + graft + options + " -o " + file);
+    EXPECT_EQ(drawn.status, 0) << options;
+    EXPECT_THAT(drawn.out, HasSubstr("crossing")) << options;
+    std::ifstream svg(file);
+    const std::string text((std::istreambuf_iterator<char>(svg)), {});
+    EXPECT_THAT(text, HasSubstr("data-module=\"found\"")) << options;
+  }
+  EXPECT_EQ(run("draw diagram " + graft + " --circuit nonsense -o " + file).status, 1);
+  EXPECT_EQ(run("draw diagram " + graft + " -o /no/such/folder/x.svg").status, 2);
+  EXPECT_EQ(run("draw diagram /no/such/file -o " + file).status, 2);
+}
+
 TEST(Commands, ADocumentIsMadeCheckedAndCompared) {
   const std::string file = std::string(LOOMGRAFT_BUILD) + "/tests/van.json";
   EXPECT_EQ(

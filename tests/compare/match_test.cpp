@@ -22,17 +22,24 @@ double likeness(const char* a, const char* b) {
 TEST(FunctionTable, SpellingsOfOneSignalAreOneFunction) {
   for (const auto& [a, b] :
        {std::pair{"Coolant temp sensor", "ECT"}, std::pair{"TPS 2", "throttle position sensor #2"},
-        std::pair{"Power Ground", "PWR GND"}, std::pair{"CAN 1 HI", "CAN-H 1"}}) {
+        std::pair{"Power Ground", "PWR GND"}, std::pair{"CAN 1 HI", "CAN-H 1"},
+        std::pair{"Inj. supply cyl. 2+3", "INJ 2/3 HIGH SIDE"}, std::pair{"brake test sw", "BPP SWITCH 2"}}) {
     EXPECT_EQ(likeness(a, b), 1.0) << a << " / " << b;
   }
 }
 
 TEST(FunctionTable, QualifiersTellApart) {
-  for (const auto& [a, b] : {std::pair{"Injector 1", "Injector 2"}, std::pair{"CAN high", "CAN low"},
-                             std::pair{"left fog lamp", "right fog lamp"}}) {
+  for (const auto& [a, b] :
+       {std::pair{"Injector 1", "Injector 2"}, std::pair{"CAN high", "CAN low"},
+        std::pair{"left fog lamp", "right fog lamp"}, std::pair{"INJ 1/4 HIGH SIDE", "INJ 2/3 HIGH SIDE"}}) {
     EXPECT_GT(likeness(a, b), 0.0) << a << " / " << b;
     EXPECT_LT(likeness(a, b), 0.4) << a << " / " << b;
   }
+}
+
+TEST(FunctionTable, TheTwoBrakeSwitchesAndTheTwoSidesOfAnInjectorAreStrangers) {
+  EXPECT_LT(likeness("stop lamp switch", "brake test sw"), 0.4);
+  EXPECT_LT(likeness("INJ 1 LOW SIDE", "INJ 1 HIGH SIDE"), 0.4);
 }
 
 TEST(FunctionTable, StrangersHaveNothingInCommon) {

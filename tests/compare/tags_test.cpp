@@ -219,6 +219,19 @@ TEST(Tags, SharedCircuitsNameTheOtherController) {
       << "a library entry without pins is not accused";
 }
 
+TEST(Tags, OneSharedCircuitIsToldOnceWithAllWhoListen) {
+  Module found = module_with(tags("OBD-II", "1998", "US"));
+  found.pins = {pin("6", "Engine speed out", "RPM")};
+  Module donor = found;
+  donor.pins = {pin("9", "RPM OUT", "RPM")};
+  const auto findings = compare_tags(found, donor, {},
+                                     {{"Engine speed out", "gearbox controller"},
+                                      {"RPM OUT", "cluster"},
+                                      {"RPM OUT", "gearbox controller"}});
+  ASSERT_EQ(findings.size(), 1U);
+  EXPECT_THAT(findings[0].reason, HasSubstr("gearbox controller, cluster use this circuit too"));
+}
+
 TEST(Tags, AnyTextIsTakenWeightiestFirst) {
   const bool held = rc::check("no crash, sorted, same twice", [](const std::string& a, const std::string& b) {
     const Module found = module_with({a, b, a, b, a, b});

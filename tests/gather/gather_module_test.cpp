@@ -91,5 +91,19 @@ TEST(GuessedRows, EveryCavityHasOnePlace) {
   EXPECT_THAT(guess_rows(many), SizeIs(2));
 }
 
+TEST(GatherModule, SharedCircuitsGoByThePinAsItIsSettled) {
+  const GatheredModule gathered =
+      gather_module("ecu", ModuleRole::found,
+                    {source("manual", 1.0,
+                            "Pin,Signal\n1,GND\n2,eng. speed out\n3,TPS\n\n"
+                            "shared circuits: eng. speed out is also read by the gearbox controller\n"),
+                     source("forum", 1.0,
+                            "Pin,Signal\n1,GND\n2,rev counter\n3,throttle\n\n"
+                            "Shared with clocks: rev counter, yaw\n")});
+  EXPECT_THAT(gathered.shared_circuits,
+              ElementsAre(SharedCircuit{"eng. speed out", "gearbox controller"},
+                          SharedCircuit{"eng. speed out", "clocks"}, SharedCircuit{"yaw", "clocks"}));
+}
+
 }  // namespace
 }  // namespace loomgraft

@@ -52,6 +52,21 @@ TEST(Plan, TwoWiresForOneCavityAreNamed) {
   EXPECT_EQ(state.problems[0].code, "place-shared");
 }
 
+TEST(Plan, ATerminalOfADeviceMayHoldSeveralWires) {
+  Graft graft;
+  graft.devices.resize(1);
+  graft.devices[0].id = "earth";
+  graft.wires = {wire_in("a", "1"), wire_in("b", "2")};
+  graft.wires[0].to = graft.wires[1].to = {"earth", "1"};
+  PlanStep step;
+  step.action = PlanAction::add;
+  step.added = wire_in("c", "3");
+  step.added->to = {"earth", "1"};
+  graft.plan = {step};
+  EXPECT_THAT(as_planned(graft).problems, IsEmpty());
+  EXPECT_THAT(apply_plan(graft.wires, graft.plan).problems, SizeIs(1));
+}
+
 // As planned minus the plan is as found: for any permutation of the wires with some retired and some added.
 TEST(Plan, ReversalRestoresTheLoom) {
   EXPECT_TRUE(rc::check("reversed plan undoes the plan", [] {

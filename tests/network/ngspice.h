@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include <array>
+#include <cstdint>
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
@@ -16,8 +17,8 @@ inline bool have_ngspice() {
   return std::system("command -v ngspice >/dev/null 2>&1") == 0;
 }
 
-// volts[k] of node k; empty where ngspice found no operating point. `count` includes node 0.
-inline std::vector<double> ngspice_volts(const std::string& deck, std::uint32_t count) {
+// Everything that ngspice prints when it runs the deck in batch mode.
+inline std::string ngspice_output(const std::string& deck) {
   const std::string path = std::string(LOOMGRAFT_BUILD) + "/ngspice-" + std::to_string(::getpid()) + ".cir";
   std::ofstream(path) << deck;
   std::string printed;
@@ -29,6 +30,12 @@ inline std::vector<double> ngspice_volts(const std::string& deck, std::uint32_t 
     ::pclose(pipe);
   }
   std::remove(path.c_str());
+  return printed;
+}
+
+// volts[k] of node k; empty where ngspice found no operating point. `count` includes node 0.
+inline std::vector<double> ngspice_volts(const std::string& deck, std::uint32_t count) {
+  const std::string printed = ngspice_output(deck);
   std::vector<double> volts(count, 0.0);
   std::vector<bool> seen(count, false);
   for (std::size_t at = 0; (at = printed.find("v(n", at)) != std::string::npos; ++at) {

@@ -59,7 +59,10 @@ const TermDictionary& dictionary() {
                                      {"not used", "N/C", "", "no_connection"},
                                      {"nc", "N/C", "", "no_connection"},
                                      {"switch", "", "switch", "switch_to_earth_input"},
-                                     {"input", "", "in", ""}});
+                                     {"input", "", "in", ""},
+                                     {"and", "", "", ""},
+                                     {"injector # # supply", "INJ SUPPLY", "", "supply_output"},
+                                     {"injector", "INJ", "", "injector"}});
   return terms;
 }
 
@@ -74,6 +77,17 @@ TEST(Signal, NumbersQualify) {
   EXPECT_NE(dictionary().normalise("CAN 0 H"), dictionary().normalise("CAN 1 H"));
 }
 
+TEST(Signal, ListsOfNumbersAreOneHoweverTheyAreJoined) {
+  const SignalName list = dictionary().normalise("injector 1/4 supply");
+  EXPECT_EQ(list.term, "INJ SUPPLY");
+  EXPECT_THAT(list.words, ElementsAre("1", "4"));
+  for (const char* text : {"injector 1+4 supply", "injector 1,4 supply", "injector 1 & 4 supply",
+                           "injector 1 and 4 supply", "injector 1, 4 supply"}) {
+    EXPECT_EQ(dictionary().normalise(text), list) << text;
+  }
+  EXPECT_THAT(dictionary().normalise("injector 1 and left").words, ElementsAre("1", "left"));
+}
+
 TEST(Signal, AnEarthOfASensorIsAnEarth) {
   const SignalName name = dictionary().normalise("TPS gnd");
   EXPECT_EQ(name.term, "GND");
@@ -82,9 +96,9 @@ TEST(Signal, AnEarthOfASensorIsAnEarth) {
 }
 
 TEST(Signal, AbsentOnlyWhereNothingElseIsSaid) {
-  for (const char* text : {"not used", "NC", "-", "--", "."})
+  for (const char* text : {"not used", "NC", "-", "--", ".", "not used, blanking plug"})
     EXPECT_TRUE(dictionary().normalise(text).absent) << text;
-  for (const char* text : {"switch NC", "?", "", "TPS"})
+  for (const char* text : {"switch NC", "?", "", "TPS", "not used, GND on later ones", "TPS, not used"})
     EXPECT_FALSE(dictionary().normalise(text).absent) << text;
 }
 

@@ -55,6 +55,21 @@ TEST(Delimited, SpreadsheetTitlesAndBlankRows) {
   EXPECT_EQ(print_table(found.tables[1]), "Pin|Farbe|Quer|Funktion\n1|gr|0,35|K\n");
 }
 
+TEST(Delimited, ARowAfterABlankLineIsMeasuredByTheHead) {
+  const std::string head = "Pin,Signal,Colour\n1,GND,BK\n2,n/c\n";
+  EXPECT_EQ(only_table(head + "\n3,VSS,YE\n"), "Pin|Signal|Colour\n1|GND|BK\n2|n/c\n3|VSS|YE\n");
+  EXPECT_EQ(only_table(head + "\n3,n/c\n"), "Pin|Signal|Colour\n1|GND|BK\n2|n/c\n3|n/c\n");
+}
+
+TEST(Delimited, AShortRowAloneAfterABlankLineIsNotLost) {
+  EXPECT_EQ(only_table("Pin,Signal,Colour\n1,GND,BK\n2,VSS,YE\n\n34,n/c\n"),
+            "Pin|Signal|Colour\n1|GND|BK\n2|VSS|YE\n34|n/c\n");
+  EXPECT_EQ(only_table("Pin;Signal;Colour\n1;GND;BK\n2;VSS;YE\n;;\n34, 35;n/c;;;\n"),
+            "Pin|Signal|Colour\n1|GND|BK\n2|VSS|YE\n34, 35|n/c|||\n");
+  EXPECT_EQ(only_table("Pin,Signal,Colour\n1,GND,BK\n2,VSS,YE\n\nby hand, in winter\n"),
+            "Pin|Signal|Colour\n1|GND|BK\n2|VSS|YE\n");
+}
+
 TEST(Delimited, TitleLineBetweenTablesWithoutBlankLine) {
   const TableText found = find_tables("Pin,Sig\n1,a\n2,b\nPlug B\nPin,Sig\n1,c\n", "a.csv");
   ASSERT_EQ(found.tables.size(), 2u);

@@ -43,5 +43,39 @@ TEST(Html, CaptionAndHeadOfPlainCells) {
   EXPECT_EQ(print_table(found.tables[0]), "Pin|Signal\n1|<none>\n");
 }
 
+TEST(Html, AListOfTermsIsATableOfTwoColumns) {
+  const TableText found = find_tables(
+      "<h2>Plug X3</h2>\n<dl class=\"pins\">\n<dt>1</dt><dd>GND</dd>\n<dt>2<dt>3<dd>+12 V&nbsp;in\n"
+      "<DT>4</DT><DD>CAN <b>high</b></DD><DD>twisted with 5</DD>\n<dt>5</dt>\n</dl>\nafter\n",
+      "a.html");
+  ASSERT_EQ(found.tables.size(), 1u);
+  EXPECT_EQ(found.tables[0].name, "Plug X3");
+  EXPECT_EQ(print_table(found.tables[0]),
+            "\n1|GND\n2|+12 V\xC2\xA0in\n3|+12 V\xC2\xA0in\n4|CAN high|twisted with 5\n5\n");
+  EXPECT_EQ(place(found.tables[0].rows[0][1]), "3:15");
+}
+
+TEST(Html, AHeadingOnTheSameLineHidesNothing) {
+  EXPECT_EQ(only_table("<h3>X3</h3><dl><dt>1</dt><dd>GND</dd><dt>2</dt><dd>VSS</dd></dl>"),
+            "\n1|GND\n2|VSS\n");
+}
+
+TEST(Html, AListInsideACellIsText) {
+  EXPECT_EQ(only_table("<table><tr><td>1</td><td><dl><dt>GND</dt><dd>black</dd></dl></td></tr>"
+                       "<tr><td>2</td><td>VSS</td></tr></table>"),
+            "\n1|GND black\n2|VSS\n");
+  EXPECT_EQ(
+      only_table("<dl><dt>1</dt><dd>GND<dl><dt>gauge</dt><dd>2.5</dd></dl></dd><dt>2</dt><dd>VSS</dd></dl>"),
+      "\n1|GND gauge 2.5\n2|VSS\n");
+}
+
+TEST(Html, ListsThatNobodyClosesLoseNothing) {
+  EXPECT_EQ(only_table("<dl><dt>1<dd>GND<dt>2<dd>VSS"), "\n1|GND\n2|VSS\n");
+  const TableText found =
+      find_tables("<dl><dt>1<dd><table><tr><td>A<td>GND<tr><td>B<td>VSS</table></dl>", "a");
+  ASSERT_EQ(found.tables.size(), 1u);
+  EXPECT_EQ(print_table(found.tables[0]), "\nA|GND\nB|VSS\n");
+}
+
 }  // namespace
 }  // namespace loomgraft

@@ -1,0 +1,11 @@
+// The drawings, one subcommand of `draw` each.
+#pragma once
+
+#include "cli/command.h"
+
+namespace loomgraft::cli {
+
+void add_draw_faces(CLI::App& draw, int& exit);
+void add_draw_diagram(CLI::App& draw, int& exit);
+
+}  // namespace loomgraft::cli

@@ -1,0 +1,220 @@
+#include <fmt/format.h>
+
+#include <cmath>
+#include <memory>
+#include <nlohmann/json.hpp>
+
+#include "cli/command.h"
+#include "cli/condition.h"
+#include "cli/paper.h"
+#include "network/assumption_effects.h"
+#include "network/network_json.h"
+#include "text/csv_out.h"
+#include "text/problem_json.h"
+#include "units/print.h"
+
+namespace loomgraft::cli {
+namespace {
+
+struct SolveCall {
+  NetworkCall network;
+  bool all = false;
+  std::string watch;  // "connector:cavity" or "device:terminal"
+  Output output;
+};
+
+struct Shown {
+  const ReadyNetwork& ready;
+  bool colour = false;
+
+  const NetworkBranch& branch(std::size_t k) const { return ready.network.branches[k]; }
+  std::size_t count() const { return ready.network.branches.size(); }
+  Amperes current(std::size_t k) const { return branch_current(ready.network, ready.solution, k); }
+  Watts power(std::size_t k) const { return branch_power(ready.network, ready.solution, k); }
+  Volts at(NodeId node) const { return ready.solution.point.nodes[node.value]; }
+  bool overloaded(std::size_t k) const { return is_overloaded(ready.network, ready.solution, k); }
+};
+
+Amperes size_of(Amperes current) {
+  return {std::abs(current.si)};
+}
+
+std::string headed(const char* head, const Columns& columns, bool colour) {
+  if (columns.empty()) return {};
+  return inked(head, Ink::strong, colour) + "\n" + columns.print(colour) + "\n";
+}
+
+// Below a microampere nothing is worked, lit or read.
+constexpr double worth_showing = 1e-6;
+
+std::string loads(const Shown& shown, bool all) {
+  Columns columns({"load", "current", "rating", "of it", "fuse, contacts or pin"});
+  for (std::size_t k = 0; k < shown.count(); ++k) {
+    const NetworkBranch& branch = shown.branch(k);
+    const double current = std::abs(shown.current(k).si);
+    const bool matters = branch.kind == BranchKind::fuse || shown.overloaded(k) || current > 0.1;
+    if (!branch.rating || !(all || matters)) continue;
+    columns.row(
+        {shown.overloaded(k) ? "overloaded" : "carried", print(Amperes{current}), print(*branch.rating),
+         fmt::format("{:.0f} %", 100 * current / branch.rating->si), branch.name},
+        shown.overloaded(k) ? Ink::danger : Ink::plain);
+  }
+  return headed("Fuses, contacts and pins", columns, shown.colour);
+}
+
+std::string consumers(const Shown& shown, bool all) {
+  Columns columns({"consumer", "volts", "current", "power", "between"});
+  for (std::size_t k = 0; k < shown.count(); ++k) {
+    const NetworkBranch& branch = shown.branch(k);
+    if (branch.kind != BranchKind::consumer && branch.kind != BranchKind::supply) continue;
+    if (!all && std::abs(shown.current(k).si) < worth_showing) continue;
+    columns.row({branch.name, print(shown.at(branch.a) - shown.at(branch.b)),
+                 print(size_of(shown.current(k))), print(shown.power(k)),
+                 shown.ready.network.nodes[branch.a.value].name + " and " +
+                     shown.ready.network.nodes[branch.b.value].name});
+  }
+  return headed("Consumers and what feeds them", columns, shown.colour);
+}
+
+std::string relays(const Shown& shown) {
+  Columns columns({"relay", "position", "across its coil", "pulls in at", "releases below"});
+  for (std::size_t k = 0; k < shown.ready.network.relays.size(); ++k) {
+    const NetworkRelay& relay = shown.ready.network.relays[k];
+    const RelayPosition position = shown.ready.solution.relays[k];
+    const double across = std::abs((shown.at(relay.coil_a) - shown.at(relay.coil_b)).si);
+    columns.row(
+        {relay.device, name_of(position), print(Volts{across}), print(relay.pull_in), print(relay.release)},
+        position == RelayPosition::oscillating ? Ink::danger : Ink::plain);
+  }
+  return headed("Relays, and modules that run", columns, shown.colour);
+}
+
+std::string nodes(const Shown& shown, bool all) {
+  Columns columns({"volts", "at"});
+  for (std::size_t k = 1; k < shown.ready.network.nodes.size(); ++k) {
+    const NetworkNode& node = shown.ready.network.nodes[k];
+    if (!all && (node.inner || node.at.at.empty())) continue;
+    columns.row({print(shown.at({static_cast<std::uint32_t>(k)})), node.name});
+  }
+  return headed("Volts to the body", columns, shown.colour);
+}
+
+std::string ways(const Shown& shown) {
+  Columns columns({"current", "drop", "power", "wire, contact or joint"});
+  for (std::size_t k = 0; k < shown.count(); ++k) {
+    const NetworkBranch& branch = shown.branch(k);
+    const bool way = branch.kind == BranchKind::wire || branch.kind == BranchKind::contact ||
+                     branch.kind == BranchKind::joint;
+    if (!way) continue;
+    const double drop = std::abs((shown.at(branch.a) - shown.at(branch.b)).si);
+    columns.row({print(size_of(shown.current(k))), print(Volts{drop}), print(shown.power(k)), branch.name});
+  }
+  return headed("Wires, contacts and joints", columns, shown.colour);
+}
+
+std::string assumptions(const Shown& shown) {
+  Columns columns({"of", "what", "taken", "because"});
+  for (const Assumption& item : shown.ready.network.assumptions)
+    columns.row({item.subject, item.quantity, item.taken, item.why}, Ink::faint);
+  return headed("Assumed, because the document does not say", columns, shown.colour);
+}
+
+std::string text_of(const ReadyNetwork& ready, bool all) {
+  const Shown shown{ready, wants_colour()};
+  return inked(fmt::format("Condition \"{}\", loom {}, {} corner", harmless(ready.condition.name),
+                           name_of(ready.options.stage), name_of(ready.options.corner)),
+               Ink::strong, shown.colour) +
+         "\n\n" + loads(shown, all) + consumers(shown, all) + relays(shown) +
+         (all ? ways(shown) : std::string()) + nodes(shown, all) + assumptions(shown) +
+         "Airbag, pretensioner and high-voltage circuits are not for this tool; local codes and licensed "
+         "practice come first.\n";
+}
+
+// How far each assumption moves the volts at one place: what is worth measuring first.
+tl::expected<std::string, Problem> effects_of(const ReadyNetwork& ready, const std::string& place) {
+  const std::size_t colon = std::min(place.rfind(':'), place.size());
+  Watch watch;
+  watch.at = {place.substr(0, colon), place.substr(std::min(colon + 1, place.size()))};
+  const auto effects = assumption_effects(ready.graft, ready.condition, ready.options, watch);
+  if (!effects) return tl::unexpected(effects.error());
+  const bool colour = wants_colour();
+  Columns columns({"from", "to", "of", "what", "taken"});
+  for (const AssumptionEffect& effect : *effects)
+    columns.row({print(Volts{effect.weakest}), print(Volts{effect.strongest}), effect.assumption.subject,
+                 effect.assumption.quantity, effect.assumption.taken});
+  if (columns.empty()) return "No assumption moves the volts at " + harmless(place) + ".\n";
+  return headed("Volts there if an assumption is as bad or as good as it may be", columns, colour);
+}
+
+std::string csv_of(const ReadyNetwork& ready) {
+  const Shown shown{ready, false};
+  std::string text = csv_line(
+      {"kind", "subject", "name", "from", "to", "from_v", "to_v", "current_a", "power_w", "rating_a"});
+  for (std::size_t k = 0; k < shown.count(); ++k) {
+    const NetworkBranch& branch = shown.branch(k);
+    if (branch.kind == BranchKind::leakage) continue;
+    text +=
+        csv_line({name_of(branch.kind), branch.subject, branch.name, ready.network.nodes[branch.a.value].name,
+                  ready.network.nodes[branch.b.value].name, fmt::format("{:.6f}", shown.at(branch.a).si),
+                  fmt::format("{:.6f}", shown.at(branch.b).si), fmt::format("{:.9g}", shown.current(k).si),
+                  fmt::format("{:.9g}", shown.power(k).si),
+                  branch.rating ? fmt::format("{:g}", branch.rating->si) : ""});
+  }
+  return text;
+}
+
+bool needs_attention(const ReadyNetwork& ready) {
+  const Shown shown{ready, false};
+  for (std::size_t k = 0; k < shown.count(); ++k) {
+    if (shown.overloaded(k)) return true;
+  }
+  for (const RelayPosition position : ready.solution.relays) {
+    if (position == RelayPosition::oscillating) return true;
+  }
+  return false;
+}
+
+int run(const SolveCall& call) {
+  Problems problems;
+  const auto ready = ready_network(call.network, problems);
+  if (!ready) {
+    print_problems(problems);
+    return unusable;
+  }
+  if (!call.watch.empty()) {
+    const auto effects = effects_of(*ready, call.watch);
+    if (effects) print_text(*effects);
+    if (!effects) print_problems({effects.error()});
+    return effects ? done : unusable;
+  }
+  if (call.output.json) {
+    nlohmann::ordered_json json{{"condition", ready->condition.name},
+                                {"stage", name_of(ready->options.stage)},
+                                {"corner", name_of(ready->options.corner)}};
+    json.update(network_json(ready->network, ready->solution));
+    json["problems"] = problems_json(problems);
+    print_json(json);
+  } else {
+    print_text(call.output.csv ? csv_of(*ready) : text_of(*ready, call.all));
+    print_problems(problems);
+  }
+  return needs_attention(*ready) ? attention : done;
+}
+
+}  // namespace
+
+void add_solve(CLI::App& app, int& exit) {
+  auto call = std::make_shared<SolveCall>();
+  auto* command = app.add_subcommand("solve", "volts and amperes everywhere in the loom");
+  add_network_options(*command, call->network);
+  command->add_flag("--all", call->all, "every node, wire, contact and joint");
+  command->add_option("--watch", call->watch,
+                      "only how far each assumption moves the volts at a place, such as C1:4 or V1:1");
+  add_output_options(*command, call->output, true);
+  command->footer(
+      "Example: loomgraft solve van.json --condition key=on,work=S1,drive=C1:4 --corner weakest\n"
+      "Exit status 1: a fuse, contacts or a pin carry more than their rating, or a relay finds no rest.");
+  command->callback([call, &exit] { exit = run(*call); });
+}
+
+}  // namespace loomgraft::cli

@@ -1,0 +1,60 @@
+#include <cmath>
+#include <limits>
+
+#include "design/checks_internal.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr const char* check_names[] = {"wire_drop",    "path_drop",     "contact_drop", "pull_in",
+                                       "heat",         "protection",    "fuse_load",    "driver_current",
+                                       "clamp_energy", "level_closed",  "level_open",   "wetting",
+                                       "earth_offset", "smallest_size", "terminal_fit"};
+constexpr const char* remedy_names[] = {"relay", "diode", "separate_earth"};
+
+double margin_of(const Bound& bound) {
+  const double distance = bound.at_most ? bound.limit - bound.value : bound.value - bound.limit;
+  return bound.limit == 0.0 ? distance : distance / std::abs(bound.limit);
+}
+
+}  // namespace
+
+const char* name_of(CheckKind kind) {
+  return check_names[static_cast<std::size_t>(kind)];
+}
+
+const char* name_of(RemedyKind kind) {
+  return remedy_names[static_cast<std::size_t>(kind)];
+}
+
+Check make_check(CheckKind kind, std::string subject, std::string words, const Bound& bound) {
+  Check check;
+  check.kind = kind;
+  check.subject = std::move(subject);
+  check.words = std::move(words);
+  check.value = bound.value;
+  check.limit = bound.limit;
+  check.unit = bound.unit;
+  check.at_most = bound.at_most;
+  check.margin = margin_of(bound);
+  check.holds = check.margin >= 0.0;
+  return check;
+}
+
+void keep_worse(std::optional<Check>& worst, Check check) {
+  if (!worst || check.margin < worst->margin) worst = std::move(check);
+}
+
+std::string words_of(const TrialRun& run) {
+  switch (run.corner) {
+    case Corner::weakest:
+      return run.condition.name + ", lowest supply and hottest copper";
+    case Corner::strongest:
+      return run.condition.name + ", highest supply and coldest copper";
+    case Corner::nominal:
+      break;
+  }
+  return run.condition.name;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,178 @@
+#include "design/design.h"
+
+#include <algorithm>
+
+#include "design/checks_internal.h"
+#include "design/remedy.h"
+#include "design/sizing.h"
+#include "standards/terminal_fit.h"
+
+namespace loomgraft {
+namespace {
+
+struct Work {
+  const Graft& graft;
+  const AlteredLoom& loom;
+  Trial& trial;
+  const std::map<std::string, ChosenSize>& least;
+  const std::map<std::string, SquareMetres>& stated;
+  LoomHeat heat;
+};
+
+// The first class letter that stands the temperature.
+std::string class_for(Celsius conductor) {
+  const Insulation* least = nullptr;
+  for (const Insulation& item : insulations()) {
+    if (!item.name.starts_with("class ") || item.highest < conductor) continue;
+    if (!least || item.highest < least->highest) least = &item;
+  }
+  return least ? least->name : "none";
+}
+
+WireDesign wire_design(const Work& work, const Wire& wire) {
+  WireDesign result;
+  result.wire = wire.id;
+  result.signal = wire.signal;
+  result.length_assumed = !wire.length;
+  if (wire.length) result.length = *wire.length;
+  const ChosenInsulation chosen = insulation_of(wire);
+  result.insulation = chosen.insulation->name;
+  result.insulation_assumed = chosen.assumed;
+  const auto warm = work.heat.find(wire.id);
+  if (warm != work.heat.end()) {
+    result.current = warm->second.current;
+    result.conductor = warm->second.conductor;
+    if (warm->second.runs_away || result.conductor > chosen.insulation->highest)
+      result.insulation_needed = warm->second.runs_away ? "none" : class_for(result.conductor);
+  }
+  const auto least = work.least.find(wire.id);
+  const auto stated = work.stated.find(wire.id);
+  if (stated != work.stated.end()) result.stated = stated->second;
+  if (least == work.least.end()) return result;
+  result.least = least->second.size.area;
+  result.least_awg = nearest_awg(result.least);
+  result.bound_by = least->second.bound_by;
+  const WireSize& taken = work.trial.sizes.at(wire.id);
+  result.outer_diameter = taken.outer_diameter;
+  result.bend_radius = taken.outer_diameter * rule(*work.trial.rules, "bend_diameters");
+  if (const auto force = pull_force(taken.area)) result.pull_force = force->least;
+  return result;
+}
+
+void add_wire_checks(const Work& work, const std::string& wire, std::vector<Check>& checks) {
+  const auto add = [&](std::optional<Check> check) {
+    if (check) checks.push_back(std::move(*check));
+  };
+  add(wire_drop_check(work.trial, wire));
+  add(heat_check(work.trial, wire, work.heat));
+  const auto size = work.trial.sizes.find(wire);
+  if (size == work.trial.sizes.end()) return;
+  add(protection_check(work.trial, wire, work.heat, size->second));
+  add(smallest_size_check(work.trial, wire));
+  add(terminal_check(work.trial, wire));
+}
+
+void add_device_checks(const Work& work, const std::string& id, std::vector<Check>& checks) {
+  const Device* device = find_device(work.graft, id);
+  if (!device) return;
+  if (auto check = path_drop_check(work.trial, *device)) checks.push_back(std::move(*check));
+  if (auto check = pull_in_check(work.trial, *device)) checks.push_back(std::move(*check));
+}
+
+// Marks what bound each size, and the check with the least margin.
+void mark_binding(const Work& work, CircuitDesign& circuit) {
+  Check* least = nullptr;
+  for (Check& check : circuit.checks) {
+    const auto chosen = work.least.find(check.subject);
+    check.binds =
+        !check.holds || (chosen != work.least.end() && chosen->second.bound_by == name_of(check.kind));
+    if (!least || check.margin < least->margin) least = &check;
+    circuit.holds = circuit.holds && check.holds;
+  }
+  if (least) least->binds = true;
+}
+
+bool has_added_wire(const Work& work, const AlteredCircuit& altered) {
+  return std::any_of(altered.wires.begin(), altered.wires.end(),
+                     [&](const std::string& wire) { return work.loom.added.contains(wire); });
+}
+
+void add_new_work(const Work& work, const AlteredCircuit& altered, CircuitDesign& circuit) {
+  for (const std::string& wire : altered.wires) {
+    if (work.loom.added.contains(wire)) add_wire_checks(work, wire, circuit.checks);
+  }
+  for (const std::string& id : altered.devices) add_device_checks(work, id, circuit.checks);
+  for (const Device* fuse : fuses_of(work.trial, altered)) {
+    circuit.fuses.push_back(fuse_design(work.trial, *fuse));
+    if (auto check = fuse_load_check(work.trial, *fuse)) circuit.checks.push_back(std::move(*check));
+  }
+  for (Check& check : earth_offset_checks(work.trial, altered)) circuit.checks.push_back(std::move(check));
+}
+
+// A wire that only moves to another cavity keeps its way and its load: what changes is the pin it meets.
+CircuitDesign circuit_design(const Work& work, const AlteredCircuit& altered) {
+  CircuitDesign circuit;
+  circuit.id = altered.id;
+  circuit.name = altered.name;
+  for (const std::string& id : altered.wires) {
+    if (const Wire* wire = planned_wire(work.trial, id)) circuit.wires.push_back(wire_design(work, *wire));
+  }
+  const bool is_new = has_added_wire(work, altered);
+  if (is_new) add_new_work(work, altered, circuit);
+  for (Check& check : pin_checks(work.trial, altered)) circuit.checks.push_back(std::move(check));
+  if (is_new) {
+    for (Check& check : contact_checks(work.trial, altered)) circuit.checks.push_back(std::move(check));
+  }
+  mark_binding(work, circuit);
+  return circuit;
+}
+
+// Sizes that the plan states go before those chosen.
+std::map<std::string, SquareMetres> stated_sizes(const Graft& graft) {
+  std::map<std::string, SquareMetres> stated;
+  for (const PlanStep& step : graft.plan) {
+    if (step.action == PlanAction::add && step.added && step.added->area && step.added->area->si > 0)
+      stated[step.added->id] = *step.added->area;
+  }
+  return stated;
+}
+
+void append(Problems& all, const Problems& more) {
+  for (const Problem& problem : more) {
+    if (std::find(all.begin(), all.end(), problem) == all.end()) all.push_back(problem);
+  }
+}
+
+}  // namespace
+
+DesignReport design(const Graft& graft, const DesignOptions& options) {
+  DesignReport report;
+  const RuleBook rules = rule_book(graft);
+  report.rule_set = rules.set->name;
+  append(report.problems, rules.problems);
+  const AlteredLoom loom = altered_loom(graft);
+  append(report.problems, loom.problems);
+  const std::vector<WireSize> stock = stock_sizes(rules);
+  std::map<std::string, WireSize> start;
+  for (const std::string& wire : loom.added) start.emplace(wire, stock.front());
+  const Graft sized = with_sizes(graft, start, false);
+  Trial trial = trial_of(sized, loom, rules);
+  const auto least = choose_sizes(trial, stock);
+  const auto stated = stated_sizes(graft);
+  for (const auto& [wire, area] : stated) set_size(trial, wire, wire_size_of(area));
+  solve_all(trial);
+  const Work work{graft, loom, trial, least, stated, loom_heat(trial)};
+  for (const AlteredCircuit& altered : loom.circuits) {
+    CircuitDesign circuit = circuit_design(work, altered);
+    if (options.remedies) circuit.remedies = remedies_for(graft, circuit);
+    report.holds = report.holds && circuit.holds;
+    report.circuits.push_back(std::move(circuit));
+  }
+  report.back_feeds = back_feeds(sized);
+  report.holds = report.holds && report.back_feeds.empty();
+  report.assumptions = run_of(trial, TrialState::everything_on, Corner::weakest).network.assumptions;
+  append(report.problems, trial.problems);
+  return report;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,146 @@
+// The design of every circuit that the plan adds or alters: sizes that hold, what binds them, what is wrong.
+//
+// Model   the planned loom is solved in a few conditions (everything on; switches open; those the job names)
+//         at both corners of its spreads; each check takes the worst of them. Wires that state no size take
+//         the smallest stock size at which everything holds that a size can mend; a stated size is checked
+//         as it stands, and the smallest that would hold stands beside it.
+// Needs   a graft that validate() accepts; missing facts are assumed and listed
+// Gives   for every circuit its checks, each with value, limit, margin, formula and source; remedies solved
+//         again where a driver, a clamp or a shared earth is over its limit; feeds that come back where none
+//         should, in every key position
+// Fails   never: what cannot be designed (forbidden, a network that cannot be solved) is a Problem
+// Cost    some tens of solves of the network
+// Method  docs/engine-design.md
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "loom/graft.h"
+#include "network/loom_network.h"
+#include "text/problem.h"
+#include "units/quantity.h"
+
+namespace loomgraft {
+
+enum class CheckKind {
+  wire_drop,       // volts lost in one wire
+  path_drop,       // volts lost on the whole way, there and back
+  contact_drop,    // volts lost in closed contacts
+  pull_in,         // volts at a coil that must work hot at low battery
+  heat,            // conductor in its bundle
+  protection,      // fuse against wire
+  fuse_load,       // fuse against load
+  driver_current,  // pin against load
+  clamp_energy,    // pin against coil
+  level_closed,    // input with its switch closed
+  level_open,      // and open
+  wetting,         // current that keeps contacts clean
+  earth_offset,    // what actuators put on a sensor's earth
+  smallest_size,   // mechanical minimum
+  terminal_fit     // terminal and seal that take the wire
+};
+const char* name_of(CheckKind kind);
+
+struct WhyInput {
+  std::string name;
+  std::string value;
+  std::string from;  // where the value comes from
+};
+
+struct Why {
+  std::string formula;
+  std::string source;
+  std::vector<WhyInput> inputs;
+};
+
+struct Check {
+  CheckKind kind = CheckKind::wire_drop;
+  std::string subject;    // id of the wire or device, or "connector:cavity"
+  std::string words;      // what is compared with what
+  std::string condition;  // where it is worst
+  double value = 0.0;
+  double limit = 0.0;
+  std::string unit;
+  bool at_most = true;  // the value may be at most the limit; else at least
+  double margin = 0.0;  // distance to the limit as a share of it; below zero where it does not hold
+  bool holds = true;
+  bool binds = false;    // it set the size of its wire or fuse, or holds least
+  bool assumed = false;  // something nobody stated takes part
+  Why why;
+};
+
+struct WireDesign {
+  std::string wire;
+  std::string signal;
+  Metres length;
+  bool length_assumed = false;
+  std::optional<SquareMetres> stated;  // by the plan
+  SquareMetres least;                  // smallest stock size at which everything holds that a size can mend
+  std::string least_awg;
+  std::string bound_by;  // what the next smaller size breaks, in words
+  std::string insulation;
+  bool insulation_assumed = false;
+  std::string insulation_needed;  // least class that stands the conductor, where the present one does not
+  Amperes current;                // most in any condition
+  Celsius conductor;              // then
+  Metres outer_diameter;
+  Metres bend_radius;
+  std::optional<Newtons> pull_force;  // a crimp of this size must stand
+};
+
+struct FuseDesign {
+  std::string device;
+  Amperes load;
+  std::optional<Amperes> stated;
+  Amperes least;  // rating that carries the load
+};
+
+enum class RemedyKind { relay, diode, separate_earth };
+const char* name_of(RemedyKind kind);
+
+// A change that mends what a size cannot, solved again.
+struct Remedy {
+  RemedyKind kind = RemedyKind::relay;
+  std::string subject;
+  std::string words;         // what to do
+  std::string brings;        // what it costs: a longer drop-out, one more part to fail
+  std::vector<Check> after;  // of the checks that failed, and of the new parts
+  bool holds = false;
+};
+
+struct CircuitDesign {
+  std::string id;  // of its device, or of its wire
+  std::string name;
+  std::vector<WireDesign> wires;
+  std::vector<FuseDesign> fuses;
+  std::vector<Check> checks;
+  std::vector<Remedy> remedies;
+  bool holds = true;
+};
+
+// Current where none should be.
+struct BackFeed {
+  std::string condition;
+  std::string subject;
+  std::string words;
+  Amperes current;
+};
+
+struct DesignReport {
+  std::string rule_set;
+  std::vector<CircuitDesign> circuits;
+  std::vector<BackFeed> back_feeds;
+  std::vector<Assumption> assumptions;
+  Problems problems;
+  bool holds = true;
+};
+
+struct DesignOptions {
+  bool remedies = true;  // look for them; off when a remedy itself is judged
+};
+
+DesignReport design(const Graft& graft, const DesignOptions& options = {});
+
+}  // namespace loomgraft

@@ -1,0 +1,33 @@
+// The way that current takes through a solved network: from a node up to the source that feeds it, and from a
+// node back to that source.
+//
+// Model   at each node the branch that carries most into it (upstream) or out of it (downstream) is taken,
+//         until a source or a module's pin ends the way
+// Gives   the steps in the order walked, each with its current and the volts lost in it
+// Cost    linear in the length of the way
+#pragma once
+
+#include <vector>
+
+#include "design/trial.h"
+
+namespace loomgraft {
+
+struct PathStep {
+  std::size_t branch = 0;
+  Amperes current;  // > 0 in the direction of the current
+  Volts drop;       // >= 0 but for sources
+};
+
+enum class Walk { upstream, downstream };
+
+std::vector<PathStep> feed_path(const TrialRun& run, NodeId from, Walk walk);
+// The same over another solution of the run's network.
+std::vector<PathStep> feed_path(const TrialRun& run, const NetworkSolution& solution, NodeId from, Walk walk);
+
+// What conductors lose on it: wires, contacts of connectors, joints and fuses; not switches, drivers,
+// consumers.
+bool is_conductor(BranchKind kind);
+Volts conductor_drop(const TrialRun& run, const std::vector<PathStep>& path);
+
+}  // namespace loomgraft

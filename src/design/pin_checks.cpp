@@ -1,0 +1,172 @@
+// What a module's pin must stand and see: a driver's current, a coil's energy when it lets go, the levels of
+// an input, the current that keeps contacts clean.
+#include <algorithm>
+#include <cmath>
+
+#include "design/checks_internal.h"
+#include "network/cavity_pins.h"
+#include "network/device_figures.h"
+#include "standards/device_kinds.h"
+#include "standards/pin_states.h"
+#include "units/print.h"
+
+namespace loomgraft {
+namespace {
+
+struct PinCase {
+  const Trial& trial;
+  const AlteredCircuit& circuit;
+  WireEnd at;
+  const Pin* pin = nullptr;
+  const Module* module = nullptr;
+  const PinModel* model = nullptr;
+  std::string subject;
+};
+
+std::string label(const PinCase& item) {
+  return item.pin->signal.empty() ? item.subject : item.pin->signal + " (" + item.subject + ")";
+}
+
+struct PinCurrent {
+  Amperes current;
+  std::string condition;
+};
+
+PinCurrent greatest(const PinCase& item) {
+  PinCurrent most;
+  for (const TrialRun& run : item.trial.runs) {
+    const auto contact = branch_of(run, item.subject, BranchKind::contact);
+    if (!run.solved || !contact) continue;
+    const Amperes current{std::abs(branch_current(run.network, run.solution, *contact).si)};
+    if (current > most.current) most = {current, words_of(run)};
+  }
+  return most;
+}
+
+void check_driver(const PinCase& item, std::vector<Check>& checks) {
+  const auto& own = item.pin->limits.current;
+  const std::optional<Amperes> allowed = own ? own : item.model->ratings.allowed;
+  const PinCurrent most = greatest(item);
+  if (!allowed || most.current.si < 1e-6) return;
+  const double limit = allowed->si * rule(*item.trial.rules, "driver_current_fraction");
+  Check check = make_check(CheckKind::driver_current, item.subject, "load of the output " + label(item),
+                           {most.current.si, limit, "A", true});
+  check.condition = most.condition;
+  check.assumed = !own;
+  check.why = {"current with the coil cold and the supply at its highest <= what the pin carries",
+               own ? "the pin's own limit" : "data/pin_limits.csv: usual of a " + item.model->ratings.words,
+               {{"current", print(most.current), "solved network"}}};
+  checks.push_back(std::move(check));
+}
+
+// The coil that an output works: the device of this circuit, or the relay, with the most inductance.
+struct Coil {
+  const Device* device = nullptr;
+  DeviceFigure inductance;
+};
+
+std::optional<Coil> coil_of(const PinCase& item) {
+  std::optional<Coil> coil;
+  for (const std::string& id : item.circuit.devices) {
+    const Device* device = find_device(*item.trial.graft, id);
+    const auto inductance =
+        device ? device_figure(*device, "inductance_h", system_of(item.trial)) : std::nullopt;
+    if (!inductance || !is_consumer(*device)) continue;
+    if (!coil || inductance->figure.high() > coil->inductance.figure.high()) coil = {device, *inductance};
+  }
+  return coil;
+}
+
+void check_clamp(const PinCase& item, std::vector<Check>& checks) {
+  const auto& own = item.pin->limits.clamp_energy;
+  const std::optional<Joules> allowed = own ? own : item.model->ratings.clamp_energy;
+  const auto coil = coil_of(item);
+  if (!allowed || !coil || coil->device->suppression == "diode" || coil->device->suppression == "resistor")
+    return;
+  const PinCurrent most = greatest(item);
+  // Of a sheet the highest; what is merely usual of a kind spreads too far for that.
+  const Figure& stated = coil->inductance.figure;
+  const double henries = coil->inductance.origin == FigureOrigin::usual ? stated.middle() : stated.high();
+  const double energy = 0.5 * henries * most.current.si * most.current.si;
+  const double limit = allowed->si * rule(*item.trial.rules, "clamp_energy_fraction");
+  Check check = make_check(CheckKind::clamp_energy, item.subject,
+                           "energy of the coil that the output must take when it lets go",
+                           {energy * 1e3, limit * 1e3, "mJ", true});
+  check.condition = most.condition;
+  check.assumed = !own || coil->inductance.origin == FigureOrigin::usual;
+  check.why = {"E = L I^2 / 2",
+               own ? "the pin's own limit" : "data/pin_limits.csv",
+               {{"current", print(most.current), "solved network"},
+                {"inductance", std::to_string(henries * 1e3).substr(0, 5) + " mH", stated.source}}};
+  checks.push_back(std::move(check));
+}
+
+// Volts that the input reads: against its module's own earth.
+std::optional<Volts> read_volts(const PinCase& item, const TrialRun& run) {
+  const auto pin = inner_node_at(run.network, item.at);
+  const auto earth = module_earth_node(run.network, item.module->id);
+  if (!pin || !run.solved) return std::nullopt;
+  return Volts{volts_at(run, *pin).si - (earth ? volts_at(run, *earth).si : 0.0)};
+}
+
+void check_level(const PinCase& item, bool closed, std::vector<Check>& checks) {
+  const PinRatings& ratings = item.model->ratings;
+  if (!ratings.logic_low || !ratings.logic_high) return;
+  const bool reads_high = closed == (item.pin->pin_class == PinClass::switch_to_supply_input);
+  const double margin = rule(*item.trial.rules, "logic_margin_v");
+  const double limit = reads_high ? ratings.logic_high->si + margin : ratings.logic_low->si - margin;
+  std::optional<Check> worst;
+  for (const TrialRun& run : item.trial.runs) {
+    if (run.state != (closed ? TrialState::everything_on : TrialState::switches_open)) continue;
+    const auto volts = read_volts(item, run);
+    if (!volts) continue;
+    Check check = make_check(closed ? CheckKind::level_closed : CheckKind::level_open, item.subject,
+                             "what " + label(item) + " reads with its switch " + (closed ? "closed" : "open"),
+                             {volts->si, limit, "V", !reads_high});
+    check.condition = words_of(run);
+    check.assumed = true;
+    check.why = {reads_high ? "volts at the pin >= high threshold + margin"
+                            : "volts at the pin <= low threshold - margin",
+                 "data/pin_limits.csv: usual of a " + ratings.words + "; " +
+                     rule_source(*item.trial.rules, "logic_margin_v"),
+                 {{"volts", print(*volts), "solved network, against the module's own earth"}}};
+    keep_worse(worst, std::move(check));
+  }
+  if (worst) checks.push_back(std::move(*worst));
+}
+
+bool is_switched_input(PinClass pin_class) {
+  return pin_class == PinClass::switch_to_earth_input || pin_class == PinClass::switch_to_supply_input;
+}
+
+void check_pin(const PinCase& item, std::vector<Check>& checks) {
+  if (item.model->ratings.kind == PinKind::output) {
+    check_driver(item, checks);
+    check_clamp(item, checks);
+  } else if (is_switched_input(item.pin->pin_class)) {
+    check_level(item, true, checks);
+    check_level(item, false, checks);
+  }
+}
+
+}  // namespace
+
+std::vector<Check> pin_checks(const Trial& trial, const AlteredCircuit& circuit) {
+  std::vector<Check> checks;
+  std::set<WireEnd> seen;
+  for (const std::string& id : circuit.wires) {
+    const Wire* wire = planned_wire(trial, id);
+    if (!wire) continue;
+    for (const WireEnd& end : {wire->from, wire->to}) {
+      const PinAt found = pin_at(*trial.graft, end);
+      if (!found.pin || !seen.insert(end).second) continue;
+      const SystemVolts system = system_of(trial.graft->vehicle.supply);
+      check_pin({trial, circuit, end, found.pin, found.module,
+                 &pin_model(found.pin->pin_class, PinSide::module, system), end.at + ":" + end.cavity},
+                checks);
+    }
+  }
+  return checks;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,147 @@
+// What stands between a wire and a fire: the fuse that a short in this wire would blow.
+#include <cmath>
+#include <limits>
+
+#include "design/checks_internal.h"
+#include "design/feed_path.h"
+#include "design/protection.h"
+#include "standards/device_kinds.h"
+#include "units/print.h"
+
+namespace loomgraft {
+namespace {
+
+// A chafed wire against bare metal: some milliohms.
+constexpr Ohms dead_short{0.005};
+
+struct ShortCircuit {
+  Amperes current;  // in the wire
+  const Device* fuse =
+      nullptr;            // the one nearest to the wire on the feeding side that all of it flows through
+  bool from_pin = false;  // a module's pin feeds it and nothing else
+  std::string words;
+};
+
+// The solution of a run with one end of a wire held to the body; relays stay as they were.
+std::optional<NetworkSolution> with_short(Circuit& circuit, Solver& solver, NodeId end) {
+  circuit.resistors.push_back({end, earth_node, dead_short});
+  auto point = solver.solve(circuit);
+  circuit.resistors.pop_back();
+  if (!point) return std::nullopt;
+  return NetworkSolution{std::move(*point), {}, {}};
+}
+
+ShortCircuit short_at(const Trial& trial, const TrialRun& run, const NetworkSolution& shorted,
+                      std::size_t branch, NodeId end) {
+  ShortCircuit found;
+  found.current = {std::abs(branch_current(run.network, shorted, branch).si)};
+  // What feeds the short through this wire; nothing where the wire hangs on the far side of it.
+  for (const PathStep& step : feed_path(run, shorted, end, Walk::upstream)) {
+    const NetworkBranch& item = run.network.branches[step.branch];
+    if (item.kind == BranchKind::fuse && !found.fuse && step.current.si > 0.5 * found.current.si)
+      found.fuse = find_device(*trial.graft, item.subject);
+    if (item.kind == BranchKind::pin) found.from_pin = true;
+  }
+  return found;
+}
+
+// The harsher of shorts at either end of the wire.
+std::optional<ShortCircuit> worst_short(const Trial& trial, const std::string& wire) {
+  const TrialRun& run = run_of(trial, TrialState::everything_on, Corner::strongest);
+  const auto branch = branch_of(run, wire, BranchKind::wire);
+  if (!run.solved || !branch) return std::nullopt;
+  Circuit circuit = run.network.circuit;
+  Solver solver;
+  std::optional<ShortCircuit> worst;
+  for (const NodeId end : {run.network.branches[*branch].a, run.network.branches[*branch].b}) {
+    if (end == earth_node) continue;
+    const auto shorted = with_short(circuit, solver, end);
+    if (!shorted) continue;
+    ShortCircuit found = short_at(trial, run, *shorted, *branch, end);
+    if (!worst || found.current > worst->current) worst = found;
+  }
+  return worst;
+}
+
+Amperes rating_of(const Trial& trial, const Device& fuse) {
+  return fuse.rating ? *fuse.rating : fuse_design(trial, fuse).least;
+}
+
+Check covered_check(const std::string& wire, const Protection& protection, const Device& fuse,
+                    Amperes rating) {
+  const double shown = std::min(protection.margin, 1000.0);
+  Check check =
+      make_check(CheckKind::protection, wire,
+                 "time the wire has over the time fuse " + fuse.id + " (" + print(rating) + ") may take",
+                 {shown, 1.0, "times", false});
+  check.holds = protection.covered;
+  if (!protection.covered) check.margin = std::min(check.margin, -0.01);
+  return check;
+}
+
+Check unfused_check(const std::string& wire, const ShortCircuit& found, Amperes settled, bool fed_by_pin) {
+  Check check = make_check(CheckKind::protection, wire,
+                           fed_by_pin ? "short circuit current that the module's pin gives"
+                                      : "short circuit current with no fuse on the way",
+                           {found.current.si, settled.si, "A", true});
+  check.why = {"short-circuit current <= current at which the conductor settles at its class temperature",
+               "docs/engine-heat.md",
+               {{"settles with", print(settled), "heat balance"}}};
+  return check;
+}
+
+// A wire that ends at a fuse may be short of protection as far as the rule lets a fuse be from its source.
+std::optional<Check> lead_to_fuse_check(const Trial& trial, const Wire& wire) {
+  const auto ends_at_fuse = [&](const WireEnd& end) {
+    const Device* device = find_device(*trial.graft, end.at);
+    const DeviceKind* kind = device ? device_kind(device->kind) : nullptr;
+    return kind && kind->build == DeviceBuild::fuse;
+  };
+  const double limit = rule(*trial.rules, "fuse_from_source_mm");
+  if (!wire.length || (!ends_at_fuse(wire.from) && !ends_at_fuse(wire.to))) return std::nullopt;
+  if (in_millimetres(*wire.length) > limit) return std::nullopt;
+  Check check = make_check(CheckKind::protection, wire.id, "length of the lead from its source to its fuse",
+                           {in_millimetres(*wire.length), limit, "mm", true});
+  check.why = {"length <= the rule's", rule_source(*trial.rules, "fuse_from_source_mm"), {}};
+  return check;
+}
+
+}  // namespace
+
+std::optional<Check> protection_check(const Trial& trial, const std::string& id, const LoomHeat& heat,
+                                      const WireSize& size) {
+  const Wire* wire = planned_wire(trial, id);
+  const auto warm = heat.find(id);
+  if (!wire || warm == heat.end()) return std::nullopt;
+  if (auto lead = lead_to_fuse_check(trial, *wire)) return lead;
+  const auto found = worst_short(trial, id);
+  if (!found || found->current.si < 1e-3) return std::nullopt;
+  const ChosenInsulation chosen = insulation_of(*wire);
+  ProtectionQuestion question;
+  question.wire = thermal_wire(size, *chosen.insulation);
+  question.limits = {chosen.insulation->highest, chosen.insulation->short_circuit};
+  question.start = warm->second.conductor;
+  question.around = {warm->second.air};
+  question.dead_short = found->current;
+  if (warm->second.runs_away || question.start >= question.limits.life) return std::nullopt;
+  const Amperes settled = settled_current(question.wire, question.limits.life, question.around);
+  if (!found->fuse) return unfused_check(id, *found, settled, found->from_pin);
+  const Amperes rating = rating_of(trial, *found->fuse);
+  const FuseFamily* named = fuse_family(found->fuse->model);
+  const Protection protection = protection_of(named ? *named : *fuse_family(""), rating, question);
+  Check check = covered_check(id, protection, *found->fuse, rating);
+  check.condition = "short circuit to the body at the wire's end, highest supply";
+  check.assumed = chosen.assumed || warm->second.air_assumed || !wire->length || !found->fuse->rating;
+  check.why = {
+      "for every current up to the short: longest opening time of the fuse < time of the wire to its limit",
+      "ISO 8820-3 gates; IEC 60949; docs/engine-heat.md",
+      {{"dead short", print(found->current), "network, strongest corner"},
+       {"worst current", print(protection.worst_current), "least margin"},
+       {"fuse opens within", print(protection.fuse_time), "gates of its family"},
+       {"wire stands", print(protection.wire_time), "heat balance in time"},
+       {"settles with", print(settled), "heat balance"},
+       {"verdict", protection.reason, "comparison of the two curves"}}};
+  return check;
+}
+
+}  // namespace loomgraft

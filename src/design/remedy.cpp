@@ -1,0 +1,329 @@
+#include "design/remedy.h"
+
+#include <algorithm>
+
+#include "design/altered.h"
+#include "loom/plan.h"
+#include "network/cavity_pins.h"
+#include "network/device_figures.h"
+#include "standards/device_kinds.h"
+#include "units/print.h"
+
+namespace loomgraft {
+namespace {
+
+// Leads inside a relay's or earth point's own place.
+constexpr Metres short_lead{0.3};
+
+// ---- editing the copy
+void add_wire(Graft& graft, const std::string& id, const WireEnd& from, const WireEnd& to) {
+  Wire wire;
+  wire.id = id;
+  wire.signal = id;
+  wire.from = from;
+  wire.to = to;
+  wire.length = short_lead;
+  PlanStep step;
+  step.action = PlanAction::add;
+  step.added = wire;
+  graft.plan.push_back(step);
+}
+
+void add_device(Graft& graft, const std::string& id, const std::string& kind, const std::string& place) {
+  Device device;
+  device.id = id;
+  device.name = id;
+  device.kind = kind;
+  device.place = place;
+  graft.devices.push_back(device);
+}
+
+// The end of a planned wire goes elsewhere.
+void retarget(Graft& graft, const std::string& wire, const WireEnd& from, const WireEnd& to) {
+  for (PlanStep& step : graft.plan) {
+    if (step.action == PlanAction::move && step.wire == wire && step.to == from) {
+      step.to = to;
+      return;
+    }
+    if (step.action != PlanAction::add || !step.added || step.added->id != wire) continue;
+    if (step.added->from == from) step.added->from = to;
+    if (step.added->to == from) step.added->to = to;
+    return;
+  }
+  PlanStep step;
+  step.action = PlanAction::move;
+  step.wire = wire;
+  step.from = from;
+  step.to = to;
+  graft.plan.push_back(step);
+}
+
+// ---- looking around
+struct Meeting {
+  Wire wire;
+  WireEnd here;
+  WireEnd there;
+};
+
+std::vector<Meeting> wires_at(const std::vector<Wire>& wires, const std::string& at,
+                              const std::string& terminal) {
+  std::vector<Meeting> found;
+  for (const Wire& wire : wires) {
+    const auto meets = [&](const WireEnd& end) {
+      return end.at == at && (terminal.empty() || end.cavity == terminal);
+    };
+    if (meets(wire.from)) found.push_back({wire, wire.from, wire.to});
+    if (meets(wire.to)) found.push_back({wire, wire.to, wire.from});
+  }
+  return found;
+}
+
+WireEnd end_of(const std::string& subject) {
+  const std::size_t colon = subject.rfind(':');
+  return {subject.substr(0, colon), colon == std::string::npos ? "" : subject.substr(colon + 1)};
+}
+
+std::string other_terminal(const Device& device, const std::string& terminal) {
+  const DeviceKind* kind = device_kind(device.kind);
+  const auto& terminals = device.terminals.empty() && kind ? kind->terminals : device.terminals;
+  for (const std::string& name : terminals) {
+    if (name != terminal) return name;
+  }
+  return {};
+}
+
+// ---- judging the copy
+bool concerns(const Check& check, const std::vector<std::string>& subjects) {
+  return std::find(subjects.begin(), subjects.end(), check.subject) != subjects.end();
+}
+
+void judge(const Graft& changed, const std::vector<std::string>& subjects, Remedy& remedy) {
+  const DesignReport report = design(changed, {false});
+  remedy.holds = true;
+  for (const CircuitDesign& circuit : report.circuits) {
+    for (const Check& check : circuit.checks) {
+      if (!concerns(check, subjects)) continue;
+      remedy.after.push_back(check);
+      remedy.holds = remedy.holds && check.holds;
+    }
+  }
+  remedy.holds = remedy.holds && !remedy.after.empty();
+}
+
+// ---- a relay
+std::optional<WireEnd> battery_plus(const Graft& graft) {
+  for (const Device& device : graft.devices) {
+    const DeviceKind* kind = device_kind(device.kind);
+    if (kind && kind->build == DeviceBuild::battery && !kind->terminals.empty())
+      return WireEnd{device.id, device.terminals.empty() ? kind->terminals[0] : device.terminals[0]};
+  }
+  return std::nullopt;
+}
+
+void add_earth(Graft& graft, const std::string& id, const std::string& place) {
+  add_device(graft, id, "earth", place);
+}
+
+WireEnd earth_end(const std::string& id) {
+  const DeviceKind* kind = device_kind("earth");
+  return {id, kind && !kind->terminals.empty() ? kind->terminals[0] : "31"};
+}
+
+// The catalogue's relay for this supply that pulls in at the lowest volts and carries the load; empty where
+// it has none.
+std::string relay_model(Volts supply, Amperes load) {
+  const DeviceModel* best = nullptr;
+  double best_pull_in = 0.75 * supply.si;  // above, it is made for a higher supply
+  for (const DeviceModel& model : device_models()) {
+    const auto pull_in = model.figures.find("pull_in_v");
+    const auto rating = model.figures.find("rating_a");
+    if (model.kind != "relay" || pull_in == model.figures.end()) continue;
+    if (rating != model.figures.end() && rating->second.middle() < load.si) continue;
+    const double volts = pull_in->second.high();
+    // Below 0.4 of the supply it is made for a lower one.
+    if (volts < 0.4 * supply.si || volts >= best_pull_in) continue;
+    best = &model;
+    best_pull_in = volts;
+  }
+  return best ? best->name : std::string();
+}
+
+// The coolest place on offer: beside the fuse that feeds the load, where the module has its earth, at the
+// load.
+std::string relay_place(const Graft& graft, const std::vector<Wire>& planned, const CircuitDesign& circuit,
+                        const std::string& connector, const Device& load) {
+  std::vector<std::string> places;
+  for (const FuseDesign& fuse : circuit.fuses) {
+    if (const Device* device = find_device(graft, fuse.device)) places.push_back(device->place);
+  }
+  for (const Meeting& meeting : wires_at(planned, connector, "")) {
+    const Device* device = find_device(graft, meeting.there.at);
+    if (device && device->kind == "earth") places.push_back(device->place);
+  }
+  std::string coolest = load.place;
+  std::optional<Celsius> least;
+  for (const std::string& id : places) {
+    const auto place = std::find_if(graft.places.begin(), graft.places.end(),
+                                    [&](const LoomPlace& item) { return item.id == id; });
+    if (place == graft.places.end() || !place->hottest || place->wet) continue;
+    if (least && *least <= *place->hottest) continue;
+    least = place->hottest;
+    coolest = id;
+  }
+  return coolest;
+}
+
+std::optional<Remedy> relay_remedy(const Graft& graft, const std::vector<Wire>& planned,
+                                   const CircuitDesign& circuit, const Check& failed) {
+  const WireEnd pin = end_of(failed.subject);
+  const auto meetings = wires_at(planned, pin.at, pin.cavity);
+  const Device* load = meetings.size() == 1 ? find_device(graft, meetings[0].there.at) : nullptr;
+  const Pin* output = pin_at(graft, pin).pin;
+  if (!load || !output || load->kind == "relay") return std::nullopt;
+  const std::string driven = meetings[0].there.cavity;
+  const std::string other = other_terminal(*load, driven);
+  const bool high_side = output->pin_class == PinClass::high_side_driver;
+  Graft changed = graft;
+  const std::string relay = "relay_" + load->id;
+  const std::string place = relay_place(graft, planned, circuit, pin.at, *load);
+  add_device(changed, relay, "relay", place);
+  changed.devices.back().model = relay_model(graft.vehicle.supply, {failed.value});
+  retarget(changed, meetings[0].wire.id, meetings[0].there, {relay, high_side ? "86" : "85"});
+  add_wire(changed, relay + "_coil", {load->id, other}, {relay, high_side ? "85" : "86"});
+  add_wire(changed, relay + "_87", {relay, "87"}, {load->id, driven});
+  if (high_side) {
+    const auto plus = battery_plus(graft);
+    if (!plus) return std::nullopt;
+    add_device(changed, "fuse_" + relay, "fuse", place);
+    add_wire(changed, relay + "_feed", *plus, {"fuse_" + relay, "1"});
+    add_wire(changed, relay + "_30", {"fuse_" + relay, "2"}, {relay, "30"});
+  } else {
+    add_earth(changed, "earth_" + relay, place);
+    add_wire(changed, relay + "_30", {relay, "30"}, earth_end("earth_" + relay));
+  }
+  Remedy remedy;
+  remedy.kind = RemedyKind::relay;
+  remedy.subject = failed.subject;
+  const std::string& model = relay_model(graft.vehicle.supply, {failed.value});
+  remedy.words = "Let the output work a relay" + (model.empty() ? "" : " (" + model + ")") +
+                 " and the relay's contacts carry " + (load->name.empty() ? load->id : load->name) +
+                 (high_side ? " from a fused feed of its own." : " to an earth of its own.");
+  remedy.brings =
+      "One more part that can fail, and some milliseconds at either edge; no use where the output is "
+      "pulsed, for contacts do not follow.";
+  judge(changed, {failed.subject, relay, load->id}, remedy);
+  return remedy;
+}
+
+// ---- a diode
+// How much longer a coil holds with a diode across it.
+std::string let_go_words(const Device& coil, Volts supply) {
+  const SystemVolts system = system_of(supply);
+  const auto plain = device_figure(coil, "drop_out_s", system);
+  const auto with_diode = device_figure(coil, "drop_out_with_diode_s", system);
+  if (plain && with_diode)
+    return "It lets go after about " + print(Seconds{with_diode->figure.middle()}) + " instead of " +
+           print(Seconds{plain->figure.middle()}) + " (" + with_diode->figure.source + ").";
+  const auto inductance = device_figure(coil, "inductance_h", system);
+  const auto resistance = device_figure(coil, "resistance_ohm", system);
+  if (!inductance || !resistance) return "It lets go later.";
+  const Seconds constant{inductance->figure.high() / resistance->figure.low()};
+  return "Its current dies with a time constant of up to " + print(constant) +
+         ": it lets go that much later.";
+}
+
+std::optional<Remedy> diode_remedy(const Graft& graft, const CircuitDesign& circuit, const Check& failed) {
+  Graft changed = graft;
+  const auto coil = std::find_if(changed.devices.begin(), changed.devices.end(), [&](const Device& device) {
+    const DeviceKind* kind = device_kind(device.kind);
+    return kind && (kind->build == DeviceBuild::coil || kind->build == DeviceBuild::relay) &&
+           std::any_of(circuit.checks.begin(), circuit.checks.end(),
+                       [&](const Check& check) { return check.subject == device.id; });
+  });
+  if (coil == changed.devices.end()) return std::nullopt;
+  coil->suppression = "diode";
+  Remedy remedy;
+  remedy.kind = RemedyKind::diode;
+  remedy.subject = failed.subject;
+  remedy.words =
+      "Put a diode across " + (coil->name.empty() ? coil->id : coil->name) +
+      ", cathode to the feed, so that the coil's energy turns to heat in the coil and not in the output.";
+  remedy.brings = let_go_words(*coil, graft.vehicle.supply);
+  judge(changed, {failed.subject, coil->id}, remedy);
+  return remedy;
+}
+
+// ---- an earth of its own
+bool senses(const Device& device) {
+  const DeviceKind* kind = device_kind(device.kind);
+  return kind && (kind->build == DeviceBuild::potentiometer || kind->build == DeviceBuild::sensor ||
+                  kind->build == DeviceBuild::thermistor || kind->build == DeviceBuild::pair);
+}
+
+// Planned wires at the joint that carry something else than sensors.
+std::vector<Meeting> intruders(const Graft& graft, const AlteredLoom& loom, const std::string& joint) {
+  std::vector<Meeting> found;
+  for (const Meeting& meeting : wires_at(loom.wires, joint, "")) {
+    const Device* device = find_device(graft, meeting.there.at);
+    const DeviceKind* kind = device ? device_kind(device->kind) : nullptr;
+    if (kind && kind->build != DeviceBuild::earth && kind->build != DeviceBuild::splice && !senses(*device))
+      found.push_back(meeting);
+  }
+  return found;
+}
+
+bool is_joint(const Graft& graft, const std::string& id) {
+  const Device* device = find_device(graft, id);
+  const DeviceKind* kind = device ? device_kind(device->kind) : nullptr;
+  return kind && (kind->build == DeviceBuild::splice || kind->build == DeviceBuild::earth);
+}
+
+std::optional<Remedy> separate_earth_remedy(const Graft& graft, const std::vector<Wire>& planned,
+                                            const Check& failed) {
+  const AlteredLoom loom = altered_loom(graft);
+  for (const Meeting& meeting : wires_at(planned, failed.subject, "")) {
+    const auto others = intruders(graft, loom, meeting.there.at);
+    if (others.empty() || !is_joint(graft, meeting.there.at)) continue;
+    Graft changed = graft;
+    const std::string earth = "earth_beside_" + meeting.there.at;
+    const Device* joint = find_device(graft, meeting.there.at);
+    add_earth(changed, earth, joint ? joint->place : "");
+    std::vector<std::string> subjects{failed.subject};
+    std::string names;
+    for (const Meeting& other : others) {
+      retarget(changed, other.wire.id, other.here, earth_end(earth));
+      subjects.push_back(other.there.at);
+      names += (names.empty() ? "" : ", ") + other.there.at;
+    }
+    Remedy remedy;
+    remedy.kind = RemedyKind::separate_earth;
+    remedy.subject = failed.subject;
+    remedy.words =
+        "Take the return of " + names + " off " + meeting.there.at + " to a body earth of its own.";
+    remedy.brings = "One more earth point: bare metal, greased, at most two ring terminals a screw.";
+    judge(changed, subjects, remedy);
+    return remedy;
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit) {
+  std::vector<Remedy> remedies;
+  const bool all_well = std::all_of(circuit.checks.begin(), circuit.checks.end(),
+                                    [](const Check& check) { return check.holds; });
+  if (all_well) return remedies;
+  const std::vector<Wire> planned = as_planned(graft).wires;
+  for (const Check& check : circuit.checks) {
+    if (check.holds) continue;
+    std::optional<Remedy> remedy;
+    if (check.kind == CheckKind::driver_current) remedy = relay_remedy(graft, planned, circuit, check);
+    if (check.kind == CheckKind::clamp_energy) remedy = diode_remedy(graft, circuit, check);
+    if (check.kind == CheckKind::earth_offset) remedy = separate_earth_remedy(graft, planned, check);
+    if (remedy) remedies.push_back(std::move(*remedy));
+  }
+  return remedies;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,88 @@
+#include "design/rule_book.h"
+
+#include <algorithm>
+#include <charconv>
+#include <stdexcept>
+
+namespace loomgraft {
+namespace {
+
+const RuleOverride* override_of(const RuleBook& book, std::string_view name) {
+  const auto found = std::find_if(book.overrides.begin(), book.overrides.end(),
+                                  [&](const RuleOverride& item) { return item.rule == name; });
+  return found == book.overrides.end() ? nullptr : &*found;
+}
+
+const Rule& rule_named(const RuleBook& book, std::string_view name) {
+  const auto found = book.set->rules.find(std::string(name));
+  if (found == book.set->rules.end()) throw std::logic_error("no rule " + std::string(name));
+  return found->second;
+}
+
+std::string print_plain(double value) {
+  char text[32];
+  const auto end = std::to_chars(text, text + sizeof text, value).ptr;
+  return {text, end};
+}
+
+std::string names_of_sets() {
+  std::string names;
+  for (const RuleSet& set : rule_sets()) names += (names.empty() ? "" : ", ") + set.name;
+  return names;
+}
+
+// Sources differ; the reader is told by how much.
+std::string what_others_say(const Rule& stated) {
+  std::string text;
+  for (const RuleValue& other : stated.others) {
+    if (other.value != stated.taken.value)
+      text += (text.empty() ? "; others say " : ", ") + print_plain(other.value) + " " + stated.unit;
+  }
+  return text;
+}
+
+}  // namespace
+
+RuleBook rule_book(const Graft& graft) {
+  RuleBook book;
+  book.set = &default_rule_set(graft.vehicle.supply);
+  if (!graft.rules.set.empty()) {
+    if (const RuleSet* named = rule_set(graft.rules.set)) {
+      book.set = named;
+    } else {
+      book.problems.push_back(
+          {Severity::error,
+           "no-such-rule-set",
+           {"", 0, 0, "/rules/set"},
+           "There is no rule set \"" + graft.rules.set + "\"; \"" + book.set->name + "\" was taken.",
+           "Name one of: " + names_of_sets() + "."});
+    }
+  }
+  for (std::size_t i = 0; i < graft.rules.overrides.size(); ++i) {
+    const RuleOverride& item = graft.rules.overrides[i];
+    if (book.set->rules.contains(item.rule)) {
+      book.overrides.push_back(item);
+      continue;
+    }
+    book.problems.push_back({Severity::error,
+                             "no-such-rule",
+                             {"", 0, 0, "/rules/overrides/" + std::to_string(i)},
+                             "The rule set has no rule \"" + item.rule + "\"; nothing was overridden.",
+                             "Correct the name: data/rules/ lists them."});
+  }
+  return book;
+}
+
+double rule(const RuleBook& book, std::string_view name) {
+  const RuleOverride* own = override_of(book, name);
+  return own ? own->value : rule_named(book, name).taken.value;
+}
+
+std::string rule_source(const RuleBook& book, std::string_view name) {
+  const Rule& stated = rule_named(book, name);
+  std::string text = book.set->name + ": " + stated.words;
+  if (const RuleOverride* own = override_of(book, name)) return text + "; set by this job: " + own->reason;
+  return text + " (" + stated.taken.source + ")" + what_others_say(stated);
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,28 @@
+// The rules that hold for one job: its rule set with the job's own overrides.
+//
+// Fails   an unknown set or rule name is a Problem; the default set, or the set's own value, stands
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "loom/graft.h"
+#include "standards/rule_sets.h"
+#include "text/problem.h"
+
+namespace loomgraft {
+
+struct RuleBook {
+  const RuleSet* set = nullptr;
+  std::vector<RuleOverride> overrides;
+  Problems problems;
+};
+
+RuleBook rule_book(const Graft& graft);
+
+// The value that holds, and whose it is, in words. Needs a rule of the set: a wrong name is a bug
+// (std::logic_error).
+double rule(const RuleBook& book, std::string_view name);
+std::string rule_source(const RuleBook& book, std::string_view name);
+
+}  // namespace loomgraft

@@ -1,0 +1,157 @@
+#include "design/sizing.h"
+
+#include <algorithm>
+
+#include "design/checks_internal.h"
+#include "design/feed_path.h"
+
+namespace loomgraft {
+namespace {
+
+using Failing = std::map<std::string, std::string>;  // wire, what it fails
+
+struct Sizing {
+  Trial& trial;
+  const std::vector<WireSize>& stock;
+  std::map<std::string, std::size_t> place;  // in the stock, by wire
+  std::map<std::string, std::string> bound_by;
+  std::set<std::string> beyond_size;  // check and subject
+};
+
+std::string key_of(const Check& check) {
+  return std::string(name_of(check.kind)) + " " + check.subject;
+}
+
+bool can_grow(const Sizing& sizing, const std::string& wire) {
+  const auto place = sizing.place.find(wire);
+  return place != sizing.place.end() && place->second + 1 < sizing.stock.size();
+}
+
+void note_wire(const Sizing& sizing, const std::optional<Check>& check, Failing& failing) {
+  if (!check || check->holds || sizing.beyond_size.contains(key_of(*check))) return;
+  if (can_grow(sizing, check->subject)) failing.emplace(check->subject, name_of(check->kind));
+}
+
+// The added wire that loses most on the way to and from a consumer.
+std::optional<std::string> weakest_wire(const Sizing& sizing, const TrialRun& run, const ConsumerEnds& ends) {
+  std::optional<std::string> weakest;
+  Volts most;
+  for (const auto& [node, walk] :
+       {std::pair{ends.plus, Walk::upstream}, std::pair{ends.minus, Walk::downstream}}) {
+    for (const PathStep& step : feed_path(run, node, walk)) {
+      const NetworkBranch& branch = run.network.branches[step.branch];
+      if (branch.kind != BranchKind::wire || step.drop <= most || !can_grow(sizing, branch.subject)) continue;
+      most = step.drop;
+      weakest = branch.subject;
+    }
+  }
+  return weakest;
+}
+
+void note_consumer(const Sizing& sizing, const Device& device, const std::optional<Check>& check,
+                   Failing& failing) {
+  if (!check || check->holds || sizing.beyond_size.contains(key_of(*check))) return;
+  const TrialRun& run = run_of(sizing.trial, TrialState::everything_on, Corner::weakest);
+  const auto ends = consumer_ends(run, device);
+  const auto wire = ends ? weakest_wire(sizing, run, *ends) : std::nullopt;
+  if (wire) failing.emplace(*wire, std::string(name_of(check->kind)) + " of " + device.id);
+}
+
+void note_consumers(const Sizing& sizing, Failing& failing) {
+  for (const AlteredCircuit& circuit : sizing.trial.loom->circuits) {
+    for (const std::string& id : circuit.devices) {
+      const Device* device = find_device(*sizing.trial.graft, id);
+      if (!device) continue;
+      note_consumer(sizing, *device, path_drop_check(sizing.trial, *device), failing);
+      note_consumer(sizing, *device, pull_in_check(sizing.trial, *device), failing);
+    }
+  }
+}
+
+Failing find_failing(const Sizing& sizing) {
+  Failing failing;
+  const LoomHeat heat = loom_heat(sizing.trial);
+  for (const auto& [wire, place] : sizing.place) {
+    note_wire(sizing, wire_drop_check(sizing.trial, wire), failing);
+    note_wire(sizing, heat_check(sizing.trial, wire, heat), failing);
+  }
+  note_consumers(sizing, failing);
+  if (!failing.empty()) return failing;
+  // Costly, and seldom what binds: only where all else holds.
+  for (const auto& [wire, place] : sizing.place)
+    note_wire(sizing, protection_check(sizing.trial, wire, heat, sizing.stock[place]), failing);
+  return failing;
+}
+
+void take(Sizing& sizing, const std::string& wire, std::size_t place) {
+  sizing.place[wire] = place;
+  set_size(sizing.trial, wire, sizing.stock[place]);
+}
+
+// What fails with the largest size everywhere.
+void find_beyond_size(Sizing& sizing) {
+  for (auto& [wire, place] : sizing.place) set_size(sizing.trial, wire, sizing.stock.back());
+  solve_all(sizing.trial);
+  const LoomHeat heat = loom_heat(sizing.trial);
+  const auto note = [&](const std::optional<Check>& check) {
+    if (check && !check->holds) sizing.beyond_size.insert(key_of(*check));
+  };
+  for (const auto& [wire, place] : sizing.place) {
+    note(wire_drop_check(sizing.trial, wire));
+    note(heat_check(sizing.trial, wire, heat));
+    note(protection_check(sizing.trial, wire, heat, sizing.stock.back()));
+  }
+  for (const AlteredCircuit& circuit : sizing.trial.loom->circuits) {
+    for (const std::string& id : circuit.devices) {
+      const Device* device = find_device(*sizing.trial.graft, id);
+      if (!device) continue;
+      note(path_drop_check(sizing.trial, *device));
+      note(pull_in_check(sizing.trial, *device));
+    }
+  }
+}
+
+std::size_t smallest_place(const Sizing& sizing, const std::string& wire) {
+  for (std::size_t place = 0; place + 1 < sizing.stock.size(); ++place) {
+    set_size(sizing.trial, wire, sizing.stock[place]);
+    const auto least = smallest_size_check(sizing.trial, wire);
+    const auto fit = terminal_check(sizing.trial, wire);
+    const bool too_small_for_terminal = fit && !fit->holds && !fit->at_most;
+    if ((!least || least->holds) && !too_small_for_terminal) return place;
+  }
+  return sizing.stock.size() - 1;
+}
+
+}  // namespace
+
+std::vector<WireSize> stock_sizes(const RuleBook& rules) {
+  std::vector<WireSize> sizes;
+  for (const SquareMetres area : rules.set->stock) sizes.push_back(wire_size_of(area));
+  return sizes;
+}
+
+std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<WireSize>& stock) {
+  Sizing sizing{trial, stock, {}, {}, {}};
+  for (const std::string& wire : trial.loom->added) {
+    if (trial.sizes.contains(wire)) sizing.place[wire] = 0;
+  }
+  find_beyond_size(sizing);
+  for (auto& [wire, place] : sizing.place) {
+    take(sizing, wire, smallest_place(sizing, wire));
+    sizing.bound_by[wire] = place == 0 ? "smallest in stock" : name_of(CheckKind::smallest_size);
+  }
+  for (solve_all(trial);;) {
+    const Failing failing = find_failing(sizing);
+    if (failing.empty()) break;
+    for (const auto& [wire, reason] : failing) {
+      take(sizing, wire, sizing.place[wire] + 1);
+      sizing.bound_by[wire] = reason;
+    }
+    solve_all(trial);
+  }
+  std::map<std::string, ChosenSize> chosen;
+  for (const auto& [wire, place] : sizing.place) chosen[wire] = {stock[place], sizing.bound_by[wire]};
+  return chosen;
+}
+
+}  // namespace loomgraft

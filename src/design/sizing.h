@@ -1,0 +1,28 @@
+// The smallest stock size of each added wire at which everything holds that a size can mend.
+//
+// Method  start from the smallest size the rules and terminals allow; solve; every wire that fails a check of
+//         its own takes the next size, and for every consumer that gets too little the added wire that loses
+//         most on its way does; until nothing fails. What fails even with the largest size everywhere is no
+//         matter of size and is left out. Sizes only grow, so this ends.
+// Gives   one size per added wire, and what the next smaller size breaks
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "design/trial.h"
+
+namespace loomgraft {
+
+struct ChosenSize {
+  WireSize size;
+  std::string bound_by;
+};
+
+std::vector<WireSize> stock_sizes(const RuleBook& rules);
+
+// Leaves the trial solved at the chosen sizes.
+std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<WireSize>& stock);
+
+}  // namespace loomgraft

@@ -1,0 +1,193 @@
+#include "design/trial.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "loom/plan.h"
+#include "standards/device_kinds.h"
+#include "standards/pin_states.h"
+
+namespace loomgraft {
+namespace {
+
+bool has_contacts(const Device& device) {
+  const DeviceKind* kind = device_kind(device.kind);
+  return kind && kind->build == DeviceBuild::contacts;
+}
+
+bool closed_at_rest(const Device& device) {
+  if (device.closed_at_rest) return *device.closed_at_rest;
+  const DeviceKind* kind = device_kind(device.kind);
+  return kind && kind->symbol == "contact_closed";
+}
+
+bool is_output(PinClass pin_class) {
+  return pin_model(pin_class, PinSide::module, SystemVolts::nominal_12).ratings.kind == PinKind::output;
+}
+
+// Works what is needed to close every contact, but for those of `open`, which are worked only where that
+// opens them.
+void work_contacts(const Graft& graft, const std::set<std::string>& open, Condition& condition) {
+  for (const Device& device : graft.devices) {
+    if (!has_contacts(device)) continue;
+    if (closed_at_rest(device) == open.contains(device.id)) condition.worked.push_back(device.id);
+  }
+}
+
+void drive_outputs(const Graft& graft, Condition& condition) {
+  for (const Module& module : graft.modules) {
+    for (const Pin& pin : module.pins) {
+      if (is_output(pin.pin_class)) condition.driven.push_back(pin.at);
+    }
+  }
+}
+
+struct NamedState {
+  TrialState state;
+  Condition condition;
+};
+
+std::vector<NamedState> states_of(const Graft& graft, const AlteredLoom& loom) {
+  std::set<std::string> altered;
+  for (const AlteredCircuit& circuit : loom.circuits)
+    altered.insert(circuit.devices.begin(), circuit.devices.end());
+  std::vector<NamedState> states(3);
+  states[0] = {TrialState::everything_on, {}};
+  states[0].condition.name = "everything on";
+  work_contacts(graft, {}, states[0].condition);
+  drive_outputs(graft, states[0].condition);
+  states[1] = {TrialState::switches_open, {}};
+  states[1].condition.name = "switches open";
+  work_contacts(graft, altered, states[1].condition);
+  drive_outputs(graft, states[1].condition);
+  states[2] = {TrialState::at_rest, {}};
+  states[2].condition.name = "key on, at rest";
+  for (const Condition& condition : graft.conditions) states.push_back({TrialState::named, condition});
+  return states;
+}
+
+void index_branches(TrialRun& run) {
+  run.at_node.resize(run.network.nodes.size());
+  for (std::size_t i = 0; i < run.network.branches.size(); ++i) {
+    const NetworkBranch& branch = run.network.branches[i];
+    run.branches[branch.subject].push_back(i);
+    run.at_node[branch.a.value].push_back(i);
+    run.at_node[branch.b.value].push_back(i);
+  }
+}
+
+void note_problems(Trial& trial, const Problems& problems) {
+  for (const Problem& problem : problems) {
+    if (std::find(trial.problems.begin(), trial.problems.end(), problem) == trial.problems.end())
+      trial.problems.push_back(problem);
+  }
+}
+
+TrialRun make_run(Trial& trial, const NamedState& named, Corner corner) {
+  TrialRun run;
+  run.state = named.state;
+  run.condition = named.condition;
+  run.corner = corner;
+  run.network = network_of(*trial.graft, named.condition, {LoomStage::as_planned, corner});
+  note_problems(trial, run.network.problems);
+  index_branches(run);
+  return run;
+}
+
+}  // namespace
+
+Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& sizes, bool override_stated) {
+  Graft sized = graft;
+  for (PlanStep& step : sized.plan) {
+    if (step.action != PlanAction::add || !step.added) continue;
+    const auto size = sizes.find(step.added->id);
+    if (size != sizes.end() && (override_stated || !step.added->area)) step.added->area = size->second.area;
+  }
+  return sized;
+}
+
+Trial trial_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rules) {
+  Trial trial;
+  trial.graft = &graft;
+  trial.loom = &loom;
+  trial.rules = &rules;
+  trial.planned = as_planned(graft).wires;
+  for (const PlanStep& step : graft.plan) {
+    if (step.action == PlanAction::add && step.added && step.added->area)
+      trial.sizes[step.added->id] = wire_size_of(*step.added->area);
+  }
+  for (const NamedState& named : states_of(graft, loom)) {
+    for (const Corner corner : {Corner::weakest, Corner::strongest}) {
+      trial.runs.push_back(make_run(trial, named, corner));
+    }
+  }
+  return trial;
+}
+
+void set_size(Trial& trial, const std::string& wire, const WireSize& size) {
+  const auto known = trial.sizes.find(wire);
+  if (known == trial.sizes.end()) return;
+  const double factor = size.resistance / known->second.resistance;
+  for (TrialRun& run : trial.runs) {
+    const auto branch = branch_of(run, wire, BranchKind::wire);
+    if (!branch) continue;
+    Resistor& resistor = run.network.circuit.resistors[run.network.branches[*branch].index];
+    resistor.resistance = resistor.resistance * factor;
+  }
+  known->second = size;
+}
+
+void solve_all(Trial& trial) {
+  for (TrialRun& run : trial.runs) {
+    auto solution = solve(run.network, run.solver);
+    run.solved = solution.has_value();
+    if (run.solved) {
+      run.solution = std::move(*solution);
+      note_problems(trial, run.solution.problems);
+    } else {
+      note_problems(trial, {solution.error()});
+    }
+  }
+}
+
+const TrialRun& run_of(const Trial& trial, TrialState state, Corner corner) {
+  return *std::find_if(trial.runs.begin(), trial.runs.end(),
+                       [&](const TrialRun& run) { return run.state == state && run.corner == corner; });
+}
+
+std::optional<std::size_t> branch_of(const TrialRun& run, const std::string& subject, BranchKind kind) {
+  const auto found = run.branches.find(subject);
+  if (found == run.branches.end()) return std::nullopt;
+  for (const std::size_t branch : found->second) {
+    if (run.network.branches[branch].kind == kind) return branch;
+  }
+  return std::nullopt;
+}
+
+SystemVolts system_of(const Trial& trial) {
+  return system_of(trial.graft->vehicle.supply);
+}
+
+const Wire* planned_wire(const Trial& trial, const std::string& id) {
+  const auto found =
+      std::lower_bound(trial.planned.begin(), trial.planned.end(), id,
+                       [](const Wire& wire, const std::string& name) { return wire.id < name; });
+  return found == trial.planned.end() || found->id != id ? nullptr : &*found;
+}
+
+Amperes greatest_current(const Trial& trial, const std::string& wire) {
+  Amperes greatest;
+  for (const TrialRun& run : trial.runs) {
+    const auto branch = branch_of(run, wire, BranchKind::wire);
+    if (!branch || !run.solved) continue;
+    const double current = std::abs(branch_current(run.network, run.solution, *branch).si);
+    greatest = std::max(greatest, Amperes{current});
+  }
+  return greatest;
+}
+
+Volts volts_at(const TrialRun& run, NodeId node) {
+  return run.solution.point.nodes[node.value];
+}
+
+}  // namespace loomgraft

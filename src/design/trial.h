@@ -1,0 +1,70 @@
+// The planned loom, built once as networks in each condition and corner, with wire sizes that change in
+// place.
+//
+// Model   a run is one network with its solution. Conditions: "everything on" (key on, every contact closed,
+//         every output driven), "switches open" (the same with the contacts of altered circuits open),
+//         "at rest" (key on, nothing driven, contacts at rest) and those the job names
+// Cost    a change of size is one multiplication a run; solving is what costs
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "design/altered.h"
+#include "design/rule_book.h"
+#include "loom/graft.h"
+#include "network/loom_network.h"
+#include "standards/pin_states.h"
+#include "standards/wire_sizes.h"
+
+namespace loomgraft {
+
+enum class TrialState { everything_on, switches_open, at_rest, named };
+
+struct TrialRun {
+  TrialState state = TrialState::everything_on;
+  Condition condition;
+  Corner corner = Corner::nominal;
+  LoomNetwork network;
+  NetworkSolution solution;
+  Solver solver;
+  bool solved = false;
+  std::map<std::string, std::vector<std::size_t>> branches;  // of a subject
+  std::vector<std::vector<std::size_t>> at_node;             // branches that end there
+};
+
+struct Trial {
+  const Graft* graft = nullptr;  // the planned loom with every size stated
+  const AlteredLoom* loom = nullptr;
+  const RuleBook* rules = nullptr;
+  std::vector<Wire> planned;              // every wire of the planned loom, by id
+  std::map<std::string, WireSize> sizes;  // of the altered wires, by id
+  std::vector<TrialRun> runs;
+  Problems problems;
+};
+
+// `graft` must state a size for each added wire (with_sizes()), and outlive the trial.
+Trial trial_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rules);
+
+// A copy of the graft whose added wires have these sizes where the plan states none; `override_stated` sets
+// them even where it does.
+Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& sizes, bool override_stated);
+
+void set_size(Trial& trial, const std::string& wire, const WireSize& size);
+// Solves every run again; what cannot be solved leaves its run unsolved with a Problem.
+void solve_all(Trial& trial);
+
+// The run of a state and corner. Needs that it exists.
+const TrialRun& run_of(const Trial& trial, TrialState state, Corner corner);
+
+SystemVolts system_of(const Trial& trial);
+const Wire* planned_wire(const Trial& trial, const std::string& id);
+
+// The greatest current of a wire over all solved runs, in either direction.
+Amperes greatest_current(const Trial& trial, const std::string& wire);
+
+std::optional<std::size_t> branch_of(const TrialRun& run, const std::string& subject, BranchKind kind);
+Volts volts_at(const TrialRun& run, NodeId node);
+
+}  // namespace loomgraft

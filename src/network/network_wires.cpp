@@ -1,0 +1,199 @@
+// Wires with what is known or assumed of their length and size, and the contacts at their ends.
+#include <algorithm>
+#include <cmath>
+
+#include "network/network_build_internal.h"
+#include "standards/copper.h"
+#include "standards/network_figures.h"
+#include "standards/wire_sizes.h"
+#include "units/print.h"
+
+namespace loomgraft {
+namespace {
+
+const Pin* pin_at(const NetworkBuild& build, const WireEnd& end) {
+  const auto found = build.pins.find({end.at, end.cavity});
+  return found == build.pins.end() ? nullptr : found->second.pin;
+}
+
+PinClass class_at(const NetworkBuild& build, const Wire& wire) {
+  for (const WireEnd* end : {&wire.from, &wire.to}) {
+    const Pin* pin = pin_at(build, *end);
+    if (pin && pin->pin_class != PinClass::unknown) return pin->pin_class;
+  }
+  return PinClass::unknown;
+}
+
+bool usable(double value) {
+  return value > 0.0 && std::isfinite(value);
+}
+
+double length_of(NetworkBuild& build, const Wire& wire) {
+  if (wire.length && usable(wire.length->si)) return wire.length->si;
+  if (wire.length) {
+    report(build, Severity::warning, "bad-size", "Wire " + wire.id + " has no length that a wire can have.",
+           "Measure it; a usual length stands in for it.");
+  }
+  double along = 0.0;
+  bool all = !wire.along.empty();
+  for (const std::string& id : wire.along) {
+    const auto path = build.paths.find(id);
+    all = all && path != build.paths.end() && path->second->length && usable(path->second->length->si);
+    if (all) along += path->second->length->si;
+  }
+  if (all) return along;
+  const double usual = pick(network_figure("wire_length_m", build.system), Sense::resistance,
+                            corner_of(build, wire.id, "length"));
+  assume(build, wire.id, "length", print(Metres{usual}), "nobody measured it");
+  return usual;
+}
+
+SquareMetres area_of(NetworkBuild& build, const Wire& wire) {
+  if (wire.area && usable(wire.area->si)) return *wire.area;
+  if (wire.area) {
+    report(build, Severity::warning, "bad-size", "Wire " + wire.id + " has no area that a wire can have.",
+           "Measure it; a usual size stands in for it.");
+  }
+  const PinClass pin_class = class_at(build, wire);
+  if (pin_class != PinClass::unknown) {
+    const PinRatings& ratings = pin_model(pin_class, PinSide::module, build.system).ratings;
+    assume(build, wire.id, "area", print(ratings.wire), "the smallest usual at a " + ratings.words);
+    return ratings.wire;
+  }
+  const SquareMetres usual = square_millimetres(
+      pick(network_figure("wire_mm2", build.system), Sense::supply, corner_of(build, wire.id, "area")));
+  assume(build, wire.id, "area", print(usual), "nobody measured it");
+  return usual;
+}
+
+// In the weakest corner the hottest that its paths and the places of its ends state, else the surroundings.
+double temperature_of(const NetworkBuild& build, const Wire& wire) {
+  if (build.options.corner != Corner::weakest) return ambient(build);
+  std::optional<double> hottest;
+  const auto consider = [&](const std::optional<Celsius>& stated) {
+    if (stated) hottest = std::max(hottest.value_or(stated->degrees), stated->degrees);
+  };
+  for (const std::string& id : wire.along) {
+    if (const auto path = build.paths.find(id); path != build.paths.end()) consider(path->second->hottest);
+  }
+  for (const WireEnd* end : {&wire.from, &wire.to}) {
+    const auto device = build.devices.find(end->at);
+    if (device == build.devices.end()) continue;
+    const auto place = build.loom_places.find(device->second->place);
+    if (place != build.loom_places.end()) consider(place->second->hottest);
+  }
+  return hottest.value_or(ambient(build));
+}
+
+double ohms_of(NetworkBuild& build, const Wire& wire) {
+  const double length = length_of(build, wire);
+  const WireSize size = wire_size_of(area_of(build, wire));
+  return size.resistance.si * length * copper_factor({temperature_of(build, wire)});
+}
+
+bool is_forbidden(const NetworkBuild& build, const WireEnd& end) {
+  const auto device = build.devices.find(end.at);
+  if (device != build.devices.end() && device->second->forbidden) return true;
+  const Pin* pin = pin_at(build, end);
+  return pin && pin->forbidden;
+}
+
+// A splice joins each wire by a crimp of its own, so the wire ends at a node before it.
+NodeId end_node(NetworkBuild& build, const Wire& wire, const WireEnd& end) {
+  const NodeId at = outer_node(build, end);
+  const auto found = build.devices.find(end.at);
+  if (found == build.devices.end() || build.removed.contains(end.at)) return at;
+  const DeviceKind* kind = device_kind(found->second->kind);
+  if (!kind || kind->build != DeviceBuild::splice) return at;
+  const std::string name = device_name(*found->second) + ", wire " + wire.id;
+  const NodeId crimp = add_node(build, name);
+  build.network.nodes.back().inner = false;
+  const double ohms = quiet_pick(build, *found->second, "contact_ohm", Sense::resistance);
+  add_resistor(build, {BranchKind::joint, end.at, name}, crimp, at,
+               ohms > 0.0 ? ohms : network_pick(build, "splice_ohm", Sense::resistance));
+  return crimp;
+}
+
+void follow_open_end(NetworkBuild& build, const Wire& wire, NodeId near, const WireEnd& known) {
+  const auto place = build.pins.find({known.at, known.cavity});
+  if (place == build.pins.end()) {
+    assume(build, wire.id, "far end", "left open", "nobody followed it, and no module pin tells its purpose");
+    return;
+  }
+  const NodeId far = add_node(build, "far end of wire " + wire.id);
+  build.network.nodes.back().inner = false;
+  add_resistor(build, {BranchKind::wire, wire.id, "wire " + wire.id}, near, far, ohms_of(build, wire));
+  const PinClass pin_class = place->second.pin->pin_class;
+  const NodeId earth = inner_node(build, {place->second.module->id, "earth"});
+  add_expected_end(build, {BranchKind::consumer, wire.id, "far end of wire " + wire.id}, pin_class, far,
+                   earth);
+}
+
+void add_wire(NetworkBuild& build, const Wire& wire) {
+  const bool from = !wire.from.at.empty();
+  const bool to = !wire.to.at.empty();
+  if (!from && !to) {
+    report(build, Severity::note, "loose-wire", "Wire " + wire.id + " has no end that leads anywhere.",
+           "Follow it, or take it out of the document.");
+    return;
+  }
+  if ((from && is_forbidden(build, wire.from)) || (to && is_forbidden(build, wire.to))) {
+    report(build, Severity::note, "forbidden",
+           "Wire " + wire.id + " belongs to a restraint or high-voltage circuit and is left out.",
+           "Leave that circuit alone.");
+    return;
+  }
+  if (from && to && wire.from == wire.to) {
+    report(build, Severity::warning, "wire-to-itself",
+           "Wire " + wire.id + " begins and ends at the same terminal.", "Correct one of its ends.");
+    return;
+  }
+  if (!from || !to) {
+    const WireEnd& known = from ? wire.from : wire.to;
+    return follow_open_end(build, wire, end_node(build, wire, known), known);
+  }
+  const NodeId a = end_node(build, wire, wire.from);
+  const NodeId b = end_node(build, wire, wire.to);
+  const std::string name = "wire " + wire.id + (wire.signal.empty() ? "" : " (" + wire.signal + ")");
+  add_resistor(build, {BranchKind::wire, wire.id, name}, a, b, ohms_of(build, wire));
+}
+
+std::optional<Amperes> carried_by(const NetworkBuild& build, const Pin& pin) {
+  if (pin.limits.current) return pin.limits.current;
+  return pin_model(pin.pin_class, PinSide::module, build.system).ratings.allowed;
+}
+
+}  // namespace
+
+void add_wires(NetworkBuild& build) {
+  for (const Wire& wire : build.wires) add_wire(build, wire);
+}
+
+// One branch for each cavity that holds a wire, on either half.
+void add_contacts(NetworkBuild& build) {
+  const double ohms = network_pick(build, "contact_ohm", Sense::resistance);
+  std::set<WireEnd> mated;
+  for (const WireEnd& end : build.wired) {
+    const auto found = build.connectors.find(end.at);
+    if (found == build.connectors.end() || build.unplugged.contains(end.at)) continue;
+    const BranchName name{BranchKind::contact, end.at + ":" + end.cavity,
+                          cavity_name(build, {end.at, end.cavity}) + " contact"};
+    if (const auto place = build.pins.find({end.at, end.cavity}); place != build.pins.end()) {
+      if (place->second.pin->forbidden) continue;
+      const std::size_t branch =
+          add_resistor(build, name, outer_node(build, end), inner_node(build, end), ohms);
+      build.network.branches[branch].rating = carried_by(build, *place->second.pin);
+      continue;
+    }
+    if (found->second->mates.empty() || mated.contains(end)) continue;
+    const WireEnd other{loom_cavity(build, {found->second->mates, ""}).connector, end.cavity};
+    if (build.unplugged.contains(other.at)) continue;
+    mated.insert(other);
+    const NodeId far = outer_node(build, other);
+    add_resistor(build, name, outer_node(build, end), far, ohms);
+    build.network.inner_places.try_emplace(end, far);
+    build.network.inner_places.try_emplace(other, outer_node(build, end));
+  }
+}
+
+}  // namespace loomgraft

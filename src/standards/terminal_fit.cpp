@@ -1,0 +1,64 @@
+#include "standards/terminal_fit.h"
+
+#include <cmath>
+#include <vector>
+
+#include "standards/data_table.h"
+#include "text/number.h"
+
+namespace loomgraft {
+namespace {
+
+double number(const DataTable& table, std::size_t row, const char* column) {
+  return read_number(table.at(row, table.column(column)), DecimalMark::point)->value;
+}
+
+std::vector<TerminalFit> read_fits() {
+  const DataTable table("terminal_fit.csv");
+  std::vector<TerminalFit> fits;
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    fits.push_back({millimetres(number(table, row, "width_mm")),
+                    square_millimetres(number(table, row, "smallest_mm2")),
+                    square_millimetres(number(table, row, "largest_mm2")),
+                    table.at(row, table.column("source")), table.at(row, table.column("status"))});
+  }
+  return fits;
+}
+
+struct PullRow {
+  SquareMetres area;
+  PullForce force;
+};
+
+std::vector<PullRow> read_pulls() {
+  const DataTable table("crimp_pull.csv");
+  std::vector<PullRow> rows;
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    rows.push_back({square_millimetres(number(table, row, "area_mm2")),
+                    {{number(table, row, "least_n")},
+                     table.at(row, table.column("source")),
+                     table.at(row, table.column("status"))}});
+  }
+  return rows;
+}
+
+}  // namespace
+
+const TerminalFit* terminal_fit(Metres width) {
+  static const std::vector<TerminalFit> fits = read_fits();
+  for (const TerminalFit& fit : fits) {
+    if (std::abs(width / fit.width - 1.0) <= 0.1) return &fit;
+  }
+  return nullptr;
+}
+
+std::optional<PullForce> pull_force(SquareMetres area) {
+  static const std::vector<PullRow> rows = read_pulls();
+  std::optional<PullForce> force;
+  for (const PullRow& row : rows) {
+    if (row.area.si <= area.si * 1.02) force = row.force;
+  }
+  return force;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,222 @@
+#include "design/design.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "design/design_json.h"
+#include "design/what_if.h"
+#include "small_loom.h"
+#include "standards/rule_sets.h"
+
+namespace loomgraft {
+namespace {
+
+const Check* check_of(const DesignReport& report, CheckKind kind, const std::string& subject) {
+  for (const CircuitDesign& circuit : report.circuits) {
+    for (const Check& check : circuit.checks) {
+      if (check.kind == kind && check.subject == subject) return &check;
+    }
+  }
+  return nullptr;
+}
+
+const WireDesign* wire_of(const DesignReport& report, const std::string& wire) {
+  for (const CircuitDesign& circuit : report.circuits) {
+    for (const WireDesign& item : circuit.wires) {
+      if (item.wire == wire) return &item;
+    }
+  }
+  return nullptr;
+}
+
+const Remedy* remedy_of(const DesignReport& report, RemedyKind kind) {
+  for (const CircuitDesign& circuit : report.circuits) {
+    for (const Remedy& remedy : circuit.remedies) {
+      if (remedy.kind == kind) return &remedy;
+    }
+  }
+  return nullptr;
+}
+
+Graft with_area(Graft graft, const std::string& wire, double mm2) {
+  for (PlanStep& step : graft.plan) {
+    if (step.added && step.added->id == wire) step.added->area = square_millimetres(mm2);
+  }
+  return graft;
+}
+
+TEST(Design, GathersAValveWithItsWires) {
+  const DesignReport report = design(small_loom());
+  ASSERT_EQ(report.circuits.size(), 2U);  // the feed to the fuse, and the valve
+  EXPECT_EQ(report.circuits[1].id, "Y1");
+  EXPECT_EQ(report.circuits[1].wires.size(), 2U);
+}
+
+TEST(Design, HoldsWhereEverythingIsSmallEnough) {
+  const DesignReport report = design(small_loom());
+  for (const CircuitDesign& circuit : report.circuits) {
+    for (const Check& check : circuit.checks)
+      EXPECT_TRUE(check.holds) << name_of(check.kind) << " " << check.subject << ": " << check.value
+                               << " against " << check.limit << " " << check.unit;
+  }
+  EXPECT_TRUE(report.back_feeds.empty());
+}
+
+// The one outside figure of a drop: 5 m of 1.5 mm2 at 4.17 A and 0.0127 ohm/m lose 0.265 V
+// (midmarchartsbooks.org/A/size-cable-chart.html). The check is at its hottest, so at least that, and at most
+// by the copper factor of 105 C, 1.334 (0.00393 per kelvin, copper table).
+TEST(Design, LosesWhatAPublishedChartSays) {
+  const double ohms = 13.8 / 4.17;
+  Graft graft = with_area(small_loom({ohms, 5.0, 20.0}), "feed", 1.5);
+  const DesignReport report = design(graft);
+  const Check* drop = check_of(report, CheckKind::wire_drop, "feed");
+  const WireDesign* feed = wire_of(report, "feed");
+  ASSERT_TRUE(drop && feed);
+  const double amperes = std::stod(drop->why.inputs.front().value);
+  EXPECT_GE(drop->value, 0.265 / 4.17 * amperes * 0.99);
+  EXPECT_LE(drop->value, 0.265 / 4.17 * amperes * 1.35);
+}
+
+TEST(Design, TakesTheSmallestSizeThatHolds) {
+  const Graft graft = small_loom({6.0, 12.0, 10.0});
+  const DesignReport report = design(graft);
+  const WireDesign* feed = wire_of(report, "feed");
+  ASSERT_TRUE(feed);
+  const auto& stock = default_rule_set(graft.vehicle.supply).stock;
+  const auto chosen = std::find(stock.begin(), stock.end(), feed->least);
+  ASSERT_NE(chosen, stock.end());
+  ASSERT_NE(chosen, stock.begin()) << "the case is too easy to say anything";
+  const DesignReport smaller = design(with_area(graft, "feed", in_square_millimetres(*(chosen - 1))));
+  EXPECT_FALSE(smaller.holds) << "bound by " << feed->bound_by;
+  const DesignReport same = design(with_area(graft, "feed", in_square_millimetres(feed->least)));
+  EXPECT_TRUE(check_of(same, CheckKind::wire_drop, "feed")->holds);
+}
+
+TEST(Design, ProposesARelayForAnOverloadedOutput) {
+  const DesignReport report = design(small_loom({4.0, 3.0, 15.0}));
+  const Check* driver = check_of(report, CheckKind::driver_current, "box.C1:2");
+  ASSERT_TRUE(driver);
+  EXPECT_FALSE(driver->holds);
+  EXPECT_GT(driver->value, 2.0);  // 14.8 V over 4 ohm and what a driver has
+  const Remedy* relay = remedy_of(report, RemedyKind::relay);
+  ASSERT_TRUE(relay);
+  for (const Check& check : relay->after)
+    EXPECT_TRUE(check.holds) << name_of(check.kind) << " " << check.subject << " " << check.value << " "
+                             << check.limit;
+}
+
+TEST(Design, ProposesADiodeForTooMuchCoil) {
+  Graft graft = small_loom();
+  graft.devices[3].inductance = Henries{0.5};  // 0.5 H at 1.1 A is 300 mJ; a usual clamp takes 50 mJ
+  const DesignReport report = design(graft);
+  const Check* clamp = check_of(report, CheckKind::clamp_energy, "box.C1:2");
+  ASSERT_TRUE(clamp);
+  EXPECT_FALSE(clamp->holds);
+  const Remedy* diode = remedy_of(report, RemedyKind::diode);
+  ASSERT_TRUE(diode);
+  EXPECT_TRUE(diode->holds);
+}
+
+TEST(Design, TellsAFuseThatIsTooLargeForItsWire) {
+  const DesignReport report = design(with_area(small_loom({12.0, 3.0, 40.0}), "feed", 0.5));
+  const Check* protection = check_of(report, CheckKind::protection, "feed");
+  ASSERT_TRUE(protection);
+  EXPECT_FALSE(protection->holds);
+  EXPECT_GT(wire_of(report, "feed")->least, square_millimetres(0.5));
+}
+
+TEST(Design, ListsWhatItAssumed) {
+  Graft graft = small_loom();
+  graft.plan[1].added->length.reset();
+  const DesignReport report = design(graft);
+  const bool listed = std::any_of(report.assumptions.begin(), report.assumptions.end(),
+                                  [](const Assumption& item) { return item.subject == "feed"; });
+  EXPECT_TRUE(listed);
+  EXPECT_TRUE(check_of(report, CheckKind::wire_drop, "feed")->assumed);
+}
+
+TEST(Design, HonoursAnOverriddenRule) {
+  Graft graft = small_loom();
+  graft.rules.overrides = {{"drop_supply_v", 0.001, "a test"}};
+  const DesignReport report = design(graft);
+  const Check* drop = check_of(report, CheckKind::wire_drop, "feed");
+  ASSERT_TRUE(drop);
+  EXPECT_EQ(drop->limit, 0.001);
+  EXPECT_NE(drop->why.source.find("a test"), std::string::npos);
+}
+
+TEST(Design, RefusesForbiddenCircuits) {
+  Graft graft = small_loom();
+  graft.devices[3].forbidden = true;
+  const DesignReport report = design(graft);
+  EXPECT_FALSE(wire_of(report, "feed"));
+  const bool told = std::any_of(report.problems.begin(), report.problems.end(),
+                                [](const Problem& problem) { return problem.code == "forbidden"; });
+  EXPECT_TRUE(told);
+}
+
+void expect_finite(const nlohmann::ordered_json& json) {
+  if (json.is_number()) {
+    EXPECT_TRUE(std::isfinite(json.get<double>()));
+  }
+  if (!json.is_structured()) return;
+  for (const auto& item : json) expect_finite(item);
+}
+
+TEST(Design, SaysSomethingOfEveryBadLoom) {
+  Graft no_battery = small_loom();
+  no_battery.devices.erase(no_battery.devices.begin());
+  Graft zero_length = small_loom();
+  zero_length.plan[1].added->length = Metres{0.0};
+  Graft zero_area = with_area(small_loom(), "feed", 0.0);
+  Graft negative = small_loom();
+  negative.devices[3].resistance = Ohms{-3.0};
+  Graft unknown_device = small_loom();
+  unknown_device.devices[3].kind = "flux capacitor";
+  Graft dead_short = small_loom();
+  dead_short.plan.push_back(adding(wire("oops", {"battery", "+"}, {"G1", "1"}, 0.1)));
+  Graft loose = small_loom();
+  loose.plan.push_back(adding(wire("loose", {}, {}, 1.0)));
+  for (const Graft& graft :
+       {no_battery, zero_length, zero_area, negative, unknown_device, dead_short, loose, Graft{}}) {
+    const DesignReport report = design(graft);
+    expect_finite(to_json(report));
+  }
+}
+
+TEST(Design, TellsADeadShortAsAResult) {
+  Graft graft = small_loom();
+  graft.plan.push_back(adding(wire("oops", {"battery", "+"}, {"G1", "1"}, 0.1)));
+  const DesignReport report = design(graft);
+  const Check* heat = check_of(report, CheckKind::heat, "oops");
+  ASSERT_TRUE(heat);
+  EXPECT_FALSE(heat->holds);
+  EXPECT_FALSE(report.holds);
+}
+
+TEST(Design, IsTheSameTwice) {
+  EXPECT_EQ(to_json(design(small_loom())).dump(), to_json(design(small_loom())).dump());
+}
+
+TEST(WhatIf, ChangesOneFact) {
+  const Graft graft = small_loom();
+  const auto other = changed(graft, "Y1.resistance_ohm=4");
+  ASSERT_TRUE(other) << other.error().message;
+  const WhatIfReport report = what_if(design(graft), design(*other), "Y1.resistance_ohm=4");
+  EXPECT_TRUE(report.held_before);
+  EXPECT_FALSE(report.holds_after);
+  ASSERT_FALSE(report.checks.empty());
+  EXPECT_FALSE(report.checks.front().after->holds);
+}
+
+TEST(WhatIf, RefusesWhatDoesNotFit) {
+  const Graft graft = small_loom();
+  for (const char* change :
+       {"", "Y1", "Y1=3", "nothing.length_mm=3", "feed.length_mm=\"long\"", "feed.colourful=1"})
+    EXPECT_FALSE(changed(graft, change)) << change;
+}
+
+}  // namespace
+}  // namespace loomgraft
