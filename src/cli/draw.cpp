@@ -7,6 +7,7 @@ void add_draw(CLI::App& app, int& exit) {
   draw->require_subcommand(1);
   add_draw_faces(*draw, exit);
   add_draw_diagram(*draw, exit);
+  add_draw_fuse(*draw, exit);
 }
 
 }  // namespace loomgraft::cli

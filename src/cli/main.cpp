@@ -24,6 +24,7 @@ int main(int argc, char** argv) {
   add_export(app, exit);
   add_history(app, exit);
   add_recover(app, exit);
+  add_serve(app, exit);
   add_solve(app, exit);
   add_netlist(app, exit);
   try {

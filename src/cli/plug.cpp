@@ -8,8 +8,8 @@
 #include "cli/input.h"
 #include "cli/paper.h"
 #include "compare/glimpse.h"
+#include "compare/plug_json.h"
 #include "standards/dictionary.h"
-#include "text/problem_json.h"
 
 namespace loomgraft::cli {
 namespace {
@@ -20,20 +20,6 @@ struct PlugCall {
   double certainty = 0.9;
   Output output;
 };
-
-std::vector<PlugCandidate> candidates(const Graft& graft, const Module& module) {
-  std::vector<PlugCandidate> list;
-  for (const std::string& id : module.connectors) {
-    PlugCandidate candidate;
-    candidate.connector = find_connector(graft, id);
-    if (!candidate.connector) continue;
-    for (const Pin& pin : module.pins) {
-      if (pin.at.connector == id) candidate.pins.push_back(pin);
-    }
-    list.push_back(std::move(candidate));
-  }
-  return list;
-}
 
 std::string name_in(const Graft& graft, const std::string& id) {
   if (id.empty()) return "none of these";
@@ -71,33 +57,6 @@ std::string text_of(const Graft& graft, const PlugReport& report, bool colour) {
   return text;
 }
 
-nlohmann::ordered_json json_of(const Graft& graft, const PlugReport& report, const Problems& problems) {
-  nlohmann::ordered_json hypotheses = nlohmann::ordered_json::array();
-  for (const PlugHypothesis& h : report.hypotheses) {
-    const char* view = h.view == View::wire_entry ? "wire_entry"
-                       : h.view == View::mating   ? "mating"
-                                                  : "unknown";
-    hypotheses.push_back({{"connector", h.connector.empty() ? "" : name_in(graft, h.connector)},
-                          {"view", view},
-                          {"turned", h.turned},
-                          {"probability", h.probability}});
-  }
-  nlohmann::ordered_json next = nlohmann::ordered_json::array();
-  for (const NextLook& look : report.next) {
-    next.push_back({{"row", look.row}, {"column", look.column}, {"information_bits", look.information_bits}});
-  }
-  nlohmann::ordered_json places = nlohmann::ordered_json::array();
-  for (const SeenPlace& place : report.places) {
-    places.push_back({{"row", place.row}, {"column", place.column}, {"cavity", place.cavity}});
-  }
-  return {{"hypotheses", hypotheses},
-          {"certain", report.certain},
-          {"next", next},
-          {"cavity_one", report.cavity_one_words},
-          {"places", places},
-          {"problems", problems_json(problems)}};
-}
-
 int run(const PlugCall& call) {
   Graft graft;
   Problems problems;
@@ -107,10 +66,10 @@ int run(const PlugCall& call) {
   PlugReport report;
   PlugOptions options;
   options.certainty = call.certainty;
-  if (!id.empty()) report = find_plug(candidates(graft, *find_module(graft, id)), seen.glimpse, options);
+  if (!id.empty()) report = find_plug(plug_candidates(graft, *find_module(graft, id)), seen.glimpse, options);
   problems.insert(problems.end(), report.problems.begin(), report.problems.end());
   if (call.output.json) {
-    print_json(json_of(graft, report, problems));
+    print_json(to_json(graft, report, problems));
   } else {
     if (!id.empty()) print_text(text_of(graft, report, wants_colour()));
     print_problems(problems);

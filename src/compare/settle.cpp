@@ -295,6 +295,12 @@ SettleReport settle(const Pin& pin, const SettleOptions& options) {
     report.advice = "This belongs to a restraint or high-voltage circuit: it is not probed.";
     return report;
   }
+  // What was seen or measured on the vehicle settles it, whatever the sources say.
+  if (std::any_of(pin.claims.begin(), pin.claims.end(), [](const Claim& claim) { return claim.proved; })) {
+    report.settles = true;
+    report.advice = "It was seen or measured on the vehicle.";
+    return report;
+  }
   const std::vector<Group> groups = group_claims(pin);
   const auto signals = wordings(pin, [](const Claim& claim) { return claim.signal; });
   const auto colours = wordings(pin, [](const Claim& claim) { return colour_of(claim.colour); });

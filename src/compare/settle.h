@@ -25,7 +25,7 @@ struct SettleOptions {
 };
 
 enum class SettleBy {
-  nothing,       // the claims agree
+  nothing,       // the claims agree, or one of them was proved on the vehicle
   look_at_wire,  // only colours differ
   measurement,
   following,  // same electrical kind, different function: follow the wire to its far end

@@ -54,6 +54,8 @@ ChosenInsulation insulation_of(const Wire& wire);
 // ---- by subject
 std::optional<Check> wire_drop_check(const Trial& trial, const std::string& wire);
 std::optional<Check> heat_check(const Trial& trial, const std::string& wire, const LoomHeat& heat);
+std::optional<WireProtection> wire_protection(const Trial& trial, const std::string& wire,
+                                              const LoomHeat& heat, const WireSize& size);
 std::optional<Check> protection_check(const Trial& trial, const std::string& wire, const LoomHeat& heat,
                                       const WireSize& size);
 std::optional<Check> smallest_size_check(const Trial& trial, const std::string& wire);

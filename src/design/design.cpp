@@ -56,6 +56,7 @@ WireDesign wire_design(const Work& work, const Wire& wire) {
   result.outer_diameter = taken.outer_diameter;
   result.bend_radius = taken.outer_diameter * rule(*work.trial.rules, "bend_diameters");
   if (const auto force = pull_force(taken.area)) result.pull_force = force->least;
+  result.protection = wire_protection(work.trial, wire.id, work.heat, taken);
   return result;
 }
 

@@ -17,6 +17,7 @@
 #include <string>
 #include <vector>
 
+#include "design/protection.h"
 #include "loom/graft.h"
 #include "network/loom_network.h"
 #include "text/problem.h"
@@ -71,6 +72,15 @@ struct Check {
   Why why;
 };
 
+// A wire and the fuse that a short in it would blow, for the plot of one against the other.
+struct WireProtection {
+  std::string fuse;  // device id
+  const FuseFamily* family = nullptr;
+  Amperes rating;
+  ProtectionQuestion question;
+  Protection verdict;
+};
+
 struct WireDesign {
   std::string wire;
   std::string signal;
@@ -88,6 +98,7 @@ struct WireDesign {
   Metres outer_diameter;
   Metres bend_radius;
   std::optional<Newtons> pull_force;  // a crimp of this size must stand
+  std::optional<WireProtection> protection;
 };
 
 struct FuseDesign {

@@ -104,7 +104,8 @@ ChosenInsulation insulation_of(const Wire& wire) {
 
 LoomHeat loom_heat(const Trial& trial) {
   std::map<std::string, Amperes> currents;
-  for (const Wire& wire : trial.planned) currents[wire.id] = greatest_current(trial, wire.id);
+  const std::vector<Amperes> greatest = greatest_currents(trial);
+  for (std::size_t i = 0; i < greatest.size(); ++i) currents[trial.planned[i].id] = greatest[i];
   LoomHeat heat;
   for (const Bundle& bundle : bundles_of(trial)) heat_bundle(trial, bundle, currents, heat);
   for (const Wire& wire : trial.loom->wires) {

@@ -90,6 +90,31 @@ Check unfused_check(const std::string& wire, const ShortCircuit& found, Amperes 
   return check;
 }
 
+// Nothing where the wire is at its limit before any fault.
+std::optional<ProtectionQuestion> question_of(const Wire& wire, const WireHeat& warm,
+                                              const ShortCircuit& found, const WireSize& size) {
+  const Insulation& insulation = *insulation_of(wire).insulation;
+  ProtectionQuestion question;
+  question.wire = thermal_wire(size, insulation);
+  question.limits = {insulation.highest, insulation.short_circuit};
+  question.start = warm.conductor;
+  question.around = {warm.air};
+  question.dead_short = found.current;
+  if (warm.runs_away || question.start >= question.limits.life) return std::nullopt;
+  return question;
+}
+
+WireProtection protected_by(const Trial& trial, const Device& fuse, const ProtectionQuestion& question) {
+  const FuseFamily* named = fuse_family(fuse.model);
+  WireProtection result;
+  result.fuse = fuse.id;
+  result.family = named ? named : fuse_family("");
+  result.rating = rating_of(trial, fuse);
+  result.question = question;
+  result.verdict = protection_of(*result.family, result.rating, question);
+  return result;
+}
+
 // A wire that ends at a fuse may be short of protection as far as the rule lets a fuse be from its source.
 std::optional<Check> lead_to_fuse_check(const Trial& trial, const Wire& wire) {
   const auto ends_at_fuse = [&](const WireEnd& end) {
@@ -108,6 +133,17 @@ std::optional<Check> lead_to_fuse_check(const Trial& trial, const Wire& wire) {
 
 }  // namespace
 
+std::optional<WireProtection> wire_protection(const Trial& trial, const std::string& id, const LoomHeat& heat,
+                                              const WireSize& size) {
+  const Wire* wire = planned_wire(trial, id);
+  const auto warm = heat.find(id);
+  const auto found = worst_short(trial, id);
+  if (!wire || warm == heat.end() || !found || !found->fuse) return std::nullopt;
+  const auto question = question_of(*wire, warm->second, *found, size);
+  if (!question) return std::nullopt;
+  return protected_by(trial, *found->fuse, *question);
+}
+
 std::optional<Check> protection_check(const Trial& trial, const std::string& id, const LoomHeat& heat,
                                       const WireSize& size) {
   const Wire* wire = planned_wire(trial, id);
@@ -116,31 +152,24 @@ std::optional<Check> protection_check(const Trial& trial, const std::string& id,
   if (auto lead = lead_to_fuse_check(trial, *wire)) return lead;
   const auto found = worst_short(trial, id);
   if (!found || found->current.si < 1e-3) return std::nullopt;
-  const ChosenInsulation chosen = insulation_of(*wire);
-  ProtectionQuestion question;
-  question.wire = thermal_wire(size, *chosen.insulation);
-  question.limits = {chosen.insulation->highest, chosen.insulation->short_circuit};
-  question.start = warm->second.conductor;
-  question.around = {warm->second.air};
-  question.dead_short = found->current;
-  if (warm->second.runs_away || question.start >= question.limits.life) return std::nullopt;
-  const Amperes settled = settled_current(question.wire, question.limits.life, question.around);
+  const auto question = question_of(*wire, warm->second, *found, size);
+  if (!question) return std::nullopt;
+  const Amperes settled = settled_current(question->wire, question->limits.life, question->around);
   if (!found->fuse) return unfused_check(id, *found, settled, found->from_pin);
-  const Amperes rating = rating_of(trial, *found->fuse);
-  const FuseFamily* named = fuse_family(found->fuse->model);
-  const Protection protection = protection_of(named ? *named : *fuse_family(""), rating, question);
-  Check check = covered_check(id, protection, *found->fuse, rating);
+  const WireProtection guarded = protected_by(trial, *found->fuse, *question);
+  Check check = covered_check(id, guarded.verdict, *found->fuse, guarded.rating);
   check.condition = "short circuit to the body at the wire's end, highest supply";
-  check.assumed = chosen.assumed || warm->second.air_assumed || !wire->length || !found->fuse->rating;
+  check.assumed =
+      insulation_of(*wire).assumed || warm->second.air_assumed || !wire->length || !found->fuse->rating;
   check.why = {
       "for every current up to the short: longest opening time of the fuse < time of the wire to its limit",
       "ISO 8820-3 gates; IEC 60949; docs/engine-heat.md",
       {{"dead short", print(found->current), "network, strongest corner"},
-       {"worst current", print(protection.worst_current), "least margin"},
-       {"fuse opens within", print(protection.fuse_time), "gates of its family"},
-       {"wire stands", print(protection.wire_time), "heat balance in time"},
+       {"worst current", print(guarded.verdict.worst_current), "least margin"},
+       {"fuse opens within", print(guarded.verdict.fuse_time), "gates of its family"},
+       {"wire stands", print(guarded.verdict.wire_time), "heat balance in time"},
        {"settles with", print(settled), "heat balance"},
-       {"verdict", protection.reason, "comparison of the two curves"}}};
+       {"verdict", guarded.verdict.reason, "comparison of the two curves"}}};
   return check;
 }
 

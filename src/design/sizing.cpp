@@ -91,7 +91,7 @@ void take(Sizing& sizing, const std::string& wire, std::size_t place) {
 // What fails with the largest size everywhere.
 void find_beyond_size(Sizing& sizing) {
   for (auto& [wire, place] : sizing.place) set_size(sizing.trial, wire, sizing.stock.back());
-  solve_all(sizing.trial);
+  solve_loaded(sizing.trial);
   const LoomHeat heat = loom_heat(sizing.trial);
   const auto note = [&](const std::optional<Check>& check) {
     if (check && !check->holds) sizing.beyond_size.insert(key_of(*check));
@@ -140,14 +140,14 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
     take(sizing, wire, smallest_place(sizing, wire));
     sizing.bound_by[wire] = place == 0 ? "smallest in stock" : name_of(CheckKind::smallest_size);
   }
-  for (solve_all(trial);;) {
+  for (solve_loaded(trial);;) {
     const Failing failing = find_failing(sizing);
     if (failing.empty()) break;
     for (const auto& [wire, reason] : failing) {
       take(sizing, wire, sizing.place[wire] + 1);
       sizing.bound_by[wire] = reason;
     }
-    solve_all(trial);
+    solve_loaded(trial);
   }
   std::map<std::string, ChosenSize> chosen;
   for (const auto& [wire, place] : sizing.place) chosen[wire] = {stock[place], sizing.bound_by[wire]};

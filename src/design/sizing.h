@@ -22,7 +22,7 @@ struct ChosenSize {
 
 std::vector<WireSize> stock_sizes(const RuleBook& rules);
 
-// Leaves the trial solved at the chosen sizes.
+// Leaves the loaded runs of the trial solved at the chosen sizes.
 std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<WireSize>& stock);
 
 }  // namespace loomgraft

@@ -91,7 +91,20 @@ TrialRun make_run(Trial& trial, const NamedState& named, Corner corner) {
   run.network = network_of(*trial.graft, named.condition, {LoomStage::as_planned, corner});
   note_problems(trial, run.network.problems);
   index_branches(run);
+  for (const Wire& wire : trial.planned)
+    run.wire_branches.push_back(branch_of(run, wire.id, BranchKind::wire));
   return run;
+}
+
+void solve_run(Trial& trial, TrialRun& run) {
+  auto solution = solve(run.network, run.solver);
+  run.solved = solution.has_value();
+  if (run.solved) {
+    run.solution = std::move(*solution);
+    note_problems(trial, run.solution.problems);
+  } else {
+    note_problems(trial, {solution.error()});
+  }
 }
 
 }  // namespace
@@ -138,15 +151,12 @@ void set_size(Trial& trial, const std::string& wire, const WireSize& size) {
 }
 
 void solve_all(Trial& trial) {
+  for (TrialRun& run : trial.runs) solve_run(trial, run);
+}
+
+void solve_loaded(Trial& trial) {
   for (TrialRun& run : trial.runs) {
-    auto solution = solve(run.network, run.solver);
-    run.solved = solution.has_value();
-    if (run.solved) {
-      run.solution = std::move(*solution);
-      note_problems(trial, run.solution.problems);
-    } else {
-      note_problems(trial, {solution.error()});
-    }
+    if (run.state == TrialState::everything_on || run.state == TrialState::named) solve_run(trial, run);
   }
 }
 
@@ -175,13 +185,15 @@ const Wire* planned_wire(const Trial& trial, const std::string& id) {
   return found == trial.planned.end() || found->id != id ? nullptr : &*found;
 }
 
-Amperes greatest_current(const Trial& trial, const std::string& wire) {
-  Amperes greatest;
+std::vector<Amperes> greatest_currents(const Trial& trial) {
+  std::vector<Amperes> greatest(trial.planned.size());
   for (const TrialRun& run : trial.runs) {
-    const auto branch = branch_of(run, wire, BranchKind::wire);
-    if (!branch || !run.solved) continue;
-    const double current = std::abs(branch_current(run.network, run.solution, *branch).si);
-    greatest = std::max(greatest, Amperes{current});
+    if (!run.solved) continue;
+    for (std::size_t i = 0; i < greatest.size(); ++i) {
+      if (!run.wire_branches[i]) continue;
+      const double current = std::abs(branch_current(run.network, run.solution, *run.wire_branches[i]).si);
+      greatest[i] = std::max(greatest[i], Amperes{current});
+    }
   }
   return greatest;
 }

@@ -30,6 +30,7 @@ struct TrialRun {
   NetworkSolution solution;
   Solver solver;
   bool solved = false;
+  std::vector<std::optional<std::size_t>> wire_branches;     // by Trial::planned
   std::map<std::string, std::vector<std::size_t>> branches;  // of a subject
   std::vector<std::vector<std::size_t>> at_node;             // branches that end there
 };
@@ -54,6 +55,8 @@ Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& size
 void set_size(Trial& trial, const std::string& wire, const WireSize& size);
 // Solves every run again; what cannot be solved leaves its run unsolved with a Problem.
 void solve_all(Trial& trial);
+// Only the runs in which wires carry most: everything on, and the conditions that the job names.
+void solve_loaded(Trial& trial);
 
 // The run of a state and corner. Needs that it exists.
 const TrialRun& run_of(const Trial& trial, TrialState state, Corner corner);
@@ -61,8 +64,8 @@ const TrialRun& run_of(const Trial& trial, TrialState state, Corner corner);
 SystemVolts system_of(const Trial& trial);
 const Wire* planned_wire(const Trial& trial, const std::string& id);
 
-// The greatest current of a wire over all solved runs, in either direction.
-Amperes greatest_current(const Trial& trial, const std::string& wire);
+// The greatest current of each planned wire over all solved runs, in either direction, by Trial::planned.
+std::vector<Amperes> greatest_currents(const Trial& trial);
 
 std::optional<std::size_t> branch_of(const TrialRun& run, const std::string& subject, BranchKind kind);
 Volts volts_at(const TrialRun& run, NodeId node);

@@ -18,7 +18,7 @@ namespace {
 constexpr std::size_t kRowsLookedAt = 300;
 constexpr double kNearlyAll = 0.8;
 
-ColumnRole role_named(std::string_view name) {
+const std::map<std::string_view, ColumnRole>& role_names() {
   static const std::map<std::string_view, ColumnRole> names{
       {"cavity", ColumnRole::cavity},   {"connector", ColumnRole::connector},
       {"signal", ColumnRole::signal},   {"description", ColumnRole::description},
@@ -27,8 +27,12 @@ ColumnRole role_named(std::string_view name) {
       {"far_end", ColumnRole::far_end}, {"label", ColumnRole::label},
       {"ignore", ColumnRole::ignore},   {"part", ColumnRole::part},
       {"other", ColumnRole::other}};
-  const auto found = names.find(name);
-  return found == names.end() ? ColumnRole::unknown : found->second;
+  return names;
+}
+
+ColumnRole role_named(std::string_view name) {
+  const auto found = role_names().find(name);
+  return found == role_names().end() ? ColumnRole::unknown : found->second;
 }
 
 const std::unordered_map<std::string, ColumnRole>& heads() {
@@ -137,14 +141,14 @@ std::string_view head_at(const Table& table, std::size_t column) {
 void apply_choice(const Table& table, const ColumnChoice& choice, ColumnPlan& plan) {
   for (const auto& [head, role] : choice) {
     for (std::size_t column = 0; column < plan.roles.size(); ++column) {
-      if (head_at(table, column) == head) plan.roles[column] = role_named(role);
+      if (name_of_column(table, column) == head) plan.roles[column] = role_named(role);
     }
   }
 }
 
 bool was_chosen(const Table& table, const ColumnChoice& choice, std::size_t column) {
   return std::any_of(choice.begin(), choice.end(),
-                     [&](const auto& pair) { return pair.first == head_at(table, column); });
+                     [&](const auto& pair) { return pair.first == name_of_column(table, column); });
 }
 
 bool has_role(const ColumnPlan& plan, ColumnRole role) {
@@ -337,6 +341,19 @@ ColumnRole role_of_head(std::string_view head) {
 std::size_t column_of(const ColumnPlan& plan, ColumnRole role) {
   const auto found = std::find(plan.roles.begin(), plan.roles.end(), role);
   return found == plan.roles.end() ? no_column : static_cast<std::size_t>(found - plan.roles.begin());
+}
+
+std::string_view name_of(ColumnRole role) {
+  if (role == ColumnRole::module) return "module";
+  const auto& names = role_names();
+  const auto found =
+      std::find_if(names.begin(), names.end(), [&](const auto& entry) { return entry.second == role; });
+  return found == names.end() ? std::string_view("unknown") : found->first;
+}
+
+std::string name_of_column(const Table& table, std::size_t column) {
+  const std::string_view head = head_at(table, column);
+  return head.empty() ? "column " + std::to_string(column + 1) : std::string(head);
 }
 
 ColumnPlan plan_columns(const Table& table, const ColumnChoice& choice) {

@@ -57,6 +57,12 @@ std::size_t column_of(const ColumnPlan& plan, ColumnRole role);
 
 ColumnRole role_of_head(std::string_view head);
 
+// The word by which a column choice names the role; "unknown" and "module" cannot be chosen.
+std::string_view name_of(ColumnRole role);
+
+// What a column choice calls a column: its head, or "column 3" where it has none.
+std::string name_of_column(const Table& table, std::size_t column);
+
 // "173851-2", "1-967616-1": mostly digits, at least five of them.
 bool is_part_number(std::string_view text);
 

@@ -9,6 +9,7 @@
 
 #include "gather/column_roles.h"
 #include "gather/pin_rows.h"
+#include "gather/seen_table.h"
 #include "gather/shared_lines.h"
 #include "gather/surroundings.h"
 #include "gather/turned_table.h"
@@ -120,10 +121,16 @@ class FileReader {
     last_header_ = table->header;
     last_form_ = table->form;
     const ColumnPlan plan = plan_columns(*table, options_.column_choice);
+    std::vector<std::size_t> targets;
     if (!plan.is_pin_table) {
       refuse(*table, plan);
     } else if (!plan.cavity_per_product || !note_assignments(*table, plan)) {
-      read_pin_table(*table, plan);
+      targets = read_pin_table(*table, plan);
+    }
+    if (options_.rows_shown > 0) {
+      report_.seen.push_back(seen_table(*table, plan, options_.rows_shown));
+      report_.seen.back().line = line_of(*table);
+      report_.seen.back().tables = std::move(targets);
     }
     for (const std::string& line : original.lines_after) {
       ModuleTags own;
@@ -217,7 +224,8 @@ class FileReader {
     return name;
   }
 
-  void read_pin_table(const Table& table, const ColumnPlan& plan) {
+  // Gives the positions of the pin tables that its rows went to.
+  std::vector<std::size_t> read_pin_table(const Table& table, const ColumnPlan& plan) {
     const RowContext context{file_, connector_of(table)};
     ReadRows rows = read_rows(table, plan, context, memory_);
     append(report_.problems, std::move(rows.problems));
@@ -242,6 +250,13 @@ class FileReader {
                           places[colour.module].second + colour.pin,
                           {file_, colour.cell->line, colour.cell->column, ""}});
     }
+    std::vector<std::size_t> targets;
+    for (std::size_t m = 0; m < places.size(); ++m) {
+      const bool used = !rows.modules[m].pins.empty();
+      if (used && std::find(targets.begin(), targets.end(), places[m].first) == targets.end())
+        targets.push_back(places[m].first);
+    }
+    return targets;
   }
 
   // Tables of further connectors of one module go to the same pin table; so does a table cut by a blank line.

@@ -61,8 +61,24 @@ struct PinTable {
   ModuleTags tags;  // where the file says so (years, market, transmission ...)
 };
 
+// How a table of the file was understood, so that a person can see it and correct it.
+struct SeenColumn {
+  std::string name;  // what a column choice calls it
+  std::string role;
+  std::string doubt;  // why the role may be wrong
+};
+struct SeenTable {
+  std::string name;
+  int line = 0;
+  std::vector<SeenColumn> columns;
+  std::vector<std::vector<std::string>> rows;  // the first ones, as they stand in the file
+  std::vector<std::size_t> tables;  // where its pins went in ReadReport::tables; empty: it was left
+  std::string reason;               // why it was left, or is doubtful
+};
+
 struct ReadReport {
   std::vector<PinTable> tables;
+  std::vector<SeenTable> seen;  // only where ReadOptions::rows_shown asks for them
   Problems problems;
 };
 
@@ -71,6 +87,7 @@ struct ReadReport {
 // pick one of several signal columns).
 struct ReadOptions {
   std::vector<std::pair<std::string, std::string>> column_choice;
+  std::size_t rows_shown = 0;  // of each table in ReadReport::seen
 };
 ReadReport read_tables(std::string_view bytes, const std::string& file, const ReadOptions& options = {});
 

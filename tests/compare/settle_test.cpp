@@ -47,6 +47,16 @@ void expect_apart(const SettleMeasurement& measurement) {
   }
 }
 
+TEST(Settle, WhatWasProvedIsNotAskedAgain) {
+  Pin pin = pin_with({claim("manual", supply_30), claim("chart", low_side_driver)});
+  EXPECT_EQ(settle(pin).by, SettleBy::measurement);
+  pin.claims[1].proved = true;
+  const SettleReport report = settle(pin);
+  EXPECT_EQ(report.by, SettleBy::nothing);
+  EXPECT_TRUE(report.settles);
+  EXPECT_TRUE(report.measurements.empty());
+}
+
 TEST(Settle, FeedOrDriverIsToldByVoltsWithTheKeyOff) {
   const SettleReport report = settle(pin_with({claim("manual", supply_30), claim("chart", low_side_driver)}));
   EXPECT_EQ(report.by, SettleBy::measurement);

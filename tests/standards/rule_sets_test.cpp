@@ -41,7 +41,7 @@ TEST(RuleSets, EveryValueHasASource) {
       EXPECT_FALSE(rule.words.empty()) << name;
       EXPECT_FALSE(rule.taken.source.empty()) << name;
       EXPECT_TRUE(statuses.contains(rule.taken.status)) << name;
-      EXPECT_GT(rule.taken.value, 0.0) << name;
+      EXPECT_GE(rule.taken.value, 0.0) << name;
       for (const RuleValue& other : rule.others) {
         EXPECT_FALSE(other.source.empty()) << name;
         EXPECT_TRUE(statuses.contains(other.status)) << name;

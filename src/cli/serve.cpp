@@ -1,0 +1,89 @@
+#include <fmt/format.h>
+#include <spawn.h>
+#include <sys/wait.h>
+
+#include <csignal>
+#include <memory>
+
+#include "cli/command.h"
+#include "cli/paper.h"
+#include "serve/workbench.h"
+
+namespace loomgraft::cli {
+namespace {
+
+struct ServeCall {
+  ServeOptions options;
+  bool open = false;
+};
+
+// The signals that end the program, taken out of every thread that is made from here on, so that waiting for
+// them is all that this one does.
+sigset_t hold_signals() {
+  sigset_t signals;
+  sigemptyset(&signals);
+  sigaddset(&signals, SIGINT);
+  sigaddset(&signals, SIGTERM);
+  pthread_sigmask(SIG_BLOCK, &signals, nullptr);
+  return signals;
+}
+
+void open_in_browser(const std::string& address) {
+  std::string program = "xdg-open";
+  std::string argument = address;
+  char* arguments[] = {program.data(), argument.data(), nullptr};
+  pid_t child = 0;
+  if (posix_spawnp(&child, program.c_str(), nullptr, nullptr, arguments, environ) != 0)
+    print_text("No browser could be started from here: open the address yourself.\n");
+}
+
+std::string greeting(const Workbench& bench, const ServeOptions& options) {
+  std::string text;
+  if (bench.moved())
+    text +=
+        fmt::format("Port {} is taken by another program; this one took {}.\n", options.port, bench.port());
+  text += fmt::format("Workbench: {}\n", bench.address());
+  if (options.lan && bench.lan_address().empty())
+    text += "No network was found that another device could reach this computer by.\n";
+  if (options.lan && !bench.lan_address().empty())
+    text += fmt::format(
+        "For a phone on this network: {}  (open \"Join a phone\" on this computer for the code)\n",
+        bench.lan_address());
+  return text + "Ctrl+C ends it. What was saved is on the disk.\n";
+}
+
+int run(const ServeCall& call) {
+  const sigset_t signals = hold_signals();
+  auto bench = Workbench::start(call.options);
+  if (!bench) {
+    print_problems(bench.error());
+    return unusable;
+  }
+  print_text(greeting(**bench, call.options));
+  std::fflush(stdout);
+  if (call.open) open_in_browser((*bench)->address());
+  int signal = 0;
+  sigwait(&signals, &signal);
+  bench->reset();
+  print_text("Ended.\n");
+  return done;
+}
+
+}  // namespace
+
+void add_serve(CLI::App& app, int& exit) {
+  auto call = std::make_shared<ServeCall>();
+  call->options.path = ".";
+  call->options.version = LOOMGRAFT_VERSION;
+  auto* command =
+      app.add_subcommand("serve", "the workbench: a page in the browser, for this computer and your phone");
+  command->add_option("path", call->options.path, "a folder of graft files, or one of them");
+  command->add_option("--port", call->options.port, "port; 0 takes any that is free")
+      ->check(CLI::Range(0, 65535));
+  command->add_flag("--lan", call->options.lan, "let devices of your own network join by a code");
+  command->add_flag("--open", call->open, "open the page in the browser");
+  command->footer("Example: loomgraft serve jobs --lan");
+  command->callback([call, &exit] { exit = run(*call); });
+}
+
+}  // namespace loomgraft::cli

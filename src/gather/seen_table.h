@@ -1,0 +1,15 @@
+// A raw table with what was made of its columns, as a person is shown it.
+//
+// Gives   a name, role and, where there is one, a doubt for each column, and the first rows as they stand.
+// Its line
+//         and where its pins went are for the caller to fill in
+#pragma once
+
+#include "gather/column_roles.h"
+#include "gather/read_tables.h"
+
+namespace loomgraft {
+
+SeenTable seen_table(const Table& table, const ColumnPlan& plan, std::size_t rows_shown);
+
+}  // namespace loomgraft

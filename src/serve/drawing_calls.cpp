@@ -1,0 +1,103 @@
+// Drawings of the current document as SVG.
+#include <algorithm>
+#include <charconv>
+
+#include "draw/diagram.h"
+#include "draw/face.h"
+#include "draw/face_marks.h"
+#include "serve/answering.h"
+#include "serve/handlers.h"
+
+namespace loomgraft {
+namespace {
+
+Finished drawn(std::string svg) {
+  return {200, "image/svg+xml", std::move(svg)};
+}
+
+// Millimetres between the bounds, or `usual` where the Call does not say.
+double width_of(const Call& call, double usual, double least, double most) {
+  const std::string text = query_value(call, "width");
+  double width = usual;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), width);
+  if (text.empty() || error != std::errc() || !(width >= least && width <= most)) return usual;
+  return width;
+}
+
+bool is_set(const Call& call, const char* name) {
+  const std::string text = query_value(call, name);
+  return !text.empty() && text != "0" && text != "false";
+}
+
+struct FaceQuestion {
+  std::string connector;
+  std::string side;
+  std::string donor;
+  FaceOptions options;
+};
+
+const Module* owner_of(const Graft& graft, const std::string& connector) {
+  for (const Module& module : graft.modules) {
+    const auto& own = module.connectors;
+    if (std::find(own.begin(), own.end(), connector) != own.end()) return &module;
+  }
+  return nullptr;
+}
+
+Finished face_of(const Graft& graft, const FaceQuestion& question) {
+  const Connector* connector = find_connector(graft, question.connector);
+  if (!connector)
+    return finished(Problems{{Severity::error,
+                              "no-such-connector",
+                              {},
+                              "The graft has no such connector.",
+                              "Choose one of its connectors."}});
+  std::vector<FaceMark> marks;
+  if (const Module* module = owner_of(graft, connector->id)) {
+    CompareReport report;
+    if (!question.donor.empty() && find_module(graft, question.donor))
+      report = compare(graft, module->id, question.donor);
+    marks = face_marks(*connector, *module, report);
+  }
+  if (question.side == "wire_entry" || question.side == "mating") {
+    const View side = question.side == "mating" ? View::mating : View::wire_entry;
+    return drawn(draw_face(*connector, marks, side, question.options));
+  }
+  return drawn(draw_faces(*connector, marks, question.options));
+}
+
+}  // namespace
+
+Answer get_face(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  FaceQuestion question;
+  question.connector = call.names[1];
+  question.side = query_value(call, "side");
+  question.donor = query_value(call, "compare");
+  question.options.width_mm = width_of(call, question.options.width_mm, 60.0, 1000.0);
+  if (is_set(call, "black")) question.options.ink = WireInk::black;
+  const auto draw = [document = shown->document, question](const JobControl&) {
+    return face_of(document->graft, question);
+  };
+  return report_answer(bench, call, *shown, "face/" + question.connector, draw, Patience::wait);
+}
+
+Answer get_diagram(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  DiagramOptions options;
+  options.circuit = query_value(call, "circuit");
+  options.module = options.circuit.empty() ? query_value(call, "module") : std::string();
+  const std::string show = query_value(call, "show");
+  if (show == "planned") options.show = DiagramShow::planned;
+  if (show == "difference") options.show = DiagramShow::difference;
+  if (is_set(call, "black")) options.ink = WireInk::black;
+  options.width_mm = width_of(call, 0.0, 40.0, 5000.0);
+  const auto draw = [document = shown->document, options](const JobControl&) {
+    return drawn(draw_diagram(document->graft, options).svg);
+  };
+  return report_answer(bench, call, *shown, "diagram", draw, Patience::wait);
+}
+
+}  // namespace loomgraft

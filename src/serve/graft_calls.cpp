@@ -1,0 +1,136 @@
+// The documents: listing, making, reading, changing them.
+#include "loom/graft_json.h"
+#include "loom/validate.h"
+#include "serve/answering.h"
+#include "serve/handlers.h"
+#include "serve/page_files.h"
+#include "text/problem_json.h"
+
+namespace loomgraft {
+namespace {
+
+std::string etag_of(std::int64_t revision) {
+  return "\"r" + std::to_string(revision) + "\"";
+}
+
+Answer committed_answer(Workbench& bench, const Stored<Committed>& committed) {
+  if (!committed) return refuse(committed.error());
+  bench.grafts().look_now();
+  Answer answer = json_answer({{"revision", committed->revision}, {"rebased", committed->rebased}});
+  answer.fields.emplace("ETag", etag_of(committed->revision));
+  return answer;
+}
+
+// Only letters that no browser or file system takes for anything else; the full name goes beside it
+// (RFC 6266, section 4.3).
+std::string disposition(const std::string& name) {
+  std::string plain;
+  for (const char c : name) {
+    const bool fits = (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-';
+    plain += fits ? c : '_';
+  }
+  return "attachment; filename=\"" + plain + ".json\"; filename*=UTF-8''" + percent_encoded(name) + ".json";
+}
+
+Graft demo(const std::string& title) {
+  GraftReading reading = graft_from_json(find_page_file("demo.json")->bytes, "demo");
+  Graft graft = reading.graft.value_or(Graft{});
+  if (!title.empty()) graft.title = title;
+  return graft;
+}
+
+}  // namespace
+
+Answer get_grafts(Workbench& bench, const Call&) {
+  nlohmann::ordered_json list = nlohmann::ordered_json::array();
+  for (const FolderEntry& entry : bench.grafts().list()) {
+    nlohmann::ordered_json json{{"name", entry.name},
+                                {"title", entry.title},
+                                {"revision", entry.revision},
+                                {"changed", entry.changed}};
+    if (!entry.problems.empty()) json["problems"] = problems_json(entry.problems);
+    list.push_back(std::move(json));
+  }
+  return json_answer({{"grafts", std::move(list)}});
+}
+
+Answer post_graft(Workbench& bench, const Call& call) {
+  const auto body = body_of(call);
+  if (!body) return body.error();
+  const std::string name = text_member(*body, "name");
+  const std::string title = text_member(*body, "title");
+  const auto example = body->find("example");
+  Graft graft;
+  graft.title = title;
+  const bool wants_demo = example != body->end() && example->is_boolean() && example->get<bool>();
+  if (wants_demo) graft = demo(title);
+  const auto made =
+      bench.grafts().create(name, graft, stamp_of(call, wants_demo ? "the demo" : "a new graft"));
+  if (!made) return refuse(made.error());
+  return json_answer({{"name", name}}, 201);
+}
+
+Answer get_graft(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  const auto steps = shown->graft->reader.possible_steps();
+  if (!steps) return refuse(steps.error());
+  const std::string etag = etag_of(shown->document->revision);
+  Answer answer;
+  if (has_already(call, etag)) {
+    answer.status = 304;
+  } else {
+    answer.body = text_of(*shown->document->json);
+  }
+  answer.fields.emplace("ETag", etag);
+  answer.fields.emplace("Cache-Control", "private, no-cache");
+  answer.fields.emplace("X-Can-Undo", steps->undo ? "true" : "false");
+  answer.fields.emplace("X-Can-Redo", steps->redo ? "true" : "false");
+  return answer;
+}
+
+Answer patch_graft(Workbench& bench, const Call& call) {
+  const auto graft = graft_of(bench, call);
+  if (!graft) return graft.error();
+  const auto expected = expected_revision(call);
+  if (!expected) return expected.error();
+  return committed_answer(bench, (*graft)->writer.commit(call.body, *expected, stamp_of(call)));
+}
+
+Answer get_export(Workbench& bench, const Call& call) {
+  const auto graft = graft_of(bench, call);
+  if (!graft) return graft.error();
+  const auto whole = (*graft)->reader.whole();
+  if (!whole) return refuse(whole.error());
+  Answer answer;
+  answer.body = write_graft(*whole);
+  answer.fields.emplace("Content-Disposition", disposition((*graft)->name));
+  return answer;
+}
+
+Answer post_import(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  const auto expected = expected_revision_or(call, shown->document->revision);
+  if (!expected) return expected.error();
+  GraftReading reading = graft_from_json(call.body, "document");
+  if (!reading.graft) return refuse(reading.problems);
+  const std::vector<Reading> readings = std::move(reading.graft->readings);
+  reading.graft->readings.clear();
+  const auto committed =
+      shown->graft->writer.commit(*reading.graft, *expected, stamp_of(call, "a document taken in"));
+  if (!committed) return refuse(committed.error());
+  Problems problems = std::move(reading.problems);
+  if (!readings.empty()) {
+    const auto answers = shown->graft->writer.append(readings);
+    if (!answers) return refuse(answers.error());
+    for (const auto& answer : *answers) {
+      if (!answer) problems.insert(problems.end(), answer.error().begin(), answer.error().end());
+    }
+  }
+  for (Problem& problem : validate(*reading.graft)) problems.push_back(std::move(problem));
+  bench.grafts().look_now();
+  return json_answer({{"revision", committed->revision}, {"problems", problems_json(problems)}});
+}
+
+}  // namespace loomgraft

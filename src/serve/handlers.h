@@ -1,0 +1,58 @@
+// What each route does. Each reads its Call, calls the stage or the store, and puts the result into words.
+#pragma once
+
+#include "serve/call.h"
+
+namespace loomgraft {
+
+class Workbench;
+
+// Page and devices (session_calls.cpp)
+Answer get_page(Workbench& bench, const Call& call);
+Answer get_page_file(Workbench& bench, const Call& call);
+Answer get_pair_file(Workbench& bench, const Call& call);
+Answer get_session(Workbench& bench, const Call& call);
+Answer post_pair(Workbench& bench, const Call& call);
+Answer get_join(Workbench& bench, const Call& call);
+
+// Documents (graft_calls.cpp, history_calls.cpp)
+Answer get_grafts(Workbench& bench, const Call& call);
+Answer post_graft(Workbench& bench, const Call& call);
+Answer get_graft(Workbench& bench, const Call& call);
+Answer patch_graft(Workbench& bench, const Call& call);
+Answer get_export(Workbench& bench, const Call& call);
+Answer post_import(Workbench& bench, const Call& call);
+Answer post_undo(Workbench& bench, const Call& call);
+Answer post_redo(Workbench& bench, const Call& call);
+Answer get_history(Workbench& bench, const Call& call);
+
+// Tables in (table_calls.cpp)
+Answer post_tables(Workbench& bench, const Call& call);
+Answer post_graft_table(Workbench& bench, const Call& call);
+
+// Stages (report_calls.cpp, plug_calls.cpp) and drawings (drawing_calls.cpp)
+Answer get_check(Workbench& bench, const Call& call);
+Answer get_compare(Workbench& bench, const Call& call);
+Answer get_rank(Workbench& bench, const Call& call);
+Answer get_design(Workbench& bench, const Call& call);
+Answer get_solve(Workbench& bench, const Call& call);
+Answer get_job(Workbench& bench, const Call& call);
+Answer delete_job(Workbench& bench, const Call& call);
+Answer post_plug(Workbench& bench, const Call& call);
+Answer post_proposal(Workbench& bench, const Call& call);
+Answer get_face(Workbench& bench, const Call& call);
+Answer get_diagram(Workbench& bench, const Call& call);
+
+// What is appended (entry_calls.cpp, photo_calls.cpp)
+Answer get_ticks(Workbench& bench, const Call& call);
+Answer put_tick(Workbench& bench, const Call& call);
+Answer get_readings(Workbench& bench, const Call& call);
+Answer post_reading(Workbench& bench, const Call& call);
+Answer get_photos(Workbench& bench, const Call& call);
+Answer post_photo(Workbench& bench, const Call& call);
+Answer get_photo(Workbench& bench, const Call& call);
+
+// Events (event_calls.cpp)
+Answer get_events(Workbench& bench, const Call& call);
+
+}  // namespace loomgraft

@@ -1,0 +1,204 @@
+#include "serve/open_grafts.h"
+
+#include <sys/stat.h>
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+
+#include "serve/clock.h"
+#include "serve/refusal.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr std::chrono::milliseconds look_every{100};
+constexpr std::size_t most_open = 32;
+
+tl::unexpected<Problems> not_here(const std::string& name) {
+  return tl::unexpected(Problems{{Severity::error,
+                                  "not-found",
+                                  {name, 0, 0, ""},
+                                  "There is no graft of this name here.",
+                                  "Choose one from the list."}});
+}
+
+bool same_file(const OpenGraft& open, const struct stat& info) {
+  return open.device == info.st_dev && open.inode == info.st_ino;
+}
+
+nlohmann::ordered_json revision_json(GraftFile& file, const std::string& id) {
+  const std::int64_t number = std::strtoll(id.c_str(), nullptr, 10);
+  nlohmann::ordered_json json{{"revision", number}};
+  const auto history = file.history(number, 1);
+  if (history && !history->empty()) {
+    const Revision& revision = history->front();
+    json["author"] = revision.author;
+    json["words"] = words_of(revision);
+  }
+  return json;
+}
+
+nlohmann::ordered_json reading_json(GraftFile& file, const Change& change) {
+  nlohmann::ordered_json json{{"id", change.id}, {"sequence", change.sequence}};
+  const auto readings = file.readings_since(change.sequence - 1);
+  if (readings && !readings->empty() && readings->front().id == change.id) {
+    const Reading& reading = readings->front();
+    json["test"] = reading.test;
+    json["value"] = reading.value;
+    json["unit"] = reading.unit;
+    json["author"] = reading.author;
+  }
+  return json;
+}
+
+Event event_of(GraftFile& file, const Change& change) {
+  switch (change.kind) {
+    case ChangeKind::revision:
+      return {change.sequence, "revision", text_of(revision_json(file, change.id))};
+    case ChangeKind::reading:
+      return {change.sequence, "reading", text_of(reading_json(file, change))};
+    case ChangeKind::tick:
+      return {change.sequence, "tick", text_of(nlohmann::ordered_json{{"id", change.id}})};
+    case ChangeKind::attachment:
+      break;
+  }
+  return {change.sequence, "photo", text_of(nlohmann::ordered_json{{"id", change.id}})};
+}
+
+}  // namespace
+
+std::string words_of(const Revision& revision) {
+  std::string words = revision.reason;
+  for (const std::string& line : revision.summary) words += (words.empty() ? "" : "; ") + line;
+  return words;
+}
+
+Stored<std::vector<Event>> events_since(GraftFile& file, std::int64_t sequence, std::size_t most) {
+  const auto changes = file.changes_since(sequence, most);
+  if (!changes) return tl::unexpected(changes.error());
+  std::vector<Event> events;
+  events.reserve(changes->size());
+  for (const Change& change : *changes) events.push_back(event_of(file, change));
+  return events;
+}
+
+OpenGrafts::OpenGrafts(GraftFolder folder, std::string only)
+    : folder_(std::move(folder)), only_(std::move(only)), watcher_([this] { watch(); }) {}
+
+OpenGrafts::~OpenGrafts() {
+  {
+    const std::lock_guard<std::mutex> lock(watch_turn_);
+    ending_ = true;
+  }
+  wake_.notify_all();
+  watcher_.join();
+  close_events();
+}
+
+void OpenGrafts::close_events() {
+  const std::lock_guard<std::mutex> lock(turn_);
+  for (const auto& [name, graft] : open_) graft->events.close();
+}
+
+std::vector<FolderEntry> OpenGrafts::list() const {
+  std::vector<FolderEntry> entries = folder_.list();
+  if (!only_.empty())
+    std::erase_if(entries, [this](const FolderEntry& entry) { return entry.name != only_; });
+  return entries;
+}
+
+Stored<bool> OpenGrafts::create(const std::string& name, const Graft& graft, const Stamp& stamp) {
+  if (!only_.empty())
+    return tl::unexpected(Problems{{Severity::error,
+                                    "one-file-only",
+                                    {name, 0, 0, ""},
+                                    "The program was started for one graft file.",
+                                    "Start it with the folder instead: loomgraft serve FOLDER."}});
+  const auto path = folder_.path_of(name);
+  if (!path) return tl::unexpected(path.error());
+  auto made = GraftFile::create(*path, graft, stamp);
+  if (!made) return tl::unexpected(std::move(made.error()));
+  return true;
+}
+
+Stored<OpenGraftPtr> OpenGrafts::open(const std::string& name) {
+  if (!only_.empty() && name != only_) return not_here(name);
+  const auto path = folder_.path_of(name);
+  if (!path) return tl::unexpected(path.error());
+  struct stat info {};
+  const std::lock_guard<std::mutex> lock(turn_);
+  const auto found = open_.find(name);
+  if (::stat(path->c_str(), &info) != 0) {
+    if (found != open_.end()) open_.erase(found);
+    return not_here(name);
+  }
+  if (found != open_.end()) {
+    if (same_file(*found->second, info)) {
+      found->second->used = seconds_now();
+      return found->second;
+    }
+    found->second->events.close();
+    open_.erase(found);
+  }
+  auto reader = folder_.open_file(name);
+  if (!reader) return tl::unexpected(std::move(reader.error()));
+  OpenOptions known;
+  known.check = false;  // the first connection has looked through it
+  auto writer = folder_.open_file(name, known);
+  if (!writer) return tl::unexpected(std::move(writer.error()));
+  auto queue = ReadingQueue::open(*path, known);
+  if (!queue) return tl::unexpected(std::move(queue.error()));
+  auto graft = std::make_shared<OpenGraft>(name, std::move(*reader), std::move(*writer), std::move(*queue));
+  graft->device = info.st_dev;
+  graft->inode = info.st_ino;
+  graft->used = seconds_now();
+  graft->announced = graft->reader.last_sequence().value_or(0);
+  if (open_.size() >= most_open) {
+    const auto oldest = std::min_element(open_.begin(), open_.end(), [](const auto& a, const auto& b) {
+      return a.second->used < b.second->used;
+    });
+    oldest->second->events.close();
+    open_.erase(oldest);
+  }
+  open_.emplace(name, graft);
+  return graft;
+}
+
+void OpenGrafts::look_now() {
+  {
+    const std::lock_guard<std::mutex> lock(watch_turn_);
+    looked_for_ = true;
+  }
+  wake_.notify_all();
+}
+
+void OpenGrafts::look_at_all() {
+  std::vector<OpenGraftPtr> grafts;
+  {
+    const std::lock_guard<std::mutex> lock(turn_);
+    for (const auto& [name, graft] : open_) grafts.push_back(graft);
+  }
+  for (const OpenGraftPtr& graft : grafts) {
+    const auto last = graft->reader.last_sequence();
+    if (!last || *last <= graft->announced) continue;
+    auto events = events_since(graft->reader, graft->announced);
+    if (!events) continue;
+    for (Event& event : *events) {
+      graft->announced = std::max(graft->announced, event.sequence);
+      graft->events.publish(std::move(event));
+    }
+  }
+}
+
+void OpenGrafts::watch() {
+  std::unique_lock<std::mutex> lock(watch_turn_);
+  while (!ending_) {
+    wake_.wait_for(lock, look_every, [this] { return ending_ || looked_for_; });
+    looked_for_ = false;
+    lock.unlock();
+    look_at_all();
+    lock.lock();
+  }
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,69 @@
+// Photos, each of which belongs to a step, a test or a part.
+#include "serve/answering.h"
+#include "serve/clock.h"
+#include "serve/handlers.h"
+#include "serve/secret.h"
+
+namespace loomgraft {
+
+Answer get_photos(Workbench& bench, const Call& call) {
+  const auto graft = graft_of(bench, call);
+  if (!graft) return graft.error();
+  const auto photos = (*graft)->reader.attachments();
+  if (!photos) return refuse(photos.error());
+  nlohmann::ordered_json list = nlohmann::ordered_json::array();
+  for (const Attachment& photo : *photos)
+    list.push_back({{"id", photo.id},
+                    {"subject", photo.subject},
+                    {"name", photo.name},
+                    {"mime", photo.mime},
+                    {"author", photo.author},
+                    {"time", photo.time},
+                    {"bytes", photo.bytes},
+                    {"sha256", photo.sha256}});
+  return json_answer({{"photos", std::move(list)}});
+}
+
+Answer post_photo(Workbench& bench, const Call& call) {
+  const auto graft = graft_of(bench, call);
+  if (!graft) return graft.error();
+  Attachment about;
+  about.id = query_value(call, "id");
+  if (about.id.empty()) about.id = hex_secret(128);
+  about.subject = query_value(call, "subject");
+  about.name = query_value(call, "name");
+  const std::string_view type = field(call, "Content-Type");
+  about.mime = type.substr(0, type.find(';'));
+  about.author = call.author;
+  about.time = time_now();
+  const auto attached = (*graft)->writer.attach(about, call.body);
+  if (!attached) return refuse(attached.error());
+  bench.grafts().look_now();
+  return json_answer({{"id", about.id}}, attached->already_there ? 200 : 201);
+}
+
+Answer get_photo(Workbench& bench, const Call& call) {
+  const auto graft = graft_of(bench, call);
+  if (!graft) return graft.error();
+  const auto photos = (*graft)->reader.attachments();
+  if (!photos) return refuse(photos.error());
+  for (const Attachment& photo : *photos) {
+    if (photo.id != call.names[1]) continue;
+    Answer answer;
+    const std::string etag = "\"" + photo.sha256 + "\"";
+    answer.fields.emplace("ETag", etag);
+    answer.fields.emplace("Cache-Control", "private, no-cache");
+    if (has_already(call, etag)) {
+      answer.status = 304;
+      return answer;
+    }
+    auto bytes = (*graft)->reader.attachment_bytes(photo.id);
+    if (!bytes) return refuse(bytes.error());
+    answer.type = photo.mime;
+    answer.body = std::move(*bytes);
+    return answer;
+  }
+  return refuse(404, "not-found", "There is no such photo.", "Load the list of photos again.");
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,166 @@
+// Stage reports of the current document, and the jobs behind those that take long.
+#include "compare/compare.h"
+#include "compare/compare_json.h"
+#include "compare/rank.h"
+#include "compare/rank_json.h"
+#include "design/design_json.h"
+#include "design/what_if.h"
+#include "loom/validate.h"
+#include "network/condition_words.h"
+#include "network/network_json.h"
+#include "serve/answering.h"
+#include "serve/handlers.h"
+#include "text/problem_json.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr std::size_t best_donors = 100;
+
+Problem no_module(const std::string& named, const char* role) {
+  return {Severity::error,
+          "no-such-module",
+          {},
+          named.empty() ? std::string("The graft has no ") + role + " module yet."
+                        : "The graft has no module \"" + named + "\".",
+          "Take in its pin table, or name another module."};
+}
+
+Finished compared(const Graft& graft, const std::string& found_named, const std::string& donor_named) {
+  const std::string found = module_named(graft, found_named, ModuleRole::found);
+  const std::string donor = module_named(graft, donor_named, ModuleRole::donor);
+  if (found.empty()) return finished(Problems{no_module(found_named, "found")});
+  if (donor.empty()) return finished(Problems{no_module(donor_named, "donor")});
+  return finished(to_json(compare(graft, found, donor)));
+}
+
+Finished ranked(const Graft& graft, const std::string& found_named) {
+  const std::string found = module_named(graft, found_named, ModuleRole::found);
+  if (found.empty()) return finished(Problems{no_module(found_named, "found")});
+  Keyring ring;
+  DonorLibrary library(ring);
+  for (const Module& module : graft.modules) {
+    if (module.id != found && module.role != ModuleRole::found) library.add(module, graft.connectors);
+  }
+  RankOptions options;
+  options.best = best_donors;
+  RankReport report;
+  if (library.size() > 0) report = rank(*find_module(graft, found), graft, ring, library, options);
+  return finished(to_json(report, {}));
+}
+
+Finished designed(const Graft& graft, const std::string& what, const JobControl& control) {
+  if (what.empty()) return finished(to_json(design(graft)));
+  const auto other = changed(graft, what);
+  if (!other) return finished(Problems{other.error()});
+  const DesignReport before = design(graft);
+  control.step(0.5, "the design with the change");
+  if (control.cancelled()) return {};
+  return finished(to_json(what_if(before, design(*other), what)));
+}
+
+struct SolveQuestion {
+  std::string condition;
+  std::string corner;
+  bool as_found = false;
+};
+
+Finished solved(const Graft& graft, const SolveQuestion& question) {
+  const auto condition = condition_of(graft, question.condition);
+  if (!condition) return finished(Problems{condition.error()});
+  const auto corner = corner_of(question.corner);
+  if (!corner)
+    return finished(Problems{{Severity::error,
+                              "bad-corner",
+                              {},
+                              "There is no such corner.",
+                              "Ask for nominal, weakest or strongest."}});
+  NetworkOptions options;
+  options.corner = *corner;
+  options.stage = question.as_found ? LoomStage::as_found : LoomStage::as_planned;
+  LoomNetwork network = network_of(graft, *condition, options);
+  const auto solution = solve(network);
+  if (!solution) return finished(Problems{solution.error()});
+  nlohmann::ordered_json json{
+      {"condition", condition->name}, {"stage", name_of(options.stage)}, {"corner", name_of(options.corner)}};
+  json.update(network_json(network, *solution));
+  Problems problems = network.problems;
+  problems.insert(problems.end(), solution->problems.begin(), solution->problems.end());
+  json["problems"] = problems_json(problems);
+  return finished(json);
+}
+
+std::string or_usual(const std::string& text, const char* usual) {
+  return text.empty() ? std::string(usual) : text;
+}
+
+nlohmann::ordered_json job_json(const JobView& job) {
+  return {{"state", name_of(job.state)}, {"progress", job.progress}, {"words", job.words}};
+}
+
+Answer no_such_job() {
+  return refuse(404, "no-such-job", "There is no such job, or it ended long ago.",
+                "Ask for the report again.");
+}
+
+}  // namespace
+
+Answer get_check(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  const StoredDocumentPtr document = shown->document;
+  return report_answer(bench, call, *shown, "check", [document](const JobControl&) {
+    return finished(
+        nlohmann::ordered_json{{"usable", true}, {"problems", problems_json(validate(document->graft))}});
+  });
+}
+
+Answer get_compare(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  return report_answer(
+      bench, call, *shown, "compare",
+      [document = shown->document, found = query_value(call, "found"), donor = query_value(call, "donor")](
+          const JobControl&) { return compared(document->graft, found, donor); });
+}
+
+Answer get_rank(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  return report_answer(bench, call, *shown, "rank",
+                       [document = shown->document, found = query_value(call, "found")](const JobControl&) {
+                         return ranked(document->graft, found);
+                       });
+}
+
+Answer get_design(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  return report_answer(bench, call, *shown, "design",
+                       [document = shown->document, what = query_value(call, "what")](
+                           const JobControl& control) { return designed(document->graft, what, control); });
+}
+
+Answer get_solve(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  SolveQuestion question{or_usual(query_value(call, "condition"), "on"),
+                         or_usual(query_value(call, "corner"), "nominal"),
+                         query_value(call, "stage") == "found"};
+  return report_answer(bench, call, *shown, "solve",
+                       [document = shown->document, question](const JobControl&) {
+                         return solved(document->graft, question);
+                       });
+}
+
+Answer get_job(Workbench& bench, const Call& call) {
+  const auto job = bench.desk().job(call.names.front());
+  return job ? json_answer(job_json(*job)) : no_such_job();
+}
+
+Answer delete_job(Workbench& bench, const Call& call) {
+  if (!bench.desk().cancel(call.names.front())) return no_such_job();
+  return get_job(bench, call);
+}
+
+}  // namespace loomgraft

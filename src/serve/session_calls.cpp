@@ -1,0 +1,102 @@
+// The page itself, and devices that join.
+#include "serve/answering.h"
+#include "serve/clock.h"
+#include "serve/door.h"
+#include "serve/handlers.h"
+#include "serve/page_files.h"
+#include "serve/qr.h"
+#include "store/sha256.h"
+
+namespace loomgraft {
+namespace {
+
+Answer file_answer(const Call& call, const PageFile& file) {
+  Answer answer;
+  const std::string etag = "\"" + sha256_hex(file.bytes).substr(0, 32) + "\"";
+  answer.fields.emplace("ETag", etag);
+  answer.fields.emplace("Cache-Control", "no-cache");
+  if (has_already(call, etag)) {
+    answer.status = 304;
+    return answer;
+  }
+  answer.type = type_of_file(file.name);
+  answer.body = file.bytes;
+  return answer;
+}
+
+Answer no_such_file() {
+  return refuse(404, "not-found", "The page has no such file.", "Open the start page.");
+}
+
+// In fours, as a person reads it from one screen and types it on another.
+std::string grouped(const std::string& token) {
+  std::string text;
+  for (std::size_t i = 0; i < token.size(); ++i) {
+    if (i > 0 && i % 4 == 0) text += '-';
+    text += token[i];
+  }
+  return text;
+}
+
+}  // namespace
+
+Answer get_page(Workbench&, const Call& call) {
+  return file_answer(call, *find_page_file("index.html"));
+}
+
+Answer get_page_file(Workbench&, const Call& call) {
+  const PageFile* file = find_page_file(call.names.front());
+  return file ? file_answer(call, *file) : no_such_file();
+}
+
+Answer get_pair_file(Workbench&, const Call& call) {
+  const std::string name = call.path == "/" ? "pair.html" : call.path.substr(1);
+  const PageFile* file = find_page_file(name);
+  return file ? file_answer(call, *file) : no_such_file();
+}
+
+Answer get_session(Workbench& bench, const Call& call) {
+  return json_answer({{"paired", call.paired},
+                      {"device", call.device},
+                      {"loopback", call.loopback},
+                      {"version", bench.options().version},
+                      {"folder", call.loopback ? bench.options().path : std::string()}});
+}
+
+Answer post_pair(Workbench& bench, const Call& call) {
+  const auto body = body_of(call);
+  if (!body) return body.error();
+  const Pairing::Traded traded =
+      bench.pairing().trade(text_member(*body, "token"), call.remote, seconds_now());
+  if (traded.wait > 0) {
+    Answer answer = refuse(
+        429, "too-many-tries", "Too many wrong codes came from this device.",
+        "Wait " + std::to_string((traded.wait + 59) / 60) + " min, then take a new code from the workbench.");
+    answer.fields.emplace("Retry-After", std::to_string(traded.wait));
+    return answer;
+  }
+  if (traded.cookie.empty())
+    return refuse(401, "wrong-code", "The code is wrong, was used already, or is older than five minutes.",
+                  "Take a new code from \"Join a phone\" on the computer.");
+  Answer answer;
+  answer.status = 204;
+  answer.fields.emplace("Set-Cookie", session_cookie(traded.cookie));
+  return answer;
+}
+
+Answer get_join(Workbench& bench, const Call&) {
+  const std::string address = bench.lan_address();
+  if (address.empty())
+    return refuse(409, "no-network",
+                  bench.options().lan ? "This computer has no network that another device could reach."
+                                      : "The workbench answers this computer only.",
+                  bench.options().lan ? "Join a network, then start the program again."
+                                      : "Start it with --lan to let devices of your own network join.");
+  const Token token = bench.pairing().new_token(seconds_now());
+  return json_answer({{"address", address},
+                      {"token", grouped(token.text)},
+                      {"expires", time_text(token.expires)},
+                      {"qr_svg", qr_svg(address + "#pair=" + token.text)}});
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,183 @@
+#include "serve/workbench.h"
+
+#include <arpa/inet.h>
+#include <ifaddrs.h>
+#include <net/if.h>
+#include <sys/stat.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <nlohmann/json.hpp>
+
+#include "serve/door.h"
+#include "serve/handlers.h"
+#include "serve/refusal.h"
+#include "serve/routes.h"
+#include "serve/secret.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr std::string_view file_ending = ".graft";
+
+// An address of this machine that its network sees; private ones (RFC 1918) first.
+std::string network_address() {
+  ifaddrs* list = nullptr;
+  if (::getifaddrs(&list) != 0) return {};
+  std::string best;
+  for (const ifaddrs* entry = list; entry; entry = entry->ifa_next) {
+    if (!entry->ifa_addr || entry->ifa_addr->sa_family != AF_INET) continue;
+    if ((entry->ifa_flags & IFF_UP) == 0 || (entry->ifa_flags & IFF_LOOPBACK) != 0) continue;
+    char text[INET_ADDRSTRLEN] = {};
+    const auto* address = reinterpret_cast<const sockaddr_in*>(entry->ifa_addr);
+    if (!::inet_ntop(AF_INET, &address->sin_addr, text, sizeof text)) continue;
+    const std::uint32_t number = ntohl(address->sin_addr.s_addr);
+    const bool home = (number >> 16U) == 0xc0a8U || (number >> 24U) == 10U || (number >> 20U) == 0xac1U;
+    if (best.empty() || home) best = text;
+    if (home) break;
+  }
+  ::freeifaddrs(list);
+  return best;
+}
+
+struct Place {
+  std::string folder;
+  std::string only;
+};
+
+Stored<Place> place_of(const std::string& path) {
+  struct stat info {};
+  if (::stat(path.c_str(), &info) != 0)
+    return tl::unexpected(Problems{{Severity::error,
+                                    "not-found",
+                                    {path, 0, 0, ""},
+                                    "There is no such file or folder.",
+                                    "Name a folder that exists, or a graft file."}});
+  if (S_ISDIR(info.st_mode)) return Place{path, {}};
+  const std::filesystem::path file(path);
+  if (file.extension() != file_ending || !looks_like_graft_file(path))
+    return tl::unexpected(
+        Problems{{Severity::error,
+                  "not-a-graft-file",
+                  {path, 0, 0, ""},
+                  "The workbench works on graft files and this is none.",
+                  "Make one of a document: loomgraft import DOCUMENT.json NAME.graft, then serve that."}});
+  const std::string folder = file.has_parent_path() ? file.parent_path().string() : ".";
+  return Place{folder, file.stem().string()};
+}
+
+}  // namespace
+
+Workbench::Workbench(ServeOptions options) : options_(std::move(options)), run_(hex_secret(64)) {}
+
+Workbench::~Workbench() {
+  if (grafts_) grafts_->close_events();
+  listener_.reset();
+  desk_.reset();
+}
+
+Stored<std::unique_ptr<Workbench>> Workbench::start(const ServeOptions& options) {
+  auto place = place_of(options.path);
+  if (!place) return tl::unexpected(std::move(place.error()));
+  auto folder = GraftFolder::open(place->folder);
+  if (!folder) return tl::unexpected(std::move(folder.error()));
+  std::unique_ptr<Workbench> bench(new Workbench(options));
+  // Kept beside the grafts that the devices are let in to.
+  bench->pairing_ = std::make_unique<Pairing>(options.lan ? place->folder + "/.loomgraft-devices" : "");
+  bench->grafts_ = std::make_unique<OpenGrafts>(std::move(*folder), place->only);
+  if (!place->only.empty()) {
+    const auto opened = bench->grafts_->open(place->only);
+    if (!opened) return tl::unexpected(opened.error());
+  }
+  OpenGrafts* grafts = bench->grafts_.get();
+  bench->desk_ = std::make_unique<ReportDesk>(options.desk, [grafts](const JobView& job) {
+    const auto graft = grafts->open(job.owner);
+    if (!graft) return;
+    (*graft)->events.publish({0, "job",
+                              text_of(nlohmann::ordered_json{{"job", job.id},
+                                                             {"state", name_of(job.state)},
+                                                             {"progress", job.progress},
+                                                             {"words", job.words}})});
+  });
+  if (auto problem = bench->listen()) return tl::unexpected(Problems{std::move(*problem)});
+  return bench;
+}
+
+std::optional<Problem> Workbench::listen() {
+  Listener::Handlers handlers{[this](Call& call) { return look(call); },
+                              [this](Call& call) { return answer(call); }};
+  const std::string address = options_.lan ? "0.0.0.0" : "127.0.0.1";
+  if (options_.lan) lan_host_ = network_address();
+  listener_ = std::make_unique<Listener>(options_.listener, handlers);
+  auto bound = listener_->bind(address, options_.port);
+  if (!bound && options_.any_port) {
+    moved_ = true;
+    listener_ = std::make_unique<Listener>(options_.listener, handlers);
+    bound = listener_->bind(address, 0);
+  }
+  if (!bound) return bound.error();
+  port_ = *bound;
+  hosts_ = host_names();
+  listener_->start();
+  return std::nullopt;
+}
+
+std::vector<std::string> Workbench::host_names() const {
+  std::vector<std::string> hosts;
+  for (const std::string& name :
+       {std::string("127.0.0.1"), std::string("localhost"), std::string("[::1]"), lan_host_}) {
+    if (name.empty()) continue;
+    hosts.push_back(name + ":" + std::to_string(port_));
+    if (port_ == 80) hosts.push_back(name);
+  }
+  return hosts;
+}
+
+std::string Workbench::address() const {
+  return "http://127.0.0.1:" + std::to_string(port_) + "/";
+}
+
+std::string Workbench::lan_address() const {
+  return lan_host_.empty() ? std::string() : "http://" + lan_host_ + ":" + std::to_string(port_) + "/";
+}
+
+bool Workbench::enter_stream() {
+  if (streams_.fetch_add(1) < options_.most_streams) return true;
+  --streams_;
+  return false;
+}
+
+std::optional<Answer> Workbench::look(Call& call) {
+  const FoundRoute found = find_route(call);
+  std::optional<Answer> refused =
+      refuse_entry(call, found.route, {hosts_, options_.loopback_is_remote}, *pairing_);
+  if (refused && refused->status == 401 && call.path == "/") {
+    refused = get_pair_file(*this, call);
+    refused->status = 401;
+  }
+  if (!refused && !found.route) {
+    refused = found.allowed.empty()
+                  ? refuse(404, "not-found", "There is nothing at this address.", "Open the start page.")
+                  : refuse(405, "wrong-method", "This address does not take " + call.method + ".",
+                           "It takes " + found.allowed + ".");
+    if (!found.allowed.empty()) refused->fields.emplace("Allow", found.allowed);
+  }
+  if (!refused && !field(call, "Content-Length").empty()) {
+    const auto length = std::strtoull(std::string(field(call, "Content-Length")).c_str(), nullptr, 10);
+    if (length > found.route->largest_body) refused = refuse_large(found.route->largest_body);
+    if (!refused && length > 0 && !field(call, "Content-Type").starts_with(found.route->type))
+      refused = refuse(415, "wrong-type", "This address does not take what was sent.",
+                       std::string("Send it as ") + found.route->type + ".");
+  }
+  if (refused) add_shields(*refused);
+  return refused;
+}
+
+Answer Workbench::answer(Call& call) {
+  const FoundRoute found = find_route(call);
+  Answer answer = found.route->handle(*this, call);
+  add_shields(answer);
+  return answer;
+}
+
+}  // namespace loomgraft

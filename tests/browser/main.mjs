@@ -1,0 +1,9 @@
+// Usage: node tests/browser/main.mjs [part of a test's name]
+import { run_all } from "./runner.mjs";
+import "./model_test.mjs";
+import "./walk_test.mjs";
+import "./live_test.mjs";
+import "./screens_test.mjs";
+import "./outbox_test.mjs";
+
+process.exitCode = (await run_all(process.argv[2] ?? "")) ? 0 : 1;

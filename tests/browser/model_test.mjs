@@ -1,0 +1,112 @@
+// The page's model, without a page: patches, sizes, addresses, what was seen of a plug.
+import { build } from "esbuild";
+import { join } from "node:path";
+import { check, equal, open_page, test } from "./runner.mjs";
+import { root } from "./server.mjs";
+
+async function load(name) {
+  const made = await build({
+    entryPoints: [join(root, "web/src", name)],
+    bundle: true,
+    write: false,
+    format: "esm",
+    target: "es2022",
+    loader: { ".csv": "text" },
+  });
+  return import(`data:text/javascript;base64,${Buffer.from(made.outputFiles[0].text).toString("base64")}`);
+}
+
+const sample = () => ({ format: "loomgraft", version: 1, wires: [{ id: "w/1", area_mm2: 1 }, { id: "w~2" }] });
+
+test("model: a patch changes a copy, and only where the id stands that it was made for", async () => {
+  const { patched, pointer, set_member } = await load("model/patch.ts");
+  const before = sample();
+  const after = patched(before, set_member("/wires/0", "w/1", "area_mm2", 2.5));
+  equal(after.wires[0].area_mm2, 2.5, "the copy is changed");
+  equal(before.wires[0].area_mm2, 1, "what it was made of is not");
+  equal(patched(before, set_member("/wires/1", "w/1", "area_mm2", 2.5)), null, "another id stands there");
+  equal("area_mm2" in patched(before, set_member("/wires/0", "w/1", "area_mm2", undefined)).wires[0], false, "taken out");
+  equal(patched(before, [{ op: "add", path: "/nowhere/0", value: 1 }]), null, "nothing is there to change");
+  equal(pointer("a/b", 0, "c~d"), "/a~1b/0/c~0d", "RFC 6901 escapes");
+  equal(patched(before, [{ op: "remove", path: "/wires/0" }]).wires.length, 1, "an item is taken out of a list");
+});
+
+test("model: a measured fact goes to its wire, of the loom or of the plan, or to its device", async () => {
+  const { state, fact, measurable } = await load("model/measured.ts");
+  const doc = { ...sample(), plan: [{ action: "add", added: { id: "n1" } }], devices: [{ id: "Y1", resistance_ohm: 7 }] };
+  equal(state(doc, "n1", "length_mm", 1200.0000001)[1].path, "/plan/0/added/length_mm", "a wire of the plan");
+  equal(state(doc, "n1", "length_mm", 1200.0000001)[1].value, 1200, "six digits are enough");
+  equal(state(doc, "Y1", "resistance_ohm", undefined)[1].op, "remove", "a fact is taken back");
+  equal(state(doc, "nobody", "length_mm", 1).length, 0, "nothing for nobody");
+  equal(fact(doc, "Y1", "resistance_ohm"), "7", "what the document says");
+  equal(measurable(doc, "Y1", "inductance_h").member, "inductance_mh", "henries are written as millihenries");
+  equal(measurable(doc, "Y1", "temperature"), undefined, "what no member stands for");
+});
+
+// ASTM B258: AWG 20 is 0.0320 inch, AWG 10 0.1019 inch, 4/0 0.4600 inch across; areas follow from them. From memory; half a
+// percent of tolerance, for the table rounds its diameters.
+test("model: AWG sizes have the areas of ASTM B258", async () => {
+  const { awg_sizes, size_words } = await load("model/sizes.ts");
+  const area = (name) => awg_sizes.find((size) => size.name === name)?.area_mm2 ?? 0;
+  const near = (got, wanted) => Math.abs(got / wanted - 1) < 0.005;
+  check(near(area("AWG 20"), 0.5189), `AWG 20: ${area("AWG 20")}`);
+  check(near(area("AWG 10"), 5.261), `AWG 10: ${area("AWG 10")}`);
+  check(near(area("AWG 4/0"), 107.2), `AWG 4/0: ${area("AWG 4/0")}`);
+  equal(size_words(0.518, "awg"), "AWG 20", "a size that is one");
+  equal(size_words(0.75, "awg"), "about AWG 18", "a size that is near one");
+  equal(size_words(null, "metric"), "not stated", "none");
+});
+
+test("model: what was seen becomes the question, and rows at one height are one row", async () => {
+  const { glimpse_shapes, query_of } = await load("model/glimpse.ts");
+  const rows = [
+    { cavities: ["1", "2"], y_mm: 0 },
+    { cavities: ["3", "", "4"], y_mm: 0 },
+    { cavities: ["5"], y_mm: 4 },
+  ];
+  equal(JSON.stringify(glimpse_shapes([{ id: "a", rows }, { id: "b", rows }])), "[[4,1]]", "gaps are not counted, equal shapes stand once");
+  const query = query_of({ rows: [4, 1], seen: { "1 2": { base: "RD", tracer: "GN", large: true }, "2 1": { empty: true } }, latch: "top", side: "" });
+  equal(JSON.stringify(query), '{"seen":[{"row":1,"column":2,"colour":"RD/GN","large":true},{"row":2,"column":1,"empty":true}],"latch":"top"}', "the question");
+});
+
+test("model: sources that disagree are told from those that do not", async () => {
+  const { disagreement } = await load("model/document.ts");
+  const claim = (kind, base, proved) => ({ class: kind, colour: { base }, ...(proved ? { proved } : {}) });
+  const pin = (...claims) => ({ connector: "C1", cavity: "1", claims });
+  equal(disagreement(pin(claim("power_earth", "BN"), claim("sensor_earth", "BN"))).about, "kind", "kinds differ");
+  equal(disagreement(pin(claim("knock", "BN"), claim("knock", "GN"))).about, "colour", "colours differ");
+  equal(disagreement(pin(claim("knock", "BN"), claim("unknown", "BN"))), undefined, "one of them does not know");
+  equal(disagreement(pin(claim("knock", "BN"), claim("shield", "BN", true))), undefined, "somebody looked");
+});
+
+test("model: a drawing is let into the page as shapes and text only", async (world) => {
+  const made = await build({
+    entryPoints: [join(root, "web/src/net/drawing.ts")],
+    bundle: true,
+    write: false,
+    format: "iife",
+    globalName: "drawings",
+    footer: { js: "globalThis.drawings = drawings;" },
+  });
+  const page = await open_page(world);
+  await page.goto("/");
+  await page.evaluate(made.outputFiles[0].text);
+  const evil = `<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" onload="window.broken=1">
+    <script>window.broken=2</script><style>*{color:red}</style>
+    <foreignObject><img xmlns="http://www.w3.org/1999/xhtml" src="x" onerror="window.broken=3"/></foreignObject>
+    <a xlink:href="javascript:window.broken=4"><text>a link</text></a><image href="http://elsewhere/x.png"/>
+    <use xlink:href="http://elsewhere/#x"/><rect fill="url(http://elsewhere/#y)" style="fill:red" width="9"/>
+    <g data-wire="w1"><title>&lt;img src=x&gt;</title><path d="M0 0H1" fill="url(#wire-RD)"/></g></svg>`;
+  const written = await page.evaluate((markup) => {
+    const svg = globalThis.drawings.drawing_of(markup);
+    document.body.append(svg);
+    return svg.outerHTML;
+  }, evil);
+  for (const bad of ["script", "<style", "foreignObject", "<img", "onload", "javascript", "elsewhere", "style="]) {
+    check(!written.replace(/&lt;img/g, "").includes(bad), `${bad} was let in: ${written}`);
+  }
+  check(written.includes('data-wire="w1"') && written.includes("url(#wire-RD)"), `what a drawing needs is still there: ${written}`);
+  equal(await page.evaluate(() => window.broken), undefined, "nothing of it ran");
+  equal(await page.evaluate(() => globalThis.drawings.drawing_of("<p>no drawing</p>")), null, "what is no drawing is none");
+  world.errors.length = 0; // the policy complains of what the drawing held, before it was cleaned
+});

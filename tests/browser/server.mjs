@@ -1,0 +1,39 @@
+// The program under test: starts it on a folder of its own, stops it, starts it again on the same folder.
+import { spawn } from "node:child_process";
+import { mkdtempSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { dirname, join } from "node:path";
+import { fileURLToPath } from "node:url";
+
+export const root = join(dirname(fileURLToPath(import.meta.url)), "../..");
+const program = process.env.LOOMGRAFT_PROGRAM ?? join(root, "build/loomgraft");
+
+function first_address(child) {
+  return new Promise((done, failed) => {
+    let said = "";
+    const listen = (chunk) => {
+      said += chunk;
+      const address = /http:\/\/(?:127\.0\.0\.1|localhost):\d+/.exec(said)?.[0];
+      if (address) done(address);
+    };
+    child.stdout.on("data", listen);
+    child.stderr.on("data", listen);
+    child.on("error", failed);
+    child.on("exit", (status) => failed(new Error(`the program ended with ${status} before it gave its address: ${said}`)));
+  });
+}
+
+export async function start_server(folder = mkdtempSync(join(tmpdir(), "loomgraft-browser-")), port = 0) {
+  const child = spawn(program, ["serve", folder, "--port", String(port)], { cwd: root, stdio: ["ignore", "pipe", "pipe"] });
+  const address = await first_address(child);
+  const ended = new Promise((done) => child.on("exit", done));
+  return {
+    address,
+    folder,
+    port: Number(new URL(address).port),
+    async stop() {
+      child.kill("SIGTERM");
+      await ended;
+    },
+  };
+}

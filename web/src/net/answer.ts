@@ -1,0 +1,140 @@
+// One request to the program and its answer as a value. A refusal comes with problems that say what to do.
+
+import { signal } from "@preact/signals";
+import type { Job, Problem } from "../api_types";
+import { author } from "../settings";
+
+// This device is no longer one that the workbench knows: it has to be paired anew.
+export const unpaired = signal(false);
+
+export interface Answer<T> {
+  ok: true;
+  status: number;
+  value: T;
+  headers: Headers;
+}
+
+export interface Refusal {
+  ok: false;
+  status: number; // 0: no answer at all
+  problems: Problem[];
+}
+
+export type Result<T> = Answer<T> | Refusal;
+
+export function refusal(message: string, remedy: string, status = 0): Refusal {
+  return { ok: false, status, problems: [{ severity: "error", code: "page", message, remedy }] };
+}
+
+const no_link = () =>
+  refusal("The workbench does not answer.", "See whether the program still runs and this device has its network; the page tries again.");
+
+async function problems_of(response: Response): Promise<Problem[]> {
+  try {
+    const body = (await response.json()) as { problems?: Problem[] };
+    if (body.problems && body.problems.length > 0) return body.problems;
+  } catch {
+    // An answer without problems in it: say what the status says.
+  }
+  const { problems } = refusal(`The workbench refused (${response.status}).`, "Try again; load the page anew if it stays.");
+  return problems;
+}
+
+export interface Call {
+  method?: "GET" | "POST" | "PATCH" | "PUT" | "DELETE";
+  body?: unknown;
+  raw?: Blob;
+  headers?: Record<string, string>;
+  signal?: AbortSignal;
+}
+
+function prepare(call: Call): RequestInit {
+  const headers: Record<string, string> = { ...call.headers };
+  const init: RequestInit = { method: call.method ?? "GET", headers, credentials: "same-origin", cache: "no-store" };
+  if (init.method !== "GET") headers["X-Author"] = encodeURIComponent(author.value);
+  if (call.raw) {
+    init.body = call.raw;
+    headers["Content-Type"] = call.raw.type;
+  } else if (call.body !== undefined) {
+    init.body = JSON.stringify(call.body);
+    headers["Content-Type"] ??= "application/json";
+  }
+  if (call.signal) init.signal = call.signal;
+  return init;
+}
+
+async function send(path: string, call: Call): Promise<Response | Refusal> {
+  try {
+    const response = await fetch(path, prepare(call));
+    if (response.status === 401) unpaired.value = true;
+    return response;
+  } catch (error) {
+    if (error instanceof DOMException && error.name === "AbortError") return refusal("Stopped.", "");
+    return no_link();
+  }
+}
+
+// The whole body. A link may break, or the asker lose interest, in the middle of it.
+async function whole(response: Response): Promise<Result<string>> {
+  if (!response.ok && response.status !== 304) {
+    return { ok: false, status: response.status, problems: await problems_of(response) };
+  }
+  try {
+    return { ok: true, status: response.status, value: await response.text(), headers: response.headers };
+  } catch {
+    return no_link();
+  }
+}
+
+// Status 304 is an answer without a body: `value` is undefined then, and the caller keeps what it has.
+export async function ask<T>(path: string, call: Call = {}): Promise<Result<T>> {
+  const response = await send(path, call);
+  if (!(response instanceof Response)) return response;
+  const text = await whole(response);
+  if (!text.ok) return text;
+  try {
+    return { ...text, value: (text.value === "" ? undefined : JSON.parse(text.value)) as T };
+  } catch {
+    return refusal("The workbench's answer could not be read.", "Load the page anew.", response.status);
+  }
+}
+
+const poll_ms = 150;
+export const pause = (ms: number) => new Promise<void>((done) => window.setTimeout(done, ms));
+
+// What takes long is answered 202 with the job that makes it; `told` hears how far it is. Null
+// when it is done, else why it is not.
+export async function follow_job(id: string, told: (job: Job | null) => void, stop?: AbortSignal): Promise<Problem[] | null> {
+  for (;;) {
+    const answer = await ask<Job>(`/api/jobs/${encodeURIComponent(id)}`, stop ? { signal: stop } : {});
+    if (!answer.ok) return answer.problems;
+    const job = answer.value;
+    told(job.state === "running" ? job : null);
+    if (job.state === "done") return null;
+    if (job.state !== "running") {
+      const message = job.state === "cancelled" ? "Stopped." : `It failed: ${job.words}`;
+      return [{ severity: "note", code: "job", message }];
+    }
+    await pause(poll_ms);
+  }
+}
+
+// For answers that nobody watches the making of.
+async function send_and_wait(path: string, call: Call): Promise<Response | Refusal> {
+  for (;;) {
+    const response = await send(path, call);
+    if (!(response instanceof Response) || response.status !== 202) return response;
+    const text = await whole(response);
+    if (!text.ok) return text;
+    const { job = "" } = JSON.parse(text.value) as { job?: string };
+    const problems = await follow_job(job, () => undefined, call.signal);
+    if (problems) return { ok: false, status: 202, problems };
+  }
+}
+
+export async function ask_text(path: string, call: Call = {}): Promise<Result<string>> {
+  const response = await send_and_wait(path, call);
+  return response instanceof Response ? whole(response) : response;
+}
+
+export const graft_path = (name: string, rest = "") => `/api/grafts/${encodeURIComponent(name)}${rest}`;

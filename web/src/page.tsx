@@ -1,0 +1,126 @@
+// The page: the start, or a graft with its rail and the stage that the address names.
+
+import { useEffect, useRef } from "preact/hooks";
+import type { JSX } from "preact";
+import { ClashDialog } from "./clash_dialog";
+import { stage_names } from "./findings";
+import { unpaired } from "./net/answer";
+import { redo, undo } from "./net/edit";
+import { close_graft, graft, load_graft, open_problems } from "./net/graft";
+import { watch } from "./net/live";
+import { forget_reports } from "./net/report";
+import { Problems } from "./parts/problems";
+import { Rail } from "./rail";
+import { route, type Stage } from "./route";
+import { hush, saying } from "./say";
+import { Choose } from "./stages/choose";
+import { Compare } from "./stages/compare";
+import { Design } from "./stages/design";
+import { DiagramStage } from "./stages/diagram";
+import { Gather } from "./stages/gather";
+import { HistoryStage } from "./stages/history";
+import { Identify } from "./stages/identify";
+import { Start } from "./stages/start";
+import { Topbar } from "./topbar";
+
+const screens: Record<Stage, () => JSX.Element | null> = {
+  gather: Gather,
+  identify: Identify,
+  choose: Choose,
+  compare: Compare,
+  design: Design,
+  diagram: DiagramStage,
+  history: HistoryStage,
+};
+
+function typing(event: KeyboardEvent): boolean {
+  return event.target instanceof HTMLInputElement || event.target instanceof HTMLTextAreaElement;
+}
+
+function use_undo_keys(): void {
+  useEffect(() => {
+    const keys = (event: KeyboardEvent) => {
+      if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z" || typing(event)) return;
+      event.preventDefault();
+      void (event.shiftKey ? redo() : undo());
+    };
+    window.addEventListener("keydown", keys);
+    return () => window.removeEventListener("keydown", keys);
+  }, []);
+}
+
+function Saying() {
+  const now = saying.value;
+  return (
+    <div class="saying-place" role="status" aria-live="polite">
+      {now && (
+        <p key={now.id} class={`saying saying-${now.kind}`}>
+          {now.text}{" "}
+          <button type="button" onClick={hush}>
+            Close
+          </button>
+        </p>
+      )}
+    </div>
+  );
+}
+
+function Unpaired() {
+  if (!unpaired.value) return null;
+  return (
+    <div class="unpaired no-print" role="alert">
+      This device is no longer paired with the workbench. What was measured is safe in it.{" "}
+      <button type="button" onClick={() => location.reload()}>
+        Pair it again
+      </button>
+    </div>
+  );
+}
+
+function GraftPage({ name, stage }: { name: string; stage: Stage }) {
+  const main = useRef<HTMLElement>(null);
+  useEffect(() => {
+    void load_graft(name);
+    const stop = watch(name);
+    return () => {
+      stop();
+      close_graft();
+      forget_reports();
+    };
+  }, [name]);
+  const open = graft.value;
+  const loaded = open?.name === name;
+  useEffect(() => {
+    document.title = `${stage_names[stage]} · ${open?.doc.title || name} · Loomgraft`;
+    window.scrollTo(0, 0);
+    main.current?.focus({ preventScroll: true });
+  }, [stage, name, loaded]);
+  const Screen = screens[stage];
+  return (
+    <div class="frame">
+      <Topbar />
+      {open && loaded && <Rail name={name} doc={open.doc} />}
+      <main id="sheet" ref={main} tabIndex={-1}>
+        <h1>{stage_names[stage]}</h1>
+        <Problems list={open_problems.value} />
+        {loaded && <Screen />}
+      </main>
+    </div>
+  );
+}
+
+export function Page() {
+  use_undo_keys();
+  const { graft: name, stage } = route.value;
+  return (
+    <>
+      <a class="skip" href="#sheet" onClick={(event) => (event.preventDefault(), document.querySelector<HTMLElement>("main")?.focus())}>
+        To the sheet
+      </a>
+      {name ? <GraftPage key={name} name={name} stage={stage} /> : <Start />}
+      <Unpaired />
+      <Saying />
+      <ClashDialog />
+    </>
+  );
+}

@@ -1,0 +1,24 @@
+// A dialog in front of the page; Escape and the close button end it.
+
+import type { ComponentChildren } from "preact";
+import { useEffect, useRef } from "preact/hooks";
+
+export function Dialog({ title, close, children }: { title: string; close: () => void; children: ComponentChildren }) {
+  const box = useRef<HTMLDialogElement>(null);
+  useEffect(() => {
+    const dialog = box.current;
+    if (dialog && !dialog.open) dialog.showModal();
+    return () => dialog?.close();
+  }, []);
+  return (
+    <dialog ref={box} aria-labelledby="dialog-title" onCancel={close} onClose={close}>
+      <div class="dialog-head">
+        <h2 id="dialog-title">{title}</h2>
+        <button type="button" onClick={close}>
+          Close
+        </button>
+      </div>
+      {children}
+    </dialog>
+  );
+}

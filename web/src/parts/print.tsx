@@ -1,0 +1,33 @@
+// Printing: the drawings are fetched in black ink first, so that a black and white printer loses nothing.
+
+import { signal } from "@preact/signals";
+
+export const black_ink = signal(false);
+
+const longest_wait_ms = 8000;
+const look_ms = 50;
+
+// Every drawing says in what ink it is there (parts/drawing.tsx).
+function all_black(): boolean {
+  return Array.from(document.querySelectorAll<HTMLElement>(".drawing-box")).every((box) => box.dataset["ink"] !== "colour");
+}
+
+export function print_black(): void {
+  black_ink.value = true;
+  const started = performance.now();
+  const look = () => {
+    if (!all_black() && performance.now() - started < longest_wait_ms) return void window.setTimeout(look, look_ms);
+    window.addEventListener("afterprint", () => (black_ink.value = false), { once: true });
+    window.print();
+  };
+  // Two frames later the page has been drawn anew, and what it added for paper stands in it.
+  window.requestAnimationFrame(() => window.requestAnimationFrame(look));
+}
+
+export function PrintButton({ what }: { what: string }) {
+  return (
+    <button type="button" class="no-print" onClick={print_black}>
+      Print {what}
+    </button>
+  );
+}

@@ -1,0 +1,4 @@
+import { signal } from "@preact/signals";
+import type { Session } from "./api_types";
+
+export const session = signal<Session | null>(null);

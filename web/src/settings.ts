@@ -1,0 +1,35 @@
+// What belongs to this device and not to the graft: its name, the theme, the units.
+
+import { effect, signal } from "@preact/signals";
+
+export type Theme = "auto" | "light" | "dark" | "glare";
+export type Units = "metric" | "awg";
+
+function kept(key: string, otherwise: string): string {
+  try {
+    return localStorage.getItem(`loomgraft.${key}`) ?? otherwise;
+  } catch {
+    return otherwise; // storage is switched off: the setting lasts as long as the page
+  }
+}
+
+function keep(key: string, value: string): void {
+  try {
+    localStorage.setItem(`loomgraft.${key}`, value);
+  } catch {
+    // as above
+  }
+}
+
+const themes: readonly Theme[] = ["auto", "light", "dark", "glare"];
+
+export const author = signal(kept("author", window.matchMedia("(max-width: 700px)").matches ? "phone" : "bench"));
+export const theme = signal<Theme>(themes.find((name) => name === kept("theme", "auto")) ?? "auto");
+export const units = signal<Units>(kept("units", "metric") === "awg" ? "awg" : "metric");
+
+effect(() => keep("author", author.value));
+effect(() => keep("units", units.value));
+effect(() => {
+  keep("theme", theme.value);
+  document.documentElement.dataset["theme"] = theme.value;
+});

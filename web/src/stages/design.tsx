@@ -1,0 +1,104 @@
+// Design: every circuit that the plan adds or alters, with sizes, margins, what binds, what is assumed.
+
+import { useState } from "preact/hooks";
+import type { DesignReport, Graft, Json } from "../api_types";
+import { design_path } from "../findings";
+import { change } from "../net/edit";
+import { doc } from "../net/graft";
+import { useReport } from "../net/report";
+import { Select } from "../parts/field";
+import { Mark } from "../parts/mark";
+import { PrintButton } from "../parts/print";
+import { Problems } from "../parts/problems";
+import { Empty, Waiting } from "../parts/waiting";
+import { route, select } from "../route";
+import { rule_sets } from "../model/rules";
+import { Assumptions, BackFeeds } from "./design_assumed";
+import { CircuitSheet } from "./design_circuit";
+import { WhatIf } from "./design_what_if";
+
+function RuleSet({ graft, report }: { graft: Graft; report: DesignReport }) {
+  const chosen = graft.rules?.set ?? report.rule_set;
+  const take = (set: string) =>
+    void change("The rules", (now) => [{ op: "add", path: "/rules", value: { ...now.rules, set } as unknown as Json }]);
+  return <Select label="Rules" value={chosen} choices={rule_sets.map((set) => [set.name, set.words] as const)} take={take} />;
+}
+
+function Head({ graft, report }: { graft: Graft; report: DesignReport }) {
+  const failing = report.circuits.filter((circuit) => !circuit.holds).length;
+  return (
+    <section class="sheet stack" aria-label="In short">
+      <h2>
+        {report.holds ? (
+          <Mark name="holds" word={`Everything holds: ${report.circuits.length} circuits`} />
+        ) : (
+          <Mark name="fails" word={`${failing} of ${report.circuits.length} circuits do not hold yet`} />
+        )}
+      </h2>
+      <div class="row">
+        <RuleSet graft={graft} report={report} />
+        <PrintButton what="this design" />
+      </div>
+    </section>
+  );
+}
+
+function Ready({ graft, report }: { graft: Graft; report: DesignReport }) {
+  const at = route.value.query.get("circuit") ?? "";
+  const [only, set_only] = useState<"all" | "failing">("all");
+  const failing = report.circuits.filter((circuit) => !circuit.holds);
+  const ordered = [...failing, ...report.circuits.filter((circuit) => circuit.holds)];
+  const shown = only === "failing" && failing.length > 0 ? failing : ordered;
+  return (
+    <div class="stack">
+      <Head graft={graft} report={report} />
+      {failing.length > 0 && failing.length < report.circuits.length && (
+        <div class="filters no-print" role="group" aria-label="Show circuits">
+          <button type="button" aria-pressed={only === "all"} onClick={() => set_only("all")}>
+            all {report.circuits.length}
+          </button>
+          <button type="button" aria-pressed={only === "failing"} onClick={() => set_only("failing")}>
+            do not hold {failing.length}
+          </button>
+        </div>
+      )}
+      <WhatIf graft={graft} report={report} />
+      <div class="design-circuits">
+        {shown.map((circuit) => (
+          <CircuitSheet
+            key={circuit.id}
+            graft={graft}
+            circuit={circuit}
+            open={circuit.id === at || shown.length === 1}
+            toggle={() => select({ circuit: circuit.id === at ? "" : circuit.id })}
+          />
+        ))}
+      </div>
+      <BackFeeds report={report} graft={graft} />
+      <Assumptions report={report} graft={graft} />
+      <Problems list={report.problems} title="What could not be designed" />
+    </div>
+  );
+}
+
+export function Design() {
+  const graft = doc.value;
+  const path = graft ? design_path(graft) : null;
+  const report = useReport<DesignReport>(path);
+  if (!graft || !path) {
+    return (
+      <Empty title="No plan yet">
+        <p>
+          When the comparison is settled, make it the plan (Compare, “Make this the plan”). Then every wire that is added or moved gets its
+          size here, with what it must stand: volts at the device, heat in its bundle, its fuse, the driver behind it.
+        </p>
+      </Empty>
+    );
+  }
+  return (
+    <>
+      <Waiting report={report} what="Designing" />
+      {report.value && <Ready graft={graft} report={report.value} />}
+    </>
+  );
+}

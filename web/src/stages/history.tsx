@@ -1,0 +1,63 @@
+// History: every change with its author and time, the newest first.
+
+import { useEffect, useState } from "preact/hooks";
+import type { Problem, Revision } from "../api_types";
+import { ask, graft_path } from "../net/answer";
+import { graft } from "../net/graft";
+import { Problems } from "../parts/problems";
+
+const page = 50;
+
+function when(time: string): string {
+  const date = new Date(time);
+  return Number.isNaN(date.getTime()) ? time : date.toLocaleString([], { dateStyle: "medium", timeStyle: "medium" });
+}
+
+export function HistoryStage() {
+  const name = graft.value?.name ?? "";
+  const revision = graft.value?.revision ?? 0;
+  const [count, set_count] = useState(page);
+  const [list, set_list] = useState<Revision[]>([]);
+  const [problems, set_problems] = useState<Problem[]>([]);
+  useEffect(() => {
+    const control = new AbortController();
+    const path = graft_path(name, `/history?count=${count}`);
+    void ask<{ revisions: Revision[] }>(path, { signal: control.signal }).then((answer) => {
+      if (control.signal.aborted) return;
+      if (answer.ok) set_list([...answer.value.revisions].sort((a, b) => b.revision - a.revision));
+      set_problems(answer.ok ? [] : answer.problems);
+    });
+    return () => control.abort();
+  }, [name, revision, count]);
+  return (
+    <section class="sheet stack" aria-label="Changes">
+      <p>
+        <a href={graft_path(name, "/export")} download={`${name}.json`}>
+          Download the document
+        </a>{" "}
+        <span class="soft">as it is now, readings included</span>
+      </p>
+      <Problems list={problems} />
+      <ol class="history">
+        {list.map((one) => (
+          <li key={one.revision} class={one.undone ? "undone" : ""}>
+            <span class="history-number">{one.revision}</span>
+            <span>
+              {one.words || "change"}
+              {one.undone && <strong> (undone)</strong>}
+              <span class="soft">
+                {" "}
+                {one.author || "no name"}, {when(one.time)}
+              </span>
+            </span>
+          </li>
+        ))}
+      </ol>
+      {list.length >= count && (
+        <button type="button" onClick={() => set_count(count + page)}>
+          Older changes
+        </button>
+      )}
+    </section>
+  );
+}
