@@ -49,8 +49,8 @@ struct ReadingQueue::Inner {
   Inner(const Inner&) = delete;
   Inner& operator=(const Inner&) = delete;
 
-  // Whoever was just answered is likely to send again at once. Taking the first of them alone would make the others
-  // wait for a sync of its own, so for a moment all of them are waited for.
+  // Whoever was just answered is likely to send again at once. Taking the first of them alone would make the
+  // others wait for a sync of its own, so for a moment all of them are waited for.
   std::vector<Waiting> take_batch(std::size_t answered) {
     std::unique_lock<std::mutex> lock(mutex);
     const std::size_t likely = std::min(waiting.size() + answered, largest_batch);

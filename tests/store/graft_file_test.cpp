@@ -215,6 +215,21 @@ TEST_F(GraftFileTest, ANewEditCutsWhatCouldBeRedone) {
   EXPECT_EQ(now(file)["wires"][1]["area_mm2"], 4);
 }
 
+TEST_F(GraftFileTest, UndoesBehindAnEditThatFollowedAnUndo) {
+  GraftFile file = make();
+  held(file.commit(set_area(0, 1.0), 1, stamp_of("Ann")));
+  held(file.commit(set_area(0, 1.5), 2, stamp_of("Ann")));
+  held(file.undo(3, stamp_of("Ann")));
+  held(file.commit(set_area(0, 2.5), 4, stamp_of("Ann")));
+  held(file.undo(5, stamp_of("Ann")));
+  EXPECT_EQ(now(file)["wires"][0]["area_mm2"], 1);
+  held(file.undo(6, stamp_of("Ann")));
+  EXPECT_EQ(now(file)["wires"][0]["area_mm2"], 0.5);
+  held(file.redo(7, stamp_of("Ann")));
+  held(file.redo(8, stamp_of("Ann")));
+  EXPECT_EQ(now(file)["wires"][0]["area_mm2"], 2.5);
+}
+
 TEST_F(GraftFileTest, DoesNotUndoWhatItsAuthorHasNotSeen) {
   GraftFile file = make();
   held(file.commit(set_area(0, 1.0), 1, stamp_of("Ann")));
