@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numeric>
 
 namespace loomgraft {
@@ -11,7 +12,7 @@ constexpr double same_place = 1e-9;        // metres: centres nearer than this a
 constexpr std::size_t most_places = 4000;  // beyond, pairs of places are too many to compare
 constexpr double most_stretch = 4.0;       // times the size of the same face laid out by row and column
 
-// Sheet millimetres per metre at which the cells of any two places are clear of each other.
+// Sheet millimetres per metre at which the cells of any two places are clear of each other; infinite if none is.
 double clear_scale(const Face& face, const CellRoom& room) {
   const double width = room.width + room.gap;
   const double height = room.height + room.gap;
@@ -26,7 +27,8 @@ double clear_scale(const Face& face, const CellRoom& room) {
       const double dx = std::abs(places[j]->x.si - places[i]->x.si);
       const double dy = places[j]->y.si - places[i]->y.si;
       if (dy * scale >= height) break;
-      if (std::max(dx, dy) < same_place) continue;
+      // Two places at one point cannot both be drawn there, at any scale.
+      if (std::max(dx, dy) < same_place) return std::numeric_limits<double>::infinity();
       scale = std::max(scale, std::min(width / std::max(dx, same_place), height / std::max(dy, same_place)));
     }
   }
@@ -96,17 +98,6 @@ bool is_sensible(const Face& face, const CellRoom& room, double scale) {
          height <= most_stretch * (face.rows + 4) * (room.height + room.gap);
 }
 
-// Two places at one point cannot both be drawn there.
-bool has_coincident_places(const Face& face) {
-  std::vector<std::pair<double, double>> centres;
-  for (const FacePlace& place : face.places) centres.emplace_back(place.x.si, place.y.si);
-  std::sort(centres.begin(), centres.end());
-  const auto same = [](const auto& a, const auto& b) {
-    return std::abs(a.first - b.first) < same_place && std::abs(a.second - b.second) < same_place;
-  };
-  return std::adjacent_find(centres.begin(), centres.end(), same) != centres.end();
-}
-
 std::vector<FaceStrip> cut(const FaceLayout& layout, double width) {
   std::vector<std::size_t> order(layout.cells.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
@@ -144,7 +135,7 @@ std::vector<FaceStrip> cut_evenly(const FaceLayout& layout, double width) {
 FaceLayout lay_out(const Face& face, const CellRoom& room) {
   FaceLayout layout;
   if (face.places.empty()) return layout;
-  layout.to_scale = face.places.size() <= most_places && !has_coincident_places(face);
+  layout.to_scale = face.places.size() <= most_places;
   if (layout.to_scale) {
     // One decimal, rounded up: a scale that can be written on the sheet.
     layout.scale = std::ceil(clear_scale(face, room) * 1e-3 * 10.0 - 1e-9) / 10.0;

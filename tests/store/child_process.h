@@ -29,13 +29,17 @@ class ChildProcess {
     from_ = ends[0];
   }
   ~ChildProcess() {
-    if (pid_ > 0) waitpid(pid_, nullptr, 0);
+    wait_for_end();
     close(from_);
   }
   ChildProcess(const ChildProcess&) = delete;
   ChildProcess& operator=(const ChildProcess&) = delete;
 
   void kill_now() const { kill(pid_, SIGKILL); }
+  void wait_for_end() {
+    if (pid_ > 0) waitpid(pid_, nullptr, 0);
+    pid_ = -1;
+  }
 
   // One line of the report without its end; empty when there is no more.
   std::string line() {

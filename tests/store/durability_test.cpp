@@ -182,6 +182,7 @@ TEST(Durability, ADiskThatTakesNoMoreBytesLosesNothingAcknowledged) {
   for (; !line.starts_with("failed") && take_in(line, said); line = child.line()) {
   }
   EXPECT_TRUE(line == "failed disk-full" || line == "failed not-written") << line;
+  child.wait_for_end();  // it closes the file only after it has said so
   EXPECT_GT(said.readings.size(), 10U);
   EXPECT_EQ(integrity_of(path), "ok");
   GraftFile file = held(GraftFile::open(path));
