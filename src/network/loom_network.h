@@ -42,6 +42,9 @@ struct NetworkOptions {
   LoomStage stage = LoomStage::as_planned;
   Corner corner = Corner::nominal;
   std::optional<OneCorner> one{};
+  // A crimp of its own between each wire and its terminal, and a place for every cavity, so that a wire can
+  // leave its cavity: for faults. Probes then touch the terminal.
+  bool crimps = false;
 };
 
 enum class BranchKind {

@@ -1,0 +1,104 @@
+// Everything that can be wrong with a loom, one mistake at a time, and what each does to a network.
+//
+// Model   a fault is a fact about the loom (a terminal unseated, two wires swapped) that stands in every
+//         condition; change_of() says what it means for one network. Networks in which faults are looked for
+//         are laid out with NetworkOptions::crimps, so that a wire can leave its cavity: wire - crimp -
+//         terminal - contact - module. Probes touch terminals: node_at() of a cavity.
+// Needs   a graft; neighbours come from face geometry, bundles from the paths that wires share
+// Gives   faults in the loom's order, each with what it is worth to look for it. Nothing forbidden is among
+//         the subjects.
+// Cost    linear in the loom, but for neighbours (those within reach of each cavity)
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "loom/graft.h"
+#include "network/loom_network.h"
+
+namespace loomgraft {
+
+enum class FaultKind {
+  wire_open,
+  terminal_unseated,  // or not crimped: the contact is open
+  bad_joint,          // a contact, crimp, splice or earth joint with resistance added
+  short_to_earth,
+  short_to_supply,
+  bridged_cavities,   // neighbours in a plug: whisker, bent pin, solder
+  chafed_together,    // two wires of a bundle
+  swapped_wires,      // two terminals of a plug in each other's cavity
+  one_cavity_off,     // a terminal in the empty cavity beside its own
+  mirrored_plug,      // every terminal of a plug in the cavity that mirrors its own
+  opposite_contacts,  // normally open where normally closed belongs, or the other way round
+  reversed_diode,
+  missing_pull_up,
+  dead_driver,
+  blown_fuse,
+  open_device  // its coil, element or sensor is open inside
+};
+const char* name_of(FaultKind kind);
+
+// What can come of a fault if power meets it. Ordered: later is worse.
+enum class Harm { none, false_signal, damage, fire };
+const char* name_of(Harm harm);
+
+struct Fault {
+  std::string id;  // stable for one graft: "unseated C1:3", "swapped C1:3 C1:4"
+  FaultKind kind = FaultKind::wire_open;
+  std::vector<std::string> subjects;  // ids of wires and devices, "connector:cavity"
+  std::string words;                  // "the terminal of wire W12 is not seated in C1 3"
+  std::string repair;                 // id of what mends it: faults with one repair need not be told apart
+  std::string repair_words;           // "reseat or remake the terminal in C1 3"
+  double prior = 0.0;                 // odds to one that it is there before anything is measured, > 0
+  std::string prior_source;           // where the figure is from
+  Harm harm = Harm::none;             // the worst that any usual condition brings; set by judge_harm()
+  bool added = false;                 // on a wire that the plan adds or moves
+};
+
+struct FaultOptions {
+  bool whole_loom = false;  // else what the plan adds, moves or shares a net with
+  double joint_ohms = 1.0;  // of a bad joint
+};
+
+std::vector<Fault> faults_of(const Graft& graft, const FaultOptions& options = {});
+
+// Solves each fault in the usual conditions, everything on, fuses at their rating, and grades what burns,
+// breaks or reads false.
+void judge_harm(const Graft& graft, std::vector<Fault>& faults);
+
+// ---- the same in one network ----
+
+struct BranchChange {
+  std::size_t branch = 0;  // of LoomNetwork::branches, a resistor
+  Ohms resistance;         // from now on; infinity opens it
+};
+struct Bridge {
+  NodeId a;
+  NodeId b;
+  Ohms resistance;
+};
+struct SourceChange {
+  std::size_t branch = 0;  // a source or diode that is taken out, or a diode turned round
+  bool reversed = false;
+};
+struct NetworkChange {
+  std::vector<BranchChange> branches;
+  std::vector<Bridge> bridges;
+  std::vector<SourceChange> sources;
+  std::vector<std::size_t> relays_opposite;  // relays whose make and break contacts are exchanged
+
+  bool empty() const {
+    return branches.empty() && bridges.empty() && sources.empty() && relays_opposite.empty();
+  }
+  bool is_linear() const { return sources.empty() && relays_opposite.empty(); }
+};
+
+// Empty where the fault changes nothing in this network (its fuse is out, its plug is apart).
+NetworkChange change_of(const Graft& graft, const Fault& fault, const LoomNetwork& network);
+
+// The changed network, for a solution in full. Bridges are added behind the last branch.
+LoomNetwork changed(const LoomNetwork& network, const NetworkChange& change);
+
+}  // namespace loomgraft
