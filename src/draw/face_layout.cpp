@@ -12,7 +12,8 @@ constexpr double same_place = 1e-9;        // metres: centres nearer than this a
 constexpr std::size_t most_places = 4000;  // beyond, pairs of places are too many to compare
 constexpr double most_stretch = 4.0;       // times the size of the same face laid out by row and column
 
-// Sheet millimetres per metre at which the cells of any two places are clear of each other; infinite if none is.
+// Sheet millimetres per metre at which the cells of any two places are clear of each other; infinite if none
+// is.
 double clear_scale(const Face& face, const CellRoom& room) {
   const double width = room.width + room.gap;
   const double height = room.height + room.gap;
