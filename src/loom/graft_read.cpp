@@ -157,6 +157,15 @@ Place place_of_byte(std::string_view text, std::size_t byte, const std::string& 
   return {file, static_cast<int>(line), static_cast<int>(before.size() - line_start), ""};
 }
 
+// The library names the number, in quotes, and not where it stands.
+Place place_of_number(std::string_view text, std::string_view what, const std::string& file) {
+  const std::size_t open = what.find('\'');
+  const std::size_t close = what.rfind('\'');
+  const std::size_t at =
+      open < close ? text.find(what.substr(open + 1, close - open - 1)) : std::string_view::npos;
+  return at == std::string_view::npos ? Place{file, 0, 0, ""} : place_of_byte(text, at + 1, file);
+}
+
 // The header decides whether the rest can be read at all.
 std::optional<Problem> refuse(const Json& json, const std::string& file) {
   if (!json.is_object() || json.value("format", Json()) != Json("loomgraft")) {
@@ -197,6 +206,11 @@ GraftReading graft_from_json(std::string_view text, const std::string& file) {
         {Severity::error, "bad-json", place_of_byte(text, error.byte, file),
          "The text stops being JSON here.",
          "Mend the document at this place: often a comma, a quote or a bracket is missing."});
+    return result;
+  } catch (const Json::out_of_range& error) {
+    result.problems.push_back({Severity::error, "bad-json", place_of_number(text, error.what(), file),
+                               "A number here is larger than any that can be held.",
+                               "Correct the number: nothing in a loom is that large."});
     return result;
   }
   return graft_from_parsed(json, file);

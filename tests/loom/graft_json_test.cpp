@@ -115,5 +115,14 @@ TEST(GraftJson, RoundTripsAnyTextAndSize) {
   }));
 }
 
+TEST(GraftJson, TellsWhereANumberIsTooLarge) {
+  const GraftReading reading = graft_from_json("{\n \"a\": 1e400}", "graft.json");
+  ASSERT_FALSE(reading.graft);
+  ASSERT_EQ(reading.problems.size(), 1U);
+  EXPECT_EQ(reading.problems[0].code, "bad-json");
+  EXPECT_EQ(reading.problems[0].place.line, 2);
+  EXPECT_EQ(reading.problems[0].place.column, 7);
+}
+
 }  // namespace
 }  // namespace loomgraft
