@@ -6,11 +6,12 @@
 namespace loomgraft {
 namespace {
 
-constexpr const char* check_names[] = {"wire_drop",    "path_drop",     "contact_drop", "pull_in",
-                                       "heat",         "protection",    "fuse_load",    "driver_current",
-                                       "clamp_energy", "level_closed",  "level_open",   "wetting",
-                                       "earth_offset", "smallest_size", "terminal_fit"};
-constexpr const char* remedy_names[] = {"relay", "diode", "separate_earth"};
+constexpr const char* check_names[] = {"wire_drop",      "path_drop",    "contact_drop",  "pull_in",
+                                       "heat",           "protection",   "fuse_of_wire",  "fuse_load",
+                                       "motor_contacts", "motor_wire",   "motor_start",   "motor_alone",
+                                       "driver_current", "clamp_energy", "level_closed",  "level_open",
+                                       "wetting",        "earth_offset", "smallest_size", "terminal_fit"};
+constexpr const char* remedy_names[] = {"relay", "diode", "separate_earth", "pull_up"};
 
 double margin_of(const Bound& bound) {
   const double distance = bound.at_most ? bound.limit - bound.value : bound.value - bound.limit;

@@ -54,10 +54,15 @@ ChosenInsulation insulation_of(const Wire& wire);
 // ---- by subject
 std::optional<Check> wire_drop_check(const Trial& trial, const std::string& wire);
 std::optional<Check> heat_check(const Trial& trial, const std::string& wire, const LoomHeat& heat);
-std::optional<WireProtection> wire_protection(const Trial& trial, const std::string& wire,
-                                              const LoomHeat& heat, const WireSize& size);
-std::optional<Check> protection_check(const Trial& trial, const std::string& wire, const LoomHeat& heat,
-                                      const WireSize& size);
+
+// What a short circuit in a wire would do: the fuse that it would blow, and the checks of one against the
+// other. Empty where nothing feeds the wire.
+struct Guard {
+  std::optional<WireProtection> protection;
+  std::vector<Check> checks;
+};
+Guard guard_of(const Trial& trial, const std::string& wire, const LoomHeat& heat, const WireSize& size);
+
 std::optional<Check> smallest_size_check(const Trial& trial, const std::string& wire);
 std::optional<Check> terminal_check(const Trial& trial, const std::string& wire);
 
@@ -71,6 +76,9 @@ std::optional<ConsumerEnds> consumer_ends(const TrialRun& run, const Device& dev
 bool is_consumer(const Device& device);
 std::optional<Check> path_drop_check(const Trial& trial, const Device& device);
 std::optional<Check> pull_in_check(const Trial& trial, const Device& device);
+
+// What a motor asks of its contacts, its added wires and its fuse when it starts.
+std::vector<Check> motor_checks(const Trial& trial, const Device& device);
 
 std::optional<Check> fuse_load_check(const Trial& trial, const Device& fuse);
 // The rating that carries what the fuse carries in any run.

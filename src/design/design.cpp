@@ -17,6 +17,7 @@ struct Work {
   const std::map<std::string, ChosenSize>& least;
   const std::map<std::string, SquareMetres>& stated;
   LoomHeat heat;
+  std::map<std::string, Guard> guards{};  // of the added wires
 };
 
 // The first class letter that stands the temperature.
@@ -56,7 +57,7 @@ WireDesign wire_design(const Work& work, const Wire& wire) {
   result.outer_diameter = taken.outer_diameter;
   result.bend_radius = taken.outer_diameter * rule(*work.trial.rules, "bend_diameters");
   if (const auto force = pull_force(taken.area)) result.pull_force = force->least;
-  result.protection = wire_protection(work.trial, wire.id, work.heat, taken);
+  result.protection = work.guards.at(wire.id).protection;
   return result;
 }
 
@@ -66,9 +67,9 @@ void add_wire_checks(const Work& work, const std::string& wire, std::vector<Chec
   };
   add(wire_drop_check(work.trial, wire));
   add(heat_check(work.trial, wire, work.heat));
-  const auto size = work.trial.sizes.find(wire);
-  if (size == work.trial.sizes.end()) return;
-  add(protection_check(work.trial, wire, work.heat, size->second));
+  const auto guard = work.guards.find(wire);
+  if (guard == work.guards.end()) return;
+  for (const Check& check : guard->second.checks) checks.push_back(check);
   add(smallest_size_check(work.trial, wire));
   add(terminal_check(work.trial, wire));
 }
@@ -78,6 +79,7 @@ void add_device_checks(const Work& work, const std::string& id, std::vector<Chec
   if (!device) return;
   if (auto check = path_drop_check(work.trial, *device)) checks.push_back(std::move(*check));
   if (auto check = pull_in_check(work.trial, *device)) checks.push_back(std::move(*check));
+  for (Check& check : motor_checks(work.trial, *device)) checks.push_back(std::move(check));
 }
 
 // Marks what bound each size, and the check with the least margin.
@@ -162,7 +164,9 @@ DesignReport design(const Graft& graft, const DesignOptions& options) {
   const auto stated = stated_sizes(graft);
   for (const auto& [wire, area] : stated) set_size(trial, wire, wire_size_of(area));
   solve_all(trial);
-  const Work work{graft, loom, trial, least, stated, loom_heat(trial)};
+  Work work{graft, loom, trial, least, stated, loom_heat(trial)};
+  for (const auto& [wire, chosen] : least)
+    work.guards[wire] = guard_of(trial, wire, work.heat, trial.sizes.at(wire));
   for (const AlteredCircuit& altered : loom.circuits) {
     CircuitDesign circuit = circuit_design(work, altered);
     if (options.remedies) circuit.remedies = remedies_for(graft, circuit);

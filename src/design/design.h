@@ -32,7 +32,12 @@ enum class CheckKind {
   pull_in,         // volts at a coil that must work hot at low battery
   heat,            // conductor in its bundle
   protection,      // fuse against wire
+  fuse_of_wire,    // fuse against what the wire carries for good
   fuse_load,       // fuse against load
+  motor_contacts,  // rating of the contacts that switch a motor
+  motor_wire,      // what the wires of a motor carry
+  motor_start,     // fuse against the motor's start
+  motor_alone,     // other load on the motor's fuse
   driver_current,  // pin against load
   clamp_energy,    // pin against coil
   level_closed,    // input with its switch closed
@@ -108,7 +113,7 @@ struct FuseDesign {
   Amperes least;  // rating that carries the load
 };
 
-enum class RemedyKind { relay, diode, separate_earth };
+enum class RemedyKind { relay, diode, separate_earth, pull_up };
 const char* name_of(RemedyKind kind);
 
 // A change that mends what a size cannot, solved again.

@@ -104,6 +104,20 @@ std::optional<ProtectionQuestion> question_of(const Wire& wire, const WireHeat& 
   return question;
 }
 
+// A fuse is at most what the wire carries for good.
+Check fuse_of_wire_check(const Trial& trial, const std::string& wire, const WireProtection& guarded,
+                         Amperes settled) {
+  const double share = rule(*trial.rules, "fuse_of_wire_fraction");
+  Check check = make_check(CheckKind::fuse_of_wire, wire,
+                           "rating of fuse " + guarded.fuse + " against what the wire carries for good",
+                           {guarded.rating.si, settled.si * share, "A", true});
+  check.why = {"rating <= current at which the conductor settles at its class temperature * share",
+               rule_source(*trial.rules, "fuse_of_wire_fraction"),
+               {{"settles with", print(settled), "heat balance, alone in the hottest air on its way"},
+                {"share", std::to_string(share).substr(0, 4), "rule"}}};
+  return check;
+}
+
 WireProtection protected_by(const Trial& trial, const Device& fuse, const ProtectionQuestion& question) {
   const FuseFamily* named = fuse_family(fuse.model);
   WireProtection result;
@@ -131,46 +145,46 @@ std::optional<Check> lead_to_fuse_check(const Trial& trial, const Wire& wire) {
   return check;
 }
 
-}  // namespace
-
-std::optional<WireProtection> wire_protection(const Trial& trial, const std::string& id, const LoomHeat& heat,
-                                              const WireSize& size) {
-  const Wire* wire = planned_wire(trial, id);
-  const auto warm = heat.find(id);
-  const auto found = worst_short(trial, id);
-  if (!wire || warm == heat.end() || !found || !found->fuse) return std::nullopt;
-  const auto question = question_of(*wire, warm->second, *found, size);
-  if (!question) return std::nullopt;
-  return protected_by(trial, *found->fuse, *question);
-}
-
-std::optional<Check> protection_check(const Trial& trial, const std::string& id, const LoomHeat& heat,
-                                      const WireSize& size) {
-  const Wire* wire = planned_wire(trial, id);
-  const auto warm = heat.find(id);
-  if (!wire || warm == heat.end()) return std::nullopt;
-  if (auto lead = lead_to_fuse_check(trial, *wire)) return lead;
-  const auto found = worst_short(trial, id);
-  if (!found || found->current.si < 1e-3) return std::nullopt;
-  const auto question = question_of(*wire, warm->second, *found, size);
-  if (!question) return std::nullopt;
-  const Amperes settled = settled_current(question->wire, question->limits.life, question->around);
-  if (!found->fuse) return unfused_check(id, *found, settled, found->from_pin);
-  const WireProtection guarded = protected_by(trial, *found->fuse, *question);
-  Check check = covered_check(id, guarded.verdict, *found->fuse, guarded.rating);
+Check guarded_check(const Wire& wire, const WireHeat& warm, const ShortCircuit& found,
+                    const WireProtection& guarded, Amperes settled) {
+  Check check = covered_check(wire.id, guarded.verdict, *found.fuse, guarded.rating);
   check.condition = "short circuit to the body at the wire's end, highest supply";
-  check.assumed =
-      insulation_of(*wire).assumed || warm->second.air_assumed || !wire->length || !found->fuse->rating;
+  check.assumed = insulation_of(wire).assumed || warm.air_assumed || !wire.length || !found.fuse->rating;
   check.why = {
       "for every current up to the short: longest opening time of the fuse < time of the wire to its limit",
       "ISO 8820-3 gates; IEC 60949; docs/engine-heat.md",
-      {{"dead short", print(found->current), "network, strongest corner"},
+      {{"dead short", print(found.current), "network, strongest corner"},
        {"worst current", print(guarded.verdict.worst_current), "least margin"},
        {"fuse opens within", print(guarded.verdict.fuse_time), "gates of its family"},
        {"wire stands", print(guarded.verdict.wire_time), "heat balance in time"},
        {"settles with", print(settled), "heat balance"},
        {"verdict", guarded.verdict.reason, "comparison of the two curves"}}};
   return check;
+}
+
+}  // namespace
+
+Guard guard_of(const Trial& trial, const std::string& id, const LoomHeat& heat, const WireSize& size) {
+  Guard guard;
+  const Wire* wire = planned_wire(trial, id);
+  const auto warm = heat.find(id);
+  if (!wire || warm == heat.end()) return guard;
+  const auto lead = lead_to_fuse_check(trial, *wire);
+  if (lead) guard.checks.push_back(*lead);
+  const auto found = worst_short(trial, id);
+  if (!found || found->current.si < 1e-3) return guard;
+  const auto question = question_of(*wire, warm->second, *found, size);
+  if (!question) return guard;
+  const Amperes settled = settled_current(question->wire, question->limits.life, question->around);
+  if (found->fuse) guard.protection = protected_by(trial, *found->fuse, *question);
+  if (lead) return guard;
+  if (!guard.protection) {
+    guard.checks.push_back(unfused_check(id, *found, settled, found->from_pin));
+    return guard;
+  }
+  guard.checks.push_back(guarded_check(*wire, warm->second, *found, *guard.protection, settled));
+  guard.checks.push_back(fuse_of_wire_check(trial, id, *guard.protection, settled));
+  return guard;
 }
 
 }  // namespace loomgraft

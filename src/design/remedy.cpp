@@ -3,10 +3,12 @@
 #include <algorithm>
 
 #include "design/altered.h"
+#include "design/rule_book.h"
 #include "loom/plan.h"
 #include "network/cavity_pins.h"
 #include "network/device_figures.h"
 #include "standards/device_kinds.h"
+#include "standards/network_figures.h"
 #include "units/print.h"
 
 namespace loomgraft {
@@ -307,6 +309,61 @@ std::optional<Remedy> separate_earth_remedy(const Graft& graft, const std::vecto
   return std::nullopt;
 }
 
+// ---- a pull-up
+// The largest of the E12 values (IEC 60063) that still lets the wetting current flow.
+Ohms pull_up_of(Volts lowest, Amperes wetting) {
+  constexpr double steps[] = {1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2};
+  const double most = lowest.si / wetting.si;
+  double best = 1.0;
+  for (double decade = 1.0; decade <= most; decade *= 10.0) {
+    for (const double step : steps) {
+      if (step * decade <= most) best = step * decade;
+    }
+  }
+  return {best};
+}
+
+// Where a module's feed comes from: the far end of the wire in such a cavity.
+std::optional<WireEnd> feed_of(const PinAt& input, PinClass feed, const Graft& graft,
+                               const std::vector<Wire>& planned) {
+  for (const Wire& wire : planned) {
+    for (const auto& [here, there] : {std::pair{wire.from, wire.to}, std::pair{wire.to, wire.from}}) {
+      const PinAt meets = pin_at(graft, here);
+      if (meets.module == input.module && meets.pin && meets.pin->pin_class == feed && !there.at.empty())
+        return there;
+    }
+  }
+  return std::nullopt;
+}
+
+std::optional<Remedy> pull_up_remedy(const Graft& graft, const std::vector<Wire>& planned,
+                                     const Check& failed) {
+  const WireEnd pin = end_of(failed.subject);
+  const PinAt input = pin_at(graft, pin);
+  const auto meetings = wires_at(planned, pin.at, pin.cavity);
+  if (!input.pin || input.pin->pin_class != PinClass::switch_to_earth_input || meetings.size() != 1)
+    return std::nullopt;
+  auto feed = feed_of(input, PinClass::supply_15, graft, planned);
+  if (!feed) feed = feed_of(input, PinClass::supply_30, graft, planned);
+  if (!feed) return std::nullopt;
+  const SystemVolts system = system_of(graft.vehicle.supply);
+  const Ohms ohms =
+      pull_up_of({network_figure("working_v", system).low()}, {rule(rule_book(graft), "wetting_current_a")});
+  Graft changed = graft;
+  const std::string id = "pull_up_" + pin.cavity;
+  add_device(changed, id, "resistor", "");
+  changed.devices.back().resistance = ohms;
+  add_wire(changed, id + "_feed", *feed, {id, "1"});
+  add_wire(changed, id + "_input", {id, "2"}, meetings[0].there);
+  Remedy remedy;
+  remedy.kind = RemedyKind::pull_up;
+  remedy.subject = failed.subject;
+  remedy.words = "Add a resistor of " + print(ohms) + " from what feeds the module to this wire.";
+  remedy.brings = "A joint more, and a few milliwatts while the switch is closed.";
+  judge(changed, {failed.subject}, remedy);
+  return remedy;
+}
+
 }  // namespace
 
 std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit) {
@@ -321,6 +378,7 @@ std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circui
     if (check.kind == CheckKind::driver_current) remedy = relay_remedy(graft, planned, circuit, check);
     if (check.kind == CheckKind::clamp_energy) remedy = diode_remedy(graft, circuit, check);
     if (check.kind == CheckKind::earth_offset) remedy = separate_earth_remedy(graft, planned, check);
+    if (check.kind == CheckKind::level_open) remedy = pull_up_remedy(graft, planned, check);
     if (remedy) remedies.push_back(std::move(*remedy));
   }
   return remedies;

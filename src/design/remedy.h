@@ -1,7 +1,8 @@
 // Changes that mend what a size cannot: each made on a copy of the graft, designed again, and judged.
 //
 // Gives   a relay for an output that is over its current; a diode across a coil whose energy is too much for
-//         the output that lets it go; an earth of its own for a sensor that others shift. Each with the
+//         the output that lets it go; an earth of its own for a sensor that others shift; a pull-up for an
+//         input that has none. Each with the
 //         checks as they then stand.
 // Cost    one design without remedies for each
 #pragma once

@@ -64,6 +64,7 @@ void note_consumers(const Sizing& sizing, Failing& failing) {
       if (!device) continue;
       note_consumer(sizing, *device, path_drop_check(sizing.trial, *device), failing);
       note_consumer(sizing, *device, pull_in_check(sizing.trial, *device), failing);
+      for (const Check& check : motor_checks(sizing.trial, *device)) note_wire(sizing, check, failing);
     }
   }
 }
@@ -78,8 +79,10 @@ Failing find_failing(const Sizing& sizing) {
   note_consumers(sizing, failing);
   if (!failing.empty()) return failing;
   // Costly, and seldom what binds: only where all else holds.
-  for (const auto& [wire, place] : sizing.place)
-    note_wire(sizing, protection_check(sizing.trial, wire, heat, sizing.stock[place]), failing);
+  for (const auto& [wire, place] : sizing.place) {
+    for (const Check& check : guard_of(sizing.trial, wire, heat, sizing.stock[place]).checks)
+      note_wire(sizing, check, failing);
+  }
   return failing;
 }
 
@@ -99,7 +102,7 @@ void find_beyond_size(Sizing& sizing) {
   for (const auto& [wire, place] : sizing.place) {
     note(wire_drop_check(sizing.trial, wire));
     note(heat_check(sizing.trial, wire, heat));
-    note(protection_check(sizing.trial, wire, heat, sizing.stock.back()));
+    for (const Check& check : guard_of(sizing.trial, wire, heat, sizing.stock.back()).checks) note(check);
   }
   for (const AlteredCircuit& circuit : sizing.trial.loom->circuits) {
     for (const std::string& id : circuit.devices) {
@@ -107,6 +110,7 @@ void find_beyond_size(Sizing& sizing) {
       if (!device) continue;
       note(path_drop_check(sizing.trial, *device));
       note(pull_in_check(sizing.trial, *device));
+      for (const Check& check : motor_checks(sizing.trial, *device)) note(check);
     }
   }
 }

@@ -48,10 +48,16 @@ bool is_switched(const Pin& pin, const PinModel& model) {
   return is_output(model) || pin.pin_class == PinClass::supply_output;
 }
 
+// The source says that the module has no pull-up of its own here: one must be added in the loom.
+bool lacks_pull_up(const Pin& pin) {
+  return pin.bias == "none" || pin.bias.find("no pull") != std::string::npos ||
+         pin.bias.find("external pull") != std::string::npos;
+}
+
 // The last two-way state of a switched pin is "off", its first "on".
 const PinState* state_of(const NetworkBuild& build, const PinCase& item) {
   const std::vector<PinState>& states = item.model.states;
-  if (states.empty()) return nullptr;
+  if (states.empty() || lacks_pull_up(item.pin)) return nullptr;
   const auto two_way = [](const PinState& state) { return state.one_way == OneWay::no; };
   const auto last = std::find_if(states.rbegin(), states.rend(), two_way);
   if (item.pin.pin_class == PinClass::unknown) return last == states.rend() ? nullptr : &*last;

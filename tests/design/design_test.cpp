@@ -119,6 +119,94 @@ TEST(Design, ProposesADiodeForTooMuchCoil) {
   EXPECT_TRUE(diode->holds);
 }
 
+// An input that its source says has no pull-up reads nothing while its switch is open.
+Graft switch_without_pull_up() {
+  Graft graft = small_loom();
+  Pin input = module_pin("5", "request", PinClass::switch_to_earth_input);
+  input.bias = "none";
+  graft.modules[0].pins.push_back(input);
+  graft.devices.push_back(device("S1", "switch_to_earth"));
+  graft.devices.push_back(device("G9", "earth"));
+  graft.plan.push_back(adding(wire("ask", {"S1", "1"}, {"box.C1", "5"}, 2.0)));
+  graft.plan.push_back(adding(wire("ask_earth", {"S1", "2"}, {"G9", "1"}, 0.5)));
+  return graft;
+}
+
+TEST(Design, ProposesAPullUpWhereTheModuleHasNone) {
+  Graft graft = switch_without_pull_up();
+  const DesignReport report = design(graft);
+  const Check* open = check_of(report, CheckKind::level_open, "box.C1:5");
+  ASSERT_TRUE(open);
+  EXPECT_FALSE(open->holds);
+  const Remedy* pull_up = remedy_of(report, RemedyKind::pull_up);
+  ASSERT_TRUE(pull_up);
+  EXPECT_TRUE(pull_up->holds);
+  // 11 V at its lowest over 1 mA wetting current: the largest E12 value (IEC 60063) is 10 kohm.
+  EXPECT_NE(pull_up->words.find("10 kohm"), std::string::npos) << pull_up->words;
+  graft.modules[0].pins.back().bias.clear();
+  EXPECT_TRUE(check_of(design(graft), CheckKind::level_open, "box.C1:5")->holds);
+}
+
+TEST(Design, HoldsAFuseToWhatItsWireCarries) {
+  const DesignReport report = design(with_area(small_loom({12.0, 3.0, 20.0}), "feed", 0.5));
+  const Check* check = check_of(report, CheckKind::fuse_of_wire, "feed");
+  ASSERT_TRUE(check);
+  EXPECT_FALSE(check->holds);
+  EXPECT_EQ(check->value, 20.0);
+  EXPECT_TRUE(
+      check_of(design(with_area(small_loom({12.0, 3.0, 20.0}), "feed", 6.0)), CheckKind::fuse_of_wire, "feed")
+          ->holds);
+}
+
+// A lift pump on a relay that is too small for it, and on its own fuse.
+Graft pump_loom(double contacts_a) {
+  Graft graft = small_loom();
+  graft.devices.push_back(device("M1", "motor"));
+  graft.devices.back().model = "fuel pump 12 V";  // runs at 5 A, stands at 18 A: data/devices/motors.csv
+  graft.devices.push_back(device("S1", "switch"));
+  graft.devices.back().rating = Amperes{contacts_a};
+  graft.devices.push_back(device("F9", "fuse"));
+  graft.devices.back().rating = Amperes{7.5};
+  graft.devices.push_back(device("G9", "earth"));
+  graft.plan.push_back(adding(wire("m_feed", {"battery", "+"}, {"F9", "1"}, 0.1)));
+  graft.plan.push_back(adding(wire("m_switch", {"F9", "2"}, {"S1", "1"}, 1.0)));
+  graft.plan.push_back(adding(wire("m_plus", {"S1", "2"}, {"M1", "1"}, 2.0)));
+  graft.plan.push_back(adding(wire("m_minus", {"M1", "2"}, {"G9", "1"}, 0.5)));
+  return graft;
+}
+
+TEST(Design, AsksThreeTimesTheRunningCurrentOfAMotorsContactsAndWires) {
+  const DesignReport report = design(pump_loom(10.0));
+  const Check* contacts = check_of(report, CheckKind::motor_contacts, "S1");
+  ASSERT_TRUE(contacts);
+  EXPECT_FALSE(contacts->holds);
+  EXPECT_NEAR(contacts->limit, 15.0, 1e-9);
+  const Check* feed = check_of(report, CheckKind::motor_wire, "m_plus");
+  ASSERT_TRUE(feed);
+  EXPECT_TRUE(feed->holds);
+  const Check* alone = check_of(report, CheckKind::motor_alone, "F9");
+  ASSERT_TRUE(alone);
+  EXPECT_TRUE(alone->holds);
+  EXPECT_TRUE(check_of(design(pump_loom(20.0)), CheckKind::motor_contacts, "S1")->holds);
+}
+
+// 18 A through 7.5 A is 2.4 times its rating: between the blade gates of 2 (0.15 s) and 3.5 (0.04 s).
+TEST(Design, TellsAFuseThatMayBlowWhenItsMotorStarts) {
+  Graft graft = pump_loom(20.0);
+  const Check* start = nullptr;
+  const DesignReport small = design(graft);
+  start = check_of(small, CheckKind::motor_start, "F9");
+  ASSERT_TRUE(start);
+  EXPECT_FALSE(start->holds);
+  EXPECT_GT(start->value, 0.04);
+  EXPECT_LT(start->value, 0.15);
+  for (Device& item : graft.devices) {
+    if (item.id == "F9") item.rating = Amperes{15.0};
+  }
+  const DesignReport larger = design(graft);
+  EXPECT_TRUE(check_of(larger, CheckKind::motor_start, "F9")->holds);
+}
+
 TEST(Design, TellsAFuseThatIsTooLargeForItsWire) {
   const DesignReport report = design(with_area(small_loom({12.0, 3.0, 40.0}), "feed", 0.5));
   const Check* protection = check_of(report, CheckKind::protection, "feed");
