@@ -2,6 +2,7 @@
 #pragma once
 
 #include <map>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -61,7 +62,9 @@ struct Guard {
   std::optional<WireProtection> protection;
   std::vector<Check> checks;
 };
-Guard guard_of(const Trial& trial, const std::string& wire, const LoomHeat& heat, const WireSize& size);
+using Guards = std::map<std::string, Guard>;  // by wire
+// Wires at the sizes they have in the trial.
+Guards guards_of(const Trial& trial, const std::set<std::string>& wires, const LoomHeat& heat);
 
 std::optional<Check> smallest_size_check(const Trial& trial, const std::string& wire);
 std::optional<Check> terminal_check(const Trial& trial, const std::string& wire);

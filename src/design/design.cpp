@@ -17,7 +17,7 @@ struct Work {
   const std::map<std::string, ChosenSize>& least;
   const std::map<std::string, SquareMetres>& stated;
   LoomHeat heat;
-  std::map<std::string, Guard> guards{};  // of the added wires
+  Guards guards{};  // of the wires that were sized
 };
 
 // The first class letter that stands the temperature.
@@ -57,7 +57,8 @@ WireDesign wire_design(const Work& work, const Wire& wire) {
   result.outer_diameter = taken.outer_diameter;
   result.bend_radius = taken.outer_diameter * rule(*work.trial.rules, "bend_diameters");
   if (const auto force = pull_force(taken.area)) result.pull_force = force->least;
-  result.protection = work.guards.at(wire.id).protection;
+  const auto guard = work.guards.find(wire.id);
+  if (guard != work.guards.end()) result.protection = guard->second.protection;
   return result;
 }
 
@@ -140,6 +141,13 @@ std::map<std::string, SquareMetres> stated_sizes(const Graft& graft) {
   return stated;
 }
 
+template <class Value>
+std::set<std::string> names_of(const std::map<std::string, Value>& values) {
+  std::set<std::string> names;
+  for (const auto& [name, value] : values) names.insert(name);
+  return names;
+}
+
 void append(Problems& all, const Problems& more) {
   for (const Problem& problem : more) {
     if (std::find(all.begin(), all.end(), problem) == all.end()) all.push_back(problem);
@@ -160,16 +168,17 @@ DesignReport design(const Graft& graft, const DesignOptions& options) {
   for (const std::string& wire : loom.added) start.emplace(wire, stock.front());
   const Graft sized = with_sizes(graft, start);
   Trial trial = trial_of(sized, loom, rules);
-  const auto least = choose_sizes(trial, stock);
   const auto stated = stated_sizes(graft);
+  const auto least =
+      choose_sizes(trial, stock, options.size_stated ? std::set<std::string>{} : names_of(stated));
   for (const auto& [wire, area] : stated) set_size(trial, wire, wire_size_of(area));
   solve_all(trial);
   Work work{graft, loom, trial, least, stated, loom_heat(trial)};
-  for (const auto& [wire, chosen] : least)
-    work.guards[wire] = guard_of(trial, wire, work.heat, trial.sizes.at(wire));
+  work.guards = guards_of(trial, names_of(least), work.heat);
+  const Graft settled = with_sizes(graft, trial.sizes);
   for (const AlteredCircuit& altered : loom.circuits) {
     CircuitDesign circuit = circuit_design(work, altered);
-    if (options.remedies) circuit.remedies = remedies_for(graft, circuit);
+    if (options.remedies) circuit.remedies = remedies_for(settled, circuit);
     report.holds = report.holds && circuit.holds;
     report.circuits.push_back(std::move(circuit));
   }

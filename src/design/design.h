@@ -154,7 +154,8 @@ struct DesignReport {
 };
 
 struct DesignOptions {
-  bool remedies = true;  // look for them; off when a remedy itself is judged
+  bool remedies = true;     // look for them; off when a remedy itself is judged
+  bool size_stated = true;  // say of wires whose size the plan states what would do; off likewise
 };
 
 DesignReport design(const Graft& graft, const DesignOptions& options = {});

@@ -1,6 +1,7 @@
 // What stands between a wire and a fire: the fuse that a short in this wire would blow.
 #include <cmath>
 #include <limits>
+#include <map>
 
 #include "design/checks_internal.h"
 #include "design/feed_path.h"
@@ -22,11 +23,34 @@ struct ShortCircuit {
   std::string words;
 };
 
-// The solution of a run with one end of a wire held to the body; relays stay as they were.
-std::optional<NetworkSolution> with_short(Circuit& circuit, Solver& solver, NodeId end) {
-  circuit.resistors.push_back({end, earth_node, dead_short});
-  auto point = solver.solve(circuit);
-  circuit.resistors.pop_back();
+// One circuit with a way to the body at either end of every wire in question, all open but one in turn: the
+// solver meets the same shape each time. Relays stay as they were.
+struct ShortBench {
+  Circuit circuit;
+  Solver solver;
+  std::map<NodeId, std::size_t> ways;
+};
+
+ShortBench short_bench(const TrialRun& run, const std::set<std::string>& wires) {
+  ShortBench bench{run.network.circuit, {}, {}};
+  if (!run.solved) return bench;
+  for (const std::string& wire : wires) {
+    const auto branch = branch_of(run, wire, BranchKind::wire);
+    if (!branch) continue;
+    for (const NodeId end : {run.network.branches[*branch].a, run.network.branches[*branch].b}) {
+      if (end == earth_node || !bench.ways.try_emplace(end, bench.circuit.resistors.size()).second) continue;
+      bench.circuit.resistors.push_back({end, earth_node, {std::numeric_limits<double>::infinity()}});
+    }
+  }
+  return bench;
+}
+
+std::optional<NetworkSolution> with_short(ShortBench& bench, NodeId end) {
+  Ohms& way = bench.circuit.resistors[bench.ways.at(end)].resistance;
+  const Ohms open = way;
+  way = dead_short;
+  auto point = bench.solver.solve(bench.circuit);
+  way = open;
   if (!point) return std::nullopt;
   return NetworkSolution{std::move(*point), {}, {}};
 }
@@ -46,16 +70,14 @@ ShortCircuit short_at(const Trial& trial, const TrialRun& run, const NetworkSolu
 }
 
 // The harsher of shorts at either end of the wire.
-std::optional<ShortCircuit> worst_short(const Trial& trial, const std::string& wire) {
-  const TrialRun& run = run_of(trial, TrialState::everything_on, Corner::strongest);
+std::optional<ShortCircuit> worst_short(const Trial& trial, const TrialRun& run, ShortBench& bench,
+                                        const std::string& wire) {
   const auto branch = branch_of(run, wire, BranchKind::wire);
   if (!run.solved || !branch) return std::nullopt;
-  Circuit circuit = run.network.circuit;
-  Solver solver;
   std::optional<ShortCircuit> worst;
   for (const NodeId end : {run.network.branches[*branch].a, run.network.branches[*branch].b}) {
     if (end == earth_node) continue;
-    const auto shorted = with_short(circuit, solver, end);
+    const auto shorted = with_short(bench, end);
     if (!shorted) continue;
     ShortCircuit found = short_at(trial, run, *shorted, *branch, end);
     if (!worst || found.current > worst->current) worst = found;
@@ -162,29 +184,39 @@ Check guarded_check(const Wire& wire, const WireHeat& warm, const ShortCircuit& 
   return check;
 }
 
-}  // namespace
-
-Guard guard_of(const Trial& trial, const std::string& id, const LoomHeat& heat, const WireSize& size) {
+Guard guard_of(const Trial& trial, const Wire& wire, const WireHeat& warm,
+               const std::optional<ShortCircuit>& found) {
   Guard guard;
-  const Wire* wire = planned_wire(trial, id);
-  const auto warm = heat.find(id);
-  if (!wire || warm == heat.end()) return guard;
-  const auto lead = lead_to_fuse_check(trial, *wire);
+  const auto lead = lead_to_fuse_check(trial, wire);
   if (lead) guard.checks.push_back(*lead);
-  const auto found = worst_short(trial, id);
   if (!found || found->current.si < 1e-3) return guard;
-  const auto question = question_of(*wire, warm->second, *found, size);
+  const auto question = question_of(wire, warm, *found, trial.sizes.at(wire.id));
   if (!question) return guard;
-  const Amperes settled = settled_current(question->wire, question->limits.life, question->around);
   if (found->fuse) guard.protection = protected_by(trial, *found->fuse, *question);
   if (lead) return guard;
+  const Amperes settled = settled_current(question->wire, question->limits.life, question->around);
   if (!guard.protection) {
-    guard.checks.push_back(unfused_check(id, *found, settled, found->from_pin));
+    guard.checks.push_back(unfused_check(wire.id, *found, settled, found->from_pin));
     return guard;
   }
-  guard.checks.push_back(guarded_check(*wire, warm->second, *found, *guard.protection, settled));
-  guard.checks.push_back(fuse_of_wire_check(trial, id, *guard.protection, settled));
+  guard.checks.push_back(guarded_check(wire, warm, *found, *guard.protection, settled));
+  guard.checks.push_back(fuse_of_wire_check(trial, wire.id, *guard.protection, settled));
   return guard;
+}
+
+}  // namespace
+
+Guards guards_of(const Trial& trial, const std::set<std::string>& wires, const LoomHeat& heat) {
+  Guards guards;
+  const TrialRun& run = run_of(trial, TrialState::everything_on, Corner::strongest);
+  ShortBench bench = short_bench(run, wires);
+  for (const std::string& id : wires) {
+    const Wire* wire = planned_wire(trial, id);
+    const auto warm = heat.find(id);
+    if (!wire || warm == heat.end()) continue;
+    guards.emplace(id, guard_of(trial, *wire, warm->second, worst_short(trial, run, bench, id)));
+  }
+  return guards;
 }
 
 }  // namespace loomgraft

@@ -4,7 +4,8 @@
 //         the output that lets it go; an earth of its own for a sensor that others shift; a pull-up for an
 //         input that has none. Each with the
 //         checks as they then stand.
-// Cost    one design without remedies for each
+// Needs   a graft whose plan states every size, as the design chose them
+// Cost    one design without remedies and sizes for each
 #pragma once
 
 #include <vector>

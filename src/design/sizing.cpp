@@ -27,6 +27,12 @@ bool can_grow(const Sizing& sizing, const std::string& wire) {
   return place != sizing.place.end() && place->second + 1 < sizing.stock.size();
 }
 
+std::set<std::string> wires_of(const Sizing& sizing) {
+  std::set<std::string> wires;
+  for (const auto& [wire, place] : sizing.place) wires.insert(wire);
+  return wires;
+}
+
 void note_wire(const Sizing& sizing, const std::optional<Check>& check, Failing& failing) {
   if (!check || check->holds || sizing.beyond_size.contains(key_of(*check))) return;
   if (can_grow(sizing, check->subject)) failing.emplace(check->subject, name_of(check->kind));
@@ -79,9 +85,8 @@ Failing find_failing(const Sizing& sizing) {
   note_consumers(sizing, failing);
   if (!failing.empty()) return failing;
   // Costly, and seldom what binds: only where all else holds.
-  for (const auto& [wire, place] : sizing.place) {
-    for (const Check& check : guard_of(sizing.trial, wire, heat, sizing.stock[place]).checks)
-      note_wire(sizing, check, failing);
+  for (const auto& [wire, guard] : guards_of(sizing.trial, wires_of(sizing), heat)) {
+    for (const Check& check : guard.checks) note_wire(sizing, check, failing);
   }
   return failing;
 }
@@ -102,7 +107,9 @@ void find_beyond_size(Sizing& sizing) {
   for (const auto& [wire, place] : sizing.place) {
     note(wire_drop_check(sizing.trial, wire));
     note(heat_check(sizing.trial, wire, heat));
-    for (const Check& check : guard_of(sizing.trial, wire, heat, sizing.stock.back()).checks) note(check);
+  }
+  for (const auto& [wire, guard] : guards_of(sizing.trial, wires_of(sizing), heat)) {
+    for (const Check& check : guard.checks) note(check);
   }
   for (const AlteredCircuit& circuit : sizing.trial.loom->circuits) {
     for (const std::string& id : circuit.devices) {
@@ -134,10 +141,11 @@ std::vector<WireSize> stock_sizes(const RuleBook& rules) {
   return sizes;
 }
 
-std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<WireSize>& stock) {
+std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<WireSize>& stock,
+                                               const std::set<std::string>& settled) {
   Sizing sizing{trial, stock, {}, {}, {}};
   for (const std::string& wire : trial.loom->added) {
-    if (trial.sizes.contains(wire)) sizing.place[wire] = 0;
+    if (trial.sizes.contains(wire) && !settled.contains(wire)) sizing.place[wire] = 0;
   }
   find_beyond_size(sizing);
   for (auto& [wire, place] : sizing.place) {

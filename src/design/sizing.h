@@ -8,6 +8,7 @@
 #pragma once
 
 #include <map>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -22,7 +23,8 @@ struct ChosenSize {
 
 std::vector<WireSize> stock_sizes(const RuleBook& rules);
 
-// Leaves the loaded runs of the trial solved at the chosen sizes.
-std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<WireSize>& stock);
+// Leaves the loaded runs of the trial solved at the chosen sizes. `settled` wires keep the size they have.
+std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<WireSize>& stock,
+                                               const std::set<std::string>& settled = {});
 
 }  // namespace loomgraft
