@@ -46,19 +46,20 @@ void take_module(Graft& graft, const Graft& document, const Module& module, cons
   Module copy = module;
   copy.id = id;
   copy.role = role;
+  const std::string prefix = id + ".";
   for (std::string& connector : copy.connectors) {
     if (const Connector* plug = find_connector(document, connector)) {
       graft.connectors.push_back(*plug);
-      graft.connectors.back().id = id + "." + plug->id;
+      graft.connectors.back().id.insert(0, prefix);
     }
-    connector = id + "." + connector;
+    connector.insert(0, prefix);
   }
   for (Pin& pin : copy.pins) {
-    pin.at.connector = id + "." + pin.at.connector;
-    for (Claim& claim : pin.claims) claim.source = id + "." + claim.source;
+    pin.at.connector.insert(0, prefix);
+    for (Claim& claim : pin.claims) claim.source.insert(0, prefix);
   }
   for (Source source : document.sources) {
-    source.id = id + "." + source.id;
+    source.id.insert(0, prefix);
     graft.sources.push_back(std::move(source));
   }
   graft.modules.push_back(std::move(copy));

@@ -1,8 +1,12 @@
 #include <CLI/CLI.hpp>
+#include <cstdio>
+#include <exception>
 
 #include "cli/command.h"
 
-int main(int argc, char** argv) {
+namespace {
+
+int run(int argc, char** argv) {
   using namespace loomgraft::cli;
   CLI::App app{"Loomgraft: fit a donor control module into a loom that was not built for it.", "loomgraft"};
   app.require_subcommand(1);
@@ -34,4 +38,16 @@ int main(int argc, char** argv) {
     return status == 0 ? done : unusable;
   }
   return exit;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    return run(argc, argv);
+  } catch (const std::exception& error) {
+    // Bad input never comes here: this is a bug, told as one.
+    std::fprintf(stderr, "loomgraft: a bug, please report it: %s\n", error.what());
+  }
+  return loomgraft::cli::unusable;
 }

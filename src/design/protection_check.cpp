@@ -167,15 +167,15 @@ std::optional<Check> lead_to_fuse_check(const Trial& trial, const Wire& wire) {
   return check;
 }
 
-Check guarded_check(const Wire& wire, const WireHeat& warm, const ShortCircuit& found,
-                    const WireProtection& guarded, Amperes settled) {
-  Check check = covered_check(wire.id, guarded.verdict, *found.fuse, guarded.rating);
+Check guarded_check(const Wire& wire, const WireHeat& warm, const Device& fuse, const WireProtection& guarded,
+                    Amperes settled) {
+  Check check = covered_check(wire.id, guarded.verdict, fuse, guarded.rating);
   check.condition = "short circuit to the body at the wire's end, highest supply";
-  check.assumed = insulation_of(wire).assumed || warm.air_assumed || !wire.length || !found.fuse->rating;
+  check.assumed = insulation_of(wire).assumed || warm.air_assumed || !wire.length || !fuse.rating;
   check.why = {
       "for every current up to the short: longest opening time of the fuse < time of the wire to its limit",
       "ISO 8820-3 gates; IEC 60949; docs/engine-heat.md",
-      {{"dead short", print(found.current), "network, strongest corner"},
+      {{"dead short", print(guarded.question.dead_short), "network, strongest corner"},
        {"worst current", print(guarded.verdict.worst_current), "least margin"},
        {"fuse opens within", print(guarded.verdict.fuse_time), "gates of its family"},
        {"wire stands", print(guarded.verdict.wire_time), "heat balance in time"},
@@ -199,7 +199,7 @@ Guard guard_of(const Trial& trial, const Wire& wire, const WireHeat& warm,
     guard.checks.push_back(unfused_check(wire.id, *found, settled, found->from_pin));
     return guard;
   }
-  guard.checks.push_back(guarded_check(wire, warm, *found, *guard.protection, settled));
+  guard.checks.push_back(guarded_check(wire, warm, *found->fuse, *guard.protection, settled));
   guard.checks.push_back(fuse_of_wire_check(trial, wire.id, *guard.protection, settled));
   return guard;
 }

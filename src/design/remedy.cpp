@@ -315,10 +315,10 @@ Ohms pull_up_of(Volts lowest, Amperes wetting) {
   constexpr double steps[] = {1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2};
   const double most = lowest.si / wetting.si;
   double best = 1.0;
-  for (double decade = 1.0; decade <= most; decade *= 10.0) {
-    for (const double step : steps) {
-      if (step * decade <= most) best = step * decade;
-    }
+  double decade = 1.0;
+  while (decade * 10.0 <= most) decade *= 10.0;
+  for (const double step : steps) {
+    if (step * decade <= most) best = step * decade;
   }
   return {best};
 }

@@ -1,7 +1,7 @@
 // Everything that can be wrong with a loom, one mistake at a time, and what each does to a network.
 //
 // Model   a fault is a fact about the loom (a terminal unseated, two wires swapped) that stands in every
-//         condition; change_of() says what it means for one network. Networks in which faults are looked for
+//         condition; changes_of() says what it means for one network. Networks in which faults are looked for
 //         are laid out with NetworkOptions::crimps, so that a wire can leave its cavity: wire - crimp -
 //         terminal - contact - module. Probes touch terminals: node_at() of a cavity.
 // Needs   a graft; neighbours come from face geometry, bundles from the paths that wires share
@@ -95,8 +95,9 @@ struct NetworkChange {
   bool is_linear() const { return sources.empty() && relays_opposite.empty(); }
 };
 
-// Empty where the fault changes nothing in this network (its fuse is out, its plug is apart).
-NetworkChange change_of(const Graft& graft, const Fault& fault, const LoomNetwork& network);
+// One for each fault, empty where it changes nothing in this network (its fuse is out, its plug is apart).
+// Needs a network with NetworkOptions::crimps.
+std::vector<NetworkChange> changes_of(const std::vector<Fault>& faults, const LoomNetwork& network);
 
 // The changed network, for a solution in full. Bridges are added behind the last branch.
 LoomNetwork changed(const LoomNetwork& network, const NetworkChange& change);

@@ -173,6 +173,12 @@ std::optional<NodeId> inner_node_at(const LoomNetwork& network, const WireEnd& e
   return found->second;
 }
 
+std::optional<NodeId> face_node_at(const LoomNetwork& network, const WireEnd& end) {
+  const auto found = network.face_places.find(end);
+  if (found == network.face_places.end()) return std::nullopt;
+  return found->second;
+}
+
 Amperes branch_current(const LoomNetwork& network, const NetworkSolution& solution, std::size_t branch) {
   const NetworkBranch& item = network.branches[branch];
   switch (item.list) {

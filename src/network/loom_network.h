@@ -42,8 +42,9 @@ struct NetworkOptions {
   LoomStage stage = LoomStage::as_planned;
   Corner corner = Corner::nominal;
   std::optional<OneCorner> one{};
-  // A crimp of its own between each wire and its terminal, and a place for every cavity, so that a wire can
-  // leave its cavity: for faults. Probes then touch the terminal.
+  // A crimp of its own between each wire and its terminal, a place for every cavity whether a wire is in it
+  // or not, and a face to every open plug: so that a wire can leave its cavity. Then node_at() is the
+  // terminal as a probe from the wire's side touches it, face_node_at() as one from the front does.
   bool crimps = false;
 };
 
@@ -106,6 +107,13 @@ struct Assumption {
   bool operator==(const Assumption&) const = default;
 };
 
+// The end of a wire in its terminal.
+struct CrimpAt {
+  std::string wire;
+  WireEnd end;
+  auto operator<=>(const CrimpAt&) const = default;
+};
+
 struct LoomNetwork {
   Circuit circuit;
   std::vector<NetworkNode> nodes;  // by NodeId
@@ -115,6 +123,8 @@ struct LoomNetwork {
   Problems problems;
   std::map<WireEnd, NodeId> places;        // what node_at answers from
   std::map<WireEnd, NodeId> inner_places;  // and inner_node_at
+  std::map<WireEnd, NodeId> face_places;   // and face_node_at
+  std::map<CrimpAt, std::size_t> crimps;   // branches, where NetworkOptions::crimps is set
 };
 
 LoomNetwork network_of(const Graft& graft, const Condition& condition, const NetworkOptions& options = {});
@@ -137,6 +147,9 @@ tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solve
 std::optional<NodeId> node_at(const LoomNetwork& network, const WireEnd& end);
 // The node behind the contact: the module's side.
 std::optional<NodeId> inner_node_at(const LoomNetwork& network, const WireEnd& end);
+
+// The front of a cavity of a plug that is open; nothing where the plug is mated.
+std::optional<NodeId> face_node_at(const LoomNetwork& network, const WireEnd& end);
 
 // Current from a to b of a branch, and the power it turns into heat (of a source: negative where it feeds).
 Amperes branch_current(const LoomNetwork& network, const NetworkSolution& solution, std::size_t branch);

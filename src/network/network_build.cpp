@@ -68,6 +68,10 @@ NodeId inner_node(NetworkBuild& build, const WireEnd& end) {
   return place_node(build, build.network.inner_places, end, true);
 }
 
+NodeId face_node(NetworkBuild& build, const WireEnd& end) {
+  return place_node(build, build.network.face_places, end, false);
+}
+
 std::size_t add_resistor(NetworkBuild& build, BranchName name, NodeId a, NodeId b, double ohms) {
   auto& list = build.network.circuit.resistors;
   if (!usable(ohms) && ohms != open_circuit) {

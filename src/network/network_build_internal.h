@@ -49,6 +49,7 @@ struct NetworkBuild {
 NodeId add_node(NetworkBuild& build, std::string name);
 NodeId outer_node(NetworkBuild& build, const WireEnd& end);
 NodeId inner_node(NetworkBuild& build, const WireEnd& end);
+NodeId face_node(NetworkBuild& build, const WireEnd& end);
 
 struct BranchName {
   BranchKind kind = BranchKind::wire;

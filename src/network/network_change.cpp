@@ -7,26 +7,25 @@
 namespace loomgraft {
 namespace {
 
-void take_out(LoomNetwork& network, NetworkBranch& branch) {
-  network.circuit.resistors.push_back({branch.a, branch.b, {std::numeric_limits<double>::infinity()}});
-  branch.list = ElementList::resistor;
-  branch.index = network.circuit.resistors.size() - 1;
-}
+// Elements that are as good as none and keep their place in their list.
+constexpr Ohms as_good_as_open{1e15};
+constexpr Volts beyond_reach{1e9};
 
-// The element stays in its list, so that the positions of the others hold; it joins the reference to itself.
 void change_source(LoomNetwork& network, const SourceChange& change) {
-  NetworkBranch& branch = network.branches[change.branch];
+  const NetworkBranch& branch = network.branches[change.branch];
   if (branch.list == ElementList::source) {
     LimitedSource& source = network.circuit.sources[branch.index];
     if (change.reversed) return std::swap(source.plus, source.minus);
-    source = {earth_node, earth_node, {0.0}, source.resistance, source.limit};
-    return take_out(network, branch);
+    source.voltage = {};
+    source.resistance = as_good_as_open;
+    source.limit = {std::numeric_limits<double>::infinity()};
+  } else if (branch.list == ElementList::diode) {
+    Diode& diode = network.circuit.diodes[branch.index];
+    if (change.reversed) return std::swap(diode.anode, diode.cathode);
+    diode.forward = beyond_reach;
+  } else {
+    network.circuit.resistors[branch.index].resistance = {std::numeric_limits<double>::infinity()};
   }
-  if (branch.list != ElementList::diode) return;
-  Diode& diode = network.circuit.diodes[branch.index];
-  if (change.reversed) return std::swap(diode.anode, diode.cathode);
-  diode.anode = diode.cathode = earth_node;
-  take_out(network, branch);
 }
 
 }  // namespace

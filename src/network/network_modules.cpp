@@ -253,7 +253,7 @@ void add_module(NetworkBuild& build, const Module& module) {
   for (const Pin& pin : module.pins) {
     const CavityRef at = loom_cavity(build, pin.at);
     // A pin whose wire nobody recorded stays open: it has no part in what the document describes.
-    if (!build.wired.contains({at.connector, at.cavity})) continue;
+    if (!build.options.crimps && !build.wired.contains({at.connector, at.cavity})) continue;
     if (pin.forbidden) {
       report(build, Severity::note, "forbidden",
              cavity_name(build, at) + " belongs to a restraint or high-voltage circuit and is left out.",

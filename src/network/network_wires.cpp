@@ -98,20 +98,34 @@ bool is_forbidden(const NetworkBuild& build, const WireEnd& end) {
   return pin && pin->forbidden;
 }
 
-// A splice joins each wire by a crimp of its own, so the wire ends at a node before it.
-NodeId end_node(NetworkBuild& build, const Wire& wire, const WireEnd& end) {
+NodeId crimped(NetworkBuild& build, const Wire& wire, const WireEnd& end, const BranchName& name,
+               double ohms) {
   const NodeId at = outer_node(build, end);
-  const auto found = build.devices.find(end.at);
-  if (found == build.devices.end() || build.removed.contains(end.at)) return at;
-  const DeviceKind* kind = device_kind(found->second->kind);
-  if (!kind || kind->build != DeviceBuild::splice) return at;
-  const std::string name = device_name(*found->second) + ", wire " + wire.id;
-  const NodeId crimp = add_node(build, name);
+  const NodeId crimp = add_node(build, name.name);
   build.network.nodes.back().inner = false;
-  const double ohms = quiet_pick(build, *found->second, "contact_ohm", Sense::resistance);
-  add_resistor(build, {BranchKind::joint, end.at, name}, crimp, at,
-               ohms > 0.0 ? ohms : network_pick(build, "splice_ohm", Sense::resistance));
+  const std::size_t branch = add_resistor(build, name, crimp, at, ohms);
+  if (build.options.crimps) build.network.crimps[{wire.id, end}] = branch;
   return crimp;
+}
+
+// A splice joins each wire by a crimp of its own, so the wire ends at a node before it. So does every
+// terminal, where that is asked for.
+NodeId end_node(NetworkBuild& build, const Wire& wire, const WireEnd& end) {
+  const auto found = build.devices.find(end.at);
+  const bool device = found != build.devices.end() && !build.removed.contains(end.at);
+  const DeviceKind* kind = device ? device_kind(found->second->kind) : nullptr;
+  if (kind && kind->build == DeviceBuild::splice) {
+    const double ohms = quiet_pick(build, *found->second, "contact_ohm", Sense::resistance);
+    return crimped(build, wire, end,
+                   {BranchKind::joint, end.at, device_name(*found->second) + ", wire " + wire.id},
+                   ohms > 0.0 ? ohms : network_pick(build, "splice_ohm", Sense::resistance));
+  }
+  if (!build.options.crimps) return outer_node(build, end);
+  const std::string name = found == build.devices.end() ? cavity_name(build, {end.at, end.cavity})
+                                                        : device_name(*found->second) + " " + end.cavity;
+  return crimped(build, wire, end,
+                 {BranchKind::joint, end.at + ":" + end.cavity, name + " crimp of wire " + wire.id},
+                 network_pick(build, "crimp_ohm", Sense::resistance));
 }
 
 void follow_open_end(NetworkBuild& build, const Wire& wire, NodeId near, const WireEnd& known) {
@@ -163,19 +177,47 @@ std::optional<Amperes> carried_by(const NetworkBuild& build, const Pin& pin) {
   return pin_model(pin.pin_class, PinSide::module, build.system).ratings.allowed;
 }
 
+// Cavities of plugs in the loom; a donor's plug that the loom has under its own id is that one.
+std::set<WireEnd> ends_with_contacts(const NetworkBuild& build) {
+  std::set<WireEnd> ends = build.wired;
+  if (!build.options.crimps) return ends;
+  for (const auto& [id, connector] : build.connectors) {
+    const std::string plug = loom_cavity(build, {id, ""}).connector;
+    for (const CavityRow& row : connector->rows) {
+      for (const std::string& cavity : row.cavities) {
+        if (!cavity.empty()) ends.insert({plug, cavity});
+      }
+    }
+  }
+  for (const auto& [at, place] : build.pins) ends.insert({at.connector, at.cavity});
+  return ends;
+}
+
+void add_face(NetworkBuild& build, const WireEnd& end, double ohms) {
+  const auto place = build.pins.find({end.at, end.cavity});
+  if (place != build.pins.end() && place->second.pin->forbidden) return;
+  const std::string subject = end.at + ":" + end.cavity;
+  add_resistor(build, {BranchKind::contact, subject, cavity_name(build, {end.at, end.cavity}) + " face"},
+               outer_node(build, end), face_node(build, end), ohms);
+}
+
 }  // namespace
 
 void add_wires(NetworkBuild& build) {
   for (const Wire& wire : build.wires) add_wire(build, wire);
 }
 
-// One branch for each cavity that holds a wire, on either half.
+// One branch for each cavity that holds a wire, on either half; with crimps, for each cavity.
 void add_contacts(NetworkBuild& build) {
   const double ohms = network_pick(build, "contact_ohm", Sense::resistance);
   std::set<WireEnd> mated;
-  for (const WireEnd& end : build.wired) {
+  for (const WireEnd& end : ends_with_contacts(build)) {
     const auto found = build.connectors.find(end.at);
-    if (found == build.connectors.end() || build.unplugged.contains(end.at)) continue;
+    if (found == build.connectors.end()) continue;
+    if (build.unplugged.contains(end.at)) {
+      if (build.options.crimps) add_face(build, end, ohms);
+      continue;
+    }
     const BranchName name{BranchKind::contact, end.at + ":" + end.cavity,
                           cavity_name(build, {end.at, end.cavity}) + " contact"};
     if (const auto place = build.pins.find({end.at, end.cavity}); place != build.pins.end()) {

@@ -1,0 +1,355 @@
+#include "network/faults.h"
+
+#include <algorithm>
+#include <array>
+#include <set>
+
+#include "loom/face.h"
+#include "network/cavity_pins.h"
+#include "network/fault_scope_internal.h"
+#include "standards/fault_odds.h"
+#include "standards/pin_states.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr std::array kind_names{"wire_open",       "terminal_unseated", "bad_joint",         "short_to_earth",
+                                "short_to_supply", "bridged_cavities",  "chafed_together",   "swapped_wires",
+                                "one_cavity_off",  "mirrored_plug",     "opposite_contacts", "reversed_diode",
+                                "missing_pull_up", "dead_driver",       "blown_fuse",        "open_device"};
+constexpr std::array harm_names{"none", "false_signal", "damage", "fire"};
+
+// Wires that run together: which of them lie side by side is not known, so each is paired with the next few.
+constexpr std::size_t bundle_reach = 3;
+// A plug whose mirror image is worth suspecting.
+constexpr int mirrored_from = 3;
+
+std::string ref(const WireEnd& end) {
+  return end.at + ":" + end.cavity;
+}
+
+struct Repair {
+  std::string id;
+  std::string words;
+};
+
+class FaultList {
+ public:
+  explicit FaultList(const FaultScope& scope) : scope_(scope) {}
+
+  void add(FaultKind kind, std::vector<std::string> subjects, std::string words, Repair repair, bool added) {
+    Fault fault;
+    fault.kind = kind;
+    fault.id = name_of(kind);
+    const std::size_t named = kind == FaultKind::mirrored_plug ? 1 : subjects.size();
+    for (std::size_t k = 0; k < named; ++k) fault.id += " " + subjects[k];
+    if (!ids_.insert(fault.id).second) return;
+    const FaultOdds& odds = fault_odds(name_of(kind));
+    fault.subjects = std::move(subjects);
+    fault.words = std::move(words);
+    fault.repair = std::move(repair.id);
+    fault.repair_words = std::move(repair.words);
+    fault.prior = added ? odds.new_weight : odds.old_weight;
+    fault.prior_source = odds.source + " (" + odds.status + ")";
+    fault.added = added;
+    faults_.push_back(std::move(fault));
+  }
+
+  std::vector<Fault> take() {
+    // Weights say how kinds compare; that there is any fault at all is another matter, left to who searches.
+    double sum = 0.0;
+    for (const Fault& fault : faults_) sum += fault.prior;
+    for (Fault& fault : faults_) fault.prior /= sum;
+    return std::move(faults_);
+  }
+
+  const FaultScope& scope() const { return scope_; }
+
+ private:
+  const FaultScope& scope_;
+  std::vector<Fault> faults_;
+  std::set<std::string> ids_;
+};
+
+Repair mend_wire(const Wire& wire) {
+  return {"wire " + wire.id, "repair or replace wire " + wire.id};
+}
+
+Repair mend_terminal(const FaultScope& scope, const WireEnd& end) {
+  return {"terminal " + ref(end), "reseat or remake the terminal in " + end_words(scope, end)};
+}
+
+DeviceBuild build_of(const FaultScope& scope, const std::string& id) {
+  const Device* device = device_of(scope, id);
+  const DeviceKind* kind = device ? kind_of(*device) : nullptr;
+  return kind ? kind->build : DeviceBuild::unknown;
+}
+
+void add_joint_faults(FaultList& list, const Wire& wire, const WireEnd& end, bool added) {
+  if (end.at.empty()) return;
+  const FaultScope& scope = list.scope();
+  const std::string where = end_words(scope, end);
+  const DeviceBuild build = build_of(scope, end.at);
+  const bool hub = build == DeviceBuild::splice || build == DeviceBuild::earth;
+  const Repair repair =
+      hub ? Repair{"joint " + end.at + " " + wire.id, "remake the joint of wire " + wire.id + " at " + where}
+          : mend_terminal(scope, end);
+  if (!hub && build != DeviceBuild::battery)
+    list.add(FaultKind::terminal_unseated, {ref(end), wire.id},
+             "the terminal of wire " + wire.id + " is not seated in " + where, repair, added);
+  list.add(FaultKind::bad_joint, {ref(end), wire.id}, "wire " + wire.id + " has a bad joint at " + where,
+           repair, added);
+}
+
+std::string battery_of(const FaultScope& scope) {
+  for (const Device& device : scope.graft.devices) {
+    const DeviceKind* kind = kind_of(device);
+    if (kind && kind->build == DeviceBuild::battery && !device.forbidden) return device.id;
+  }
+  return {};
+}
+
+void add_wire_faults(FaultList& list, const std::string& battery) {
+  const FaultScope& scope = list.scope();
+  for (const Wire& wire : scope.wires) {
+    const bool added = scope.altered.contains(wire.id);
+    const std::string signal = wire.signal.empty() ? "" : " (" + wire.signal + ")";
+    list.add(FaultKind::wire_open, {wire.id}, "wire " + wire.id + signal + " is broken", mend_wire(wire),
+             added);
+    for (const WireEnd* end : {&wire.from, &wire.to}) add_joint_faults(list, wire, *end, added);
+    list.add(FaultKind::short_to_earth, {wire.id}, "wire " + wire.id + signal + " touches the body",
+             mend_wire(wire), added);
+    if (!battery.empty())
+      list.add(FaultKind::short_to_supply, {wire.id, battery}, "wire " + wire.id + signal + " touches a feed",
+               mend_wire(wire), added);
+  }
+}
+
+// Wires on one path, each with the next few of them, one of the two added or moved.
+void add_chafing(FaultList& list) {
+  const FaultScope& scope = list.scope();
+  std::map<std::string, std::vector<const Wire*>> along;
+  for (const Wire& wire : scope.wires) {
+    for (const std::string& path : wire.along) along[path].push_back(&wire);
+  }
+  for (const auto& [path, wires] : along) {
+    for (std::size_t i = 0; i < wires.size(); ++i) {
+      for (std::size_t j = i + 1; j < std::min(wires.size(), i + 1 + bundle_reach); ++j) {
+        const bool added = scope.altered.contains(wires[i]->id) || scope.altered.contains(wires[j]->id);
+        if (!added) continue;
+        list.add(FaultKind::chafed_together, {wires[i]->id, wires[j]->id},
+                 "wires " + wires[i]->id + " and " + wires[j]->id + " are chafed together",
+                 {"pair " + wires[i]->id + " " + wires[j]->id,
+                  "part and insulate wires " + wires[i]->id + " and " + wires[j]->id},
+                 added);
+      }
+    }
+  }
+}
+
+const Wire* wire_in(const FaultScope& scope, const WireEnd& end) {
+  const auto found = scope.at.find(end);
+  return found == scope.at.end() ? nullptr : found->second;
+}
+
+bool is_altered(const FaultScope& scope, const Wire* wire) {
+  return wire && scope.altered.contains(wire->id);
+}
+
+void add_swap(FaultList& list, const WireEnd& a, const WireEnd& b, const Wire& first, const Wire& second) {
+  const FaultScope& scope = list.scope();
+  const bool added = is_altered(scope, &first) || is_altered(scope, &second);
+  const std::string where = end_words(scope, a) + " and " + end_words(scope, b);
+  list.add(FaultKind::swapped_wires, {ref(a), ref(b), first.id, second.id},
+           "wires " + first.id + " and " + second.id + " are in each other's place (" + where + ")",
+           {"places " + ref(a) + " " + ref(b), "exchange the terminals in " + where}, added);
+}
+
+void add_neighbour_faults(FaultList& list, const Connector& connector, const FacePlace& place,
+                          const Face& face) {
+  const FaultScope& scope = list.scope();
+  const WireEnd here{connector.id, place.cavity};
+  const Wire* wire = wire_in(scope, here);
+  for (const Neighbour& beside : neighbours(face, place.cavity)) {
+    const WireEnd there{connector.id, beside.cavity};
+    const Wire* other = wire_in(scope, there);
+    const bool added = is_altered(scope, wire) || is_altered(scope, other);
+    if (!added) continue;
+    const auto [low, high] = std::minmax(here, there);
+    if (wire || other)
+      list.add(FaultKind::bridged_cavities, {ref(low), ref(high)},
+               "something joins " + end_words(scope, low) + " and " + end_words(scope, high),
+               {"bridge " + ref(low) + " " + ref(high),
+                "clear the bridge between " + end_words(scope, low) + " and " + end_words(scope, high)},
+               added);
+    if (is_altered(scope, wire) && !other)
+      list.add(
+          FaultKind::one_cavity_off, {ref(here), ref(there), wire->id},
+          "wire " + wire->id + " is in " + end_words(scope, there) + " instead of " + end_words(scope, here),
+          {"move " + ref(there) + " " + ref(here),
+           "move the terminal from " + end_words(scope, there) + " to " + end_words(scope, here)},
+          added);
+  }
+}
+
+// Two altered wires, or neighbours of one colour of which one is altered.
+bool likely_swapped(const FaultScope& scope, const Wire& a, const Wire& b) {
+  if (is_altered(scope, &a) && is_altered(scope, &b)) return true;
+  const bool one = is_altered(scope, &a) || is_altered(scope, &b);
+  return one && a.colour.base == b.colour.base && a.colour != Colour{};
+}
+
+// The plug, then of each wire its cavity, the one at the other side of its row, and the wire.
+std::vector<std::string> mirror_subjects(const FaultScope& scope, const Connector& connector,
+                                         const Face& face) {
+  std::vector<std::string> subjects{connector.id};
+  std::map<int, int> last;
+  for (const FacePlace& place : face.places) last[place.row] = std::max(last[place.row], place.column);
+  for (const FacePlace& place : face.places) {
+    const WireEnd here{connector.id, place.cavity};
+    const Wire* wire = wire_in(scope, here);
+    const FacePlace* across = place_at(face, place.row, last[place.row] + 1 - place.column);
+    if (!wire || !across || across->cavity == place.cavity) continue;
+    subjects.insert(subjects.end(), {ref(here), ref({connector.id, across->cavity}), wire->id});
+  }
+  return subjects;
+}
+
+void add_plug_faults(FaultList& list, const Connector& connector) {
+  const FaultScope& scope = list.scope();
+  const Face face = face_of(connector, View::unknown);
+  std::vector<std::pair<WireEnd, const Wire*>> held;
+  int altered = 0;
+  for (const FacePlace& place : face.places) {
+    const WireEnd here{connector.id, place.cavity};
+    if (const Wire* wire = wire_in(scope, here)) {
+      held.emplace_back(here, wire);
+      altered += is_altered(scope, wire) ? 1 : 0;
+    }
+    add_neighbour_faults(list, connector, place, face);
+  }
+  for (std::size_t i = 0; i < held.size(); ++i) {
+    for (std::size_t j = i + 1; j < held.size(); ++j) {
+      if (held[i].second != held[j].second && likely_swapped(scope, *held[i].second, *held[j].second))
+        add_swap(list, held[i].first, held[j].first, *held[i].second, *held[j].second);
+    }
+  }
+  if (altered < mirrored_from) return;
+  const std::string name = connector.name.empty() ? connector.id : connector.name;
+  list.add(FaultKind::mirrored_plug, mirror_subjects(scope, connector, face),
+           "plug " + name + " is wired as its mirror image",
+           {"plug " + connector.id, "take plug " + name + " apart and wire it from the other side"}, true);
+}
+
+// Plugs of devices in which an exchange matters: three terminals, or a way round.
+void add_device_swaps(FaultList& list, const Device& device) {
+  const FaultScope& scope = list.scope();
+  std::vector<std::pair<WireEnd, const Wire*>> held;
+  for (const Wire& wire : scope.wires) {
+    for (const WireEnd* end : {&wire.from, &wire.to}) {
+      if (end->at == device.id && !end->cavity.empty()) held.emplace_back(*end, &wire);
+    }
+  }
+  std::ranges::sort(held, {}, [](const auto& item) { return item.first; });
+  for (std::size_t i = 0; i < held.size(); ++i) {
+    for (std::size_t j = i + 1; j < held.size(); ++j) {
+      const bool altered = is_altered(scope, held[i].second) || is_altered(scope, held[j].second);
+      if (altered && held[i].first != held[j].first && held[i].second != held[j].second)
+        add_swap(list, held[i].first, held[j].first, *held[i].second, *held[j].second);
+    }
+  }
+}
+
+bool has_altered_wire(const FaultScope& scope, const Device& device) {
+  return std::ranges::any_of(scope.wires, [&](const Wire& wire) {
+    return is_altered(scope, &wire) && (wire.from.at == device.id || wire.to.at == device.id);
+  });
+}
+
+void add_device_faults(FaultList& list, const Device& device) {
+  const DeviceKind* kind = kind_of(device);
+  if (!kind) return;
+  const FaultScope& scope = list.scope();
+  const bool added = has_altered_wire(scope, device);
+  const std::string name = device_words(device);
+  const Repair replace{"device " + device.id, "replace " + name};
+  switch (kind->build) {
+    case DeviceBuild::fuse:
+      list.add(FaultKind::blown_fuse, {device.id}, name + " has blown or is missing",
+               {"device " + device.id, "put a fuse of the right rating into " + name}, added);
+      return;
+    case DeviceBuild::contacts:
+    case DeviceBuild::relay:
+      list.add(FaultKind::opposite_contacts, {device.id}, name + " is of the opposite kind", replace, added);
+      if (kind->build == DeviceBuild::relay)
+        list.add(FaultKind::open_device, {device.id}, name + " has an open coil", replace, added);
+      return;
+    case DeviceBuild::diode:
+    case DeviceBuild::led:
+      list.add(FaultKind::reversed_diode, {device.id}, name + " is the wrong way round",
+               {"turn " + device.id, "turn " + name + " round"}, added);
+      add_device_swaps(list, device);
+      return;
+    case DeviceBuild::potentiometer:
+    case DeviceBuild::sensor:
+      add_device_swaps(list, device);
+      [[fallthrough]];
+    case DeviceBuild::coil:
+    case DeviceBuild::resistor:
+    case DeviceBuild::motor:
+    case DeviceBuild::lamp:
+    case DeviceBuild::thermistor:
+    case DeviceBuild::pair:
+      list.add(FaultKind::open_device, {device.id}, name + " is open inside", replace, added);
+      return;
+    default:
+      return;
+  }
+}
+
+bool is_switched(PinClass pin_class) {
+  return pin_class == PinClass::switch_to_earth_input || pin_class == PinClass::digital_sensor_input ||
+         pin_class == PinClass::thermistor_input;
+}
+
+bool is_driver(const Pin& pin) {
+  return pin_model(pin.pin_class, PinSide::module, SystemVolts::nominal_12).ratings.kind == PinKind::output;
+}
+
+void add_pin_faults(FaultList& list, const Wire& wire, const WireEnd& end) {
+  const FaultScope& scope = list.scope();
+  const PinAt found = pin_at(scope.graft, end);
+  if (!found.pin || found.pin->forbidden) return;
+  const bool added = is_altered(scope, &wire);
+  const std::string where = end_words(scope, end);
+  const Repair inside{"pin " + ref(end), "find another output or input: nothing works behind " + where};
+  if (is_driver(*found.pin))
+    list.add(FaultKind::dead_driver, {ref(end)}, "the output " + where + " does not work", inside, added);
+  if (is_switched(found.pin->pin_class))
+    list.add(FaultKind::missing_pull_up, {ref(end)}, "the input " + where + " has no pull-up", inside, added);
+}
+
+}  // namespace
+
+const char* name_of(FaultKind kind) {
+  return kind_names[static_cast<std::size_t>(kind)];
+}
+
+const char* name_of(Harm harm) {
+  return harm_names[static_cast<std::size_t>(harm)];
+}
+
+std::vector<Fault> faults_of(const Graft& graft, const FaultOptions& options) {
+  const FaultScope scope = fault_scope(graft, options.whole_loom);
+  FaultList list(scope);
+  add_wire_faults(list, battery_of(scope));
+  add_chafing(list);
+  for (const Connector& connector : graft.connectors) add_plug_faults(list, connector);
+  for (const Device* device : scope.devices) add_device_faults(list, *device);
+  for (const Wire& wire : scope.wires) {
+    for (const WireEnd* end : {&wire.from, &wire.to}) add_pin_faults(list, wire, *end);
+  }
+  return list.take();
+}
+
+}  // namespace loomgraft
