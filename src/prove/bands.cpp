@@ -43,13 +43,17 @@ Band healthy_band(const MeterSheet& meter, MeterQuantity quantity, const Reading
   return shown(meter, quantity, span.low, span.high);
 }
 
-Band fault_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span, double reading) {
+Band fault_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span, double reading,
+                bool in_series) {
   if (!std::isfinite(reading)) return {-unbounded, unbounded};
   const double amount = std::max(span.nominal - span.low, span.high - span.nominal);
   const bool ohms = quantity == MeterQuantity::ohms;
   const bool tells = span.nominal != 0.0 && !(ohms && span.nominal >= over_range_of(meter));
-  const double share = tells ? std::min(parts_differ, amount / std::abs(span.nominal)) : parts_differ;
   const double size = std::abs(reading);
+  const bool known = ohms && in_series && tells;
+  const double share = known   ? 0.0
+                       : tells ? std::min(parts_differ, amount / std::abs(span.nominal))
+                               : parts_differ;
   const double spread = std::max(share * size, tells ? std::min(amount, size) : 0.0);
   return shown(meter, quantity, reading - spread, reading + spread);
 }

@@ -14,7 +14,9 @@
 namespace loomgraft {
 
 Band healthy_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span);
-Band fault_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span, double reading);
+// `in_series`: the fault adds a known resistance to the way itself, which spreads as it does without.
+Band fault_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span, double reading,
+                bool in_series = false);
 bool is_exposed(const MeterSheet& meter, MeterQuantity quantity, const Band& healthy, const Band& fault);
 
 }  // namespace loomgraft

@@ -71,6 +71,7 @@ tl::expected<StateBench, Problem> state_bench(const ProveScope& scope, const Pro
 }
 
 tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& meter, const StateBench& bench,
+                                                          const std::vector<Fault>& faults,
                                                           std::vector<Candidate> candidates,
                                                           std::vector<NearMiss>& misses) {
   std::vector<DictionaryTest> probes;
@@ -89,7 +90,8 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& mete
     test.kind = settled_kind(made.candidate, made.span, over_range);
     made.under.reserve(readings.size());
     for (std::size_t fault = 0; fault < readings.size(); ++fault) {
-      made.under.push_back(fault_band(meter, quantity, made.span, readings[fault]));
+      made.under.push_back(fault_band(meter, quantity, made.span, readings[fault],
+                                      faults[fault].kind == FaultKind::bad_joint));
       if (is_exposed(meter, quantity, test.band, made.under.back())) {
         test.exposes.push_back(fault);
       } else if (std::isfinite(readings[fault])) {

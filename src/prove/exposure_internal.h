@@ -33,6 +33,7 @@ struct NearMiss {
 
 // Bands and exposures filled in. Tests that expose nothing are left out, and counted in `misses` alone.
 tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& meter, const StateBench& bench,
+                                                          const std::vector<Fault>& faults,
                                                           std::vector<Candidate> candidates,
                                                           std::vector<NearMiss>& misses);
 

@@ -60,7 +60,7 @@ std::vector<const MeasuredTest*> noticed(const MeterSheet& meter, const JointBen
         const MeasuredTest& test = *state.tests[number];
         for (std::size_t k = 0; k < readings.size(); ++k) {
           if (by[k] || changes[k].empty()) continue;
-          const Band band = fault_band(meter, test.candidate.quantity, test.span, readings[k]);
+          const Band band = fault_band(meter, test.candidate.quantity, test.span, readings[k], true);
           if (is_exposed(meter, test.candidate.quantity, test.candidate.test.band, band)) by[k] = &test;
         }
       });

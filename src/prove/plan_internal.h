@@ -18,7 +18,7 @@ CoverProblem cover_problem(const ProveReport& report);
 // Dead states before live ones, each state once, place by place within it.
 std::vector<std::size_t> in_order(const ProveReport& report, std::vector<std::size_t> chosen);
 
-void note_unexposed(ProveReport& report, const std::vector<NearMiss>& misses);
+void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vector<NearMiss>& misses);
 
 // The least resistance in each joint that one of the planned tests would notice.
 // `measured` by position in the report's tests, `benches` by state.

@@ -49,7 +49,7 @@ Measured measure(const ProveScope& scope, const MeterSheet& meter, const std::ve
     }
     add_assumptions(report, bench->nominal, assumed);
     auto tests =
-        measured(meter, *bench, candidates_of(scope, number, planned, bench->nominal, bench->solution),
+        measured(meter, *bench, report.faults, candidates_of(scope, number, planned, bench->nominal, bench->solution),
                  all.misses);
     if (!tests) {
       report.problems.push_back(not_solved(planned.state, tests.error()));
@@ -102,7 +102,7 @@ Proof prove(const Graft& graft, const ProveOptions& options) {
   report.plan_minutes = plan.minutes;
   report.bound_minutes = plan.bound;
   report.optimal = plan.optimal;
-  note_unexposed(report, all.misses);
+  note_unexposed(scope, report, all.misses);
   report.joints = joint_thresholds(meter, report, all.tests, all.benches);
   proof.readings = table_of(all.tests, report.faults.size());
   return proof;

@@ -8,7 +8,20 @@
 namespace loomgraft {
 namespace {
 
-std::string why_of(const Fault& fault, const NearMiss& miss) {
+const LoomNet* net_of(const ProveScope& scope, const std::string& wire) {
+  for (const LoomNet& net : scope.nets) {
+    if (std::ranges::count(net.wires, wire) > 0) return &net;
+  }
+  return nullptr;
+}
+
+std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& miss) {
+  const bool touches = fault.kind == FaultKind::short_to_earth || fault.kind == FaultKind::short_to_supply;
+  const LoomNet* net = touches ? net_of(scope, fault.subjects[0]) : nullptr;
+  if (net && net->earthed && fault.kind == FaultKind::short_to_earth)
+    return "The wire is earthed in a sound loom too.";
+  if (net && net->feeds && fault.kind == FaultKind::short_to_supply)
+    return "The wire is on the battery's feed in a sound loom too.";
   if (miss.test.empty()) {
     if (fault.kind == FaultKind::swapped_wires || fault.kind == FaultKind::mirrored_plug)
       return "The wires are alike electrically: no reading changes.";
@@ -50,7 +63,7 @@ std::string remedy_of(const Fault& fault) {
 
 }  // namespace
 
-void note_unexposed(ProveReport& report, const std::vector<NearMiss>& misses) {
+void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vector<NearMiss>& misses) {
   std::vector<bool> exposed(report.faults.size());
   for (const ProveTest& test : report.tests) {
     for (const std::size_t fault : test.exposes) exposed[fault] = true;
@@ -58,7 +71,7 @@ void note_unexposed(ProveReport& report, const std::vector<NearMiss>& misses) {
   for (std::size_t fault = 0; fault < exposed.size(); ++fault) {
     if (!exposed[fault])
       report.unexposed.push_back(
-          {fault, why_of(report.faults[fault], misses[fault]), remedy_of(report.faults[fault])});
+          {fault, why_of(scope, report.faults[fault], misses[fault]), remedy_of(report.faults[fault])});
   }
 }
 
