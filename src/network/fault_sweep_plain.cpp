@@ -14,7 +14,9 @@ struct Plain {
   static Vector all(double value) { return Vector{value, value}; }
   static Vector larger(Vector x, Vector y) { return x > y ? x : y; }
   static Vector smaller(Vector x, Vector y) { return x < y ? x : y; }
-  static std::uint32_t above(Vector x, Vector y) { return !(x[0] <= y[0]) | (!(x[1] <= y[1]) << 1); }
+  static std::uint32_t above(Vector x, Vector y) {
+    return (x[0] <= y[0] ? 0U : 1U) | (x[1] <= y[1] ? 0U : 2U);
+  }
 };
 
 }  // namespace

@@ -314,20 +314,34 @@ double ChangedFronts::potential_at(Position k) const {
 }
 
 void ChangedFronts::carry(Dipole dipole, Carried& result) {
-  result.path.clear();
-  result.current.clear();
-  if (dipole.plus == dipole.minus) return;
   currents_[dipole.plus] += 1.0;
   currents_[dipole.minus] -= 1.0;
-  Position one = dipole.plus;
-  Position other = dipole.minus;
-  while (one < tree_.count || other < tree_.count) {
-    const Position k = std::min(one, other);
-    const Position next = tree_.parent[k];
-    if (one == k) one = next;
-    if (other == k) other = next;
+  Position starts[] = {dipole.plus, dipole.minus};
+  carry_currents(starts, result);
+}
+
+void ChangedFronts::carry_difference(Dipole one, Dipole other, Carried& result) {
+  currents_[one.plus] += 1.0;
+  currents_[one.minus] -= 1.0;
+  currents_[other.plus] -= 1.0;
+  currents_[other.minus] += 1.0;
+  Position starts[] = {one.plus, one.minus, other.plus, other.minus};
+  carry_currents(starts, result);
+}
+
+// Climbs from all starts at once, the earliest first.
+void ChangedFronts::carry_currents(std::span<Position> starts, Carried& result) {
+  result.path.clear();
+  result.current.clear();
+  while (true) {
+    const Position k = *std::min_element(starts.begin(), starts.end());
+    if (k == tree_.count) break;
+    for (Position& start : starts) {
+      if (start == k) start = tree_.parent[k];
+    }
     const double current = currents_[k];
     currents_[k] = 0.0;
+    if (current == 0.0) continue;
     result.path.push_back(k);
     result.current.push_back(current);
     const Front* changed = changed_at(k);

@@ -82,6 +82,8 @@ class ChangedFronts {
   void restore();
 
   void carry(Dipole dipole, Carried& result);
+  // Through `one` and back through `other`.
+  void carry_difference(Dipole one, Dipole other, Carried& result);
   double resistance(const Carried& carried) const;
   // Volts across one dipole for an ampere through the other.
   double transfer(const Carried& one, const Carried& other);
@@ -96,6 +98,7 @@ class ChangedFronts {
     double moved = 0.0;
     double potential = 0.0;
   };
+  void carry_currents(std::span<Position> starts, Carried& result);
   void eliminate_again(Position k, std::span<const std::size_t> branches,
                        std::span<const NodalBranch> values);
   NodalCell cell_value(std::uint32_t cell, std::span<const std::size_t> branches,
