@@ -55,6 +55,16 @@ bool works(const std::vector<double>& currents) {
   return !currents.empty() && currents.front() >= works_from;
 }
 
+// What insulation leaks is anybody's guess within decades, and a meter of 10 Mohm sees it: bands must hold
+// whatever it is.
+void spread_leakage(LoomNetwork& network, Corner corner, SystemVolts system) {
+  const double ohms = corner == Corner::strongest ? contention_rule("insulation", system)
+                                                  : network_figure("leakage_ohm", system).high();
+  for (const NetworkBranch& branch : network.branches) {
+    if (branch.kind == BranchKind::leakage) network.circuit.resistors[branch.index].resistance = {ohms};
+  }
+}
+
 }  // namespace
 
 std::vector<ForcedLoad> forced_loads(const ProveScope& scope, const Condition& open_plugs) {
@@ -115,6 +125,7 @@ LoomNetwork state_network(const ProveScope& scope, const ProveState& state, Corn
   options.crimps = true;
   options.corner = corner;
   LoomNetwork network = network_of(*scope.graft, state.condition, options);
+  if (corner != Corner::nominal) spread_leakage(network, corner, system_of(scope.graft->vehicle.supply));
   for (const Jumper& jumper : state.jumpers) {
     const auto from = face_node_at(network, jumper.from);
     const auto to = jumper.to.at == "body" ? std::optional(earth_node) : node_at(network, jumper.to);
