@@ -55,13 +55,29 @@ bool works(const std::vector<double>& currents) {
   return !currents.empty() && currents.front() >= works_from;
 }
 
-// What insulation leaks is anybody's guess within decades, and a meter of 10 Mohm sees it: bands must hold
+// Share by which a module's own sources may be off (common practice, no source).
+constexpr double module_volts = 0.05;
+constexpr double open_from = 1e5;  // ohms of contacts that are apart
+
+// What insulation and contacts that are apart leak is anybody's guess within decades, and a meter of 10 Mohm sees it: bands must hold
 // whatever it is.
 void spread_leakage(LoomNetwork& network, Corner corner, SystemVolts system) {
   const double ohms = corner == Corner::strongest ? contention_rule("insulation", system)
                                                   : network_figure("leakage_ohm", system).high();
   for (const NetworkBranch& branch : network.branches) {
-    if (branch.kind == BranchKind::leakage) network.circuit.resistors[branch.index].resistance = {ohms};
+    if (branch.list != ElementList::resistor) continue;
+    Ohms& resistance = network.circuit.resistors[branch.index].resistance;
+    const bool apart = branch.kind == BranchKind::contacts && resistance.si > open_from;
+    if (branch.kind == BranchKind::leakage || (apart && corner == Corner::weakest)) resistance = {ohms};
+  }
+  // So is a module's own 5 V.
+  for (const NetworkBranch& branch : network.branches) {
+    if (branch.kind != BranchKind::pin || branch.list != ElementList::source) continue;
+    Volts& volts = network.circuit.sources[branch.index].voltage;
+    volts = volts * (corner == Corner::weakest ? 1.0 - module_volts : 1.0 + module_volts);
+  }
+  for (NetworkRelay& relay : network.relays) {
+    if (corner == Corner::weakest) relay.open = {std::max(relay.open.si, ohms)};
   }
 }
 

@@ -50,13 +50,15 @@ PlannedState dead(const ProveScope& scope, StateUse use) {
   state.condition.unplugged = plugs(scope);
   state.words = "Battery off, negative lead away from its post.";
   if (!scope.module_plugs.empty()) state.words += " Unplugged: " + plug_names(scope) + ".";
-  state.minutes = probe_minutes("battery_off");
-  if (!scope.module_plugs.empty()) state.minutes += probe_minutes("unplug_module");
+  // Back on again with it, and plugs in: nothing later pays for that. The bare state follows the open one.
+  state.minutes = probe_minutes("key");
+  if (!bare) state.minutes += probe_minutes("battery_off") + probe_minutes("battery_on");
+  if (!bare && !scope.module_plugs.empty()) state.minutes += 2 * probe_minutes("unplug_module");
   if (bare) {
     state.condition.removed = scope.parts;
     state.words += " Out of their sockets or off their plugs: " + names(scope, scope.parts) + ".";
     state.minutes +=
-        probe_minutes("open_fuse_box") + probe_minutes("remove_device") * static_cast<double>(scope.parts.size());
+        probe_minutes("open_fuse_box") + 2 * probe_minutes("remove_device") * static_cast<double>(scope.parts.size());
   }
   state.cautions = {"Save trouble codes before the battery comes off.", restraint};
   return made;
@@ -69,7 +71,7 @@ PlannedState live(const ProveScope& scope, StateUse use, std::string id, std::st
   state.id = std::move(id);
   state.condition.name = state.id;
   state.live = true;
-  state.minutes = probe_minutes("battery_on") + probe_minutes("key");
+  state.minutes = probe_minutes("key");
   if (open) {
     state.condition.unplugged = plugs(scope);
     state.words = "Battery on. Unplugged: " + plug_names(scope) + ".";
