@@ -203,6 +203,10 @@ struct Scratch {
   }
 };
 
+// What a meter in ohms shows is as good as the volts across it and those that are left in it: both must hold
+// to a millionth of the least that matters.
+constexpr double ohms_floor = 1e-13 / sweep_rounding * sweep_doubt;
+
 // What a current through the clamp is in volts across it.
 double volts_of_milliampere(const Engine& engine, const Probe& probe) {
   const double g = engine.settled.branches[place_in_settled(engine.network, probe.test.clamp)].conductance;
@@ -216,12 +220,14 @@ void set_up(const Engine& engine, Scratch& scratch, Block& block) {
   SweepDipoles dipoles;
   block.tests = {};
   block.tests.conductance = kind == MeterKind::volts && !ideal ? engine.meter.conductance : 0.0;
+  const bool ohms_in_place = kind == MeterKind::ohms && ideal;
+  block.tests.grain = ohms_in_place ? 0.0 : 1.0;
   block.tests.meter_volts = engine.meter.volts;
   block.tests.meter_ohms = engine.meter.ohms;
   block.tests.meter_amperes = engine.meter.amperes;
   for (std::size_t lane = 0; lane < sweep_lanes; ++lane) {
     dipoles.at[lane] = {reference, reference};
-    block.tests.floor.at[lane] = 1e-3;
+    block.tests.floor.at[lane] = ohms_in_place ? ohms_floor : 1e-3;
     if (lane >= block.probes.size()) continue;
     const Probe& probe = block.probes[lane];
     Carried carried;
