@@ -132,7 +132,7 @@ TEST(Design, ChoosesAsPublishedExamplesDo) {
     ASSERT_NE(expected, stock.end());
     EXPECT_LE(feed->least, *expected) << choice.feet << " ft, bound by " << feed->bound_by;
     EXPECT_GT(in_square_millimetres(feed->least), choice.refused_mm2) << choice.feet << " ft";
-    EXPECT_EQ(feed->bound_by, "wire_drop");
+    EXPECT_EQ(feed->bound_by, "volts lost in the wire");
   }
 }
 
