@@ -7,6 +7,7 @@
 #include "compare/pin_key.h"
 #include "compare/questions_internal.h"
 #include "compare/settle.h"
+#include "standards/pin_states.h"
 
 namespace loomgraft {
 namespace {
