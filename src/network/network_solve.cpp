@@ -4,23 +4,12 @@
 #include <cmath>
 #include <set>
 
-#include "network/loom_network.h"
+#include "network/relay_steps_internal.h"
 
 namespace loomgraft {
 namespace {
 
-using Positions = std::vector<bool>;  // true: pulled in
-
-void set_contacts(LoomNetwork& network, const Positions& pulled) {
-  const auto set = [&](std::size_t branch, Ohms ohms) {
-    network.circuit.resistors[network.branches[branch].index].resistance = ohms;
-  };
-  for (std::size_t k = 0; k < pulled.size(); ++k) {
-    const NetworkRelay& relay = network.relays[k];
-    for (const std::size_t branch : relay.make) set(branch, pulled[k] ? relay.closed : relay.open);
-    for (const std::size_t branch : relay.break_) set(branch, pulled[k] ? relay.open : relay.closed);
-  }
-}
+using Positions = RelayPositions;
 
 double coil_volts(const NetworkRelay& relay, const OperatingPoint& point) {
   return std::abs(point.nodes[relay.coil_a.value].si - point.nodes[relay.coil_b.value].si);
@@ -62,12 +51,28 @@ void mark_swinging(const std::vector<Positions>& met, std::size_t first, const L
 
 }  // namespace
 
+void set_contacts(LoomNetwork& network, const RelayPositions& pulled) {
+  const auto set = [&](std::size_t branch, Ohms ohms) {
+    network.circuit.resistors[network.branches[branch].index].resistance = ohms;
+  };
+  for (std::size_t k = 0; k < pulled.size(); ++k) {
+    const NetworkRelay& relay = network.relays[k];
+    for (const std::size_t branch : relay.make) set(branch, pulled[k] ? relay.closed : relay.open);
+    for (const std::size_t branch : relay.break_) set(branch, pulled[k] ? relay.open : relay.closed);
+  }
+}
+
 tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network) {
   Solver solver;
   return solve(network, solver);
 }
 
 tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver) {
+  return solve(network, solver, nullptr);
+}
+
+tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver,
+                                             std::vector<RelayStep>* steps) {
   std::vector<Positions> met;
   Positions now(network.relays.size(), false);
   while (true) {
@@ -77,6 +82,7 @@ tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solve
     met.push_back(now);
     const Positions next = next_positions(network, *point, now);
     const auto before = std::find(met.begin(), met.end(), next);
+    if (steps) steps->push_back({now, next, *point});
     if (before == met.end()) {
       now = next;
       continue;

@@ -151,7 +151,7 @@ bool is_pattern_of(const NodalPattern& pattern, std::span<const NodalBranch> bra
                     });
 }
 
-NodalPattern pattern_of(std::span<const NodalBranch> branches, std::uint32_t node_count) {
+NodalPattern rows_of(std::span<const NodalBranch> branches, std::uint32_t node_count) {
   NodalPattern pattern;
   pattern.node_count = node_count;
   const std::vector<Edge> edges = edges_of(branches);
@@ -159,6 +159,13 @@ NodalPattern pattern_of(std::span<const NodalBranch> branches, std::uint32_t nod
   pattern.place.assign(node_count, node_count - 1);
   for (std::uint32_t k = 0; k < order.size(); ++k) pattern.place[order[k]] = k;
   find_rows(pattern, later_of(edges, pattern.place, node_count - 1));
+  pattern.tail_start = node_count - 1;
+  pattern.cell_count = pattern.row.back();
+  return pattern;
+}
+
+NodalPattern pattern_of(std::span<const NodalBranch> branches, std::uint32_t node_count) {
+  NodalPattern pattern = rows_of(branches, node_count);
   cut_off_tail(pattern);
   find_mesh(pattern);
   place_branches(pattern, branches);

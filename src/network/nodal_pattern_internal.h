@@ -49,6 +49,8 @@ inline constexpr std::uint32_t no_cell = 0xffffffff;  // of a branch whose ends 
 bool is_pattern_of(const NodalPattern& pattern, std::span<const NodalBranch> branches,
                    std::uint32_t node_count);
 NodalPattern pattern_of(std::span<const NodalBranch> branches, std::uint32_t node_count);
+// Order and rows alone: no triangle, no mesh, no branches.
+NodalPattern rows_of(std::span<const NodalBranch> branches, std::uint32_t node_count);
 
 // The nodes without the reference in the order of their elimination. `edges` may name a pair many times.
 std::vector<std::uint32_t> elimination_order(std::span<const std::pair<std::uint32_t, std::uint32_t>> edges,

@@ -1,0 +1,264 @@
+// The figures of each change: what a test needs to know of it. docs/engine-faults.md, section 2.
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <set>
+
+#include "network/fault_dictionary_internal.h"
+
+namespace loomgraft {
+namespace {
+
+// Below this share of 1 + d z the update would lose the digits that count.
+constexpr double opened = 1e-4;
+// Where the branch cannot be taken out and put back cheaply, the update stands down to here.
+constexpr double barely_kept = 1e-8;
+// Cells to go through again for one change, at most.
+constexpr double longest_climb = 2e6;
+
+bool is_resistance(double ohms) {
+  return ohms > 0.0;
+}
+
+LoweredChange one_branch(const LoomNetwork& network, const BranchChange& change,
+                         const std::set<std::size_t>& contacts) {
+  LoweredChange result;
+  const NetworkBranch& item = network.branches[change.branch];
+  const bool resistor = item.list == ElementList::resistor;
+  result.branch = place_in_settled(network, change.branch);
+  result.a = item.a;
+  result.b = item.b;
+  if (!resistor) return result;  // changed() leaves it as it is
+  result.in_full = contacts.contains(change.branch) || !is_resistance(change.resistance.si);
+  const Resistor& element = network.circuit.resistors[item.index];
+  result.a = element.a;
+  result.b = element.b;
+  result.before = 1.0 / element.resistance.si;
+  result.after = 1.0 / change.resistance.si;
+  return result;
+}
+
+LoweredChange one_bridge(const Bridge& bridge) {
+  LoweredChange result;
+  result.is_bridge = true;
+  result.in_full = !is_resistance(bridge.resistance.si);
+  result.a = bridge.a;
+  result.b = bridge.b;
+  result.after = 1.0 / bridge.resistance.si;
+  return result;
+}
+
+// With the branch taken out: the resistance across the gap and the volts there. Every digit is kept.
+void weigh_opened(LoweredChange& change, ChangedFronts& work, const Settled& settled) {
+  NodalBranch out = settled.branches[change.branch];
+  out.conductance = 0.0;
+  work.change({&change.branch, 1}, {&out, 1});
+  const Dipole dipole = settled.dipole(change.a, change.b);
+  Carried carried;
+  work.carry(dipole, carried);
+  const double gap = work.resistance(carried);
+  const double volts = work.volts(dipole);
+  work.restore();
+  const double d = change.after - change.before;
+  const double load = 1.0 + change.after * gap;
+  change.sweep.flow = d * volts / load;
+  change.sweep.stiffness = d * (1.0 + change.before * gap) / load;
+}
+
+void weigh(LoweredChange& change, ChangedFronts& work, const Settled& settled) {
+  const Dipole dipole = settled.dipole(change.a, change.b);
+  change.sweep.a = dipole.plus;
+  change.sweep.b = dipole.minus;
+  change.sweep.flow = change.sweep.stiffness = change.sweep.couple = 0.0;
+  change.sweep.strain = 1.0;
+  const double d = change.after - change.before;
+  if (d == 0.0 || dipole.plus == dipole.minus) return;
+  Carried carried;
+  work.carry(dipole, carried);
+  const double kept = 1.0 + d * work.resistance(carried);
+  if (kept >= opened) {
+    change.sweep.stiffness = d / kept;
+    change.sweep.flow = change.sweep.stiffness * work.volts(dipole);
+  } else if (settled.tree->climb[settled.tree->branch_home[change.branch]] < longest_climb) {
+    weigh_opened(change, work, settled);
+  } else if (kept >= barely_kept) {
+    change.sweep.stiffness = d / kept;
+    change.sweep.flow = change.sweep.stiffness * work.volts(dipole);
+  } else {
+    change.in_full = true;
+  }
+  if (!std::isfinite(change.sweep.flow) || !std::isfinite(change.sweep.stiffness)) change.in_full = true;
+}
+
+void watch_block(std::span<const Watched> block, const Settled& settled, const SweepTable& table,
+                 Reach& reach, const SweepKernel& kernel, std::span<const SweepChange> changes,
+                 std::vector<Lanes>& z, std::vector<Lanes>& room, std::vector<Lanes>& couple) {
+  constexpr double unlimited = std::numeric_limits<double>::infinity();
+  SweepDipoles dipoles;
+  SweepWatch watch;
+  for (std::size_t lane = 0; lane < sweep_lanes; ++lane) {
+    const bool used = lane < block.size();
+    dipoles.at[lane] = used ? settled.dipole(block[lane].a, block[lane].b)
+                            : Dipole{settled.tree->count, settled.tree->count};
+    watch.volts.at[lane] = used ? block[lane].volts : 0.0;
+    watch.low.at[lane] = used ? block[lane].low : -unlimited;
+    watch.high.at[lane] = used ? block[lane].high : unlimited;
+    watch.per_room.at[lane] = used ? block[lane].per_room : 1.0;
+  }
+  dipoles.reach = reach.of(dipoles.at);
+  kernel.solve(table.rows, dipoles, z.data());
+  kernel.watch(z.data(), changes, watch, room.data(), couple.data());
+}
+
+}  // namespace
+
+std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const NetworkChange> changes) {
+  std::set<std::size_t> contacts;  // which take the value of their relay, whatever the change says
+  for (const NetworkRelay& relay : network.relays) {
+    contacts.insert(relay.make.begin(), relay.make.end());
+    contacts.insert(relay.break_.begin(), relay.break_.end());
+  }
+  std::vector<LoweredChange> result;
+  result.reserve(changes.size());
+  for (const NetworkChange& change : changes) {
+    LoweredChange one;
+    if (change.is_linear() && change.branches.size() == 1 && change.bridges.empty()) {
+      one = one_branch(network, change.branches[0], contacts);
+    } else if (change.is_linear() && change.branches.empty() && change.bridges.size() == 1) {
+      one = one_bridge(change.bridges[0]);
+    } else {
+      one.in_full = !change.empty();
+    }
+    one.sweep.at = static_cast<std::uint32_t>(result.size());
+    result.push_back(one);
+  }
+  return result;
+}
+
+void weigh_changes(const Settled& settled, std::vector<LoweredChange>& changes) {
+  ChangedFronts work(*settled.tree, settled.fronts);
+  for (LoweredChange& change : changes) {
+    if (!change.in_full) weigh(change, work, settled);
+  }
+}
+
+void watch_changes(const Settled& settled, const SweepKernel& kernel, std::vector<LoweredChange>& changes) {
+  if (settled.watched.empty()) return;
+  std::vector<SweepChange> sweeps;
+  std::vector<std::size_t> which;
+  for (std::size_t k = 0; k < changes.size(); ++k) {
+    if (changes[k].in_full) continue;
+    sweeps.push_back(changes[k].sweep);
+    which.push_back(k);
+  }
+  const SweepTable table = sweep_table(settled);
+  Reach reach(*settled.tree);
+  std::vector<Lanes> z(settled.tree->count + 1);
+  Lanes plenty;
+  std::fill_n(plenty.at, sweep_lanes, std::numeric_limits<double>::infinity());
+  std::vector<Lanes> room(sweeps.size(), plenty);
+  std::vector<Lanes> couple(sweeps.size());
+  const std::span<const Watched> all = settled.watched;
+  for (std::size_t k = 0; k < all.size(); k += sweep_lanes) {
+    watch_block(all.subspan(k, std::min(sweep_lanes, all.size() - k)), settled, table, reach, kernel, sweeps,
+                z, room, couple);
+  }
+  for (std::size_t k = 0; k < which.size(); ++k) {
+    const double least = *std::min_element(room[k].at, room[k].at + sweep_lanes);
+    LoweredChange& change = changes[which[k]];
+    change.in_full = !(least > 1e-9);
+    change.sweep.strain = 1.0 / least;
+    change.sweep.couple = *std::max_element(couple[k].at, couple[k].at + sweep_lanes);
+  }
+}
+
+std::span<const Position> Reach::of(std::span<const Dipole> dipoles) {
+  found_.clear();
+  for (const Dipole& dipole : dipoles) {
+    if (dipole.plus == dipole.minus) continue;
+    for (const Position start : {dipole.plus, dipole.minus}) {
+      for (Position k = start; k < tree_.count && !seen_[k]; k = tree_.parent[k]) {
+        seen_[k] = true;
+        found_.push_back(k);
+      }
+    }
+  }
+  for (const Position k : found_) seen_[k] = false;
+  std::sort(found_.begin(), found_.end());
+  return found_;
+}
+
+SweepTable sweep_table(const Settled& settled) {
+  const FrontTree& tree = *settled.tree;
+  SweepTable table;
+  table.row.reserve(tree.count + 1);
+  table.row.push_back(0);
+  for (Position k = 0; k < tree.count; ++k) {
+    for (std::uint32_t i = tree.row[k]; i + 1 < tree.row[k + 1]; ++i) {
+      table.to.push_back(tree.to[i]);
+      table.share.push_back(settled.fronts.share[i]);
+    }
+    table.row.push_back(static_cast<std::uint32_t>(table.to.size()));
+  }
+  table.rows = {tree.count, table.row.data(), table.to.data(), table.share.data(),
+                settled.fronts.each.data()};
+  return table;
+}
+
+namespace {
+
+// The branch taken out again: nothing is the difference of two large numbers.
+OpenReading around_branch(ChangedFronts& work, const Settled& settled, Dipole test,
+                          const LoweredChange& change) {
+  NodalBranch out = settled.branches[change.branch];
+  out.conductance = 0.0;
+  work.change({&change.branch, 1}, {&out, 1});
+  const Dipole dipole = settled.dipole(change.a, change.b);
+  Carried through;
+  Carried probes;
+  work.carry(dipole, through);
+  work.carry(test, probes);
+  const double gap = work.resistance(through);
+  const double q = work.transfer(probes, through);
+  const double pull = change.after * q / (1.0 + change.after * gap);
+  const OpenReading reading{work.volts(test) - pull * work.volts(dipole), work.resistance(probes) - pull * q};
+  work.restore();
+  return reading;
+}
+
+// The test as the bridge's own dipole and what is left over, which is small where the two are near.
+std::optional<OpenReading> beside_bridge(ChangedFronts& work, const Settled& settled, Dipole test,
+                                         const LoweredChange& change) {
+  Dipole bridge = settled.dipole(change.a, change.b);
+  Carried through;
+  Carried probes;
+  work.carry(bridge, through);
+  work.carry(test, probes);
+  if (work.transfer(probes, through) < 0.0) std::swap(bridge.plus, bridge.minus);
+  work.carry(bridge, through);
+  Carried left;
+  work.carry_difference(test, bridge, left);
+  const double d = change.after;
+  const double z = work.resistance(through);
+  const double kept = 1.0 + d * z;
+  const double rest = work.resistance(left);
+  const double q = work.transfer(left, through);
+  const double joined = work.volts(bridge) / kept;
+  const double left_volts = work.volts({test.plus, bridge.plus}) - work.volts({test.minus, bridge.minus});
+  const OpenReading reading{joined + left_volts - d * joined * q,
+                            (work.resistance(probes) + d * (rest * z - q * q)) / kept};
+  const bool sure = rest * sweep_doubt <= std::max(reading.ohms, 1e-3);
+  return sure ? std::optional(reading) : std::nullopt;
+}
+
+}  // namespace
+
+std::optional<OpenReading> closer_reading(ChangedFronts& work, const Settled& settled, Dipole test,
+                                          const LoweredChange& change) {
+  if (change.is_bridge) return beside_bridge(work, settled, test, change);
+  if (settled.tree->branch_home[change.branch] >= settled.tree->count) return std::nullopt;
+  if (settled.tree->climb[settled.tree->branch_home[change.branch]] >= longest_climb) return std::nullopt;
+  return around_branch(work, settled, test, change);
+}
+
+}  // namespace loomgraft

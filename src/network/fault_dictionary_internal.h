@@ -1,0 +1,121 @@
+// What the parts of the fault dictionary share.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "network/fault_dictionary.h"
+#include "network/fault_sweep_internal.h"
+#include "network/nodal_front_internal.h"
+#include "network/relay_steps_internal.h"
+
+namespace loomgraft {
+
+// Two nodes whose volts must stay between two limits, or some element or relay would behave otherwise.
+struct Watched {
+  NodeId a;
+  NodeId b;
+  double low = 0.0;
+  double high = 0.0;
+  double volts = 0.0;
+  double per_room = 0.0;  // one over the distance to the nearer limit
+};
+
+// A network with every bent element on the piece, and every relay in the position, that it has in one step of
+// a solution: linear as long as all that is watched stays within its limits.
+struct Settled {
+  std::vector<NodalBranch> branches;  // resistors, sources, diodes, as in the circuit
+  std::vector<double> held;           // by branch: current beside that of the conductance
+  std::vector<Watched> watched;
+  std::shared_ptr<const FrontTree> tree;
+  Fronts fronts;
+  bool dead = true;   // nothing in it drives a current
+  bool rests = true;  // no relay swings
+
+  Dipole dipole(NodeId a, NodeId b) const { return {tree->place[a.value], tree->place[b.value]}; }
+};
+
+// `network` with its contacts as in the step. `tree`: of a network that joins the same nodes, if at hand.
+Settled settle(const LoomNetwork& network, const RelayStep& step,
+               std::shared_ptr<const FrontTree> tree = nullptr);
+
+std::size_t place_in_settled(const LoomNetwork& network, std::size_t branch);
+
+// One change of one branch, or what else it takes.
+struct LoweredChange {
+  bool in_full = false;
+  bool is_bridge = false;
+  std::size_t branch = 0;  // of Settled::branches, where it is none
+  NodeId a;
+  NodeId b;
+  double before = 0.0;  // conductance
+  double after = 0.0;
+  SweepChange sweep;
+};
+
+// Of each change whether it is one of a single resistor's value, and which. No figures yet.
+std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const NetworkChange> changes);
+
+// The figures of all changes that are not in full; marks those in full of which too few digits are left.
+void weigh_changes(const Settled& settled, std::vector<LoweredChange>& changes);
+
+// Marks in full what carries a watched pair over a limit; the others get their strain and couple.
+void watch_changes(const Settled& settled, const SweepKernel& kernel, std::vector<LoweredChange>& changes);
+
+// The positions that any of the dipoles reaches, ascending. Keeps its scratch.
+class Reach {
+ public:
+  explicit Reach(const FrontTree& tree) : tree_(tree), seen_(tree.count + 1, false) {}
+  std::span<const Position> of(std::span<const Dipole> dipoles);
+
+ private:
+  const FrontTree& tree_;
+  std::vector<bool> seen_;
+  std::vector<Position> found_;
+};
+
+// Rows without the reference's cells, as the sweep wants them.
+struct SweepTable {
+  std::vector<std::uint32_t> row;
+  std::vector<Position> to;
+  std::vector<double> share;
+  SweepRows rows;
+};
+SweepTable sweep_table(const Settled& settled);
+
+// The meter's figures, from data/.
+struct MeterFigures {
+  double conductance = 0.0;  // in volts
+  double volts = 0.0;        // in ohms
+  double ohms = 0.0;
+  double amperes = 0.0;
+
+  // The most current that it drives or draws across `reading`, of its kind.
+  double current(MeterKind kind, double reading) const;
+  // What it shows in ohms with so many volts across it.
+  double shown_ohms(double across) const;
+};
+MeterFigures meter_figures();
+
+// One test and one change to all the digits that the network has, if that can be had without a solution of
+// the whole; volts and ohms before the meter loads them.
+struct OpenReading {
+  double volts = 0.0;
+  double ohms = 0.0;
+};
+std::optional<OpenReading> closer_reading(ChangedFronts& work, const Settled& settled, Dipole test,
+                                          const LoweredChange& change);
+
+// fault_dictionary() with a kernel of one's choice.
+tl::expected<DictionaryCount, Problem> fault_dictionary_by(const SweepKernel& kernel,
+                                                           const LoomNetwork& network,
+                                                           std::span<const DictionaryTest> tests,
+                                                           std::span<const NetworkChange> changes,
+                                                           const TakeReadings& take);
+
+// What the solution of a changed network needs and no more: names, places and words left out.
+LoomNetwork bare(const LoomNetwork& network);
+
+}  // namespace loomgraft

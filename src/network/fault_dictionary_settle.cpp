@@ -1,0 +1,120 @@
+// A network on its pieces, and what must stay where it is for that to hold.
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "network/circuit_law_internal.h"
+#include "network/fault_dictionary_internal.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr double unlimited = std::numeric_limits<double>::infinity();
+
+double across(const OperatingPoint& point, NodeId a, NodeId b) {
+  return point.nodes[a.value].si - point.nodes[b.value].si;
+}
+
+void watch(Settled& settled, NodeId a, NodeId b, double low, double high) {
+  if (low == -unlimited && high == unlimited) return;
+  settled.watched.push_back({a, b, low, high, 0.0, 0.0});
+}
+
+void add_bent(Settled& settled, const Law& law, NodeId a, NodeId b, double volts) {
+  const int piece = piece_at(law, volts);
+  const auto at = static_cast<std::size_t>(piece);
+  settled.branches.push_back({a.value, b.value, law.slope[at], law.emf[at]});
+  settled.held.push_back(law.held[at]);
+  watch(settled, a, b, piece > 0 ? law.knee[at - 1] : -unlimited,
+        piece + 1 < law.pieces ? law.knee[at] : unlimited);
+}
+
+void add_elements(Settled& settled, const Circuit& circuit, const OperatingPoint& point) {
+  for (const Resistor& item : circuit.resistors) {
+    settled.branches.push_back({item.a.value, item.b.value, 1.0 / item.resistance.si, 0.0});
+    settled.held.push_back(0.0);
+  }
+  for (const LimitedSource& item : circuit.sources) {
+    if (std::isinf(item.limit.si)) {
+      settled.branches.push_back(
+          {item.plus.value, item.minus.value, 1.0 / item.resistance.si, item.voltage.si});
+      settled.held.push_back(0.0);
+    } else {
+      add_bent(settled, law_of(item), item.plus, item.minus, across(point, item.plus, item.minus));
+    }
+  }
+  for (const Diode& item : circuit.diodes)
+    add_bent(settled, law_of(item), item.anode, item.cathode, across(point, item.anode, item.cathode));
+}
+
+// A relay pulls in at its pull-in; as long as any does, none releases.
+void watch_relays(Settled& settled, const LoomNetwork& network, const RelayStep& step) {
+  bool any_pulls = false;
+  for (std::size_t k = 0; k < network.relays.size(); ++k) any_pulls |= !step.now[k] && step.next[k];
+  for (std::size_t k = 0; k < network.relays.size(); ++k) {
+    const NetworkRelay& relay = network.relays[k];
+    if (step.now[k] && any_pulls) continue;
+    const double limit = step.now[k] ? relay.release.si : relay.pull_in.si;
+    if (!step.next[k]) {
+      watch(settled, relay.coil_a, relay.coil_b, -limit, limit);
+    } else if (across(step.point, relay.coil_a, relay.coil_b) > 0.0) {
+      watch(settled, relay.coil_a, relay.coil_b, limit, unlimited);
+    } else {
+      watch(settled, relay.coil_a, relay.coil_b, -unlimited, -limit);
+    }
+  }
+}
+
+}  // namespace
+
+Settled settle(const LoomNetwork& network, const RelayStep& step, std::shared_ptr<const FrontTree> tree) {
+  Settled settled;
+  add_elements(settled, network.circuit, step.point);
+  watch_relays(settled, network, step);
+  settled.rests = step.now == step.next;
+  std::vector<double> injected(network.circuit.node_count, 0.0);
+  for (std::size_t k = 0; k < settled.branches.size(); ++k) {
+    const NodalBranch& branch = settled.branches[k];
+    injected[branch.a] -= settled.held[k];
+    injected[branch.b] += settled.held[k];
+    settled.dead = settled.dead && settled.held[k] == 0.0 && branch.emf * branch.conductance == 0.0;
+  }
+  if (!tree) {
+    tree = std::make_shared<const FrontTree>(front_tree_of(settled.branches, network.circuit.node_count));
+  }
+  settled.tree = std::move(tree);
+  settled.fronts = factor(*settled.tree, settled.branches, injected);
+  for (Watched& one : settled.watched) {
+    const Dipole dipole = settled.dipole(one.a, one.b);
+    one.volts = settled.fronts.potential[dipole.plus] - settled.fronts.potential[dipole.minus];
+    const double room = std::min(one.volts - one.low, one.high - one.volts);
+    one.per_room = 1.0 / std::max(room, 1e-12);
+  }
+  return settled;
+}
+
+std::size_t place_in_settled(const LoomNetwork& network, std::size_t branch) {
+  const NetworkBranch& item = network.branches[branch];
+  const std::size_t sources = network.circuit.resistors.size();
+  switch (item.list) {
+    case ElementList::resistor:
+      return item.index;
+    case ElementList::source:
+      return sources + item.index;
+    case ElementList::diode:
+      return sources + network.circuit.sources.size() + item.index;
+  }
+  return item.index;
+}
+
+LoomNetwork bare(const LoomNetwork& network) {
+  LoomNetwork result;
+  result.circuit = network.circuit;
+  result.relays = network.relays;
+  result.branches.reserve(network.branches.size());
+  for (const NetworkBranch& item : network.branches)
+    result.branches.push_back({item.kind, {}, {}, item.a, item.b, item.list, item.index, {}});
+  return result;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,27 @@
+// For any processor; two lanes at a time, which is what every x86-64 has.
+#include "network/fault_sweep_kernel_internal.h"
+
+namespace loomgraft {
+namespace {
+
+struct Plain {
+  using Vector = double __attribute__((vector_size(16)));
+  static Vector load(const double* from) { return Vector{from[0], from[1]}; }
+  static void store(double* to, Vector x) {
+    to[0] = x[0];
+    to[1] = x[1];
+  }
+  static Vector all(double value) { return Vector{value, value}; }
+  static Vector larger(Vector x, Vector y) { return x > y ? x : y; }
+  static Vector smaller(Vector x, Vector y) { return x < y ? x : y; }
+  static std::uint32_t above(Vector x, Vector y) {
+    return (x[0] <= y[0] ? 0U : 1U) | (x[1] <= y[1] ? 0U : 2U);
+  }
+};
+
+}  // namespace
+
+extern const SweepKernel plain_kernel;
+constexpr SweepKernel plain_kernel = kernel_of<Plain>("plain");
+
+}  // namespace loomgraft

@@ -1,0 +1,14 @@
+// What one meter shows in one network, solved in full with the meter in place. For the fault dictionary where
+// nothing quicker holds, and for its tests.
+#pragma once
+
+#include <tl/expected.hpp>
+
+#include "network/fault_dictionary.h"
+
+namespace loomgraft {
+
+tl::expected<double, Problem> reading_in_full(LoomNetwork network, const DictionaryTest& test,
+                                              Solver& solver);
+
+}  // namespace loomgraft

@@ -1,0 +1,24 @@
+// The way by which a network's relays come to rest, step by step.
+#pragma once
+
+#include <vector>
+
+#include "network/loom_network.h"
+
+namespace loomgraft {
+
+using RelayPositions = std::vector<bool>;  // by LoomNetwork::relays; true: pulled in
+
+struct RelayStep {
+  RelayPositions now;
+  RelayPositions next;  // what the volts at the coils ask for
+  OperatingPoint point;
+};
+
+void set_contacts(LoomNetwork& network, const RelayPositions& pulled);
+
+// As solve(), and notes each step; the last is the solution's.
+tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver,
+                                             std::vector<RelayStep>* steps);
+
+}  // namespace loomgraft
