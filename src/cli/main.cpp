@@ -21,6 +21,7 @@ int run(int argc, char** argv) {
   add_rank(app, exit);
   add_design(app, exit);
   add_plan(app, exit);
+  add_prove(app, exit);
   add_draw(app, exit);
   add_new(app, exit);
   add_check(app, exit);

@@ -1,20 +1,22 @@
 // What each fault means for one network: which branches change, what is bridged.
-#include <algorithm>
 #include <limits>
 #include <map>
+#include <set>
+#include <string_view>
 
-#include "loom/face.h"
 #include "network/faults.h"
+#include "standards/network_figures.h"
 
 namespace loomgraft {
 namespace {
 
 constexpr Ohms open_circuit{std::numeric_limits<double>::infinity()};
-constexpr Ohms dead_touch{0.01};  // metal on metal: some milliohms
-constexpr Ohms bad_joint{1.0};
-constexpr Ohms closed_contacts{0.02};
-constexpr Ohms open_contacts{1e9};
-constexpr Ohms between_open_and_closed{1e3};
+
+// What the fault states, else what is usual; touches and joints are the same at 12 V and at 24 V.
+Ohms ohms_or_usual(const Fault& fault, std::string_view figure) {
+  if (fault.ohms.si > 0.0) return fault.ohms;
+  return {network_figure(figure, SystemVolts::nominal_12).middle()};
+}
 
 WireEnd end_of(const std::string& subject) {
   const std::size_t colon = subject.rfind(':');
@@ -25,9 +27,17 @@ WireEnd end_of(const std::string& subject) {
 class Changer {
  public:
   explicit Changer(const LoomNetwork& network) : network_(network) {
-    for (std::size_t k = 0; k < network.branches.size(); ++k)
-      by_subject_[network.branches[k].subject].push_back(k);
-    for (const auto& [at, branch] : network.crimps) crimps_at_[at.end.at].push_back({at, branch});
+    for (std::size_t k = 0; k < network.branches.size(); ++k) {
+      const NetworkBranch& branch = network.branches[k];
+      by_subject_[branch.subject].push_back(k);
+      if (branch.kind != BranchKind::contact) continue;
+      contacts_on_[branch.a].push_back(k);
+      contacts_on_[branch.b].push_back(k);
+    }
+    for (const auto& [at, branch] : network.crimps) {
+      crimps_of_[at.wire].push_back({at.end.at, branch});
+      crimps_on_[network.branches[branch].b].push_back(branch);
+    }
   }
 
   NetworkChange change_of(const Fault& fault) const {
@@ -41,27 +51,21 @@ class Changer {
         unseat(change, {subjects[1], end_of(subjects[0])});
         break;
       case FaultKind::bad_joint:
-        add_to_crimp(change, {subjects[1], end_of(subjects[0])});
+        if (const auto branch = crimp({subjects[1], end_of(subjects[0])}))
+          change.branches.push_back({*branch, ohms(*branch) + ohms_or_usual(fault, "bad_joint_ohm")});
         break;
       case FaultKind::short_to_earth:
-        if (const auto node = middle_of(subjects[0]))
-          change.bridges.push_back({*node, earth_node, dead_touch});
-        break;
       case FaultKind::short_to_supply:
-        join(change, middle_of(subjects[0]), supply_of(subjects[1]));
-        break;
       case FaultKind::bridged_cavities:
-        join(change, node_at(network_, end_of(subjects[0])), node_at(network_, end_of(subjects[1])));
-        break;
       case FaultKind::chafed_together:
-        join(change, middle_of(subjects[0]), middle_of(subjects[1]));
+        touch(change, fault);
         break;
       case FaultKind::swapped_wires:
-        move_wire(change, {subjects[2], end_of(subjects[0])}, end_of(subjects[1]));
-        move_wire(change, {subjects[3], end_of(subjects[1])}, end_of(subjects[0]));
+        move_terminals(
+            change, {{end_of(subjects[0]), end_of(subjects[1])}, {end_of(subjects[1]), end_of(subjects[0])}});
         break;
       case FaultKind::one_cavity_off:
-        move_wire(change, {subjects[2], end_of(subjects[0])}, end_of(subjects[1]));
+        move_terminals(change, {{end_of(subjects[0]), end_of(subjects[1])}});
         break;
       case FaultKind::mirrored_plug:
         mirror(change, subjects);
@@ -111,30 +115,29 @@ class Changer {
     });
   }
 
+  // A wire's end may be written otherwise than it was settled: a splice or an earth has one name for all its
+  // terminals, a donor's plug is the loom's.
   std::optional<std::size_t> crimp(const CrimpAt& at) const {
     const auto found = network_.crimps.find(at);
     if (found != network_.crimps.end()) return found->second;
-    // A splice or an earth has one name for all its terminals.
-    const auto there = crimps_at_.find(at.end.at);
-    if (there == crimps_at_.end()) return std::nullopt;
-    const auto same =
-        std::ranges::find_if(there->second, [&](const auto& item) { return item.first.wire == at.wire; });
-    return same == there->second.end() ? std::nullopt : std::optional(same->second);
+    const auto of_wire = crimps_of_.find(at.wire);
+    if (of_wire == crimps_of_.end()) return std::nullopt;
+    const auto node = node_at(network_, at.end);
+    for (const auto& [device, branch] : of_wire->second) {
+      if (device == at.end.at || (node && network_.branches[branch].b == *node)) return branch;
+    }
+    return std::nullopt;
   }
 
   // A terminal that is not home touches neither its mate nor a probe from the front.
   void unseat(NetworkChange& change, const CrimpAt& at) const {
-    bool in_plug = false;
-    each(at.end.at + ":" + at.end.cavity, BranchKind::contact, [&](std::size_t branch) {
-      in_plug = true;
-      change.branches.push_back({branch, open_circuit});
-    });
-    if (in_plug) return;
-    if (const auto branch = crimp(at)) change.branches.push_back({*branch, open_circuit});
-  }
-
-  void add_to_crimp(NetworkChange& change, const CrimpAt& at) const {
-    if (const auto branch = crimp(at)) change.branches.push_back({*branch, ohms(*branch) + bad_joint});
+    const auto node = node_at(network_, at.end);
+    const auto contacts = node ? contacts_on_.find(*node) : contacts_on_.end();
+    if (contacts != contacts_on_.end()) {
+      for (const std::size_t branch : contacts->second) change.branches.push_back({branch, open_circuit});
+    } else if (const auto branch = crimp(at)) {
+      change.branches.push_back({*branch, open_circuit});
+    }
   }
 
   // The far end of the wire itself, behind its crimp.
@@ -157,22 +160,46 @@ class Changer {
     return std::nullopt;
   }
 
-  void join(NetworkChange& change, std::optional<NodeId> a, std::optional<NodeId> b) const {
-    if (a && b && *a != *b) change.bridges.push_back({*a, *b, dead_touch});
+  void touch(NetworkChange& change, const Fault& fault) const {
+    const std::string& one = fault.subjects.front();
+    const std::string& other = fault.subjects.back();
+    const bool cavities = fault.kind == FaultKind::bridged_cavities;
+    const std::optional<NodeId> a = cavities ? node_at(network_, end_of(one)) : middle_of(one);
+    std::optional<NodeId> b = earth_node;
+    if (cavities) b = node_at(network_, end_of(other));
+    if (fault.kind == FaultKind::short_to_supply) b = supply_of(other);
+    if (fault.kind == FaultKind::chafed_together) b = middle_of(other);
+    if (a && b && *a != *b) change.bridges.push_back({*a, *b, ohms_or_usual(fault, "touch_ohm")});
   }
 
-  void move_wire(NetworkChange& change, const CrimpAt& from, const WireEnd& to) const {
-    const auto branch = crimp(from);
-    const auto place = node_at(network_, to);
-    if (!branch || !place) return;
-    change.branches.push_back({*branch, open_circuit});
-    change.bridges.push_back({network_.branches[*branch].a, *place, ohms(*branch)});
+  // Terminals leave their cavities with all the wires they hold. What is left behind is a hole: a probe finds
+  // nothing in it.
+  void move_terminals(NetworkChange& change, const std::vector<std::pair<WireEnd, WireEnd>>& moves) const {
+    std::set<NodeId> taken;
+    for (const auto& [from, to] : moves) {
+      if (const auto place = node_at(network_, to)) taken.insert(*place);
+    }
+    for (const auto& [from, to] : moves) {
+      const auto left = node_at(network_, from);
+      const auto crimps = left ? crimps_on_.find(*left) : crimps_on_.end();
+      if (crimps == crimps_on_.end()) continue;
+      const auto place = node_at(network_, to);
+      for (const std::size_t branch : crimps->second) {
+        change.branches.push_back({branch, open_circuit});
+        if (place) change.bridges.push_back({network_.branches[branch].a, *place, ohms(branch)});
+      }
+      const auto contacts = contacts_on_.find(*left);
+      if (taken.contains(*left) || contacts == contacts_on_.end()) continue;
+      for (const std::size_t branch : contacts->second) change.branches.push_back({branch, open_circuit});
+    }
   }
 
   // Subjects: the plug, then of each wire its cavity, the one that mirrors it, and the wire.
   void mirror(NetworkChange& change, const std::vector<std::string>& subjects) const {
+    std::vector<std::pair<WireEnd, WireEnd>> moves;
     for (std::size_t k = 1; k + 2 < subjects.size(); k += 3)
-      move_wire(change, {subjects[k + 2], end_of(subjects[k])}, end_of(subjects[k + 1]));
+      moves.emplace_back(end_of(subjects[k]), end_of(subjects[k + 1]));
+    move_terminals(change, moves);
   }
 
   void turn_contacts(NetworkChange& change, const std::string& device) const {
@@ -181,8 +208,7 @@ class Changer {
     }
     if (!change.relays_opposite.empty()) return;
     each(device, BranchKind::contacts, [&](std::size_t branch) {
-      const bool closed = ohms(branch) < between_open_and_closed;
-      change.branches.push_back({branch, closed ? open_contacts : closed_contacts});
+      if (const auto turned = network_.branches[branch].turned) change.branches.push_back({branch, *turned});
     });
   }
 
@@ -194,16 +220,23 @@ class Changer {
     }
   }
 
+  // A source of the module's own stands behind a resistor of the pin: that is its way out.
   void empty_pin(NetworkChange& change, const std::string& subject) const {
-    each(subject, BranchKind::pin, [&](std::size_t branch) {
-      if (is_resistor(branch)) return change.branches.push_back({branch, open_circuit});
-      if (network_.branches[branch].list == ElementList::source) change.sources.push_back({branch, false});
+    std::string settled = subject;
+    if (const auto node = node_at(network_, end_of(subject))) {
+      const WireEnd& at = network_.nodes[node->value].at;
+      settled = at.at + ":" + at.cavity;
+    }
+    each(settled, BranchKind::pin, [&](std::size_t branch) {
+      if (is_resistor(branch)) change.branches.push_back({branch, open_circuit});
     });
   }
 
   const LoomNetwork& network_;
   std::map<std::string, std::vector<std::size_t>> by_subject_;
-  std::map<std::string, std::vector<std::pair<CrimpAt, std::size_t>>> crimps_at_;
+  std::map<NodeId, std::vector<std::size_t>> contacts_on_;
+  std::map<NodeId, std::vector<std::size_t>> crimps_on_;                               // a terminal's
+  std::map<std::string, std::vector<std::pair<std::string, std::size_t>>> crimps_of_;  // a wire's
 };
 
 }  // namespace

@@ -15,16 +15,17 @@ std::set<std::string> altered_wires(const Graft& graft) {
   return altered;
 }
 
-bool is_forbidden_end(const Graft& graft, const WireEnd& end) {
+std::set<WireEnd> forbidden_ends(const Graft& graft) {
+  std::set<WireEnd> ends;
   for (const Device& device : graft.devices) {
-    if (device.id == end.at && device.forbidden) return true;
+    if (device.forbidden) ends.insert({device.id, ""});
   }
   for (const Module& module : graft.modules) {
     for (const Pin& pin : module.pins) {
-      if (pin.forbidden && pin.at.connector == end.at && pin.at.cavity == end.cavity) return true;
+      if (pin.forbidden) ends.insert({pin.at.connector, pin.at.cavity});
     }
   }
-  return false;
+  return ends;
 }
 
 // What an altered wire shares a joint, fuse, contact or device with carries the same current or signal.
@@ -34,17 +35,17 @@ bool touches(const Wire& wire, const std::set<std::string>& devices) {
 
 }  // namespace
 
+bool is_forbidden(const FaultScope& scope, const WireEnd& end) {
+  return scope.forbidden.contains(end) || scope.forbidden.contains({end.at, ""});
+}
+
 const DeviceKind* kind_of(const Device& device) {
   return device_kind(device.kind);
 }
 
 const Device* device_of(const FaultScope& scope, const std::string& id) {
-  const auto found = std::ranges::find(scope.graft.devices, id, &Device::id);
-  return found == scope.graft.devices.end() ? nullptr : &*found;
-}
-
-bool is_connector(const FaultScope& scope, const std::string& id) {
-  return find_connector(scope.graft, id) != nullptr;
+  const auto found = scope.device_by_id.find(id);
+  return found == scope.device_by_id.end() ? nullptr : found->second;
 }
 
 std::string device_words(const Device& device) {
@@ -52,8 +53,8 @@ std::string device_words(const Device& device) {
 }
 
 std::string end_words(const FaultScope& scope, const WireEnd& end) {
-  if (const Connector* connector = find_connector(scope.graft, end.at))
-    return (connector->name.empty() ? connector->id : connector->name) + " " + end.cavity;
+  if (const auto found = scope.connector_by_id.find(end.at); found != scope.connector_by_id.end())
+    return (found->second->name.empty() ? end.at : found->second->name) + " " + end.cavity;
   const Device* device = device_of(scope, end.at);
   const DeviceKind* kind = device ? kind_of(*device) : nullptr;
   const bool single = kind && kind->terminals.size() == 1;
@@ -62,9 +63,13 @@ std::string end_words(const FaultScope& scope, const WireEnd& end) {
 
 FaultScope fault_scope(const Graft& graft, bool whole_loom) {
   FaultScope scope{graft};
+  for (const Device& device : graft.devices) scope.device_by_id.try_emplace(device.id, &device);
+  for (const Connector& connector : graft.connectors)
+    scope.connector_by_id.try_emplace(connector.id, &connector);
+  scope.forbidden = forbidden_ends(graft);
   scope.planned = as_planned(graft).wires;
   std::erase_if(scope.planned, [&](const Wire& wire) {
-    return is_forbidden_end(graft, wire.from) || is_forbidden_end(graft, wire.to);
+    return is_forbidden(scope, wire.from) || is_forbidden(scope, wire.to);
   });
   scope.altered = altered_wires(graft);
   if (scope.altered.empty()) whole_loom = true;

@@ -8,6 +8,7 @@
 #include "network/cavity_pins.h"
 #include "network/fault_scope_internal.h"
 #include "standards/fault_odds.h"
+#include "standards/network_figures.h"
 #include "standards/pin_states.h"
 
 namespace loomgraft {
@@ -35,7 +36,12 @@ struct Repair {
 
 class FaultList {
  public:
-  explicit FaultList(const FaultScope& scope) : scope_(scope) {}
+  FaultList(const FaultScope& scope, const FaultOptions& options) : scope_(scope) {
+    const SystemVolts system = system_of(scope.graft.vehicle.supply);
+    joint_ = Ohms{options.joint_ohms > 0.0 ? options.joint_ohms
+                                           : network_figure("bad_joint_ohm", system).middle()};
+    touch_ = Ohms{network_figure("touch_ohm", system).middle()};
+  }
 
   void add(FaultKind kind, std::vector<std::string> subjects, std::string words, Repair repair, bool added) {
     Fault fault;
@@ -52,6 +58,7 @@ class FaultList {
     fault.prior = added ? odds.new_weight : odds.old_weight;
     fault.prior_source = odds.source + " (" + odds.status + ")";
     fault.added = added;
+    fault.ohms = ohms_of(kind);
     faults_.push_back(std::move(fault));
   }
 
@@ -66,7 +73,23 @@ class FaultList {
   const FaultScope& scope() const { return scope_; }
 
  private:
+  Ohms ohms_of(FaultKind kind) const {
+    switch (kind) {
+      case FaultKind::bad_joint:
+        return joint_;
+      case FaultKind::short_to_earth:
+      case FaultKind::short_to_supply:
+      case FaultKind::bridged_cavities:
+      case FaultKind::chafed_together:
+        return touch_;
+      default:
+        return {};
+    }
+  }
+
   const FaultScope& scope_;
+  Ohms joint_;
+  Ohms touch_;
   std::vector<Fault> faults_;
   std::set<std::string> ids_;
 };
@@ -172,6 +195,7 @@ void add_neighbour_faults(FaultList& list, const Connector& connector, const Fac
   const Wire* wire = wire_in(scope, here);
   for (const Neighbour& beside : neighbours(face, place.cavity)) {
     const WireEnd there{connector.id, beside.cavity};
+    if (is_forbidden(scope, here) || is_forbidden(scope, there)) continue;
     const Wire* other = wire_in(scope, there);
     const bool added = is_altered(scope, wire) || is_altered(scope, other);
     if (!added) continue;
@@ -199,7 +223,8 @@ bool likely_swapped(const FaultScope& scope, const Wire& a, const Wire& b) {
   return one && a.colour.base == b.colour.base && a.colour != Colour{};
 }
 
-// The plug, then of each wire its cavity, the one at the other side of its row, and the wire.
+// The plug, then of each wire its cavity, the one at the other side of its row, and the wire. Empty where
+// that would touch a circuit that nothing may touch.
 std::vector<std::string> mirror_subjects(const FaultScope& scope, const Connector& connector,
                                          const Face& face) {
   std::vector<std::string> subjects{connector.id};
@@ -210,6 +235,7 @@ std::vector<std::string> mirror_subjects(const FaultScope& scope, const Connecto
     const Wire* wire = wire_in(scope, here);
     const FacePlace* across = place_at(face, place.row, last[place.row] + 1 - place.column);
     if (!wire || !across || across->cavity == place.cavity) continue;
+    if (is_forbidden(scope, {connector.id, across->cavity})) return {};
     subjects.insert(subjects.end(), {ref(here), ref({connector.id, across->cavity}), wire->id});
   }
   return subjects;
@@ -236,8 +262,9 @@ void add_plug_faults(FaultList& list, const Connector& connector) {
   }
   if (altered < mirrored_from) return;
   const std::string name = connector.name.empty() ? connector.id : connector.name;
-  list.add(FaultKind::mirrored_plug, mirror_subjects(scope, connector, face),
-           "plug " + name + " is wired as its mirror image",
+  std::vector<std::string> subjects = mirror_subjects(scope, connector, face);
+  if (subjects.size() < 2) return;
+  list.add(FaultKind::mirrored_plug, std::move(subjects), "plug " + name + " is wired as its mirror image",
            {"plug " + connector.id, "take plug " + name + " apart and wire it from the other side"}, true);
 }
 
@@ -341,7 +368,7 @@ const char* name_of(Harm harm) {
 
 std::vector<Fault> faults_of(const Graft& graft, const FaultOptions& options) {
   const FaultScope scope = fault_scope(graft, options.whole_loom);
-  FaultList list(scope);
+  FaultList list(scope, options);
   add_wire_faults(list, battery_of(scope));
   add_chafing(list);
   for (const Connector& connector : graft.connectors) add_plug_faults(list, connector);

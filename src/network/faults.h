@@ -55,17 +55,18 @@ struct Fault {
   std::string prior_source;           // where the figure is from
   Harm harm = Harm::none;             // the worst that any usual condition brings; set by judge_harm()
   bool added = false;                 // on a wire that the plan adds or moves
+  Ohms ohms;  // that a bad joint adds, or of what touches; zero: what is usual (data/network_figures.csv)
 };
 
 struct FaultOptions {
   bool whole_loom = false;  // else what the plan adds, moves or shares a net with
-  double joint_ohms = 1.0;  // of a bad joint
+  double joint_ohms = 0.0;  // that a bad joint adds; zero: what is usual
 };
 
 std::vector<Fault> faults_of(const Graft& graft, const FaultOptions& options = {});
 
-// Solves each fault in the usual conditions, everything on, fuses at their rating, and grades what burns,
-// breaks or reads false.
+// Grades what burns, breaks or reads false: with everything on, and with everything at rest and the key off.
+// Fuses that a fault overloads blow one after the other; what is left then counts, and what broke before.
 void judge_harm(const Graft& graft, std::vector<Fault>& faults);
 
 // ---- the same in one network ----

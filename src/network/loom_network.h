@@ -82,6 +82,7 @@ struct NetworkBranch {
   ElementList list = ElementList::resistor;  // which list of the circuit holds it, and where
   std::size_t index = 0;
   std::optional<Amperes> rating;  // of a fuse or contacts; of a module pin's contact what the pin carries
+  std::optional<Ohms> turned{};   // of contacts that nothing but a hand works: ohms in their other position
 };
 
 // Contacts that follow the volts across a coil: a relay. A module's inner 5 V supply is one too, in the id of

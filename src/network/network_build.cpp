@@ -29,7 +29,7 @@ NodeId place_node(NetworkBuild& build, std::map<WireEnd, NodeId>& places, const 
 std::size_t add_branch(NetworkBuild& build, BranchName& name, NodeId a, NodeId b, ElementList list,
                        std::size_t index) {
   build.network.branches.push_back(
-      {name.kind, std::move(name.subject), std::move(name.name), a, b, list, index, {}});
+      {name.kind, std::move(name.subject), std::move(name.name), a, b, list, index, {}, {}});
   return build.network.branches.size() - 1;
 }
 

@@ -11,6 +11,14 @@ namespace {
 constexpr Ohms as_good_as_open{1e15};
 constexpr Volts beyond_reach{1e9};
 
+// Contacts with a fault no longer follow their coil.
+void take_from_relays(LoomNetwork& network, std::size_t branch) {
+  for (NetworkRelay& relay : network.relays) {
+    std::erase(relay.make, branch);
+    std::erase(relay.break_, branch);
+  }
+}
+
 void change_source(LoomNetwork& network, const SourceChange& change) {
   const NetworkBranch& branch = network.branches[change.branch];
   if (branch.list == ElementList::source) {
@@ -34,8 +42,9 @@ LoomNetwork changed(const LoomNetwork& network, const NetworkChange& change) {
   LoomNetwork result = network;
   for (const BranchChange& one : change.branches) {
     const NetworkBranch& branch = result.branches[one.branch];
-    if (branch.list == ElementList::resistor)
-      result.circuit.resistors[branch.index].resistance = one.resistance;
+    if (branch.list != ElementList::resistor) continue;
+    result.circuit.resistors[branch.index].resistance = one.resistance;
+    take_from_relays(result, one.branch);
   }
   for (const Bridge& bridge : change.bridges) {
     result.circuit.resistors.push_back({bridge.a, bridge.b, bridge.resistance});
@@ -46,6 +55,7 @@ LoomNetwork changed(const LoomNetwork& network, const NetworkChange& change) {
                                bridge.b,
                                ElementList::resistor,
                                result.circuit.resistors.size() - 1,
+                               {},
                                {}});
   }
   for (const SourceChange& one : change.sources) change_source(result, one);

@@ -96,9 +96,14 @@ double fuse_ohms(NetworkBuild& build, const Mounted& item) {
   return device_pick(build, item.device, "resistance_ohm", Sense::resistance) + clips;
 }
 
-double contact_ohms(NetworkBuild& build, const Mounted& item) {
-  const bool closed = closed_at_rest(build, item.device) != build.worked.contains(item.device.id);
-  return quiet_pick(build, item.device, closed ? "contact_ohm" : "open_ohm", Sense::resistance);
+void add_contacts_of_switch(NetworkBuild& build, const Mounted& item) {
+  const bool is_closed = closed_at_rest(build, item.device) != build.worked.contains(item.device.id);
+  const double closed = quiet_pick(build, item.device, "contact_ohm", Sense::resistance);
+  const double open = quiet_pick(build, item.device, "open_ohm", Sense::resistance);
+  const std::size_t before = build.network.branches.size();
+  add_two_terminals(build, item, BranchKind::contacts, is_closed ? closed : open);
+  if (build.network.branches.size() > before)
+    build.network.branches.back().turned = Ohms{is_closed ? open : closed};
 }
 
 void add_key_switch(NetworkBuild& build, const Mounted& item) {
@@ -252,7 +257,7 @@ void add_device(NetworkBuild& build, const Mounted& item) {
       return add_two_terminals(build, item, BranchKind::sensor,
                                device_pick(build, item.device, "resistance_ohm", Sense::resistance));
     case DeviceBuild::contacts:
-      return add_two_terminals(build, item, BranchKind::contacts, contact_ohms(build, item));
+      return add_contacts_of_switch(build, item);
     case DeviceBuild::led:
     case DeviceBuild::diode:
       return add_diode_device(build, item);

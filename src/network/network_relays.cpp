@@ -8,11 +8,12 @@ namespace {
 
 // Contacts of one throw of a relay: closed at rest or when it has pulled in.
 std::optional<std::size_t> add_throw(NetworkBuild& build, const Device& device, const std::string& common,
-                                     const std::string& to, double ohms) {
+                                     const std::string& to, double ohms, double turned) {
   if (common.empty() || to.empty()) return std::nullopt;
   const std::size_t branch =
       add_resistor(build, {BranchKind::contacts, device.id, device_name(device) + " " + common + "-" + to},
                    outer_node(build, {device.id, common}), outer_node(build, {device.id, to}), ohms);
+  build.network.branches[branch].turned = Ohms{turned};
   const auto rating = device_figure(device, "rating_a", build.system);
   if (rating) build.network.branches[branch].rating = Amperes{rating->figure.middle()};
   return branch;
@@ -56,11 +57,11 @@ void add_relay(NetworkBuild& build, const Device& device, const DeviceKind& kind
   NetworkRelay relay;
   relay.closed = {closed};
   relay.open = {open};
-  if (const auto make =
-          add_throw(build, device, common, terminal_of(device, kind, 3), by_hand ? closed : open))
+  if (const auto make = add_throw(build, device, common, terminal_of(device, kind, 3),
+                                  by_hand ? closed : open, by_hand ? open : closed))
     relay.make.push_back(*make);
-  if (const auto rest =
-          add_throw(build, device, common, terminal_of(device, kind, 4), by_hand ? open : closed))
+  if (const auto rest = add_throw(build, device, common, terminal_of(device, kind, 4),
+                                  by_hand ? open : closed, by_hand ? closed : open))
     relay.break_.push_back(*rest);
   if (minus.empty() || plus.empty()) {
     report(build, Severity::warning, "no-coil", device_name(device) + " has no coil terminals 85 and 86.",

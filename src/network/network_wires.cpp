@@ -207,14 +207,29 @@ void add_wires(NetworkBuild& build) {
   for (const Wire& wire : build.wires) add_wire(build, wire);
 }
 
+// Plugs that are open because they or what they mate with is apart.
+std::set<std::string> open_plugs(const NetworkBuild& build) {
+  std::set<std::string> open = build.unplugged;
+  for (const auto& [id, connector] : build.connectors) {
+    if (connector->mates.empty()) continue;
+    const std::string one = loom_cavity(build, {id, ""}).connector;
+    const std::string other = loom_cavity(build, {connector->mates, ""}).connector;
+    if (build.unplugged.contains(one)) open.insert(other);
+    if (build.unplugged.contains(other)) open.insert(one);
+  }
+  return open;
+}
+
 // One branch for each cavity that holds a wire, on either half; with crimps, for each cavity.
 void add_contacts(NetworkBuild& build) {
   const double ohms = network_pick(build, "contact_ohm", Sense::resistance);
+  const std::set<std::string> open = open_plugs(build);
   std::set<WireEnd> mated;
   for (const WireEnd& end : ends_with_contacts(build)) {
     const auto found = build.connectors.find(end.at);
     if (found == build.connectors.end()) continue;
-    if (build.unplugged.contains(end.at)) {
+    if (build.options.crimps) outer_node(build, end);
+    if (open.contains(end.at)) {
       if (build.options.crimps) add_face(build, end, ohms);
       continue;
     }
@@ -229,7 +244,6 @@ void add_contacts(NetworkBuild& build) {
     }
     if (found->second->mates.empty() || mated.contains(end)) continue;
     const WireEnd other{loom_cavity(build, {found->second->mates, ""}).connector, end.cavity};
-    if (build.unplugged.contains(other.at)) continue;
     mated.insert(other);
     const NodeId far = outer_node(build, other);
     add_resistor(build, name, outer_node(build, end), far, ohms);

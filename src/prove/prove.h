@@ -98,6 +98,7 @@ struct ProveReport {
   double plan_minutes = 0.0;
   double bound_minutes = 0.0;
   bool optimal = false;
+  double over_range = over_range_ohms;  // of the meter
   std::vector<Unexposed> unexposed;
   std::vector<JointThreshold> joints;
   std::vector<std::string> refused;  // forbidden circuits, in words

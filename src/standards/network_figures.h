@@ -3,7 +3,8 @@
 //
 // Gives   figures by name: contact_ohm, splice_ohm, earth_joint_ohm, body_ohm, battery_ohm, leakage_ohm,
 //         running_v, working_v, resting_v, cranking_v, ambient_c, engine_bay_c, wire_length_m, wire_mm2,
-//         meter_shunt_ohm, crimp_ohm, for 12 V and 24 V systems
+//         meter_shunt_ohm, crimp_ohm; of faults bad_joint_ohm, touch_ohm, input_shift_v; for 12 V and 24 V
+//         systems
 // Fails   an unknown name is a bug: std::logic_error
 #pragma once
 

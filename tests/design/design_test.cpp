@@ -79,6 +79,63 @@ TEST(Design, LosesWhatAPublishedChartSays) {
   EXPECT_LE(drop->value, 0.265 / 4.17 * amperes * 1.35);
 }
 
+// Examples of wire choice at 20 C, FAA AC 43.13-1B CHG 1 (2001-09-27) para 11-66, p. 11-22
+// (https://www.landseaskyspace.com/ac4313/p11-22.html): run in feet at 20 A, drop allowed, gauge chosen with
+// its copper area (ASTM B258). Of the metric sizes on sale the design
+// must take one that is thicker than the gauge refused, and no thicker than the first that is no thinner than
+// the one chosen.
+struct WireChoice {
+  double feet;
+  double allowed_v;
+  double refused_mm2;  // the next thinner gauge
+  double gauge_mm2;
+};
+
+Graft choice_loom(const WireChoice& choice) {
+  constexpr double lowest_supply = 22.0;  // data/network_figures.csv, 24 V
+  const double metres = 0.3048 * choice.feet;
+  Graft graft = small_loom({(lowest_supply - choice.allowed_v) / 20.0, metres, 25.0});
+  graft.vehicle.supply = Volts{24.0};
+  graft.devices[3].kind = "heater";
+  graft.devices[3].pull_in.reset();
+  LoomPath cool;
+  cool.id = "cool";
+  cool.hottest = Celsius{20.0};
+  graft.paths.push_back(cool);
+  for (PlanStep& step : graft.plan) {
+    if (step.added) step.added->along = {"cool"};
+    if (step.added && step.added->id == "drive") step.added->length = Metres{0.05};
+  }
+  graft.rules.overrides = {{"drop_supply_v", choice.allowed_v, "the example's"},
+                           {"drop_path_fraction", 1.0, "not in the example"},
+                           {"fuse_load_fraction", 1.0, "not in the example"}};
+  // The output of the small loom would not carry it: the load returns to the body.
+  graft.devices.push_back(device("G9", "earth"));
+  for (PlanStep& step : graft.plan) {
+    if (step.added && step.added->id == "drive") step.added->to = {"G9", "1"};
+  }
+  return graft;
+}
+
+TEST(Design, ChoosesAsPublishedExamplesDo) {
+  for (const WireChoice& choice :
+       {WireChoice{107, 1.0, 8.37, 13.30}, {90, 0.5, 13.30, 21.15}, {50, 1.0, 5.26, 8.37}}) {
+    const Graft graft = choice_loom(choice);
+    const WireDesign* feed = nullptr;
+    const DesignReport report = design(graft);
+    feed = wire_of(report, "feed");
+    ASSERT_TRUE(feed);
+    const auto& stock = rule_set("commercial_24v")->stock;
+    const auto expected = std::find_if(stock.begin(), stock.end(), [&](SquareMetres area) {
+      return in_square_millimetres(area) >= choice.gauge_mm2 * 0.99;
+    });
+    ASSERT_NE(expected, stock.end());
+    EXPECT_LE(feed->least, *expected) << choice.feet << " ft, bound by " << feed->bound_by;
+    EXPECT_GT(in_square_millimetres(feed->least), choice.refused_mm2) << choice.feet << " ft";
+    EXPECT_EQ(feed->bound_by, "volts lost in the wire");
+  }
+}
+
 TEST(Design, TakesTheSmallestSizeThatHolds) {
   const Graft graft = small_loom({6.0, 12.0, 10.0});
   const DesignReport report = design(graft);

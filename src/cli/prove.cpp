@@ -1,0 +1,174 @@
+#include "prove/prove.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <nlohmann/json.hpp>
+
+#include "cli/command.h"
+#include "cli/graft_file.h"
+#include "cli/paper.h"
+#include "prove/prove_json.h"
+#include "text/csv_out.h"
+#include "units/print.h"
+
+namespace loomgraft::cli {
+namespace {
+
+struct ProveCall {
+  std::string graft;
+  bool whole = false;
+  std::string meter;
+  Output output;
+};
+
+std::string amount(double value, const std::string& unit) {
+  if (unit == "ohm") return print(Ohms{value});
+  if (unit == "V") return print(Volts{value});
+  return print(Amperes{value});
+}
+
+std::string band_words(const ProveTest& test, double over_range) {
+  const Band& band = test.band;
+  if (test.unit == "ohm" && band.low >= over_range) return "over range";
+  if (!std::isfinite(band.high)) return "at least " + amount(band.low, test.unit);
+  if (test.unit == "ohm" && band.low <= 0.0) return "at most " + amount(band.high, test.unit);
+  return amount(band.low, test.unit) + " to " + amount(band.high, test.unit);
+}
+
+std::string state_text(const ProveState& state, bool colour) {
+  std::string text = inked(fmt::format("\n{} ({:.0f} min)\n", harmless(state.words), state.minutes),
+                           state.live ? Ink::warning : Ink::strong, colour);
+  for (const std::string& caution : state.cautions)
+    text += inked("  ! " + harmless(caution) + "\n", Ink::danger, colour);
+  return text;
+}
+
+Columns step_table() {
+  return Columns({"step", "red", "black", "setting", "must show", "what it shows"});
+}
+
+std::string plan_text(const ProveReport& report, bool colour) {
+  std::string text;
+  Columns table = step_table();
+  std::size_t state = report.states.size();
+  for (std::size_t k = 0; k < report.plan.size(); ++k) {
+    const ProveTest& test = report.tests[report.plan[k]];
+    if (test.state != state) {
+      if (!table.empty()) text += table.print(colour);
+      table = step_table();
+      state = test.state;
+      text += state_text(report.states[state], colour);
+    }
+    table.row({std::to_string(k + 1), test.red.words, test.black.words,
+               test.setting.substr(0, test.setting.find(',')), band_words(test, report.over_range),
+               fmt::format("{} ({} faults)", test.words, test.exposes.size())});
+  }
+  if (!table.empty()) text += table.print(colour);
+  return text;
+}
+
+std::string head_text(const ProveReport& report) {
+  const std::size_t exposed = report.faults.size() - report.unexposed.size();
+  const std::string bound = report.optimal
+                                ? std::string("no plan takes less")
+                                : fmt::format("no plan takes less than {:.1f}", report.bound_minutes);
+  return fmt::format("{} tests in {:.1f} minutes expose {} of {} single faults; {}.\n", report.plan.size(),
+                     report.plan_minutes, exposed, report.faults.size(), bound);
+}
+
+std::string unexposed_text(const ProveReport& report, bool colour) {
+  if (report.unexposed.empty()) return {};
+  std::string text = inked("\nNo test exposes:\n", Ink::strong, colour);
+  for (const Unexposed& one : report.unexposed) {
+    const Fault& fault = report.faults[one.fault];
+    const bool harmful = fault.harm >= Harm::damage;
+    text += inked(fmt::format("  {}{}\n", harmless(fault.words),
+                              fault.harm == Harm::none ? "" : fmt::format(" ({})", name_of(fault.harm))),
+                  harmful ? Ink::danger : Ink::plain, colour);
+    text += fmt::format("    {} {}\n", harmless(one.why), one.remedy);
+  }
+  return text;
+}
+
+std::string joints_text(const ProveReport& report, bool colour) {
+  Columns table({"notices from", "joint", "by"});
+  for (const JointThreshold& joint : report.joints)
+    table.row({joint.ohms ? print(*joint.ohms) : "never", joint.joint, joint.test});
+  return table.empty() ? "" : inked("\nA bad joint shows from so many ohms on:\n", Ink::strong, colour) + table.print(colour);
+}
+
+std::string report_text(const ProveReport& report) {
+  const bool colour = wants_colour();
+  std::string text = head_text(report) + plan_text(report, colour) + unexposed_text(report, colour) +
+                     joints_text(report, colour);
+  for (const std::string& refused : report.refused)
+    text += inked("refused: " + harmless(refused) + "\n", Ink::danger, colour);
+  return text +
+         "\nStop where a step is out of band and look for the fault before going on. Never probe airbag, "
+         "pretensioner or high-voltage circuits.\n";
+}
+
+std::string csv_text(const ProveReport& report) {
+  const auto end = [](double value) { return std::isfinite(value) ? fmt::format("{:.9g}", value) : ""; };
+  std::string text = csv_line({"step", "test", "condition", "kind", "red", "black", "clamp", "setting",
+                               "nominal", "low", "high", "unit", "minutes", "faults", "reading"});
+  for (std::size_t k = 0; k < report.plan.size(); ++k) {
+    const ProveTest& test = report.tests[report.plan[k]];
+    text += csv_line({std::to_string(k + 1), test.id, report.states[test.state].words, name_of(test.kind),
+                      test.red.words, test.black.words, test.clamp, test.setting,
+                      fmt::format("{:.9g}", test.nominal), end(test.band.low), end(test.band.high), test.unit,
+                      fmt::format("{:g}", test.minutes), std::to_string(test.exposes.size()), ""});
+  }
+  return text;
+}
+
+bool harm_is_left(const ProveReport& report) {
+  return std::ranges::any_of(report.unexposed, [&](const Unexposed& one) {
+    return report.faults[one.fault].harm >= Harm::damage;
+  });
+}
+
+int run(const ProveCall& call) {
+  Problems problems;
+  const auto graft = read_graft_file(call.graft, problems);
+  if (!graft) {
+    print_problems(problems);
+    return unusable;
+  }
+  ProveOptions options;
+  options.faults.whole_loom = call.whole;
+  options.meter = call.meter;
+  ProveReport report = prove(*graft, options).report;
+  report.problems.insert(report.problems.begin(), problems.begin(), problems.end());
+  if (call.output.json) {
+    print_json(to_json(report));
+  } else {
+    print_text(call.output.csv ? csv_text(report) : report_text(report));
+    print_problems(report.problems);
+  }
+  const bool no_meter = std::ranges::any_of(
+      report.problems, [](const Problem& problem) { return problem.code == "no-such-meter"; });
+  if (no_meter) return unusable;
+  return harm_is_left(report) ? attention : done;
+}
+
+}  // namespace
+
+void add_prove(CLI::App& app, int& exit) {
+  auto call = std::make_shared<ProveCall>();
+  auto* command = app.add_subcommand("prove", "the least work with a meter that exposes every single mistake");
+  command->add_option("graft", call->graft, "graft document")->required();
+  command->add_flag("--whole", call->whole, "the whole loom, not only what the plan adds, moves or touches");
+  command->add_option("--meter", call->meter, "the meter at hand: handheld, simple or fine");
+  add_output_options(*command, call->output, true);
+  command->footer(
+      "Example: loomgraft prove examples/power-takeoff/graft.json --meter simple\n"
+      "Dead tests come before live ones. Exit status 1: a mistake that could burn or break something is "
+      "exposed by no test.");
+  command->callback([call, &exit] { exit = run(*call); });
+}
+
+}  // namespace loomgraft::cli

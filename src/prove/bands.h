@@ -1,0 +1,22 @@
+// What a meter may show, as intervals; and when a fault stands clear of them.
+//
+// Model   a healthy band is the span of readings over the corners of every part, widened by what the meter
+//         can be off by and rounded outwards to its digits. What it shows under a fault spreads as the healthy
+//         reading does, by share or by amount, and as much as parts of the loom do where the healthy reading
+//         says nothing of it. Ohms above the meter's highest range are all one reading: over range.
+// Gives   exposed: both intervals apart by one digit at least, so that no verdict hangs on the last digit
+#pragma once
+
+#include "network/fault_dictionary.h"
+#include "prove/meter.h"
+#include "prove/prove.h"
+
+namespace loomgraft {
+
+Band healthy_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span);
+// `in_series`: the fault adds a known resistance to the way itself, which spreads as it does without.
+Band fault_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span, double reading,
+                bool in_series = false);
+bool is_exposed(const MeterSheet& meter, MeterQuantity quantity, const Band& healthy, const Band& fault);
+
+}  // namespace loomgraft

@@ -1,0 +1,387 @@
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+
+#include "network/cavity_pins.h"
+#include "prove/candidates_internal.h"
+#include "prove/probe_minutes.h"
+
+namespace loomgraft {
+namespace {
+
+// Nets with more places than these are measured from one place to each, not each to each.
+constexpr std::size_t each_to_each = 5;
+// Current by which a wire takes part in what is worked, and by which a drop along it can be seen at all.
+constexpr double takes_part = 0.01;
+
+struct Touch {
+  ProbePoint point;
+  NodeId node;
+};
+
+class CandidateList {
+ public:
+  CandidateList(const ProveScope& scope, std::size_t number, const PlannedState& planned,
+                const LoomNetwork& network, const NetworkSolution& solution)
+      : scope_(scope), number_(number), planned_(planned), network_(network), solution_(solution) {
+    const Condition& condition = planned.state.condition;
+    unplugged_.insert(condition.unplugged.begin(), condition.unplugged.end());
+    removed_.insert(condition.removed.begin(), condition.removed.end());
+    for (std::size_t k = 0; k < network.branches.size(); ++k) {
+      if (network.branches[k].kind == BranchKind::wire) wire_branches_.emplace(network.branches[k].subject, k);
+    }
+  }
+
+  std::vector<Candidate> take() { return std::move(list_); }
+
+  void add_conductors() {
+    for (const LoomNet& net : scope_.nets) {
+      const std::vector<Touch> touches = touches_of(net);
+      for (std::size_t i = 0; i < touches.size(); ++i) {
+        const std::size_t last = touches.size() <= each_to_each ? i : std::min<std::size_t>(i, 1);
+        for (std::size_t j = 0; j < last; ++j) {
+          ohms(TestKind::continuity, touches[i], touches[j],
+               words_of(touches[i]) + " and " + words_of(touches[j]) + " are one conductor");
+        }
+      }
+    }
+  }
+
+  void add_parts() {
+    for (const std::string& part : scope_.parts) {
+      if (removed_.contains(part)) continue;
+      const std::vector<WireEnd> ends = ends_of(part);
+      for (std::size_t i = 0; i < ends.size(); ++i) {
+        for (std::size_t j = i + 1; j < ends.size(); ++j) add_through(part, ends[i], ends[j]);
+      }
+    }
+  }
+
+  void add_to_body() {
+    for (const LoomNet& net : scope_.nets) {
+      for (const Touch& touch : touches_of(net)) {
+        const bool cavity = scope_.connectors.contains(touch.point.at.at);
+        const bool only = touch.point.at == net.points.front();
+        if (!cavity && !only) continue;
+        ohms(TestKind::isolation, touch, body(), words_of(touch) + " to the body");
+        if (const auto post = battery("+"); post && !net.feeds)
+          ohms(TestKind::isolation, touch, *post, words_of(touch) + " to the battery's positive lead");
+        if (!cavity) break;
+      }
+    }
+  }
+
+  void add_near() {
+    std::set<std::pair<std::size_t, std::size_t>> met;
+    for (const auto& [a, b] : scope_.near) {
+      const auto nets = std::minmax(scope_.net_at.at(a), scope_.net_at.at(b));
+      if (!met.insert(nets).second) continue;
+      const auto red = nearest(a, nullptr);
+      const auto black = nearest(b, nullptr);
+      if (red && black)
+        ohms(TestKind::isolation, *red, *black, "nothing joins " + words_of(*red) + " and " + words_of(*black));
+    }
+  }
+
+  void add_volts(const std::set<std::size_t>* only) {
+    for (std::size_t k = 0; k < scope_.nets.size(); ++k) {
+      if (only && !only->contains(k)) continue;
+      for (const Touch& touch : touches_of(scope_.nets[k])) {
+        if (touch.point.at.at.starts_with("battery ")) continue;
+        volts(TestKind::volts, touch, body(), "volts at " + words_of(touch));
+        const auto earth = module_earth(touch.point.at);
+        if (earth && earth->node != touch.node)
+          volts(TestKind::volts, touch, *earth, "volts at " + words_of(touch) + " as the module sees them");
+      }
+    }
+  }
+
+  // What current costs on its way: along each wire, to and from each part.
+  void add_loaded(const std::set<std::size_t>& nets) {
+    for (const Wire& wire : scope_.wires) {
+      const double current = current_in(wire.id);
+      if (current < takes_part || !nets.contains(net_of(wire))) continue;
+      const auto from = nearest(wire.from, nullptr);
+      const auto to = nearest(wire.to, nullptr);
+      if (from && to && from->node != to->node) {
+        const bool along = signed_current_in(wire.id) >= 0;
+        volts(TestKind::loaded_drop, along ? *from : *to, along ? *to : *from,
+              "drop along wire " + wire.id + " while it carries its current");
+      }
+      clamp(wire);
+    }
+    for (const std::string& part : scope_.parts) {
+      if (removed_.contains(part)) continue;
+      for (const WireEnd& end : ends_of(part)) add_ways(end, nets);
+    }
+  }
+
+  void add_fuse_drops() {
+    for (const std::string& fuse : scope_.fuses) {
+      const std::vector<WireEnd> ends = ends_of(fuse);
+      if (ends.size() != 2 || removed_.contains(fuse)) continue;
+      const auto a = touch(ends[0]);
+      const auto b = touch(ends[1]);
+      if (!a || !b) continue;
+      const bool along = at(a->node) >= at(b->node);
+      const Touch& red = along ? *a : *b;
+      const Touch& black = along ? *b : *a;
+      add(TestKind::fuse_drop, MeterQuantity::volts, red, black, "millivolts, direct current",
+          "drop across " + place_words(scope_, {fuse, ""}) + ": what sleeps behind it draws");
+      if (!list_.empty() && list_.back().test.kind == TestKind::fuse_drop) list_.back().test.clamp = fuse;
+    }
+  }
+
+  // Nets that what is worked touches, and those that its parts pass current on to.
+  std::set<std::size_t> nets_near(const std::vector<std::string>& focus, int steps) const {
+    std::set<std::size_t> nets;
+    for (const auto& [end, net] : scope_.net_at) {
+      const bool meant = std::ranges::any_of(focus, [&](const std::string& one) {
+        return one == end.at || one == end.at + ":" + end.cavity;
+      });
+      if (meant) nets.insert(net);
+    }
+    for (int step = 0; step < steps; ++step) {
+      std::set<std::size_t> more = nets;
+      for (const std::string& part : scope_.parts) {
+        std::set<std::size_t> own;
+        for (const WireEnd& end : ends_of(part)) own.insert(scope_.net_at.at(end));
+        if (std::ranges::any_of(own, [&](std::size_t net) { return nets.contains(net); }))
+          more.insert(own.begin(), own.end());
+      }
+      nets = std::move(more);
+    }
+    return nets;
+  }
+
+ private:
+  static const std::string& words_of(const Touch& touch) { return touch.point.words; }
+
+  double at(NodeId node) const { return solution_.point.nodes[node.value].si; }
+  double signed_current_in(const std::string& wire) const {
+    const auto found = wire_branches_.find(wire);
+    return found == wire_branches_.end() ? 0.0 : branch_current(network_, solution_, found->second).si;
+  }
+  double current_in(const std::string& wire) const { return std::abs(signed_current_in(wire)); }
+
+  std::size_t net_of(const Wire& wire) const {
+    const auto found = scope_.net_at.find(wire.from.at.empty() ? wire.to : wire.from);
+    return found == scope_.net_at.end() ? scope_.nets.size() : found->second;
+  }
+
+  static Touch body() {
+    return {{{"body", ""}, View::unknown, "the body", probe_minutes("body")}, earth_node};
+  }
+
+  std::optional<Touch> battery(const std::string& post) const {
+    if (scope_.battery.empty()) return std::nullopt;
+    const auto node = node_at(network_, {scope_.battery, post});
+    if (!node) return std::nullopt;
+    const std::string lead = planned_.state.condition.battery_off ? "lead" : "post";
+    return Touch{{{"battery " + post, ""},
+                  View::unknown,
+                  std::string("the battery's ") + (post == "+" ? "positive " : "negative ") + lead,
+                  probe_minutes("battery_post")},
+                 *node};
+  }
+
+  std::optional<Touch> touch(const WireEnd& end) const {
+    if (end.at == scope_.battery) return battery(end.cavity);
+    if (!scope_.connectors.contains(end.at)) return touch_device(end);
+    const bool open = unplugged_.contains(end.at);
+    const auto node = open ? face_node_at(network_, end) : node_at(network_, end);
+    if (!node) return std::nullopt;
+    const char* how = open ? "mating_face" : is_sealed(scope_, end.at) ? "back_probe_sealed" : "back_probe";
+    return Touch{{end, open ? View::mating : View::wire_entry,
+                  place_words(scope_, end) + (open ? ", mating face" : ", from behind"), probe_minutes(how)},
+                 *node};
+  }
+
+  std::optional<Touch> touch_device(const WireEnd& end) const {
+    const auto node = node_at(network_, end);
+    if (!node) return std::nullopt;
+    const bool fuse = build_of(scope_, end.at) == DeviceBuild::fuse;
+    const bool off = removed_.contains(end.at);
+    std::string words = place_words(scope_, end);
+    if (off) words += fuse ? ", its clip" : ", its plug off";
+    return Touch{{end, View::unknown, words, probe_minutes(fuse ? "fuse_terminal" : "device_terminal")}, *node};
+  }
+
+  std::vector<Touch> touches_of(const LoomNet& net) const {
+    std::vector<Touch> touches;
+    for (const WireEnd& end : net.points) {
+      if (const auto one = touch(end)) touches.push_back(*one);
+    }
+    std::ranges::stable_sort(touches, {}, [](const Touch& one) { return one.point.minutes; });
+    return touches;
+  }
+
+  // The place itself where a probe reaches it, else the quickest one of its net; never on `apart`'s device.
+  std::optional<Touch> nearest(const WireEnd& end, const std::string* apart) const {
+    if (!apart) {
+      if (const auto own = touch(end)) return own;
+    }
+    const auto net = scope_.net_at.find(end);
+    if (net == scope_.net_at.end()) return std::nullopt;
+    for (const Touch& one : touches_of(scope_.nets[net->second])) {
+      if (!apart || one.point.at.at != *apart) return one;
+    }
+    return std::nullopt;
+  }
+
+  std::vector<WireEnd> ends_of(const std::string& part) const {
+    std::vector<WireEnd> ends;
+    for (auto found = scope_.net_at.lower_bound({part, ""});
+         found != scope_.net_at.end() && found->first.at == part; ++found) {
+      if (!found->first.cavity.empty()) ends.push_back(found->first);
+    }
+    return ends;
+  }
+
+  std::optional<Touch> module_earth(const WireEnd& cavity) const {
+    const PinAt own = pin_at(*scope_.graft, cavity);
+    if (!own.module) return std::nullopt;
+    const auto earths = scope_.module_earths.find(own.module->id);
+    if (earths == scope_.module_earths.end()) return std::nullopt;
+    for (const WireEnd& earth : earths->second) {
+      if (const auto place = touch(earth)) return place;
+    }
+    return std::nullopt;
+  }
+
+  void add_through(const std::string& part, const WireEnd& a, const WireEnd& b) {
+    if (scope_.net_at.at(a) == scope_.net_at.at(b)) return;
+    const std::string what = place_words(scope_, {part, ""});
+    const DeviceBuild build = build_of(scope_, part);
+    const bool one_way = build == DeviceBuild::diode || build == DeviceBuild::led;
+    const auto pair = [&](const std::optional<Touch>& red, const std::optional<Touch>& black) {
+      if (!red || !black) return;
+      ohms(one_way ? TestKind::diode : TestKind::resistance, *red, *black, "through " + what);
+      if (one_way) ohms(TestKind::diode, *black, *red, "through " + what + ", the other way");
+    };
+    pair(touch(a), touch(b));
+    pair(nearest(a, &part), nearest(b, &part));
+  }
+
+  void add_ways(const WireEnd& end, const std::set<std::size_t>& nets) {
+    const std::size_t number = scope_.net_at.at(end);
+    const auto here = touch(end);
+    if (!here || !nets.contains(number)) return;
+    const auto plus = battery("+");
+    const auto minus = battery("-");
+    if (!plus || !minus) return;
+    const double middle = (at(plus->node) + at(minus->node)) / 2;
+    if (at(here->node) > middle) {
+      volts(TestKind::loaded_drop, *plus, *here, "drop from the battery to " + words_of(*here));
+    } else {
+      volts(TestKind::loaded_drop, *here, *minus, "drop from " + words_of(*here) + " back to the battery");
+    }
+  }
+
+  void clamp(const Wire& wire) {
+    const auto found = wire_branches_.find(wire.id);
+    if (found == wire_branches_.end()) return;
+    Touch around{{{}, View::unknown, "around wire " + wire.id, probe_minutes("clamp")}, earth_node};
+    Touch nothing{{{}, View::unknown, "", 0.0}, earth_node};
+    const std::size_t before = list_.size();
+    add(TestKind::current, MeterQuantity::amperes, around, nothing, "direct current clamp, zeroed away from wires",
+        "current in wire " + wire.id, wire.id);
+    if (list_.size() > before) {
+      list_.back().test.clamp = wire.id;
+      list_.back().probe.clamp = found->second;
+    }
+  }
+
+  void ohms(TestKind kind, const Touch& red, const Touch& black, std::string words) {
+    add(kind, MeterQuantity::ohms, red, black, "ohms, leads touched together and zeroed", std::move(words));
+  }
+  void volts(TestKind kind, const Touch& red, const Touch& black, std::string words) {
+    add(kind, MeterQuantity::volts, red, black, "volts, direct current", std::move(words));
+  }
+
+  static std::string id_part(const ProbePoint& point) {
+    std::string text = point.at.at + (point.at.cavity.empty() ? "" : "." + point.at.cavity);
+    std::ranges::replace(text, ' ', '-');
+    return text;
+  }
+
+  void add(TestKind kind, MeterQuantity quantity, const Touch& red, const Touch& black, const char* setting,
+           std::string words, const std::string& clamped = {}) {
+    if (clamped.empty() && red.node == black.node) return;
+    constexpr const char* letters[] = {"ohm", "volt", "amp"};
+    constexpr const char* units[] = {"ohm", "V", "A"};
+    constexpr MeterKind kinds[] = {MeterKind::ohms, MeterKind::volts, MeterKind::amperes};
+    const auto which = static_cast<std::size_t>(quantity);
+    Candidate made;
+    made.test.id = planned_.state.id + ":" + letters[which] + ":" +
+                   (clamped.empty() ? id_part(red.point) + ":" + id_part(black.point) : clamped);
+    // One resistance, whichever probe is where; but for what conducts one way.
+    std::pair<NodeId, NodeId> key(red.node, black.node);
+    if (kind != TestKind::diode && quantity == MeterQuantity::ohms && key.second < key.first)
+      std::swap(key.first, key.second);
+    if (clamped.empty() && !pairs_.insert(key).second) return;
+    if (!ids_.insert(made.test.id).second) return;
+    made.test.kind = kind;
+    made.test.state = number_;
+    made.test.red = red.point;
+    made.test.black = black.point;
+    made.test.setting = setting;
+    made.test.unit = units[which];
+    made.test.minutes = red.point.minutes + black.point.minutes + probe_minutes("reading");
+    made.test.words = std::move(words);
+    made.probe = {kinds[which], red.node, black.node, 0};
+    made.quantity = quantity;
+    list_.push_back(std::move(made));
+  }
+
+  const ProveScope& scope_;
+  std::size_t number_;
+  const PlannedState& planned_;
+  const LoomNetwork& network_;
+  const NetworkSolution& solution_;
+  std::set<std::string> unplugged_, removed_;
+  std::map<std::string, std::size_t> wire_branches_;
+  std::vector<Candidate> list_;
+  std::set<std::string> ids_;
+  std::set<std::pair<NodeId, NodeId>> pairs_;
+};
+
+}  // namespace
+
+std::vector<Candidate> candidates_of(const ProveScope& scope, std::size_t number, const PlannedState& planned,
+                                     const LoomNetwork& network, const NetworkSolution& solution) {
+  CandidateList list(scope, number, planned, network, solution);
+  switch (planned.use) {
+    case StateUse::open:
+    case StateUse::bare:
+      list.add_conductors();
+      list.add_parts();
+      list.add_to_body();
+      list.add_near();
+      break;
+    case StateUse::fed:
+    case StateUse::plugged:
+      list.add_volts(nullptr);
+      break;
+    case StateUse::forced:
+    case StateUse::driven:
+    case StateUse::low:
+    case StateUse::worked: {
+      const std::set<std::size_t> nets = list.nets_near(planned.focus, 2);
+      list.add_volts(&nets);
+      list.add_loaded(nets);
+      break;
+    }
+    case StateUse::fuse_out: {
+      const std::set<std::size_t> nets = list.nets_near(planned.focus, 0);
+      list.add_volts(&nets);
+      break;
+    }
+    case StateUse::asleep:
+      list.add_fuse_drops();
+      break;
+  }
+  return list.take();
+}
+
+}  // namespace loomgraft

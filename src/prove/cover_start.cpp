@@ -1,0 +1,184 @@
+// A good choice to begin with: the test that exposes most a minute, again and again; then exchanges.
+#include <algorithm>
+#include <limits>
+
+#include "prove/cover_internal.h"
+
+namespace loomgraft {
+namespace {
+
+class Choice {
+ public:
+  // Both outlive the choice, and its copies.
+  Choice(const CoverProblem& problem, const std::vector<std::vector<std::uint32_t>>& tests_of)
+      : problem_(&problem),
+        tests_of_(&tests_of),
+        chosen_(problem.tests.size()),
+        times_exposed_(problem.faults),
+        times_used_(problem.state_minutes.size()),
+        barred_(problem.state_minutes.size()),
+        open_(problem.faults) {}
+
+  double minutes() const {
+    double sum = 0.0;
+    for (std::size_t test = 0; test < chosen_.size(); ++test) {
+      if (chosen_[test]) sum += problem_->tests[test].minutes;
+    }
+    for (std::size_t state = 0; state < times_used_.size(); ++state) {
+      if (times_used_[state] > 0) sum += problem_->state_minutes[state];
+    }
+    return sum;
+  }
+
+  void bar(std::size_t state, bool barred) { barred_[state] = barred; }
+  bool uses(std::size_t state) const { return times_used_[state] > 0; }
+  bool has(std::size_t test) const { return chosen_[test]; }
+
+  void take(std::size_t test) { change(test, true); }
+  void drop(std::size_t test) { change(test, false); }
+
+  void drop_state(std::size_t state) {
+    for (std::size_t test = 0; test < chosen_.size(); ++test) {
+      if (chosen_[test] && problem_->tests[test].state == state) drop(test);
+    }
+  }
+
+  // Exposes what is not exposed yet; false where barred states are needed for it.
+  bool fill() {
+    std::vector<std::size_t> gains = first_gains();
+    while (open_ > 0) {
+      std::size_t best = chosen_.size();
+      double best_price = std::numeric_limits<double>::infinity();
+      for (std::size_t test = 0; test < chosen_.size(); ++test) {
+        if (gains[test] == 0 || barred_[problem_->tests[test].state]) continue;
+        const double price = price_of(test) / static_cast<double>(gains[test]);
+        if (price < best_price) {
+          best_price = price;
+          best = test;
+        }
+      }
+      if (best == chosen_.size()) return false;
+      for (const std::uint32_t fault : problem_->tests[best].exposes) {
+        if (times_exposed_[fault] > 0) continue;
+        for (const std::uint32_t other : (*tests_of_)[fault]) --gains[other];
+      }
+      take(best);
+    }
+    return true;
+  }
+
+  // Dearest first, whatever the rest exposes without it.
+  void drop_superfluous() {
+    std::vector<std::size_t> order;
+    for (std::size_t test = 0; test < chosen_.size(); ++test) {
+      if (chosen_[test]) order.push_back(test);
+    }
+    std::ranges::stable_sort(order, std::greater{}, [&](std::size_t test) {
+      const CoverTest& one = problem_->tests[test];
+      return one.minutes + (times_used_[one.state] == 1 ? problem_->state_minutes[one.state] : 0.0);
+    });
+    for (const std::size_t test : order) {
+      const auto& exposes = problem_->tests[test].exposes;
+      if (std::ranges::all_of(exposes, [&](std::uint32_t fault) { return times_exposed_[fault] > 1; }))
+        drop(test);
+    }
+  }
+
+  std::vector<std::size_t> tests() const {
+    std::vector<std::size_t> list;
+    for (std::size_t test = 0; test < chosen_.size(); ++test) {
+      if (chosen_[test]) list.push_back(test);
+    }
+    return list;
+  }
+
+ private:
+  void change(std::size_t test, bool in) {
+    if (chosen_[test] == in) return;
+    chosen_[test] = in;
+    const CoverTest& one = problem_->tests[test];
+    times_used_[one.state] += in ? 1 : -1;
+    for (const std::uint32_t fault : one.exposes) {
+      if (in && times_exposed_[fault]++ == 0) --open_;
+      if (!in && --times_exposed_[fault] == 0) ++open_;
+    }
+  }
+
+  double price_of(std::size_t test) const {
+    const CoverTest& one = problem_->tests[test];
+    // A test that costs nothing is no better than one that costs next to nothing.
+    return std::max(1e-6, one.minutes + (times_used_[one.state] > 0 ? 0.0 : problem_->state_minutes[one.state]));
+  }
+
+  std::vector<std::size_t> first_gains() const {
+    std::vector<std::size_t> gains(chosen_.size());
+    for (std::size_t fault = 0; fault < tests_of_->size(); ++fault) {
+      if (times_exposed_[fault] > 0) continue;
+      for (const std::uint32_t test : (*tests_of_)[fault]) ++gains[test];
+    }
+    return gains;
+  }
+
+  const CoverProblem* problem_;
+  const std::vector<std::vector<std::uint32_t>>* tests_of_;
+  std::vector<bool> chosen_;
+  std::vector<int> times_exposed_;
+  std::vector<int> times_used_;
+  std::vector<bool> barred_;
+  std::size_t open_;
+};
+
+constexpr double worth_it = 1e-9;  // minutes; less is rounding
+
+// Doing without a whole state.
+bool close_states(const CoverProblem& problem, Choice& choice) {
+  bool moved = false;
+  for (std::size_t state = 0; state < problem.state_minutes.size(); ++state) {
+    if (!choice.uses(state)) continue;
+    Choice other = choice;
+    other.drop_state(state);
+    other.bar(state, true);
+    if (!other.fill()) continue;
+    other.drop_superfluous();
+    other.bar(state, false);
+    if (other.minutes() > choice.minutes() - worth_it) continue;
+    choice = std::move(other);
+    moved = true;
+  }
+  return moved;
+}
+
+// Taking one more test where it makes dearer ones superfluous. Bounded: a round looks at so many.
+bool exchange_tests(const CoverProblem& problem, Choice& choice) {
+  constexpr std::size_t at_most = 2000;
+  bool moved = false;
+  for (std::size_t test = 0; test < std::min(at_most, problem.tests.size()); ++test) {
+    if (choice.has(test) || problem.tests[test].exposes.size() < 2) continue;
+    if (!choice.uses(problem.tests[test].state) && problem.state_minutes[problem.tests[test].state] > 0)
+      continue;
+    Choice other = choice;
+    other.take(test);
+    other.drop_superfluous();
+    if (other.minutes() > choice.minutes() - worth_it) continue;
+    choice = std::move(other);
+    moved = true;
+  }
+  return moved;
+}
+
+}  // namespace
+
+std::vector<std::size_t> cover_start(const CoverProblem& problem) {
+  const auto tests_of = exposed_by(problem);
+  Choice choice(problem, tests_of);
+  choice.fill();
+  choice.drop_superfluous();
+  constexpr int rounds = 3;
+  for (int round = 0; round < rounds; ++round) {
+    const bool closed = close_states(problem, choice);
+    if (!exchange_tests(problem, choice) && !closed) break;
+  }
+  return choice.tests();
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,129 @@
+// Thresholds by a ladder of resistances: decades first, then steps within the decade in which a test wakes.
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "prove/plan_internal.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr double lowest = 1e-3;  // ohms
+constexpr int decades = 10;      // up to 10 Mohm
+constexpr int steps = 20;        // within a decade: 12 % each
+
+struct Joint {
+  std::size_t fault = 0;
+  double ohms = std::numeric_limits<double>::infinity();
+  std::string test;
+};
+
+// A resistance tried in a joint.
+struct Trial {
+  std::size_t joint = 0;
+  double ohms = 0.0;
+};
+
+// The planned tests of one state, and its bench.
+struct JointBench {
+  const StateBench& bench;
+  std::vector<const MeasuredTest*> tests;
+};
+
+std::optional<std::size_t> joint_branch(const StateBench& bench, std::size_t fault) {
+  const NetworkChange& change = bench.changes[fault];
+  if (change.branches.empty()) return std::nullopt;
+  return change.branches.front().branch;
+}
+
+NetworkChange with_added(const StateBench& bench, std::size_t branch, double ohms) {
+  const NetworkBranch& item = bench.nominal.branches[branch];
+  NetworkChange change;
+  change.branches.push_back(
+      {branch, bench.nominal.circuit.resistors[item.index].resistance + Ohms{ohms}});
+  return change;
+}
+
+// For each trial the first test that notices it, or nothing.
+std::vector<const MeasuredTest*> noticed(const MeterSheet& meter, const JointBench& state,
+                                         const std::vector<Joint>& joints, const std::vector<Trial>& trials) {
+  std::vector<const MeasuredTest*> by(trials.size());
+  std::vector<NetworkChange> changes;
+  for (const Trial& trial : trials) {
+    const auto branch = joint_branch(state.bench, joints[trial.joint].fault);
+    changes.push_back(branch ? with_added(state.bench, *branch, trial.ohms) : NetworkChange{});
+  }
+  std::vector<DictionaryTest> probes;
+  for (const MeasuredTest* test : state.tests) probes.push_back(test->candidate.probe);
+  (void)fault_dictionary(
+      state.bench.nominal, probes, changes, [&](std::size_t number, double, std::span<const double> readings) {
+        const MeasuredTest& test = *state.tests[number];
+        for (std::size_t k = 0; k < readings.size(); ++k) {
+          if (by[k] || changes[k].empty()) continue;
+          const Band band = fault_band(meter, test.candidate.quantity, test.span, readings[k], true);
+          if (is_exposed(meter, test.candidate.quantity, test.candidate.test.band, band)) by[k] = &test;
+        }
+      });
+  return by;
+}
+
+// Keeps the least resistance noticed of each joint.
+void settle(std::vector<Joint>& joints, const std::vector<Trial>& trials,
+            const std::vector<const MeasuredTest*>& by) {
+  for (std::size_t k = 0; k < trials.size(); ++k) {
+    Joint& joint = joints[trials[k].joint];
+    if (!by[k] || trials[k].ohms >= joint.ohms) continue;
+    joint.ohms = trials[k].ohms;
+    joint.test = by[k]->candidate.test.id;
+  }
+}
+
+// Never below what another state has noticed already.
+void look_in(const MeterSheet& meter, const JointBench& state, std::vector<Joint>& joints) {
+  std::vector<Joint> own = joints;
+  for (Joint& joint : own) joint.ohms = std::numeric_limits<double>::infinity();
+  std::vector<Trial> trials;
+  for (std::size_t k = 0; k < own.size(); ++k) {
+    for (int decade = 0; decade <= decades; ++decade) trials.push_back({k, lowest * std::pow(10.0, decade)});
+  }
+  settle(own, trials, noticed(meter, state, own, trials));
+  trials.clear();
+  for (std::size_t k = 0; k < own.size(); ++k) {
+    if (!std::isfinite(own[k].ohms) || own[k].ohms / 10.0 >= joints[k].ohms) continue;
+    for (int step = 1; step < steps; ++step)
+      trials.push_back({k, own[k].ohms * std::pow(10.0, -step / static_cast<double>(steps))});
+  }
+  settle(own, trials, noticed(meter, state, own, trials));
+  for (std::size_t k = 0; k < own.size(); ++k) {
+    if (own[k].ohms < joints[k].ohms) joints[k] = own[k];
+  }
+}
+
+}  // namespace
+
+std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const ProveReport& report,
+                                             const std::vector<MeasuredTest>& measured,
+                                             const std::vector<std::optional<StateBench>>& benches) {
+  std::vector<Joint> joints;
+  for (std::size_t fault = 0; fault < report.faults.size(); ++fault) {
+    if (report.faults[fault].kind == FaultKind::bad_joint) joints.push_back({fault, std::numeric_limits<double>::infinity(), {}});
+  }
+  for (std::size_t state = 0; state < benches.size(); ++state) {
+    if (!benches[state]) continue;
+    JointBench bench{*benches[state], {}};
+    for (const std::size_t test : report.plan) {
+      if (report.tests[test].state == state) bench.tests.push_back(&measured[test]);
+    }
+    if (!bench.tests.empty()) look_in(meter, bench, joints);
+  }
+  std::vector<JointThreshold> thresholds;
+  for (const Joint& joint : joints) {
+    const Fault& fault = report.faults[joint.fault];
+    JointThreshold made{fault.subjects[0] + " " + fault.subjects[1], fault.words, {}, joint.test};
+    if (std::isfinite(joint.ohms)) made.ohms = Ohms{joint.ohms};
+    thresholds.push_back(std::move(made));
+  }
+  return thresholds;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,43 @@
+// What a meter's display can be off by (data/meters.csv).
+//
+// Model   ranges chosen by the meter itself: the smallest that holds the reading; an error is so many percent
+//         of the reading and so many counts of that range. Leads are zeroed before work; what then changes
+//         between two touches counts in ohms. Beyond the highest range of ohms the meter shows over range.
+// Gives   errors and counts in the unit of the quantity; the handheld meter for an empty name
+// Fails   nullptr for a name that no meter has
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace loomgraft {
+
+enum class MeterQuantity { ohms, volts, amperes };
+
+struct MeterRange {
+  double up_to = 0.0;
+  double count = 0.0;
+  double share = 0.0;  // of the reading
+  double counts = 0.0;
+  std::string source;
+};
+
+struct MeterSheet {
+  std::string name;
+  std::string words;
+  std::vector<MeterRange> ohms, volts, amperes;  // rising
+  double leads = 0.0;                            // ohms by which two touches differ
+};
+
+const MeterSheet* meter_sheet(std::string_view name);
+std::vector<std::string> meter_names();
+
+const MeterRange& range_for(const MeterSheet& meter, MeterQuantity quantity, double reading);
+double error_at(const MeterSheet& meter, MeterQuantity quantity, double reading);
+// One digit of the display at this reading.
+double count_at(const MeterSheet& meter, MeterQuantity quantity, double reading);
+// Above this a meter in ohms shows that it cannot measure.
+double over_range_of(const MeterSheet& meter);
+
+}  // namespace loomgraft

@@ -1,0 +1,42 @@
+#include <algorithm>
+#include <tuple>
+
+#include "prove/plan_internal.h"
+
+namespace loomgraft {
+
+bool is_harmful(const Fault& fault) {
+  return fault.harm >= Harm::damage;
+}
+
+CoverProblem cover_problem(const ProveReport& report) {
+  std::vector<bool> found_dead(report.faults.size());
+  for (const ProveTest& test : report.tests) {
+    if (report.states[test.state].live) continue;
+    for (const std::size_t fault : test.exposes) found_dead[fault] = true;
+  }
+  CoverProblem problem;
+  problem.faults = report.faults.size();
+  for (const ProveState& state : report.states) problem.state_minutes.push_back(state.minutes);
+  for (const ProveTest& test : report.tests) {
+    CoverTest made{test.minutes, test.state, {}};
+    for (const std::size_t fault : test.exposes) {
+      const bool too_late =
+          report.states[test.state].live && found_dead[fault] && is_harmful(report.faults[fault]);
+      if (!too_late) made.exposes.push_back(static_cast<std::uint32_t>(fault));
+    }
+    problem.tests.push_back(std::move(made));
+  }
+  return problem;
+}
+
+std::vector<std::size_t> in_order(const ProveReport& report, std::vector<std::size_t> chosen) {
+  std::ranges::stable_sort(chosen, {}, [&](std::size_t k) {
+    const ProveTest& test = report.tests[k];
+    const ProveState& state = report.states[test.state];
+    return std::tuple(state.live, test.state, test.red.at, test.black.at, test.id);
+  });
+  return chosen;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,134 @@
+#include "prove/prove_json.h"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "text/problem_json.h"
+
+namespace loomgraft {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// Nine significant digits: more than any meter has, and short.
+Json figure(double value) {
+  if (!std::isfinite(value)) return {};
+  if (value == 0.0) return 0.0;
+  const double scale = std::pow(10.0, 8.0 - std::floor(std::log10(std::abs(value))));
+  return std::round(value * scale) / scale;
+}
+
+template <class List, class Write>
+Json list(const List& items, Write write) {
+  Json array = Json::array();
+  for (const auto& item : items) array.push_back(write(item));
+  return array;
+}
+
+const char* key_words(KeyPosition key) {
+  constexpr const char* words[] = {"on", "off", "crank"};
+  return words[static_cast<int>(key)];
+}
+
+const char* side_words(View side) {
+  return side == View::mating ? "mating" : side == View::wire_entry ? "wire_entry" : "";
+}
+
+std::string short_place(const ProbePoint& point) {
+  return point.at.cavity.empty() ? point.at.at : point.at.at + ":" + point.at.cavity;
+}
+
+Json place(const ProbePoint& point) {
+  return {{"at", point.at.at},
+          {"cavity", point.at.cavity},
+          {"side", side_words(point.side)},
+          {"words", point.words}};
+}
+
+Json test_json(const ProveReport& report, const ProveTest& test) {
+  return {{"id", test.id},
+          {"kind", name_of(test.kind)},
+          {"condition", report.states[test.state].id},
+          {"red", short_place(test.red)},
+          {"black", short_place(test.black)},
+          {"red_at", place(test.red)},
+          {"black_at", place(test.black)},
+          {"clamp", test.clamp},
+          {"setting", test.setting},
+          {"nominal", figure(test.nominal)},
+          {"band", {{"low", figure(test.band.low)}, {"high", figure(test.band.high)}, {"unit", test.unit}}},
+          {"minutes", figure(test.minutes)},
+          {"exposes", list(test.exposes, [&](std::size_t k) { return report.faults[k].id; })},
+          {"words", test.words}};
+}
+
+Json state_json(const ProveState& state) {
+  return {{"id", state.id},
+          {"words", state.words},
+          {"live", state.live},
+          {"minutes", figure(state.minutes)},
+          {"unplugged", state.condition.unplugged},
+          {"removed", state.condition.removed},
+          {"key", key_words(state.condition.key)},
+          {"battery_off", state.condition.battery_off},
+          {"worked", state.condition.worked},
+          {"driven", list(state.condition.driven,
+                          [](const CavityRef& at) { return at.connector + ":" + at.cavity; })},
+          {"jumpers", list(state.jumpers, [](const Jumper& jumper) { return jumper.words; })},
+          {"cautions", state.cautions}};
+}
+
+Json fault_json(const Fault& fault) {
+  return {{"id", fault.id},
+          {"kind", name_of(fault.kind)},
+          {"words", fault.words},
+          {"repair", fault.repair},
+          {"repair_words", fault.repair_words},
+          {"prior", figure(fault.prior)},
+          {"prior_source", fault.prior_source},
+          {"harm", name_of(fault.harm)},
+          {"added", fault.added},
+          {"subjects", fault.subjects}};
+}
+
+Json joint_json(const JointThreshold& joint) {
+  return {{"joint", joint.joint},
+          {"words", joint.words},
+          {"ohms", joint.ohms ? figure(joint.ohms->si) : Json()},
+          {"test", joint.test}};
+}
+
+}  // namespace
+
+nlohmann::ordered_json to_json(const ProveReport& report) {
+  return {
+      {"tests", list(report.tests, [&](const ProveTest& test) { return test_json(report, test); })},
+      {"plan", list(report.plan, [&](std::size_t k) { return report.tests[k].id; })},
+      {"plan_minutes", figure(report.plan_minutes)},
+      {"bound_minutes", figure(report.bound_minutes)},
+      {"optimal", report.optimal},
+      {"unexposed", list(report.unexposed,
+                         [&](const Unexposed& one) {
+                           const Fault& fault = report.faults[one.fault];
+                           return Json{{"fault", fault.id},
+                                       {"words", fault.words},
+                                       {"harm", name_of(fault.harm)},
+                                       {"why", one.why},
+                                       {"remedy", one.remedy}};
+                         })},
+      {"joint_ohms", list(report.joints, joint_json)},
+      {"conditions", list(report.states, state_json)},
+      {"faults", list(report.faults, fault_json)},
+      {"over_range_ohm", report.over_range},
+      {"refused", report.refused},
+      {"assumptions", list(report.assumptions,
+                           [](const Assumption& item) {
+                             return Json{{"subject", item.subject},
+                                         {"quantity", item.quantity},
+                                         {"taken", item.taken},
+                                         {"why", item.why}};
+                           })},
+      {"problems", problems_json(report.problems)}};
+}
+
+}  // namespace loomgraft

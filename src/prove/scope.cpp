@@ -1,0 +1,220 @@
+#include <algorithm>
+#include <numeric>
+
+#include "loom/plan.h"
+#include "network/cavity_pins.h"
+#include "prove/scope_internal.h"
+
+namespace loomgraft {
+namespace {
+
+WireEnd end_of(const std::string& subject) {
+  const std::size_t colon = subject.rfind(':');
+  if (colon == std::string::npos) return {subject, ""};
+  return {subject.substr(0, colon), subject.substr(colon + 1)};
+}
+
+bool is_hub(DeviceBuild build) {
+  return build == DeviceBuild::splice || build == DeviceBuild::earth;
+}
+
+// A hub has one node, whatever its ends are called.
+WireEnd joined_end(const ProveScope& scope, const WireEnd& end) {
+  return is_hub(build_of(scope, end.at)) ? WireEnd{end.at, ""} : end;
+}
+
+bool is_reachable(const ProveScope& scope, const WireEnd& end) {
+  if (end.at.empty() || end.cavity.empty()) return false;
+  if (scope.connectors.contains(end.at)) return true;
+  const auto device = scope.devices.find(end.at);
+  return device != scope.devices.end() && build_of(scope, end.at) != DeviceBuild::splice;
+}
+
+class Nets {
+ public:
+  std::size_t number(const WireEnd& end) {
+    const auto [found, is_new] = numbers_.try_emplace(end, parents_.size());
+    if (is_new) parents_.push_back(parents_.size());
+    return found->second;
+  }
+  std::size_t root(std::size_t k) {
+    while (parents_[k] != k) k = parents_[k] = parents_[parents_[k]];
+    return k;
+  }
+  void join(const WireEnd& a, const WireEnd& b) {
+    const std::size_t first = root(number(a));
+    const std::size_t second = root(number(b));
+    parents_[std::max(first, second)] = std::min(first, second);
+  }
+
+ private:
+  std::map<WireEnd, std::size_t> numbers_;
+  std::vector<std::size_t> parents_;
+};
+
+void add_nets(ProveScope& scope) {
+  Nets nets;
+  for (const Wire& wire : scope.wires) {
+    if (!wire.from.at.empty() && !wire.to.at.empty())
+      nets.join(joined_end(scope, wire.from), joined_end(scope, wire.to));
+    for (const WireEnd* end : {&wire.from, &wire.to}) {
+      const auto plug = scope.connectors.find(end->at);
+      if (plug != scope.connectors.end() && !plug->second->mates.empty())
+        nets.join(*end, {plug->second->mates, end->cavity});
+    }
+  }
+  std::map<std::size_t, std::size_t> place;
+  for (const Wire& wire : scope.wires) {
+    const WireEnd& one = wire.from.at.empty() ? wire.to : wire.from;
+    const std::size_t root = nets.root(nets.number(joined_end(scope, one)));
+    const auto [found, is_new] = place.try_emplace(root, scope.nets.size());
+    if (is_new) scope.nets.emplace_back();
+    LoomNet& net = scope.nets[found->second];
+    net.wires.push_back(wire.id);
+    for (const WireEnd* end : {&wire.from, &wire.to}) {
+      const DeviceBuild build = build_of(scope, end->at);
+      const bool post = build == DeviceBuild::battery;
+      net.earthed = net.earthed || build == DeviceBuild::earth || (post && end->cavity == "-");
+      net.feeds = net.feeds || (post && end->cavity == "+");
+      scope.net_at.try_emplace(joined_end(scope, *end), found->second);
+      scope.net_at.try_emplace(*end, found->second);
+      if (is_reachable(scope, *end)) net.points.push_back(*end);
+    }
+  }
+  for (LoomNet& net : scope.nets) {
+    std::ranges::sort(net.points);
+    net.points.erase(std::ranges::unique(net.points).begin(), net.points.end());
+  }
+}
+
+void add_near(ProveScope& scope, const WireEnd& a, const WireEnd& b) {
+  const auto first = scope.net_at.find(a);
+  const auto second = scope.net_at.find(b);
+  if (first == scope.net_at.end() || second == scope.net_at.end() || first->second == second->second) return;
+  scope.near.insert(std::minmax(a, b));
+}
+
+const Wire* wire_of(const ProveScope& scope, const std::string& id) {
+  const auto found = std::ranges::find(scope.wires, id, &Wire::id);
+  return found == scope.wires.end() ? nullptr : &*found;
+}
+
+void add_subjects(ProveScope& scope, const std::vector<Fault>& faults) {
+  std::set<std::string> switches, fuses;
+  std::set<CavityRef> outputs;
+  for (const Fault& fault : faults) {
+    if (fault.kind == FaultKind::opposite_contacts &&
+        build_of(scope, fault.subjects[0]) == DeviceBuild::contacts)
+      switches.insert(fault.subjects[0]);
+    if (fault.kind == FaultKind::blown_fuse) fuses.insert(fault.subjects[0]);
+    if (fault.kind == FaultKind::dead_driver) {
+      const WireEnd end = end_of(fault.subjects[0]);
+      outputs.insert({end.at, end.cavity});
+    }
+    if (fault.kind == FaultKind::bridged_cavities || fault.kind == FaultKind::swapped_wires)
+      add_near(scope, end_of(fault.subjects[0]), end_of(fault.subjects[1]));
+    if (fault.kind != FaultKind::chafed_together) continue;
+    const Wire* a = wire_of(scope, fault.subjects[0]);
+    const Wire* b = wire_of(scope, fault.subjects[1]);
+    if (a && b) add_near(scope, a->from, b->from);
+  }
+  scope.switches.assign(switches.begin(), switches.end());
+  scope.fuses.assign(fuses.begin(), fuses.end());
+  scope.outputs.assign(outputs.begin(), outputs.end());
+}
+
+void add_parts(ProveScope& scope) {
+  std::set<std::string> parts;
+  for (const Wire& wire : scope.wires) {
+    for (const WireEnd* end : {&wire.from, &wire.to}) {
+      const DeviceBuild build = build_of(scope, end->at);
+      const bool joint = is_hub(build) || build == DeviceBuild::battery || build == DeviceBuild::unknown;
+      if (!joint && !scope.devices.at(end->at)->forbidden) parts.insert(end->at);
+    }
+  }
+  scope.parts.assign(parts.begin(), parts.end());
+}
+
+// Outputs that hold a relay: among them the one that gives the module its own feed.
+void add_relay_outputs(ProveScope& scope, const std::vector<Wire>& planned) {
+  std::set<CavityRef> outputs;
+  for (const Wire& wire : planned) {
+    for (const auto& [near, far] : {std::pair(&wire.from, &wire.to), std::pair(&wire.to, &wire.from)}) {
+      if (build_of(scope, far->at) != DeviceBuild::relay) continue;
+      const PinAt found = pin_at(*scope.graft, *near);
+      if (found.pin && !found.pin->forbidden && found.pin->pin_class == PinClass::low_side_driver)
+        outputs.insert({near->at, near->cavity});
+    }
+  }
+  scope.relay_outputs.assign(outputs.begin(), outputs.end());
+}
+
+void add_refused(ProveScope& scope) {
+  const std::string reason = " belongs to a restraint or high-voltage circuit: no test is planned on it";
+  for (const Device& device : scope.graft->devices) {
+    if (device.forbidden) scope.refused.push_back((device.name.empty() ? device.id : device.name) + reason);
+  }
+  for (const Module& module : scope.graft->modules) {
+    for (const Pin& pin : module.pins) {
+      if (pin.forbidden)
+        scope.refused.push_back(place_words(scope, {pin.at.connector, pin.at.cavity}) +
+                                (pin.signal.empty() ? "" : " (" + pin.signal + ")") + reason);
+    }
+  }
+}
+
+}  // namespace
+
+DeviceBuild build_of(const ProveScope& scope, const std::string& device) {
+  const auto found = scope.devices.find(device);
+  const DeviceKind* kind = found == scope.devices.end() ? nullptr : device_kind(found->second->kind);
+  return kind ? kind->build : DeviceBuild::unknown;
+}
+
+std::string place_words(const ProveScope& scope, const WireEnd& end) {
+  if (const auto plug = scope.connectors.find(end.at); plug != scope.connectors.end())
+    return (plug->second->name.empty() ? plug->second->id : plug->second->name) + " " + end.cavity;
+  const auto device = scope.devices.find(end.at);
+  if (device == scope.devices.end()) return end.at + (end.cavity.empty() ? "" : " " + end.cavity);
+  const std::string name = device->second->name.empty() ? end.at : end.at + " (" + device->second->name + ")";
+  return end.cavity.empty() || is_hub(build_of(scope, end.at)) ? name : name + " terminal " + end.cavity;
+}
+
+bool is_sealed(const ProveScope& scope, const std::string& connector) {
+  const auto found = scope.connectors.find(connector);
+  return found != scope.connectors.end() && found->second->sealed;
+}
+
+ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults) {
+  ProveScope scope;
+  scope.graft = &graft;
+  for (const Device& device : graft.devices) scope.devices.try_emplace(device.id, &device);
+  for (const Connector& connector : graft.connectors) scope.connectors.try_emplace(connector.id, &connector);
+  for (const Device& device : graft.devices) {
+    if (build_of(scope, device.id) == DeviceBuild::battery && !device.forbidden && scope.battery.empty())
+      scope.battery = device.id;
+  }
+  std::set<std::string> ids;
+  for (const Fault& fault : faults) {
+    if (fault.kind == FaultKind::wire_open) ids.insert(fault.subjects[0]);
+  }
+  const std::vector<Wire> planned = as_planned(graft).wires;
+  for (const Wire& wire : planned) {
+    if (ids.contains(wire.id)) scope.wires.push_back(wire);
+    for (const WireEnd* end : {&wire.from, &wire.to}) {
+      const PinAt met = scope.connectors.contains(end->at) ? pin_at(graft, *end) : PinAt{};
+      if (!met.pin) continue;
+      scope.module_plugs.insert(end->at);
+      if (met.pin->pin_class == PinClass::power_earth && !met.pin->forbidden)
+        scope.module_earths[met.module->id].push_back(*end);
+    }
+  }
+  add_nets(scope);
+  add_subjects(scope, faults);
+  add_parts(scope);
+  add_relay_outputs(scope, planned);
+  add_refused(scope);
+  return scope;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,50 @@
+// What tests are planned for: the nets that faults are looked for in, the places a probe reaches on them, and
+// the devices, outputs and plugs in them. For the folder only.
+#pragma once
+
+#include <map>
+#include <set>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "loom/graft.h"
+#include "network/faults.h"
+#include "standards/device_kinds.h"
+
+namespace loomgraft {
+
+// Wires and terminals that are one conductor: through splices, and where wires share a terminal.
+struct LoomNet {
+  std::vector<WireEnd> points;  // cavities and terminals that a probe can touch, sorted
+  std::vector<std::string> wires;
+  bool earthed = false;  // an earth point or the battery's negative is on it
+  bool feeds = false;    // the battery's positive is on it
+};
+
+struct ProveScope {
+  const Graft* graft = nullptr;
+  std::vector<Wire> wires;  // of the planned loom that faults are looked for in
+  std::map<std::string, const Device*> devices;
+  std::map<std::string, const Connector*> connectors;
+  std::vector<LoomNet> nets;
+  std::map<WireEnd, std::size_t> net_at;
+  std::set<std::string> module_plugs;        // of the whole job, by id
+  std::vector<std::string> switches;         // devices whose contacts are in doubt
+  std::vector<std::string> fuses;            //
+  std::vector<std::string> parts;            // every device of the scope but joints and batteries
+  std::vector<CavityRef> outputs;            // of modules
+  std::vector<CavityRef> relay_outputs;      // of the whole loom: those whose wire leads to a relay's coil
+  std::set<std::pair<WireEnd, WireEnd>> near;  // places whose nets might touch: neighbours, bundle mates
+  std::map<std::string, std::vector<WireEnd>> module_earths;   // cavities of power earths, by module
+  std::string battery;                       // device id, or empty
+  std::vector<std::string> refused;          // forbidden circuits, in words
+};
+
+ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults);
+
+DeviceBuild build_of(const ProveScope& scope, const std::string& device);
+std::string place_words(const ProveScope& scope, const WireEnd& end);
+bool is_sealed(const ProveScope& scope, const std::string& connector);
+
+}  // namespace loomgraft

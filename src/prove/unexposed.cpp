@@ -1,0 +1,78 @@
+// Why no test exposes a fault, and what would help.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "prove/plan_internal.h"
+
+namespace loomgraft {
+namespace {
+
+const LoomNet* net_of(const ProveScope& scope, const std::string& wire) {
+  for (const LoomNet& net : scope.nets) {
+    if (std::ranges::count(net.wires, wire) > 0) return &net;
+  }
+  return nullptr;
+}
+
+std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& miss) {
+  const bool touches = fault.kind == FaultKind::short_to_earth || fault.kind == FaultKind::short_to_supply;
+  const LoomNet* net = touches ? net_of(scope, fault.subjects[0]) : nullptr;
+  if (net && net->earthed && fault.kind == FaultKind::short_to_earth)
+    return "The wire is earthed in a sound loom too.";
+  if (net && net->feeds && fault.kind == FaultKind::short_to_supply)
+    return "The wire is on the battery's feed in a sound loom too.";
+  if (miss.test.empty()) {
+    if (fault.kind == FaultKind::swapped_wires || fault.kind == FaultKind::mirrored_plug)
+      return "The wires are alike electrically: no reading changes.";
+    return "No reading at any place that a probe reaches changes.";
+  }
+  return fmt::format("The reading that moves most ({}) moves by {:.2g} of the width of its band.", miss.test,
+                     miss.clearance);
+}
+
+std::string remedy_of(const Fault& fault) {
+  switch (fault.kind) {
+    case FaultKind::bad_joint:
+      return "Pull on the crimp, look at the joint, or load the circuit with a lamp and measure the drop in "
+             "millivolts.";
+    case FaultKind::wire_open:
+    case FaultKind::terminal_unseated:
+      return "Open the circuit at its splice or far plug, so that nothing runs beside this wire, and measure it "
+             "alone.";
+    case FaultKind::swapped_wires:
+    case FaultKind::mirrored_plug:
+    case FaultKind::one_cavity_off:
+      return "Follow each wire by hand from end to end before the plug is closed; mark both ends.";
+    case FaultKind::short_to_earth:
+    case FaultKind::short_to_supply:
+    case FaultKind::bridged_cavities:
+    case FaultKind::chafed_together:
+      return "Take apart what joins the two in a sound loom, or look along the bundle and into the plug.";
+    case FaultKind::missing_pull_up:
+    case FaultKind::dead_driver:
+      return "Read the module with a diagnostic tester while the circuit is worked.";
+    case FaultKind::opposite_contacts:
+    case FaultKind::reversed_diode:
+    case FaultKind::open_device:
+    case FaultKind::blown_fuse:
+      return "Take the part out and measure it by itself.";
+  }
+  return {};
+}
+
+}  // namespace
+
+void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vector<NearMiss>& misses) {
+  std::vector<bool> exposed(report.faults.size());
+  for (const ProveTest& test : report.tests) {
+    for (const std::size_t fault : test.exposes) exposed[fault] = true;
+  }
+  for (std::size_t fault = 0; fault < exposed.size(); ++fault) {
+    if (!exposed[fault])
+      report.unexposed.push_back(
+          {fault, why_of(scope, report.faults[fault], misses[fault]), remedy_of(report.faults[fault])});
+  }
+}
+
+}  // namespace loomgraft
