@@ -205,6 +205,24 @@ SweepTable sweep_table(const Settled& settled) {
   return table;
 }
 
+Sweeper::Sweeper(const Settled& settled, const SweepKernel& chosen)
+    : kernel(chosen),
+      table(sweep_table(settled)),
+      reach(*settled.tree),
+      work(*settled.tree, settled.fronts),
+      z(settled.tree->count + 1) {
+  for (const Watched& one : settled.watched) {
+    watched.push_back(settled.dipole(one.a, one.b));
+    per_room.push_back(one.per_room);
+  }
+}
+
+void Sweeper::solve(SweepDipoles& dipoles, Lanes& couple) {
+  dipoles.reach = reach.of(dipoles.at);
+  kernel.solve(table.rows, dipoles, z.data());
+  kernel.couple(z.data(), watched, per_room.data(), couple);
+}
+
 namespace {
 
 // What conducts less: the branch taken out again, so that nothing is the difference of two large numbers.
