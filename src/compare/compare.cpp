@@ -84,7 +84,7 @@ class Comparison {
     report_.summary.count(decision.verdict);
     const bool place_unknown =
         found && !meets && decision.verdict != Verdict::keep && !donor_mentions(*found);
-    ask_about_circuit({circuit, found, donor, place_unknown}, contention_, report_.questions);
+    ask_about_circuit({circuit, found, donor, graft_.sources, place_unknown}, contention_, report_.questions);
     report_.circuits.push_back(std::move(circuit));
   }
 

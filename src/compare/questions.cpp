@@ -7,6 +7,7 @@
 #include "compare/pin_key.h"
 #include "compare/questions_internal.h"
 #include "compare/settle.h"
+#include "standards/pin_states.h"
 
 namespace loomgraft {
 namespace {
@@ -63,15 +64,28 @@ void ask_hardware(const CircuitFacts& facts, std::vector<Question>& questions) {
        "Compare the number on the board, not the label on the case; look for the parts behind the pin.", 2});
 }
 
+// The pin under the names that people know: what stands on the plug, the titles of the sources.
+Pin in_words(const Pin& pin, const PinName& name, const std::vector<Source>& sources) {
+  Pin worded = pin;
+  worded.at.connector = name.connector;
+  for (Claim& claim : worded.claims) {
+    const auto source = std::ranges::find(sources, claim.source, &Source::id);
+    if (source != sources.end() && !source->title.empty()) claim.source = source->title;
+  }
+  return worded;
+}
+
 // Sources that disagree: the measurement that tells them apart.
-void ask_claims(const Pin* pin, const std::optional<PinName>& name, const ContentionOptions& options,
-                std::vector<Question>& questions) {
+void ask_claims(const Pin* pin, const std::optional<PinName>& name, const std::vector<Source>& sources,
+                const ContentionOptions& options, std::vector<Question>& questions) {
   if (!pin || !name || pin->claims.size() < 2) return;
-  const SettleReport settled = settle(*pin, {options.supply});
+  const SettleReport settled = settle(in_words(*pin, *name, sources), {options.supply});
   if (settled.by == SettleBy::nothing) return;
+  const SystemVolts system = system_of(options.supply);
   std::string text = fmt::format("The sources disagree about {}:", place(*name));
   for (const Claim& claim : pin->claims)
-    text += fmt::format(" \"{}\" ({});", claim.signal, name_of(claim.pin_class));
+    text += fmt::format(" \"{}\" ({});", claim.signal,
+                        pin_model(claim.pin_class, PinSide::module, system).ratings.words);
   text.back() = '.';
   questions.push_back({*name, text, settled.advice, settled.by == SettleBy::look_at_wire ? 1 : 2});
 }
@@ -99,8 +113,8 @@ void ask_about_circuit(const CircuitFacts& facts, const ContentionOptions& optio
   ask_hazard(facts, questions);
   ask_unsure(facts, questions);
   ask_hardware(facts, questions);
-  ask_claims(facts.found, facts.report.found, options, questions);
-  ask_claims(facts.donor, facts.report.donor, options, questions);
+  ask_claims(facts.found, facts.report.found, facts.sources, options, questions);
+  ask_claims(facts.donor, facts.report.donor, facts.sources, options, questions);
 }
 
 void ask_about_plugs(const Connector& found, const Connector& donor, const Module& found_module,

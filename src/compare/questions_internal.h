@@ -10,6 +10,7 @@ struct CircuitFacts {
   const CircuitReport& report;
   const Pin* found = nullptr;
   const Pin* donor = nullptr;
+  const std::vector<Source>& sources;  // of the graft, for their titles
   bool donor_place_unknown =
       false;  // the donor's table does not mention the cavity that this wire would meet
 };

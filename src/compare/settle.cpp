@@ -6,8 +6,11 @@
 #include <array>
 #include <cctype>
 #include <iterator>
+#include <optional>
 
+#include "compare/function_table.h"
 #include "compare/settle_bands.h"
+#include "standards/dictionary.h"
 #include "units/print.h"
 
 namespace loomgraft {
@@ -77,6 +80,25 @@ std::vector<std::string> wordings(const Pin& pin, Wording wording) {
   result.reserve(seen.size());
   for (auto& [key, text] : seen) result.push_back(std::move(text));
   return result;
+}
+
+// Two names for one thing: of one kind in one cavity, and with nothing in their words that tells two circuits
+// apart (another number, side or polarity), only names that share nothing are worth following a wire for.
+bool is_rewording(const Pin& pin) {
+  constexpr double shares_words = 0.25;  // common practice, no source
+  const PinClass pin_class = pin.claims.front().pin_class;
+  const bool alike_whatever_named = pin_class == PinClass::supply_30 || pin_class == PinClass::supply_15 ||
+                                    pin_class == PinClass::power_earth || pin_class == PinClass::shield;
+  if (alike_whatever_named) return true;
+  FunctionTable functions(term_dictionary());
+  std::optional<FunctionId> first;
+  for (const Claim& claim : pin.claims) {
+    const FunctionId one = functions.add(claim.signal);
+    if (one == 0) continue;
+    if (!first) first = one;
+    if (functions.similarity(*first, one) < shares_words) return false;
+  }
+  return true;
 }
 
 std::string joined(const std::vector<std::string>& parts, const char* between) {
@@ -309,7 +331,7 @@ SettleReport settle(const Pin& pin, const SettleOptions& options) {
     add_unknown(report, pin);
     return report;
   }
-  if (signals.size() > 1) {
+  if (signals.size() > 1 && !is_rewording(pin)) {
     report.by = SettleBy::following;
     report.advice = fmt::format(
         "One electrical kind, different functions: {}. Follow the wire: with all plugs of the module off and "

@@ -11,6 +11,26 @@ constexpr const char* check_names[] = {"wire_drop",      "path_drop",    "contac
                                        "motor_contacts", "motor_wire",   "motor_start",   "motor_alone",
                                        "driver_current", "clamp_energy", "level_closed",  "level_open",
                                        "wetting",        "earth_offset", "smallest_size", "terminal_fit"};
+constexpr const char* check_words[] = {"volts lost in the wire",
+                                       "volts lost on the whole way",
+                                       "volts lost in contacts",
+                                       "volts to pull in when hot",
+                                       "heat of the conductor",
+                                       "fuse against the wire in a short",
+                                       "fuse against what the wire carries",
+                                       "fuse against its load",
+                                       "contacts against a motor's start",
+                                       "wire against a motor's start",
+                                       "fuse against a motor's start",
+                                       "a motor's fuse for itself",
+                                       "current of the output",
+                                       "energy the output must clamp",
+                                       "level with the switch closed",
+                                       "level with the switch open",
+                                       "current that keeps contacts clean",
+                                       "lift of the sensor's earth",
+                                       "smallest size allowed",
+                                       "what the terminal takes"};
 constexpr const char* remedy_names[] = {"relay", "diode", "separate_earth", "pull_up"};
 
 double margin_of(const Bound& bound) {
@@ -22,6 +42,10 @@ double margin_of(const Bound& bound) {
 
 const char* name_of(CheckKind kind) {
   return check_names[static_cast<std::size_t>(kind)];
+}
+
+std::string words_of(CheckKind kind) {
+  return check_words[static_cast<std::size_t>(kind)];
 }
 
 const char* name_of(RemedyKind kind) {

@@ -52,7 +52,7 @@ WireDesign wire_design(const Work& work, const Wire& wire) {
   if (least == work.least.end()) return result;
   result.least = least->second.size.area;
   result.least_awg = nearest_awg(result.least);
-  result.bound_by = least->second.bound_by;
+  result.bound_by = least->second.bound_words;
   const WireSize& taken = work.trial.sizes.at(wire.id);
   result.outer_diameter = taken.outer_diameter;
   result.bend_radius = taken.outer_diameter * rule(*work.trial.rules, "bend_diameters");
@@ -88,8 +88,7 @@ void mark_binding(const Work& work, CircuitDesign& circuit) {
   Check* least = nullptr;
   for (Check& check : circuit.checks) {
     const auto chosen = work.least.find(check.subject);
-    check.binds =
-        !check.holds || (chosen != work.least.end() && chosen->second.bound_by == name_of(check.kind));
+    check.binds = !check.holds || (chosen != work.least.end() && chosen->second.bound_by == check.kind);
     if (!least || check.margin < least->margin) least = &check;
     circuit.holds = circuit.holds && check.holds;
   }

@@ -48,6 +48,7 @@ enum class CheckKind {
   terminal_fit     // terminal and seal that take the wire
 };
 const char* name_of(CheckKind kind);
+std::string words_of(CheckKind kind);  // "volts lost in the wire"
 
 struct WhyInput {
   std::string name;

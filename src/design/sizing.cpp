@@ -8,13 +8,17 @@
 namespace loomgraft {
 namespace {
 
-using Failing = std::map<std::string, std::string>;  // wire, what it fails
+struct Binding {
+  std::optional<CheckKind> kind;
+  std::string words;
+};
+using Failing = std::map<std::string, Binding>;  // by wire
 
 struct Sizing {
   Trial& trial;
   const std::vector<WireSize>& stock;
   std::map<std::string, std::size_t> place;  // in the stock, by wire
-  std::map<std::string, std::string> bound_by;
+  std::map<std::string, Binding> bound_by;
   std::set<std::string> beyond_size;  // check and subject
 };
 
@@ -35,7 +39,8 @@ std::set<std::string> wires_of(const Sizing& sizing) {
 
 void note_wire(const Sizing& sizing, const std::optional<Check>& check, Failing& failing) {
   if (!check || check->holds || sizing.beyond_size.contains(key_of(*check))) return;
-  if (can_grow(sizing, check->subject)) failing.emplace(check->subject, name_of(check->kind));
+  if (can_grow(sizing, check->subject))
+    failing.emplace(check->subject, Binding{check->kind, words_of(check->kind)});
 }
 
 // The added wire that loses most on the way to and from a consumer.
@@ -60,7 +65,9 @@ void note_consumer(const Sizing& sizing, const Device& device, const std::option
   const TrialRun& run = run_of(sizing.trial, TrialState::everything_on, Corner::weakest);
   const auto ends = consumer_ends(run, device);
   const auto wire = ends ? weakest_wire(sizing, run, *ends) : std::nullopt;
-  if (wire) failing.emplace(*wire, std::string(name_of(check->kind)) + " of " + device.id);
+  if (!wire) return;
+  const std::string& name = device.name.empty() ? device.id : device.name;
+  failing.emplace(*wire, Binding{check->kind, words_of(check->kind) + (" of " + name)});
 }
 
 void note_consumers(const Sizing& sizing, Failing& failing) {
@@ -150,7 +157,9 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
   find_beyond_size(sizing);
   for (auto& [wire, place] : sizing.place) {
     take(sizing, wire, smallest_place(sizing, wire));
-    sizing.bound_by[wire] = place == 0 ? "smallest in stock" : name_of(CheckKind::smallest_size);
+    sizing.bound_by[wire] = place == 0
+                                ? Binding{std::nullopt, "smallest in stock"}
+                                : Binding{CheckKind::smallest_size, words_of(CheckKind::smallest_size)};
   }
   for (solve_loaded(trial);;) {
     const Failing failing = find_failing(sizing);
@@ -162,7 +171,10 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
     solve_loaded(trial);
   }
   std::map<std::string, ChosenSize> chosen;
-  for (const auto& [wire, place] : sizing.place) chosen[wire] = {stock[place], sizing.bound_by[wire]};
+  for (const auto& [wire, place] : sizing.place) {
+    const Binding& binding = sizing.bound_by[wire];
+    chosen[wire] = {stock[place], binding.kind, binding.words};
+  }
   return chosen;
 }
 

@@ -8,17 +8,20 @@
 #pragma once
 
 #include <map>
+#include <optional>
 #include <set>
 #include <string>
 #include <vector>
 
+#include "design/design.h"
 #include "design/trial.h"
 
 namespace loomgraft {
 
 struct ChosenSize {
   WireSize size;
-  std::string bound_by;
+  std::optional<CheckKind> bound_by;  // none: nothing but what is in stock
+  std::string bound_words;
 };
 
 std::vector<WireSize> stock_sizes(const RuleBook& rules);

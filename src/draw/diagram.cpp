@@ -6,6 +6,7 @@
 #include "draw/diagram_order.h"
 #include "draw/diagram_sheet.h"
 #include "draw/text_extent.h"
+#include "network/cavity_pins.h"
 
 namespace loomgraft {
 namespace {
@@ -238,9 +239,7 @@ void write_page(const Graft& graft, const DiagramOptions& options, const Laid& l
   diagram.svg = finish(page, title, scale, diagram);
 }
 
-}  // namespace
-
-Diagram draw_diagram(const Graft& graft, const DiagramOptions& options) {
+Diagram draw_stage(const Graft& graft, const DiagramOptions& options) {
   Diagram diagram;
   const DiagramIndex index(graft);
   Choice choice = choose_wires(graft, index, options);
@@ -269,6 +268,23 @@ Diagram draw_diagram(const Graft& graft, const DiagramOptions& options) {
                                 "Ask for a wider sheet, or for one module or circuit."});
   }
   return diagram;
+}
+
+// As planned, the donor is in the found module's place: who asks for one of them means both.
+Diagram draw_planned(const Graft& graft, DiagramOptions options) {
+  const auto found = std::ranges::find(graft.modules, ModuleRole::found, &Module::role);
+  const auto donor = std::ranges::find(graft.modules, ModuleRole::donor, &Module::role);
+  if (found == graft.modules.end() || donor == graft.modules.end()) return draw_stage(graft, options);
+  for (const std::string* name : {&donor->id, &donor->name, &found->name}) {
+    if (!name->empty() && options.module == *name) options.module = found->id;
+  }
+  return draw_stage(with_donor_in_place(graft), options);
+}
+
+}  // namespace
+
+Diagram draw_diagram(const Graft& graft, const DiagramOptions& options) {
+  return options.show == DiagramShow::planned ? draw_planned(graft, options) : draw_stage(graft, options);
 }
 
 }  // namespace loomgraft

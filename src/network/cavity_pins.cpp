@@ -49,6 +49,24 @@ PinAt pin_at(const Graft& graft, const WireEnd& end, LoomStage stage) {
   return result;
 }
 
+Graft with_donor_in_place(const Graft& graft) {
+  Graft changed = graft;
+  const auto found = std::ranges::find(changed.modules, ModuleRole::found, &Module::role);
+  const Module* donor = donor_of(graft);
+  if (found == changed.modules.end() || !donor) return changed;
+  found->name = donor->name;
+  found->pins.clear();
+  for (const std::string& plug : found->connectors) {
+    const std::string other = counterpart(graft, *donor, plug);
+    for (Pin pin : donor->pins) {
+      if (pin.at.connector != other) continue;
+      pin.at.connector = plug;
+      found->pins.push_back(std::move(pin));
+    }
+  }
+  return changed;
+}
+
 std::optional<NodeId> module_earth_node(const LoomNetwork& network, const std::string& module) {
   return inner_node_at(network, {module, "earth"});
 }

@@ -205,9 +205,27 @@ SweepTable sweep_table(const Settled& settled) {
   return table;
 }
 
+Sweeper::Sweeper(const Settled& settled, const SweepKernel& chosen)
+    : kernel(chosen),
+      table(sweep_table(settled)),
+      reach(*settled.tree),
+      work(*settled.tree, settled.fronts),
+      z(settled.tree->count + 1) {
+  for (const Watched& one : settled.watched) {
+    watched.push_back(settled.dipole(one.a, one.b));
+    per_room.push_back(one.per_room);
+  }
+}
+
+void Sweeper::solve(SweepDipoles& dipoles, Lanes& couple) {
+  dipoles.reach = reach.of(dipoles.at);
+  kernel.solve(table.rows, dipoles, z.data());
+  kernel.couple(z.data(), watched, per_room.data(), couple);
+}
+
 namespace {
 
-// The branch taken out again: nothing is the difference of two large numbers.
+// What conducts less: the branch taken out again, so that nothing is the difference of two large numbers.
 OpenReading around_branch(ChangedFronts& work, const Settled& settled, Dipole test,
                           const LoweredChange& change) {
   NodalBranch out = settled.branches[change.branch];
@@ -226,25 +244,26 @@ OpenReading around_branch(ChangedFronts& work, const Settled& settled, Dipole te
   return reading;
 }
 
-// The test as the bridge's own dipole and what is left over, which is small where the two are near.
-std::optional<OpenReading> beside_bridge(ChangedFronts& work, const Settled& settled, Dipole test,
-                                         const LoweredChange& change) {
-  Dipole bridge = settled.dipole(change.a, change.b);
+// What conducts more: the test as the shunt's own dipole and what is left over, which is small where the two
+// are near.
+std::optional<OpenReading> beside_shunt(ChangedFronts& work, const Settled& settled, Dipole test,
+                                        const LoweredChange& change) {
+  Dipole shunt = settled.dipole(change.a, change.b);
   Carried through;
   Carried probes;
-  work.carry(bridge, through);
+  work.carry(shunt, through);
   work.carry(test, probes);
-  if (work.transfer(probes, through) < 0.0) std::swap(bridge.plus, bridge.minus);
-  work.carry(bridge, through);
+  if (work.transfer(probes, through) < 0.0) std::swap(shunt.plus, shunt.minus);
+  work.carry(shunt, through);
   Carried left;
-  work.carry_difference(test, bridge, left);
-  const double d = change.after;
+  work.carry_difference(test, shunt, left);
+  const double d = change.after - change.before;
   const double z = work.resistance(through);
   const double kept = 1.0 + d * z;
   const double rest = work.resistance(left);
   const double q = work.transfer(left, through);
-  const double joined = work.volts(bridge) / kept;
-  const double left_volts = work.volts({test.plus, bridge.plus}) - work.volts({test.minus, bridge.minus});
+  const double joined = work.volts(shunt) / kept;
+  const double left_volts = work.volts({test.plus, shunt.plus}) - work.volts({test.minus, shunt.minus});
   const OpenReading reading{joined + left_volts - d * joined * q,
                             (work.resistance(probes) + d * (rest * z - q * q)) / kept};
   const bool sure = rest * sweep_doubt <= std::max(reading.ohms, 1e-3);
@@ -255,7 +274,7 @@ std::optional<OpenReading> beside_bridge(ChangedFronts& work, const Settled& set
 
 std::optional<OpenReading> closer_reading(ChangedFronts& work, const Settled& settled, Dipole test,
                                           const LoweredChange& change) {
-  if (change.is_bridge) return beside_bridge(work, settled, test, change);
+  if (change.after >= change.before) return beside_shunt(work, settled, test, change);
   if (settled.tree->branch_home[change.branch] >= settled.tree->count) return std::nullopt;
   if (settled.tree->climb[settled.tree->branch_home[change.branch]] >= longest_climb) return std::nullopt;
   return around_branch(work, settled, test, change);

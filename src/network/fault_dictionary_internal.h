@@ -35,6 +35,7 @@ struct Settled {
   bool rests = true;  // no relay swings
 
   Dipole dipole(NodeId a, NodeId b) const { return {tree->place[a.value], tree->place[b.value]}; }
+  Dipole dipole_of(std::size_t branch) const { return dipole({branches[branch].a}, {branches[branch].b}); }
 };
 
 // `network` with its contacts as in the step. `tree`: of a network that joins the same nodes, if at hand.
@@ -85,6 +86,22 @@ struct SweepTable {
 };
 SweepTable sweep_table(const Settled& settled);
 
+// Solves for eight dipoles at a time.
+struct Sweeper {
+  const SweepKernel& kernel;
+  SweepTable table;
+  Reach reach;
+  ChangedFronts work;
+  std::vector<Lanes> z;  // of the last solve
+  std::vector<Dipole> watched;
+  std::vector<double> per_room;
+
+  Sweeper(const Settled& settled, const SweepKernel& chosen);
+  Dipole nowhere() const { return {table.rows.count, table.rows.count}; }
+  // `couple`: by lane, the most that an ampere through the dipole takes of any watched pair's room.
+  void solve(SweepDipoles& dipoles, Lanes& couple);
+};
+
 // The meter's figures, from data/.
 struct MeterFigures {
   double conductance = 0.0;  // in volts
@@ -107,6 +124,13 @@ struct OpenReading {
 };
 std::optional<OpenReading> closer_reading(ChangedFronts& work, const Settled& settled, Dipole test,
                                           const LoweredChange& change);
+
+// What the meter shows, in volts or ohms; nothing where it, or what drives the network, asks for a full
+// solution.
+std::optional<double> settled_reading(ChangedFronts& work, const Settled& settled, const MeterFigures& meter,
+                                      MeterKind kind, Dipole probes);
+
+std::optional<Problem> check_tests(const LoomNetwork& network, std::span<const DictionaryTest> tests);
 
 // fault_dictionary() with a kernel of one's choice.
 tl::expected<DictionaryCount, Problem> fault_dictionary_by(const SweepKernel& kernel,

@@ -107,6 +107,33 @@ std::size_t place_in_settled(const LoomNetwork& network, std::size_t branch) {
   return item.index;
 }
 
+namespace {
+
+// Whether no watched pair comes to a limit by the current of the meter.
+bool stays_with_meter(ChangedFronts& work, const Settled& settled, const Carried& probes, double amperes) {
+  Carried watched;
+  for (const Watched& one : settled.watched) {
+    work.carry(settled.dipole(one.a, one.b), watched);
+    if (!(std::abs(amperes * work.transfer(probes, watched)) * one.per_room <= 1.0)) return false;
+  }
+  return true;
+}
+
+}  // namespace
+
+std::optional<double> settled_reading(ChangedFronts& work, const Settled& settled, const MeterFigures& meter,
+                                      MeterKind kind, Dipole probes) {
+  if (kind == MeterKind::ohms && !settled.dead) return std::nullopt;
+  Carried carried;
+  work.carry(probes, carried);
+  const double ohms = work.resistance(carried);
+  double reading = ohms;
+  if (kind == MeterKind::volts) reading = work.volts(probes) / (1.0 + meter.conductance * ohms);
+  if (!std::isfinite(reading)) return std::nullopt;
+  if (stays_with_meter(work, settled, carried, meter.current(kind, reading))) return reading;
+  return std::nullopt;
+}
+
 LoomNetwork bare(const LoomNetwork& network) {
   LoomNetwork result;
   result.circuit = network.circuit;

@@ -54,6 +54,7 @@ struct SweepTests {
   Lanes ohms;                // between the probes, healthy
   Lanes floor;               // below which a reading's error is counted as if the reading were this
   Lanes couple;              // the most that an ampere through the probes takes of any element's room
+  double grain = 1.0;        // 0: the error is held against the floor alone
   double conductance = 0.0;  // of the meter in volts
   double meter_volts = 0.0;  // of the meter in ohms
   double meter_ohms = 0.0;

@@ -136,6 +136,7 @@ std::size_t sweep_volts(const Lanes* z, std::span<const SweepChange> changes, co
   const E floor = E::load(tests.floor);
   const E couple = E::load(tests.couple);
   const E meter = E::all(tests.conductance);
+  const E grain = E::all(tests.grain);
   const E doubt = E::all(sweep_doubt);
   const E one = E::all(1.0);
   std::size_t found = 0;
@@ -150,8 +151,9 @@ std::size_t sweep_volts(const Lanes* z, std::span<const SweepChange> changes, co
     const E pull = size_of(seen.pull);
     const E taken =
         size_of(reading) * meter * (couple * E::all(change.strain) + pull * E::all(change.couple));
-    const std::uint32_t lanes = above(size_of(flow) * seen.largest * doubt, larger(floor, size_of(open))) |
-                                above((pull * seen.largest + ohms) * doubt * meter, load) | above(taken, one);
+    const std::uint32_t lanes =
+        above(size_of(flow) * seen.largest * doubt, larger(floor, size_of(open) * grain)) |
+        above((pull * seen.largest + ohms) * doubt * meter, load) | above(taken, one);
     if (lanes != 0) doubts[found++] = {static_cast<std::uint32_t>(k), lanes};
   }
   return found;

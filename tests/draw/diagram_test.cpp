@@ -258,6 +258,43 @@ TEST(Diagram, AModuleShowsAllOfItsPins) {
   EXPECT_THAT(svg, HasSubstr(">GY/VT to something in the cab</text>"));
 }
 
+TEST(Diagram, AsPlannedTheDonorIsInTheFoundModulesPlace) {
+  Graft graft;
+  for (const auto& [id, role, signal] :
+       {std::tuple{"old", ModuleRole::found, "idle button"}, {"new", ModuleRole::donor, "hand throttle"}}) {
+    Connector plug;
+    plug.id = std::string(id) + ".C1";
+    plug.name = "C1";
+    Module module;
+    module.id = id;
+    module.name = std::string(id) + " box";
+    module.role = role;
+    module.connectors = {plug.id};
+    Pin pin;
+    pin.at = {plug.id, "7"};
+    pin.signal = signal;
+    module.pins = {pin};
+    graft.connectors.push_back(plug);
+    graft.modules.push_back(module);
+  }
+  Device sensor;
+  sensor.id = "B1";
+  sensor.kind = "thermistor";
+  graft.devices = {sensor};
+  Wire wire;
+  wire.id = "w1";
+  wire.from = {"old.C1", "7"};
+  wire.to = {"B1", "1"};
+  graft.wires = {wire};
+  EXPECT_THAT(draw_diagram(graft).svg, HasSubstr("idle button"));
+  DiagramOptions planned;
+  planned.show = DiagramShow::planned;
+  planned.module = "new";
+  const std::string svg = draw_diagram(graft, planned).svg;
+  EXPECT_THAT(svg, HasSubstr("hand throttle"));
+  EXPECT_THAT(svg, Not(HasSubstr("idle button")));
+}
+
 TEST(Diagram, ASelectionOfNothingIsAProblem) {
   DiagramOptions options;
   options.module = "no such module";

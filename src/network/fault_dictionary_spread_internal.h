@@ -1,0 +1,42 @@
+// What of a network spreads, one figure at a time.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "network/fault_dictionary_internal.h"
+
+namespace loomgraft {
+
+// One figure of one element between two networks of the same shape.
+struct Spread {
+  enum class Figure { resistance, volts, limit };
+  ElementList list = ElementList::resistor;
+  std::size_t index = 0;
+  Figure figure = Figure::resistance;
+  std::size_t branch = 0;  // of Settled::branches
+  NodalBranch value[2];    // on the piece of the nominal solution, at either end
+  double held[2] = {};
+  SpanChange change;
+};
+
+// What the elements of `nominal` are allowed; contacts as `nominal` has them.
+struct Ends {
+  const Circuit* low = nullptr;
+  const Circuit* high = nullptr;
+};
+
+bool same_shape(const LoomNetwork& one, const LoomNetwork& other);
+
+std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const Settled& settled,
+                               const OperatingPoint& point);
+
+// The nominal circuit with each spread at the end named: 0 for low, 1 for high, other for neither.
+Circuit at_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,
+                std::span<const int> end);
+
+// What lets least (or most) current through everywhere: the end of each figure.
+std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,
+                            bool stiff);
+
+}  // namespace loomgraft
