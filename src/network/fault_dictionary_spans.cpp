@@ -147,30 +147,108 @@ Band band_of(double nominal, double up, double down, double times_up, double tim
   return band;
 }
 
-// The ends at which the reading is least and greatest, each figure judged on its own; then both solved.
-void span_by_vertices(Banding& banding, const Seen& seen, const Lanes* z, std::size_t lane,
-                      ReadingSpan& span) {
-  const double nominal = nominal_reading(banding, seen);
-  std::vector<int> end[2] = {std::vector<int>(banding.spreads.size(), -1),
-                             std::vector<int>(banding.spreads.size(), -1)};
-  for (std::size_t k = 0; k < banding.spreads.size(); ++k) {
-    const Spread& spread = banding.spreads[k];
-    const double q = z[spread.change.a].at[lane] - z[spread.change.b].at[lane];
-    double extreme[2] = {nominal, nominal};
-    for (const int which : {0, 1}) {
-      const double reading = reading_at(banding, seen, spread, q, static_cast<std::size_t>(which));
-      if (reading < extreme[0]) end[0][k] = which;
-      if (reading > extreme[1]) end[1][k] = which;
-      extreme[0] = std::min(extreme[0], reading);
-      extreme[1] = std::max(extreme[1], reading);
+// ---- vertices: every figure at the end that its own effect asks for, solved; and again from there, since
+// what a figure does may turn when others have moved
+
+constexpr int most_turns = 6;
+
+double shown(const Banding& banding, const DictionaryTest& test, double volts, const NodalBranch& clamp,
+             double held) {
+  if (test.kind == MeterKind::amperes) return clamp.conductance * (volts - clamp.emf) + held;
+  return test.kind == MeterKind::ohms ? banding.meter.shown_ohms(volts) : volts;
+}
+
+LoomNetwork network_at(const Banding& banding, const DictionaryTest& test, std::span<const int> end) {
+  LoomNetwork network = banding.nominal;
+  network.circuit = at_ends(network.circuit, banding.ends, banding.spreads, end);
+  if (test.kind != MeterKind::amperes && test.red != test.black)
+    add_meter(network, test.red, test.black, test.kind);
+  return network;
+}
+
+// Moves each figure to the end that raises (or lowers) the reading from here; whether any was moved.
+bool turn_ends(const Banding& banding, const DictionaryTest& test, const LoomNetwork& network,
+               const Settled& settled, const OperatingPoint& point, bool raise, std::vector<int>& end) {
+  const std::size_t clamp = test.kind == MeterKind::amperes ? place_in_settled(network, test.clamp) : 0;
+  Sweeper sweeper(settled, *sweep_kernels().back());
+  SweepDipoles dipoles;
+  Lanes couple;
+  for (Dipole& dipole : dipoles.at) dipole = sweeper.nowhere();
+  dipoles.at[0] =
+      test.kind == MeterKind::amperes ? settled.dipole_of(clamp) : settled.dipole(test.red, test.black);
+  sweeper.solve(dipoles, couple);
+  const double volts = sweeper.work.volts(dipoles.at[0]);
+  const double here = shown(banding, test, volts, settled.branches[clamp], settled.held[clamp]);
+  const std::vector<Spread> spreads = spreads_of(network.circuit, banding.ends, settled, point);
+  bool moved = false;
+  std::size_t k = 0;
+  for (const Spread& spread : spreads) {
+    while (!banding.spreads[k].is_same_figure(spread)) ++k;
+    const double q = sweeper.z[spread.change.a].at[0] - sweeper.z[spread.change.b].at[0];
+    double best = here;
+    for (const std::size_t which : {0U, 1U}) {
+      const bool own = test.kind == MeterKind::amperes && spread.branch == clamp;
+      const double there = shown(banding, test, volts - spread.change.flow[which] * q,
+                                 own ? spread.value[which] : settled.branches[clamp],
+                                 own ? spread.held[which] : settled.held[clamp]);
+      if (raise ? there <= best : there >= best) continue;
+      best = there;
+      moved = moved || end[k] != static_cast<int>(which);
+      end[k] = static_cast<int>(which);
     }
-    widen(span, extreme[0]);
-    widen(span, extreme[1]);
   }
-  for (const auto& side : end) {
-    LoomNetwork network = banding.nominal;
-    network.circuit = at_ends(network.circuit, banding.ends, banding.spreads, side);
-    widen(span, in_full(banding, network, seen.test));
+  return moved;
+}
+
+// The same with every element on its nominal piece and the relays where they are: what a loom reads in which
+// nothing has swung, though at the vertex something would.
+void span_by_frozen_vertices(const Banding& banding, const Seen& seen, const Lanes* z, std::size_t lane,
+                             ReadingSpan& span) {
+  const double nominal = nominal_reading(banding, seen);
+  for (const bool raise : {false, true}) {
+    std::vector<int> end(banding.spreads.size(), -1);
+    for (std::size_t k = 0; k < banding.spreads.size(); ++k) {
+      const Spread& spread = banding.spreads[k];
+      const double q = z[spread.change.a].at[lane] - z[spread.change.b].at[lane];
+      double best = nominal;
+      for (const std::size_t which : {0U, 1U}) {
+        const double there = reading_at(banding, seen, spread, q, which);
+        if (raise ? there <= best : there >= best) continue;
+        best = there;
+        end[k] = static_cast<int>(which);
+      }
+      widen(span, best);
+    }
+    const Circuit circuit = at_ends(banding.nominal.circuit, banding.ends, banding.spreads, end);
+    const Settled settled = frozen(banding.nominal.circuit, circuit, banding.point, banding.settled.tree);
+    ChangedFronts work(*settled.tree, settled.fronts);
+    const bool amperes = seen.test.kind == MeterKind::amperes;
+    const Dipole dipole =
+        amperes ? settled.dipole_of(seen.clamp) : settled.dipole(seen.test.red, seen.test.black);
+    Carried carried;
+    work.carry(dipole, carried);
+    widen(span, reading_of(banding, seen, work.volts(dipole), work.resistance(carried),
+                           settled.branches[seen.clamp], settled.held[seen.clamp]));
+  }
+}
+
+void span_by_vertices(Banding& banding, const DictionaryTest& test, ReadingSpan& span) {
+  for (const bool raise : {false, true}) {
+    std::vector<int> end(banding.spreads.size(), -1);
+    for (int turn = 0; turn < most_turns; ++turn) {
+      LoomNetwork network = network_at(banding, test, end);
+      std::vector<RelayStep> steps;
+      const auto solution = solve(network, banding.solver, &steps);
+      if (!solution) break;
+      const Settled settled = settle(network, steps.back());
+      const auto node = [&](NodeId id) { return solution->point.nodes[id.value].si; };
+      const std::size_t clamp = test.kind == MeterKind::amperes ? place_in_settled(network, test.clamp) : 0;
+      const double volts = test.kind == MeterKind::amperes
+                               ? node({settled.branches[clamp].a}) - node({settled.branches[clamp].b})
+                               : node(test.red) - node(test.black);
+      widen(span, shown(banding, test, volts, settled.branches[clamp], settled.held[clamp]));
+      if (!turn_ends(banding, test, network, settled, solution->point, raise, end)) break;
+    }
   }
 }
 
@@ -181,9 +259,11 @@ bool effects_agree(const Band& band, ReadingSpan& span) {
     const double size = std::max(std::abs(span.nominal), std::abs(band.sum[side]));
     if (std::abs(band.sum[side] - band.product[side]) > std::max(agree * size, agree_at_least)) return false;
   }
+  // What they differ by is about what neither knows of.
   for (const std::size_t side : {0U, 1U}) {
-    widen(span, band.sum[side]);
-    widen(span, band.product[side]);
+    const double doubt = std::abs(band.sum[side] - band.product[side]);
+    widen(span, std::min(band.sum[side], band.product[side]) - (side == 0 ? doubt : 0.0));
+    widen(span, std::max(band.sum[side], band.product[side]) + (side == 1 ? doubt : 0.0));
   }
   return true;
 }
@@ -271,8 +351,9 @@ void span_block(Banding& banding, Sweeper& sweeper, std::span<const DictionaryTe
     const bool bent = moves_something(banding, lanes, lane);
     span.nominal = bent ? in_full(banding, banding.nominal, seen.test) : nominal_reading(banding, seen);
     widen(span, span.nominal);
-    if (bent || !span_by_effects(lanes, lane, span))
-      span_by_vertices(banding, seen, sweeper.z.data(), lane, span);
+    if (!bent && span_by_effects(lanes, lane, span)) continue;
+    span_by_frozen_vertices(banding, seen, sweeper.z.data(), lane, span);
+    span_by_vertices(banding, seen.test, span);
   }
 }
 

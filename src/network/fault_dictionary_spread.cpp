@@ -87,8 +87,9 @@ struct Finder {
         const Straight then = on_piece_of(nominal, one, volts);
         spread.value[end] = then.branch;
         spread.held[end] = then.held;
-        differs = differs || then.branch.conductance != branch.conductance || then.branch.emf != branch.emf ||
-                  then.held != settled.held[spread.branch];
+        // Even one that changes nothing on this piece may once another figure has moved its element on.
+        Element same = nominal;
+        differs = differs || figure_of(one, figure) != figure_of(same, figure);
       }
       if (!differs || branch.a == branch.b) continue;
       weigh(spread);
@@ -100,7 +101,7 @@ struct Finder {
   void add_all(ElementList list, std::size_t first, const std::vector<Element>& nominal,
                const std::vector<Element>& low, const std::vector<Element>& high,
                std::initializer_list<Figure> figures) {
-    for (std::size_t k = 0; k < nominal.size(); ++k) {
+    for (std::size_t k = 0; k < low.size(); ++k) {  // a meter behind the last has no spread
       Spread spread;
       spread.list = list;
       spread.index = k;
@@ -170,6 +171,33 @@ Circuit at_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread
     if (spreads[k].list == ElementList::diode) set_end(result.diodes, from.diodes, spreads[k]);
   }
   return result;
+}
+
+Settled frozen(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point,
+               std::shared_ptr<const FrontTree> tree) {
+  Settled settled;
+  const auto volts = [&](NodeId a, NodeId b) { return point.nodes[a.value].si - point.nodes[b.value].si; };
+  const auto add = [&](const Straight& item) {
+    settled.branches.push_back(item.branch);
+    settled.held.push_back(item.held);
+  };
+  for (const Resistor& item : circuit.resistors) add(on_piece_of(item, item, 0.0));
+  for (std::size_t k = 0; k < circuit.sources.size(); ++k) {
+    const LimitedSource& item = circuit.sources[k];
+    add(on_piece_of(nominal.sources[k], item, volts(item.plus, item.minus)));
+  }
+  for (std::size_t k = 0; k < circuit.diodes.size(); ++k) {
+    const Diode& item = circuit.diodes[k];
+    add(on_piece_of(nominal.diodes[k], item, volts(item.anode, item.cathode)));
+  }
+  std::vector<double> injected(circuit.node_count, 0.0);
+  for (std::size_t k = 0; k < settled.branches.size(); ++k) {
+    injected[settled.branches[k].a] -= settled.held[k];
+    injected[settled.branches[k].b] += settled.held[k];
+  }
+  settled.tree = std::move(tree);
+  settled.fronts = factor(*settled.tree, settled.branches, injected);
+  return settled;
 }
 
 std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,

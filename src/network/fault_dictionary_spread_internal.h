@@ -18,6 +18,10 @@ struct Spread {
   NodalBranch value[2];    // on the piece of the nominal solution, at either end
   double held[2] = {};
   SpanChange change;
+
+  bool is_same_figure(const Spread& other) const {
+    return list == other.list && index == other.index && figure == other.figure;
+  }
 };
 
 // What the elements of `nominal` are allowed; contacts as `nominal` has them.
@@ -34,6 +38,10 @@ std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const S
 // The nominal circuit with each spread at the end named: 0 for low, 1 for high, other for neither.
 Circuit at_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,
                 std::span<const int> end);
+
+// `circuit` with every element on the piece that it has in the nominal solution; nothing is watched.
+Settled frozen(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point,
+               std::shared_ptr<const FrontTree> tree);
 
 // What lets least (or most) current through everywhere: the end of each figure.
 std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,

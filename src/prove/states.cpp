@@ -7,8 +7,10 @@
 namespace loomgraft {
 namespace {
 
-// States of one kind; more than these are put together.
+// One state for each switch, output or fuse; of more than these, a few states for all of them: each more
+// costs a reading of everything.
 constexpr std::size_t most_of_a_kind = 12;
+constexpr std::size_t put_together = 3;
 
 std::string names(const ProveScope& scope, const std::vector<std::string>& ids) {
   std::string text;
@@ -106,7 +108,7 @@ void add_fed(const ProveScope& scope, std::vector<PlannedState>& states) {
 }
 
 std::vector<std::vector<std::string>> in_groups(const std::vector<std::string>& items) {
-  std::vector<std::vector<std::string>> groups(std::min(items.size(), most_of_a_kind));
+  std::vector<std::vector<std::string>> groups(items.size() <= most_of_a_kind ? items.size() : put_together);
   for (std::size_t k = 0; k < items.size(); ++k) groups[k % groups.size()].push_back(items[k]);
   return groups;
 }
