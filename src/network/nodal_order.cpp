@@ -26,6 +26,8 @@ struct Core {
   std::vector<bool> gone;
   std::vector<std::uint32_t> order;
   std::vector<std::uint32_t> waiting;
+  std::vector<std::uint32_t> touched;  // by node: the last round in which a neighbour was taken
+  std::uint32_t round = 0;
 };
 
 void lay_out(Core& core, std::span<const Edge> edges) {
@@ -61,6 +63,7 @@ void take(Core& core, std::uint32_t node) {
   }
   core.gone[node] = true;
   core.order.push_back(node);
+  for (std::size_t k = 0; k < count; ++k) core.touched[core.halves[found[k]].to] = core.round;
   if (count == 0) return;
   Half& one = core.halves[found[0]];
   Half& other = core.halves[found[count - 1]];
@@ -82,10 +85,21 @@ void take_thin_nodes(Core& core) {
   for (std::uint32_t node = static_cast<std::uint32_t>(core.gone.size()); node-- > 1;) {
     if (!core.gone[node] && core.degree[node] <= 2) core.waiting.push_back(node);
   }
+  // In rounds, of two neighbours one at most in each: a chain comes apart in as many rounds as its length has
+  // binary digits, so no node has many others to wait for.
+  std::vector<std::uint32_t> batch;
   while (!core.waiting.empty()) {
-    const std::uint32_t node = core.waiting.back();
-    core.waiting.pop_back();
-    if (!core.gone[node]) take(core, node);
+    batch.swap(core.waiting);
+    core.waiting.clear();
+    ++core.round;
+    for (const std::uint32_t node : batch) {
+      if (core.gone[node]) continue;
+      if (core.touched[node] == core.round) {
+        core.waiting.push_back(node);
+      } else {
+        take(core, node);
+      }
+    }
   }
 }
 
@@ -135,6 +149,7 @@ void order_rest(Core& core) {
 std::vector<std::uint32_t> elimination_order(std::span<const Edge> edges, std::uint32_t node_count) {
   Core core;
   core.gone.assign(node_count, false);
+  core.touched.assign(node_count, 0);
   core.order.reserve(node_count);
   lay_out(core, edges);
   // Parallel branches hide thin nodes; once they are merged more may show, while it pays.
