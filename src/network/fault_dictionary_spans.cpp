@@ -14,7 +14,7 @@ namespace {
 constexpr double agree_closely = 0.005;
 constexpr double agree_in_large_looms = 0.03;
 constexpr double large = 4e5;  // nodes times tests: from here a vertex for each reading would take too long
-constexpr double agree_at_least = 1e-4;
+constexpr double agree_at_least = 1e-3;
 
 struct Banding {
   LoomNetwork nominal;
