@@ -75,8 +75,7 @@ void weigh(LoweredChange& change, ChangedFronts& work, const Settled& settled, C
   change.sweep.strain = 1.0;
   const double d = change.after - change.before;
   if (d == 0.0 || dipole.plus == dipole.minus) return;
-  work.carry(dipole, carried);
-  const double kept = 1.0 + d * work.resistance(carried);
+  const double kept = 1.0 + d * ohms_between(settled, dipole, work, carried);
   const double volts = work.volts(dipole);
   const bool sure = kept >= enough_kept && (volts == 0.0 || std::abs(volts) >= enough_volts);
   if (d < 0.0 && !sure && settled.tree->climb[settled.tree->branch_home[change.branch]] < longest_climb) {
@@ -134,7 +133,8 @@ std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const Net
   return result;
 }
 
-void weigh_changes(const Settled& settled, std::vector<LoweredChange>& changes) {
+void weigh_changes(Settled& settled, std::vector<LoweredChange>& changes) {
+  find_pairs(settled);
   ChangedFronts work(*settled.tree, settled.fronts);
   Carried carried;
   for (LoweredChange& change : changes) {
