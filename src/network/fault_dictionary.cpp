@@ -77,7 +77,12 @@ void choose_sweeps(Engine& engine) {
   };
   std::stable_sort(engine.sweep_of.begin(), engine.sweep_of.end(),
                    [&](std::uint32_t x, std::uint32_t y) { return home(x) > home(y); });
-  for (const std::uint32_t k : engine.sweep_of) engine.sweeps.push_back(engine.lowered[k].sweep);
+  for (const std::uint32_t k : engine.sweep_of) {
+    SweepChange sweep = engine.lowered[k].sweep;
+    sweep.flow_size = std::abs(sweep.flow);
+    sweep.stiffness_size = std::abs(sweep.stiffness);
+    engine.sweeps.push_back(sweep);
+  }
 }
 
 // The relays must take the same way under a change, step by step.
@@ -156,6 +161,7 @@ struct Block {
   std::vector<Lanes> readings;  // by change
   std::vector<SweepDoubt> doubts;
   std::vector<double> row;  // one test's, to hand out
+  std::vector<double> rows[sweep_lanes];
 };
 
 // What a meter in ohms shows is as good as the volts across it and those that are left in it: both must hold
@@ -175,6 +181,7 @@ void set_up(const Engine& engine, Sweeper& sweeper, Block& block) {
   block.tests = {};
   block.tests.conductance = kind == MeterKind::volts && !ideal ? engine.meter.conductance : 0.0;
   const bool ohms_in_place = kind == MeterKind::ohms && ideal;
+  block.tests.watched = !engine.settled.watched.empty() && !ideal;
   block.tests.grain = ohms_in_place ? 0.0 : 1.0;
   block.tests.meter_volts = engine.meter.volts;
   block.tests.meter_ohms = engine.meter.ohms;
@@ -285,14 +292,13 @@ using Kept = std::vector<std::vector<double>>;  // by change in full, by test of
 void hand_out(Engine& engine, Block& block, std::size_t lane, const TakeReadings& take) {
   const Probe& probe = block.probes[lane];
   double healthy = healthy_reading(engine, block, lane);
-  for (std::size_t c = 0; c < block.readings.size(); ++c) block.row[c] = block.readings[c].at[lane];
+  std::vector<double>& row = block.rows[lane];
   if (probe.test.kind == MeterKind::amperes) {
     healthy = volts_to_amperes(engine, probe, healthy);
-    for (const std::uint32_t c : engine.sweep_of)
-      block.row[c] = volts_to_amperes(engine, probe, block.row[c]);
-    correct_own_clamp(engine, probe, block.row);
+    for (const std::uint32_t c : engine.sweep_of) row[c] = volts_to_amperes(engine, probe, row[c]);
+    correct_own_clamp(engine, probe, row);
   }
-  take(probe.at, healthy, block.row);
+  take(probe.at, healthy, row);
 }
 
 tl::expected<DictionaryCount, Problem> run(LoomNetwork network, std::span<const DictionaryTest> tests,
@@ -337,6 +343,7 @@ Block block_of(const Engine& engine) {
   block.readings.resize(engine.changes.size());
   block.doubts.resize(engine.sweeps.size());
   block.row.resize(engine.changes.size());
+  for (std::vector<double>& row : block.rows) row.resize(engine.changes.size());
   return block;
 }
 
@@ -347,12 +354,15 @@ void run_chunk(Engine& engine, Sweeper& sweeper, std::span<const Probe> probes, 
     read_under(engine, change, probes, kept.back());
   }
   Block block = block_of(engine);
+  double* rows[sweep_lanes];
+  for (std::size_t lane = 0; lane < sweep_lanes; ++lane) rows[lane] = block.rows[lane].data();
   for (std::size_t from = 0; from < probes.size(); from += block.probes.size()) {
     block.probes = probes.subspan(from, block_end(probes, from) - from);
     read_block(engine, sweeper, block);
+    engine.kernel->untangle(block.readings, rows);
     for (std::size_t lane = 0; lane < block.probes.size(); ++lane) {
       for (std::size_t k = 0; k < engine.in_full.size(); ++k)
-        block.readings[engine.in_full[k]].at[lane] = kept[k][from + lane];
+        block.rows[lane][engine.in_full[k]] = kept[k][from + lane];
       engine.count.by_update += engine.sweeps.size();
       hand_out(engine, block, lane, take);
     }

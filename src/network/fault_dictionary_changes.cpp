@@ -9,9 +9,8 @@
 namespace loomgraft {
 namespace {
 
-// Below this share of 1 + d z the update would lose the digits that count.
-constexpr double opened = 1e-4;
-// Where the branch cannot be taken out and put back cheaply, the update stands down to here.
+// Where a branch cannot be taken out and put back cheaply: the share of 1 + d z at which the update still has
+// the digits that count.
 constexpr double barely_kept = 1e-8;
 // Cells to go through again for one change, at most.
 constexpr double longest_climb = 2e6;
@@ -49,12 +48,11 @@ LoweredChange one_bridge(const Bridge& bridge) {
 }
 
 // With the branch taken out: the resistance across the gap and the volts there. Every digit is kept.
-void weigh_opened(LoweredChange& change, ChangedFronts& work, const Settled& settled) {
+void weigh_opened(LoweredChange& change, ChangedFronts& work, const Settled& settled, Carried& carried) {
   NodalBranch out = settled.branches[change.branch];
   out.conductance = 0.0;
   work.change({&change.branch, 1}, {&out, 1});
   const Dipole dipole = settled.dipole(change.a, change.b);
-  Carried carried;
   work.carry(dipole, carried);
   const double gap = work.resistance(carried);
   const double volts = work.volts(dipole);
@@ -65,7 +63,7 @@ void weigh_opened(LoweredChange& change, ChangedFronts& work, const Settled& set
   change.sweep.stiffness = d * (1.0 + change.before * gap) / load;
 }
 
-void weigh(LoweredChange& change, ChangedFronts& work, const Settled& settled) {
+void weigh(LoweredChange& change, ChangedFronts& work, const Settled& settled, Carried& carried) {
   const Dipole dipole = settled.dipole(change.a, change.b);
   change.sweep.a = dipole.plus;
   change.sweep.b = dipole.minus;
@@ -73,19 +71,14 @@ void weigh(LoweredChange& change, ChangedFronts& work, const Settled& settled) {
   change.sweep.strain = 1.0;
   const double d = change.after - change.before;
   if (d == 0.0 || dipole.plus == dipole.minus) return;
-  Carried carried;
-  work.carry(dipole, carried);
-  const double kept = 1.0 + d * work.resistance(carried);
-  if (kept >= opened) {
-    change.sweep.stiffness = d / kept;
-    change.sweep.flow = change.sweep.stiffness * work.volts(dipole);
-  } else if (settled.tree->climb[settled.tree->branch_home[change.branch]] < longest_climb) {
-    weigh_opened(change, work, settled);
-  } else if (kept >= barely_kept) {
-    change.sweep.stiffness = d / kept;
-    change.sweep.flow = change.sweep.stiffness * work.volts(dipole);
+  if (d < 0.0 && settled.tree->climb[settled.tree->branch_home[change.branch]] < longest_climb) {
+    weigh_opened(change, work, settled, carried);
   } else {
-    change.in_full = true;
+    work.carry(dipole, carried);
+    const double kept = 1.0 + d * work.resistance(carried);
+    change.sweep.stiffness = d / kept;
+    change.sweep.flow = change.sweep.stiffness * work.volts(dipole);
+    change.in_full = kept < barely_kept;
   }
   if (!std::isfinite(change.sweep.flow) || !std::isfinite(change.sweep.stiffness)) change.in_full = true;
 }
@@ -137,8 +130,9 @@ std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const Net
 
 void weigh_changes(const Settled& settled, std::vector<LoweredChange>& changes) {
   ChangedFronts work(*settled.tree, settled.fronts);
+  Carried carried;
   for (LoweredChange& change : changes) {
-    if (!change.in_full) weigh(change, work, settled);
+    if (!change.in_full) weigh(change, work, settled, carried);
   }
 }
 

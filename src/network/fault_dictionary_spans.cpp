@@ -11,7 +11,9 @@ namespace {
 
 // Sum and product of single effects that differ by more than this share of the reading are not believed, nor
 // by more than this many volts or amperes where there is next to nothing to read.
-constexpr double agree = 0.005;
+constexpr double agree_closely = 0.005;
+constexpr double agree_in_large_looms = 0.03;
+constexpr double large = 4e5;  // nodes times tests: from here a vertex for each reading would take too long
 constexpr double agree_at_least = 1e-4;
 
 struct Banding {
@@ -26,6 +28,7 @@ struct Banding {
   MeterFigures meter;
   Solver solver;
   bool dead = true;  // at both ends too
+  double agree = agree_closely;
 };
 
 Problem other_shape() {
@@ -253,7 +256,7 @@ void span_by_vertices(Banding& banding, const DictionaryTest& test, ReadingSpan&
 }
 
 // Whether the single effects tell the whole; where they do, the wider of their sum and product.
-bool effects_agree(const Band& band, ReadingSpan& span) {
+bool effects_agree(const Band& band, double agree, ReadingSpan& span) {
   for (const std::size_t side : {0U, 1U}) {
     if (!std::isfinite(band.sum[side]) || !std::isfinite(band.product[side])) return false;
     const double size = std::max(std::abs(span.nominal), std::abs(band.sum[side]));
@@ -327,11 +330,11 @@ bool moves_something(const Banding& banding, const SpanBlock& lanes, std::size_t
 }
 
 // `span` holds what the corners read.
-bool span_by_effects(const SpanBlock& lanes, std::size_t lane, ReadingSpan& span) {
+bool span_by_effects(const SpanBlock& lanes, std::size_t lane, double agree, ReadingSpan& span) {
   const Band band = band_of(span.nominal, lanes.sums.up.at[lane], lanes.sums.down.at[lane],
                             lanes.sums.times_up.at[lane], lanes.sums.times_down.at[lane]);
   ReadingSpan effects{span.nominal, span.nominal, span.nominal};
-  if (!effects_agree(band, effects)) return false;
+  if (!effects_agree(band, agree, effects)) return false;
   const double slack = std::max(agree * std::abs(span.nominal), agree_at_least);
   const bool hold_corners = effects.low <= span.low + slack && effects.high >= span.high - slack;
   widen(span, effects.low);
@@ -351,7 +354,7 @@ void span_block(Banding& banding, Sweeper& sweeper, std::span<const DictionaryTe
     const bool bent = moves_something(banding, lanes, lane);
     span.nominal = bent ? in_full(banding, banding.nominal, seen.test) : nominal_reading(banding, seen);
     widen(span, span.nominal);
-    if (!bent && span_by_effects(lanes, lane, span)) continue;
+    if (!bent && span_by_effects(lanes, lane, banding.agree, span)) continue;
     span_by_frozen_vertices(banding, seen, sweeper.z.data(), lane, span);
     span_by_vertices(banding, seen.test, span);
   }
@@ -401,6 +404,8 @@ tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork&
   if (!made) return tl::unexpected(made.error());
   Banding banding = std::move(*made);
   find_spreads(banding);
+  const double size = static_cast<double>(tests.size()) * nominal.circuit.node_count;
+  if (size > large) banding.agree = agree_in_large_looms;
   constexpr double unlimited = std::numeric_limits<double>::infinity();
   std::vector<ReadingSpan> spans(tests.size(), ReadingSpan{0.0, unlimited, -unlimited});
   span_ohms(banding, tests, spans);

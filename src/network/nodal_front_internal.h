@@ -113,7 +113,8 @@ class ChangedFronts {
   std::vector<Front> fronts_here_;
   std::vector<NodalCell> scratch_;
   std::vector<double> scratch_currents_;
-  std::vector<double> currents_;    // by position, zero between calls
+  std::vector<double> currents_;  // by position, zero between calls
+  std::vector<Position> climb_;
   std::vector<double> potentials_;  // by position, valid along the last walk
 };
 
