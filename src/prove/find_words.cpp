@@ -40,10 +40,7 @@ class Words {
                        shown(fault, reading));
   }
 
-  bool fits(std::size_t fault, std::size_t k) const {
-    return fit_of(observed_[k].value, proof_.readings.at(observed_[k].test, fault),
-                  proof_.report.over_range) >= least_fit;
-  }
+  bool fits(std::size_t fault, std::size_t k) const { return fit(fault, k) >= least_fit; }
 
   // The reading that contradicts a fault most; none where all fit.
   std::size_t against(std::size_t fault) const {
@@ -60,9 +57,13 @@ class Words {
   }
 
  private:
+  double fit(std::size_t fault, std::size_t k) const {
+    return fit_of(observed_[k].value, shown_under_fault(proof_, fault, observed_[k].test).band,
+                  proof_.report.over_range);
+  }
   const ProveTest& test_of(const Observed& reading) const { return proof_.report.tests[reading.test]; }
   std::string shown(std::size_t fault, const Observed& reading) const {
-    return band_words(proof_.readings.at(reading.test, fault), test_of(reading).unit);
+    return band_words(shown_under_fault(proof_, fault, reading.test).band, test_of(reading).unit);
   }
   bool fits_sound(std::size_t k) const {
     return fit_of(observed_[k].value, test_of(observed_[k]).band, proof_.report.over_range) >= least_fit;
@@ -134,7 +135,7 @@ std::string outcome_words(const Proof& proof, const std::vector<Suspicion>& susp
   std::map<std::string, Outcome> outcomes;
   for (const Suspicion& one : suspicions) {
     if (one.odds < told_from) continue;
-    const std::string shown = band_words(shown_under(proof, one, test), about.unit);
+    const std::string shown = band_words(shown_under(proof, one, test).band, about.unit);
     Outcome& outcome = outcomes.try_emplace(shown, Outcome{shown, 0.0, 0.0, {}}).first->second;
     outcome.odds += one.odds;
     if (one.odds <= outcome.likeliest) continue;
