@@ -14,13 +14,19 @@ constexpr std::size_t told_faults = 60;
 constexpr std::size_t told_outcomes = 3;
 constexpr double told_from = 0.01;  // of a suspicion in the outcomes of a test
 
+// "C1 3, mating face to the body"
+std::string places_of(const ProveTest& test) {
+  if (!test.clamp.empty()) return "the clamp around " + test.clamp;
+  return test.red.words.empty() ? test.words : test.red.words + " to " + test.black.words;
+}
+
 class Words {
  public:
   Words(const Proof& proof, const std::vector<Observed>& observed) : proof_(proof), observed_(observed) {}
 
   std::string out(std::size_t fault, std::size_t by) const {
     const Observed& reading = observed_[by];
-    return fmt::format("out: {} read {}; this would show {}", test_of(reading).words,
+    return fmt::format("out: {} read {}; this would show {}", places_of(test_of(reading)),
                        reading_words(reading.value, test_of(reading).unit), shown(fault, reading));
   }
 
@@ -35,7 +41,7 @@ class Words {
       return observed_.empty() ? "nothing was measured yet" : "in: it would show all that was measured";
     const Observed& reading = observed_[best];
     const ProveTest& test = test_of(reading);
-    return fmt::format("in: {} read {}, a sound loom shows {}; this would show {}", test.words,
+    return fmt::format("in: {} read {}, a sound loom shows {}; this would show {}", places_of(test),
                        reading_words(reading.value, test.unit), band_words(test.band, test.unit),
                        shown(fault, reading));
   }
