@@ -158,7 +158,7 @@ void read_under(Engine& engine, std::size_t change, std::span<const Probe> probe
 struct Block {
   SweepTests tests;
   std::span<const Probe> probes;  // of one kind, eight at most
-  std::vector<Lanes> readings;  // by change
+  std::vector<Lanes> readings;    // by change
   std::vector<SweepDoubt> doubts;
   std::vector<double> row;  // one test's, to hand out
   std::vector<double> rows[sweep_lanes];
