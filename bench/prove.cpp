@@ -25,14 +25,15 @@ struct Made {
   CoverProblem problem;
 };
 
-// What every test of a whole loom exposes, with bands a tenth wide either way: how wide they are changes which
-// faults show, not how hard the choice is. Harm is left out likewise.
+// What every test of a whole loom exposes, with bands a tenth wide either way: how wide they are changes
+// which faults show, not how hard the choice is. Harm is left out likewise.
 void add_tests(ProveReport& report, const StateBench& bench, std::vector<Candidate> candidates) {
   const MeterSheet& meter = *meter_sheet("");
   std::vector<DictionaryTest> probes;
   for (const Candidate& candidate : candidates) probes.push_back(candidate.probe);
   (void)fault_dictionary(
-      bench.nominal, probes, bench.changes, [&](std::size_t number, double healthy, std::span<const double> under) {
+      bench.nominal, probes, bench.changes,
+      [&](std::size_t number, double healthy, std::span<const double> under) {
         const MeterQuantity quantity = candidates[number].quantity;
         const ReadingSpan span{healthy, healthy - 0.1 * std::abs(healthy), healthy + 0.1 * std::abs(healthy)};
         const Band band = healthy_band(meter, quantity, span);

@@ -106,7 +106,9 @@ std::string joints_text(const ProveReport& report, bool colour) {
   Columns table({"notices from", "joint", "by"});
   for (const JointThreshold& joint : report.joints)
     table.row({joint.ohms ? print(*joint.ohms) : "never", joint.joint, joint.test});
-  return table.empty() ? "" : inked("\nA bad joint shows from so many ohms on:\n", Ink::strong, colour) + table.print(colour);
+  return table.empty() ? ""
+                       : inked("\nA bad joint shows from so many ohms on:\n", Ink::strong, colour) +
+                             table.print(colour);
 }
 
 std::string report_text(const ProveReport& report) {
@@ -135,9 +137,8 @@ std::string csv_text(const ProveReport& report) {
 }
 
 bool harm_is_left(const ProveReport& report) {
-  return std::ranges::any_of(report.unexposed, [&](const Unexposed& one) {
-    return report.faults[one.fault].harm >= Harm::damage;
-  });
+  return std::ranges::any_of(
+      report.unexposed, [&](const Unexposed& one) { return report.faults[one.fault].harm >= Harm::damage; });
 }
 
 int run(const ProveCall& call) {
@@ -168,7 +169,8 @@ int run(const ProveCall& call) {
 
 void add_prove(CLI::App& app, int& exit) {
   auto call = std::make_shared<ProveCall>();
-  auto* command = app.add_subcommand("prove", "the least work with a meter that exposes every single mistake");
+  auto* command =
+      app.add_subcommand("prove", "the least work with a meter that exposes every single mistake");
   command->add_option("graft", call->graft, "graft document")->required();
   command->add_flag("--whole", call->whole, "the whole loom, not only what the plan adds, moves or touches");
   command->add_option("--meter", call->meter, "the meter at hand: handheld, simple or fine");
