@@ -10,6 +10,7 @@
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/paper.h"
+#include "prove/meter.h"
 #include "prove/prove_json.h"
 #include "text/csv_out.h"
 #include "units/print.h"
@@ -148,6 +149,14 @@ int run(const ProveCall& call) {
     print_problems(problems);
     return unusable;
   }
+  if (!meter_sheet(call.meter)) {
+    print_problems({{Severity::error,
+                     "no-such-meter",
+                     {},
+                     "There is no meter \"" + call.meter + "\".",
+                     "Name one of " + fmt::format("{}", fmt::join(meter_names(), ", ")) + "."}});
+    return unusable;
+  }
   ProveOptions options;
   options.faults.whole_loom = call.whole;
   options.meter = call.meter;
@@ -159,9 +168,6 @@ int run(const ProveCall& call) {
     print_text(call.output.csv ? csv_text(report) : report_text(report));
     print_problems(report.problems);
   }
-  const bool no_meter = std::ranges::any_of(
-      report.problems, [](const Problem& problem) { return problem.code == "no-such-meter"; });
-  if (no_meter) return unusable;
   return harm_is_left(report) ? attention : done;
 }
 
