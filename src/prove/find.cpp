@@ -14,7 +14,6 @@ namespace loomgraft {
 namespace {
 
 constexpr double least_odds = 1e-3;     // of a hypothesis that is told
-constexpr double least_bits = 1e-3;     // a test that tells less tells nothing
 constexpr double least_minutes = 0.05;  // of a test: a rate needs some
 constexpr const char* unreached = "unreached";
 
@@ -175,12 +174,20 @@ std::vector<bool> wanted_tests(const ProveReport& report, const Readings& taken,
   return wanted;
 }
 
-void add_next(const Proof& proof, const std::vector<Suspicion>& suspicions, const Readings& taken, bool live,
-              std::vector<NextTest>& next) {
+// What is left when two repairs cannot be told apart is not worth a morning.
+double least_told(const std::vector<Suspicion>& suspicions, double worth) {
+  double most = 0.0;
+  for (const Suspicion& one : suspicions) most = std::max(most, one.faults.empty() ? 0.0 : one.odds);
+  return std::max(worth * most, 1e-6);
+}
+
+void add_next(const Proof& proof, const std::vector<Suspicion>& suspicions, const Readings& taken,
+              const FindOptions& options, bool live, std::vector<NextTest>& next) {
   const ProveReport& report = proof.report;
   const std::vector<double> bits = bits_of_tests(proof, suspicions, wanted_tests(report, taken, live));
+  const double least = least_told(suspicions, options.worth);
   for (std::size_t k = 0; k < bits.size(); ++k) {
-    if (bits[k] < least_bits) continue;
+    if (bits[k] < least) continue;
     const ProveTest& test = report.tests[k];
     const bool here = taken.last_state == test.state;
     const double minutes = test.minutes + (here ? 0.0 : report.states[test.state].minutes);
@@ -192,9 +199,9 @@ void add_next(const Proof& proof, const std::vector<Suspicion>& suspicions, cons
 std::vector<NextTest> next_tests(const Proof& proof, const std::vector<Suspicion>& suspicions,
                                  const Readings& taken, const FindOptions& options) {
   std::vector<NextTest> next;
-  add_next(proof, suspicions, taken, false, next);
+  add_next(proof, suspicions, taken, options, false, next);
   if (next.empty() || harmful_odds(proof, suspicions) <= find_figures().harm_allowed)
-    add_next(proof, suspicions, taken, true, next);
+    add_next(proof, suspicions, taken, options, true, next);
   std::ranges::stable_sort(next, [&](const NextTest& a, const NextTest& b) {
     const double first = a.bits / a.minutes;
     const double second = b.bits / b.minutes;

@@ -31,6 +31,7 @@ struct FindOptions {
   double settled_at = 0.9;  // odds of one repair at which to stop measuring
   double misread = 0.01;    // chance that a reading is mistaken
   bool pairs = true;
+  double worth = 0.1;  // bits a test must tell for each unit of odds of the likeliest mistake to be proposed
   std::optional<FaultCounts> learnt;  // none: the priors as they stand
   std::size_t next_tests = 5;         // none are looked for where zero
   bool words = true;

@@ -1,47 +1,28 @@
-// What each test may be expected to tell. The outcomes of a test are the cells between the ends of the
-// intervals that it shows under the suspicions. Most suspicions show one and the same interval, so a test
-// starts from the entropy of all and counts anew only groups with a member that shows another.
+// What each test may be expected to tell: each suspicion gives the reading that it most likely shows, and
+// those whose interval holds that reading remain. Most suspicions show one and the same, so a test starts
+// from the entropy of all and counts anew only groups with a member that shows something else.
 #include <algorithm>
-#include <array>
 #include <bit>
 #include <cmath>
-#include <limits>
 
 #include "prove/find_odds_internal.h"
 
 namespace loomgraft {
 namespace {
 
-// Suspicions less likely than the likeliest by this do not choose the next test.
+// Suspicions less likely than the likeliest by this do not choose the next test. Any fault may have a second
+// one beside it; only pairs that explain what one fault does not are worth asking for.
 constexpr double counts_from = 1e-3;
+constexpr double pair_counts_from = 2e-2;
 
 double entropy_term(double mass) {
   return mass > 0.0 ? mass * std::log2(mass) : 0.0;
 }
 
-// An interval as a stretch of a finite scale: over range is a stretch of its own behind all others.
-struct Stretch {
-  double low = 0.0;
-  double high = 0.0;
-  bool anything = false;  // tells nothing
-  bool operator==(const Stretch&) const = default;
-};
-
-Stretch stretch_of(const Band& band, double over_range) {
-  Stretch stretch{std::min(band.low, over_range), band.high, false};
-  if (!std::isfinite(band.low)) return {0.0, 0.0, true};
-  if (band.high >= over_range) stretch.high = 1.1 * over_range;
-  return stretch;
-}
-
-std::uint64_t hash_of(const Band& band) {
-  const std::uint64_t mixed = std::bit_cast<std::uint64_t>(band.low) * 0x9E3779B97F4A7C15U ^
-                              std::bit_cast<std::uint64_t>(band.high) * 0xC2B2AE3D27D4EB4FU;
+std::uint64_t hash_of(const Shown& shown) {
+  const std::uint64_t mixed = std::bit_cast<std::uint64_t>(shown.band.low) * 0x9E3779B97F4A7C15U ^
+                              std::bit_cast<std::uint64_t>(shown.band.high) * 0xC2B2AE3D27D4EB4FU;
   return mixed ^ mixed >> 29U;
-}
-
-bool same(const Band& a, const Band& b) {
-  return a.low == b.low && a.high == b.high;
 }
 
 class Expectation {
@@ -52,7 +33,7 @@ class Expectation {
     double sum = 0.0;
     std::size_t groups = 0;
     for (const Suspicion& one : suspicions) {
-      if (one.odds < counts_from * most) continue;
+      if (one.odds < (one.faults.size() > 1 ? pair_counts_from : counts_from) * most) continue;
       live_.push_back(&one);
       sum += one.odds;
       groups = std::max(groups, one.group + 1);
@@ -81,17 +62,13 @@ class Expectation {
 
  private:
   struct Class {
-    Stretch stretch;
+    Shown shown;
     double mass = 0.0;
     std::uint32_t begin = 0, end = 0;  // in members_
   };
 
   void show(std::size_t test) {
-    const ReadingTable& table = proof_.readings;
-    for (std::size_t k = 0; k < live_.size(); ++k) {
-      const Suspicion& one = *live_[k];
-      shown_[k] = one.faults.size() == 1 ? table.at(test, one.faults[0]) : shown_under(proof_, one, test);
-    }
+    for (std::size_t k = 0; k < live_.size(); ++k) shown_[k] = shown_under(proof_, *live_[k], test);
   }
 
   // The interval that most show by the vote of Boyer and Moore; then those that show another, by interval.
@@ -100,12 +77,12 @@ class Expectation {
     std::size_t votes = 0;
     for (std::size_t k = 0; k < shown_.size(); ++k) {
       if (votes == 0) chosen = k;
-      same(shown_[k], shown_[chosen]) ? ++votes : --votes;
+      shown_[k] == shown_[chosen] ? ++votes : --votes;
     }
     usual_ = shown_[chosen];
     others_at_.clear();
     for (std::size_t k = 0; k < shown_.size(); ++k) {
-      if (!same(shown_[k], usual_)) others_at_.push_back(static_cast<std::uint32_t>(k));
+      if (!(shown_[k] == usual_)) others_at_.push_back(static_cast<std::uint32_t>(k));
     }
     classify();
   }
@@ -114,14 +91,13 @@ class Expectation {
     ++round_;
     classes_.clear();
     class_of_.clear();
-    const double over_range = proof_.report.over_range;
     for (const std::uint32_t k : others_at_) {
       std::size_t slot = hash_of(shown_[k]) & (slots_.size() - 1);
-      while (slots_[slot].round == round_ && !same(shown_[slots_[slot].at], shown_[k]))
+      while (slots_[slot].round == round_ && !(shown_[slots_[slot].at] == shown_[k]))
         slot = (slot + 1) & (slots_.size() - 1);
       if (slots_[slot].round != round_) {
         slots_[slot] = {round_, k, static_cast<std::uint32_t>(classes_.size())};
-        classes_.push_back({stretch_of(shown_[k], over_range), 0.0, 0, 0});
+        classes_.push_back({shown_[k], 0.0, 0, 0});
       }
       Class& found = classes_[slots_[slot].number];
       class_of_.push_back(slots_[slot].number);
@@ -193,54 +169,29 @@ class Expectation {
 
   double entropy() const { return mass_ > 1e-14 ? std::max(0.0, std::log2(mass_) - terms_ / mass_) : 0.0; }
 
-  // From the lowest to the highest end: in each cell the suspicions whose interval holds it remain. A
-  // suspicion falls into its cells by their width.
+  // From the lowest to the highest likely reading, with those switched on whose interval holds it.
   double expected_entropy() {
     const std::size_t usual = classes_.size();
-    classes_.push_back({stretch_of(usual_, proof_.report.over_range), usual_mass_, 0, 0});
-    double told = 0.0;
+    classes_.push_back({usual_, usual_mass_, 0, 0});
     starts_.clear();
-    for (std::size_t k = 0; k < classes_.size(); ++k) {
-      if (classes_[k].stretch.anything) {
-        k == usual ? turn_usual(true) : turn(classes_[k], true);
-      } else {
-        starts_.push_back(static_cast<std::uint32_t>(k));
-        told += classes_[k].mass;
-      }
-    }
-    ends_ = starts_;
-    std::ranges::sort(starts_, {}, [&](std::uint32_t k) { return classes_[k].stretch.low; });
-    std::ranges::sort(ends_, {}, [&](std::uint32_t k) { return classes_[k].stretch.high; });
-    const double after = walk(usual);
-    return told > 0.0 ? after / told : -whole_terms_;
-  }
-
-  double walk(std::size_t usual) {
-    const auto set = [&](std::uint32_t k, bool on) { k == usual ? turn_usual(on) : turn(classes_[k], on); };
+    for (std::size_t k = 0; k < classes_.size(); ++k) starts_.push_back(static_cast<std::uint32_t>(k));
+    readings_ = ends_ = starts_;
+    std::ranges::sort(starts_, {}, [&](std::uint32_t k) { return classes_[k].shown.band.low; });
+    std::ranges::sort(ends_, {}, [&](std::uint32_t k) { return classes_[k].shown.band.high; });
+    std::ranges::sort(readings_, {}, [&](std::uint32_t k) { return classes_[k].shown.likely; });
+    const auto turn_on = [&](std::uint32_t k, bool on) {
+      k == usual ? turn_usual(on) : turn(classes_[k], on);
+    };
     double after = 0.0;
-    double density = 0.0;
-    double before = -std::numeric_limits<double>::infinity();
     std::size_t start = 0;
-    for (std::size_t end = 0; end < ends_.size();) {
-      double at = classes_[ends_[end]].stretch.high;
-      if (start < starts_.size()) at = std::min(at, classes_[starts_[start]].stretch.low);
-      if (density > 0.0 && at > before) after += density * (at - before) * entropy();
-      double points = 0.0;
-      for (; start < starts_.size() && classes_[starts_[start]].stretch.low == at; ++start) {
-        const Class& one = classes_[starts_[start]];
-        const double width = one.stretch.high - one.stretch.low;
-        width > 0.0 ? density += one.mass / width : points += one.mass;
-        set(starts_[start], true);
-      }
-      if (points > 0.0) after += points * entropy();
-      for (; end < ends_.size() && classes_[ends_[end]].stretch.high == at; ++end) {
-        const Class& one = classes_[ends_[end]];
-        const double width = one.stretch.high - one.stretch.low;
-        if (width > 0.0) density -= one.mass / width;
-        set(ends_[end], false);
-      }
-      if (start == end) density = 0.0;
-      before = at;
+    std::size_t end = 0;
+    for (const std::uint32_t reading : readings_) {
+      const double at = classes_[reading].shown.likely;
+      for (; start < starts_.size() && classes_[starts_[start]].shown.band.low <= at; ++start)
+        turn_on(starts_[start], true);
+      for (; end < ends_.size() && classes_[ends_[end]].shown.band.high < at; ++end)
+        turn_on(ends_[end], false);
+      after += classes_[reading].mass * entropy();
     }
     return after;
   }
@@ -253,14 +204,14 @@ class Expectation {
   std::vector<const Suspicion*> live_;
   std::vector<double> odds_;            // of the live ones, together 1
   std::vector<double> whole_, others_;  // by group: all, and those that show another interval
-  std::vector<double> active_;          // by group: others whose interval holds the cell
+  std::vector<double> active_;          // by group: others whose interval holds the reading
   double whole_terms_ = 0.0;            // sum of p log2 p over groups
-  std::vector<Band> shown_;             // by live suspicion
-  Band usual_;
+  std::vector<Shown> shown_;            // by live suspicion
+  Shown usual_;
   double usual_mass_ = 0.0, untouched_mass_ = 0.0, untouched_terms_ = 0.0;
   bool usual_on_ = false;
-  double mass_ = 0.0, terms_ = 0.0;  // of what the cell holds
-  std::vector<std::uint32_t> others_at_, class_of_, members_, starts_, ends_;
+  double mass_ = 0.0, terms_ = 0.0;  // of what is switched on
+  std::vector<std::uint32_t> others_at_, class_of_, members_, starts_, ends_, readings_;
   std::vector<std::size_t> touched_;
   std::vector<Class> classes_;
   std::vector<Slot> slots_;

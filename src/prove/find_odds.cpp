@@ -21,6 +21,16 @@ bool overlaps(const Band& a, const Band& b) {
   return a.low <= b.high && b.low <= a.high;
 }
 
+Band joined(const Band& a, const Band& b) {
+  return {std::min(a.low, b.low), std::max(a.high, b.high)};
+}
+
+// Over range where the interval reaches it: insulation reads as high as it can.
+double middle_of(const Band& band, double over_range) {
+  if (band.high >= over_range) return std::max(band.low, over_range);
+  return 0.5 * (band.low + band.high);
+}
+
 class Weigher {
  public:
   Weigher(const Proof& proof, const std::vector<Observed>& observed, double misread)
@@ -32,7 +42,8 @@ class Weigher {
 
   double log_likelihood(const Suspicion& suspicion, std::size_t k) const {
     const Observed& one = observed_[k];
-    const double fit = fit_of(one.value, shown_under(proof_, suspicion, one.test), proof_.report.over_range);
+    const double fit =
+        fit_of(one.value, shown_under(proof_, suspicion, one.test).band, proof_.report.over_range);
     return fit == 1.0 ? 0.0 : std::log(1.0 - (1.0 - mistaken_[k]) * (1.0 - fit));
   }
 
@@ -130,17 +141,25 @@ void number_groups(const Proof& proof, std::vector<Suspicion>& suspicions) {
 
 }  // namespace
 
-Band shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test) {
+Shown shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test) {
   const Band& healthy = proof.report.tests[test].band;
-  if (suspicion.faults.empty()) return healthy;
-  const Band& first = proof.readings.at(test, suspicion.faults[0]);
+  const Band& own = proof.readings.at(test, fault);
+  const double over_range = proof.report.over_range;
+  if (!overlaps(own, healthy)) return {own, middle_of(own, over_range)};
+  return {joined(own, healthy), middle_of(healthy, over_range)};
+}
+
+Shown shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test) {
+  const Band& healthy = proof.report.tests[test].band;
+  if (suspicion.faults.empty()) return {healthy, middle_of(healthy, proof.report.over_range)};
+  const Shown first = shown_under_fault(proof, suspicion.faults[0], test);
   if (suspicion.faults.size() == 1) return first;
-  const Band& second = proof.readings.at(test, suspicion.faults[1]);
-  const bool first_shows = !overlaps(first, healthy);
-  const bool second_shows = !overlaps(second, healthy);
+  const Shown second = shown_under_fault(proof, suspicion.faults[1], test);
+  const bool first_shows = !overlaps(first.band, healthy);
+  const bool second_shows = !overlaps(second.band, healthy);
   if (first_shows && !second_shows) return first;
   if (second_shows && !first_shows) return second;
-  return {std::min(first.low, second.low), std::max(first.high, second.high)};
+  return {joined(first.band, second.band), first.likely};
 }
 
 double fit_of(double value, const Band& band, double over_range) {
@@ -158,7 +177,7 @@ std::vector<std::size_t> outside_of(const Proof& proof, const std::vector<Observ
                                     const Suspicion& suspicion) {
   std::vector<std::size_t> outside;
   for (std::size_t k = 0; k < observed.size(); ++k) {
-    const Band shown = shown_under(proof, suspicion, observed[k].test);
+    const Band shown = shown_under(proof, suspicion, observed[k].test).band;
     if (fit_of(observed[k].value, shown, proof.report.over_range) < least_fit) outside.push_back(k);
   }
   return outside;

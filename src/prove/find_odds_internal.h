@@ -24,9 +24,20 @@ struct Suspicion {
   std::vector<std::size_t> outside;  // observations that it does not explain
 };
 
-// The interval that a test shows under a suspicion. Of two faults of which one leaves the healthy band, that
-// one's; where both do, from the lowest to the highest of both: an approximation.
-Band shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test);
+// What a test shows under a suspicion: what it can show, and what it most likely does.
+struct Shown {
+  Band band;
+  double likely = 0.0;
+  bool operator==(const Shown& other) const {
+    return band.low == other.band.low && band.high == other.band.high && likely == other.likely;
+  }
+};
+
+// A fault whose interval is not clear of the healthy one shows what a sound loom does, and may go as far as
+// its own. Of two faults of which one is clear, that one's; where both are, from the lowest to the highest of
+// both: an approximation.
+Shown shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test);
+Shown shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test);
 
 // How well a reading fits an interval: 1 inside, falling to nothing close beyond its ends. Anything above the
 // meter's range is one reading.

@@ -14,13 +14,19 @@ constexpr std::size_t told_faults = 60;
 constexpr std::size_t told_outcomes = 3;
 constexpr double told_from = 0.01;  // of a suspicion in the outcomes of a test
 
+// "C1 3, mating face to the body"
+std::string places_of(const ProveTest& test) {
+  if (!test.clamp.empty()) return "the clamp around " + test.clamp;
+  return test.red.words.empty() ? test.words : test.red.words + " to " + test.black.words;
+}
+
 class Words {
  public:
   Words(const Proof& proof, const std::vector<Observed>& observed) : proof_(proof), observed_(observed) {}
 
   std::string out(std::size_t fault, std::size_t by) const {
     const Observed& reading = observed_[by];
-    return fmt::format("out: {} read {}; this would show {}", test_of(reading).words,
+    return fmt::format("out: {} read {}; this would show {}", places_of(test_of(reading)),
                        reading_words(reading.value, test_of(reading).unit), shown(fault, reading));
   }
 
@@ -35,15 +41,12 @@ class Words {
       return observed_.empty() ? "nothing was measured yet" : "in: it would show all that was measured";
     const Observed& reading = observed_[best];
     const ProveTest& test = test_of(reading);
-    return fmt::format("in: {} read {}, a sound loom shows {}; this would show {}", test.words,
+    return fmt::format("in: {} read {}, a sound loom shows {}; this would show {}", places_of(test),
                        reading_words(reading.value, test.unit), band_words(test.band, test.unit),
                        shown(fault, reading));
   }
 
-  bool fits(std::size_t fault, std::size_t k) const {
-    return fit_of(observed_[k].value, proof_.readings.at(observed_[k].test, fault),
-                  proof_.report.over_range) >= least_fit;
-  }
+  bool fits(std::size_t fault, std::size_t k) const { return fit(fault, k) >= least_fit; }
 
   // The reading that contradicts a fault most; none where all fit.
   std::size_t against(std::size_t fault) const {
@@ -60,9 +63,13 @@ class Words {
   }
 
  private:
+  double fit(std::size_t fault, std::size_t k) const {
+    return fit_of(observed_[k].value, shown_under_fault(proof_, fault, observed_[k].test).band,
+                  proof_.report.over_range);
+  }
   const ProveTest& test_of(const Observed& reading) const { return proof_.report.tests[reading.test]; }
   std::string shown(std::size_t fault, const Observed& reading) const {
-    return band_words(proof_.readings.at(reading.test, fault), test_of(reading).unit);
+    return band_words(shown_under_fault(proof_, fault, reading.test).band, test_of(reading).unit);
   }
   bool fits_sound(std::size_t k) const {
     return fit_of(observed_[k].value, test_of(observed_[k]).band, proof_.report.over_range) >= least_fit;
@@ -134,7 +141,7 @@ std::string outcome_words(const Proof& proof, const std::vector<Suspicion>& susp
   std::map<std::string, Outcome> outcomes;
   for (const Suspicion& one : suspicions) {
     if (one.odds < told_from) continue;
-    const std::string shown = band_words(shown_under(proof, one, test), about.unit);
+    const std::string shown = band_words(shown_under(proof, one, test).band, about.unit);
     Outcome& outcome = outcomes.try_emplace(shown, Outcome{shown, 0.0, 0.0, {}}).first->second;
     outcome.odds += one.odds;
     if (one.odds <= outcome.likeliest) continue;

@@ -108,6 +108,7 @@ Answer get_face(Workbench& bench, const Call& call) {
   question.donor = query_value(call, "compare");
   question.options.width_mm = width_of(call, question.options.width_mm, 60.0, 1000.0);
   if (is_set(call, "black")) question.options.ink = WireInk::black;
+  question.options.cavity = query_value(call, "cavity");
   const auto draw = [document = shown->document, question](const JobControl&) {
     return face_of(document->graft, question);
   };

@@ -69,6 +69,7 @@ FindOptions sure() {
   options.pairs = false;
   options.next_tests = 1000;
   options.words = false;
+  options.worth = 0.0;
   return options;
 }
 

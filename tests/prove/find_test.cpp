@@ -215,64 +215,39 @@ TEST(Find, OfAPairThatBothShowsAnythingBetweenIsPossible) {
   made.add_test("t", {4.0, 6.0}, {{1.0, 2.0}, {8.0, 9.0}});
   Suspicion pair;
   pair.faults = {0, 1};
-  const Band shown = shown_under(made.done(), pair, 0);
+  const Band shown = shown_under(made.done(), pair, 0).band;
   EXPECT_EQ(shown.low, 1.0);
   EXPECT_EQ(shown.high, 9.0);
 }
 
 // ---- the next test
 
-// The definition, cell by cell and suspicion by suspicion.
+// The definition, suspicion by suspicion.
 double bits_by_definition(const Proof& proof, const std::vector<Suspicion>& all, std::size_t test) {
-  struct Stretch {
-    double low, high, odds;
-    std::size_t group;
-    bool anything;
-  };
   double most = 0.0;
   for (const Suspicion& one : all) most = std::max(most, one.odds);
-  std::vector<Stretch> shown;
-  std::vector<double> ends;
+  std::vector<std::pair<Shown, const Suspicion*>> shown;
   double sum = 0.0;
   for (const Suspicion& one : all) {
-    if (one.odds < 1e-3 * most) continue;
-    const Band band = shown_under(proof, one, test);
-    Stretch made{std::min(band.low, over_range_ohms), band.high, one.odds, one.group,
-                 !std::isfinite(band.low)};
-    if (band.high >= over_range_ohms) made.high = 1.1 * over_range_ohms;
-    shown.push_back(made);
+    if (one.odds < (one.faults.size() > 1 ? 2e-2 : 1e-3) * most) continue;
+    shown.emplace_back(shown_under(proof, one, test), &one);
     sum += one.odds;
-    if (!made.anything) ends.insert(ends.end(), {made.low, made.high});
   }
-  std::ranges::sort(ends);
-  ends.erase(std::unique(ends.begin(), ends.end()), ends.end());
-  const auto entropy = [&](auto holds) {
+  const auto entropy_at = [&](double reading, bool any) {
     std::map<std::size_t, double> groups;
     double whole = 0.0;
-    for (const Stretch& one : shown) {
-      if (!one.anything && !holds(one)) continue;
-      groups[one.group] += one.odds;
-      whole += one.odds;
+    for (const auto& [what, one] : shown) {
+      if (!any && (reading < what.band.low || reading > what.band.high)) continue;
+      groups[one->group] += one->odds;
+      whole += one->odds;
     }
     double bits = 0.0;
     for (const auto& [group, mass] : groups) bits -= mass / whole * std::log2(mass / whole);
     return bits;
   };
   double after = 0.0;
-  double told = 0.0;
-  for (const Stretch& one : shown) {
-    if (one.anything) continue;
-    told += one.odds;
-    if (one.low == one.high)
-      after += one.odds * entropy([&](const Stretch& s) { return s.low <= one.low && one.low <= s.high; });
-    for (std::size_t k = 0; k + 1 < ends.size(); ++k) {
-      if (one.low > ends[k] || one.high < ends[k + 1] || one.low == one.high) continue;
-      after += one.odds * (ends[k + 1] - ends[k]) / (one.high - one.low) *
-               entropy([&](const Stretch& s) { return s.low <= ends[k] && ends[k + 1] <= s.high; });
-    }
-  }
-  if (told == 0.0) return 0.0;
-  return std::max(0.0, entropy([](const Stretch&) { return true; }) - after / told);
+  for (const auto& [what, one] : shown) after += one->odds / sum * entropy_at(what.likely, false);
+  return std::max(0.0, entropy_at(0.0, true) - after);
 }
 
 TEST(FindNext, SweepEqualsTheDefinition) {

@@ -16,7 +16,9 @@ struct Walk {
   std::size_t measurements = 0;
   double minutes = 0.0;
   bool settled = false;
-  bool right = false;  // settled on the repair of what was planted
+  bool right = false;    // settled on the repair of what was planted
+  std::size_t left = 0;  // repairs that are at least half as likely as the likeliest at the end
+  bool among = false;    // the repair of what was planted is one of them
 };
 
 // What the meter shows of a test.
@@ -38,13 +40,24 @@ inline std::optional<std::size_t> best_next(const FindReport& report, const std:
   return report.next.front().test;
 }
 
+inline void note_left(const Proof& proof, std::size_t planted, const FindReport& report, Walk& made) {
+  made.left = 0;
+  made.among = false;
+  for (const RepairOdds& repair : report.repairs) {
+    if (repair.odds < 0.5 * report.repairs.front().odds) break;
+    ++made.left;
+    made.among = made.among || repair.repair == proof.report.faults[planted].repair;
+  }
+}
+
 inline Walk walk(const Proof& proof, std::size_t planted, std::vector<Reading> readings, const Meter& meter,
-                 const Choice& choose, const FindOptions& options, std::size_t most = 400) {
+                 const Choice& choose, const FindOptions& options, std::size_t most = 400,
+                 std::optional<std::size_t> state = std::nullopt) {
   Walk made;
   std::vector<bool> taken(proof.report.tests.size());
-  std::optional<std::size_t> state;
   while (true) {
     const FindReport report = find_fault(proof, readings, options);
+    note_left(proof, planted, report, made);
     if (report.settled) {
       made.settled = true;
       made.right = report.repairs[*report.settled].repair == proof.report.faults[planted].repair;

@@ -177,7 +177,7 @@ function Ready({ proof }: { graft: Graft; proof: ProveReport }) {
           </div>
           <div class="stack">
             <OutOfBand proof={proof} />
-            <Why report={report.value} proof={proof} />
+            {readings.readings.length > 0 && <Why report={report.value} proof={proof} />}
             <Learnt report={report.value} />
             <Problems list={report.value.problems} title="Readings that do not count" />
           </div>

@@ -1,5 +1,6 @@
 // Prove: the plan of measurements, one screen a step in the footwell, the whole of it on the bench.
 
+import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
 import type { Graft, ProveReport } from "../api_types";
 import { prove_path } from "../findings";
@@ -9,10 +10,11 @@ import { can_keep, use_readings, type Readings } from "../net/readings";
 import { useReport } from "../net/report";
 import { use_ticks } from "../net/ticks";
 import { fetch_ahead } from "../parts/drawing";
-import { PrintButton } from "../parts/print";
+import { black_ink, PrintButton } from "../parts/print";
 import { Problems } from "../parts/problems";
 import { Empty, Waiting } from "../parts/waiting";
 import { route, select } from "../route";
+import { narrow } from "./compare_face";
 import { hidden_fault, hide_fault, PracticeBanner, use_practice, usual_mistake } from "./practice";
 import { Joints, Matrix, PlanList, Progress, Unexposed } from "./prove_list";
 import { StateScreen } from "./prove_state";
@@ -59,6 +61,17 @@ function Head({ graft, report, readings }: { graft: string; report: ProveReport;
         )}
       </div>
     </section>
+  );
+}
+
+// In the footwell one action a screen: the rest is folded away.
+function Whole({ children }: { children: ComponentChildren }) {
+  if (!narrow() || black_ink.value) return <div class="stack">{children}</div>;
+  return (
+    <details class="whole">
+      <summary>The whole plan, practice and printing</summary>
+      <div class="stack">{children}</div>
+    </details>
   );
 }
 
@@ -119,14 +132,14 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
           </div>
           <Fate readings={readings} />
         </div>
-        <div class="stack">
+        <Whole>
           <Head graft={name} report={report} readings={readings} />
           <PlanList report={report} latest={latest} at={step?.id ?? ""} pick={to} />
           <Unexposed report={report} />
           <Joints report={report} />
           <Matrix />
           <Problems list={report.problems} title="What could not be planned" />
-        </div>
+        </Whole>
       </div>
     </div>
   );

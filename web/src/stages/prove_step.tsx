@@ -12,7 +12,7 @@ import { face_path } from "./compare_face";
 import { Keypad } from "./prove_keypad";
 import { Photos } from "./prove_photos";
 
-export const lead_face = (place: ProbePlace): string | null => (place.side === "" ? null : face_path(place.at, place.side));
+export const lead_face = (place: ProbePlace): string | null => (place.side === "" ? null : face_path(place.at, place.side, { cavity: place.cavity }));
 
 function Lead({ graft, colour, place }: { graft: Graft; colour: "red" | "black"; place: ProbePlace }) {
   const connector = graft.connectors?.find((one) => one.id === place.at);
