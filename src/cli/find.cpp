@@ -33,7 +33,7 @@ struct FindCall {
 };
 
 // "1.2" with "kohm" or "k" is 1200 for a test in ohms; none where the letters mean something else.
-std::optional<double> scale_of(std::string letters, std::string unit) {
+std::optional<double> scale_of(std::string letters, const std::string& unit) {
   if (letters.ends_with(unit)) letters.resize(letters.size() - unit.size());
   constexpr std::pair<const char*, double> prefixes[] = {{"", 1.0}, {"k", 1e3}, {"M", 1e6}, {"m", 1e-3}};
   for (const auto& [prefix, scale] : prefixes) {
