@@ -88,11 +88,14 @@ Sample loom_of(std::uint32_t wires, Shape shape = Shape::local) {
   Maker maker{{}, std::mt19937_64(wires)};
   const NodeId plus = maker.node();
   const NodeId minus = maker.node();
+  // As many batteries as so many consumers need: else their volts would be gone before the first fuse.
+  const double batteries = std::max(1.0, wires / 100.0);
   for (int k = 0; k < 3; ++k) {
     const double volts[] = {12.6, 11.8, 13.2};
-    maker.sample.live[k].circuit.sources.push_back({plus, minus, {volts[k]}, {0.01}, {unlimited}});
+    maker.sample.live[k].circuit.sources.push_back(
+        {plus, minus, {volts[k]}, {0.01 / batteries}, {unlimited}});
   }
-  maker.join(minus, earth_node, 5e-4, 3.0);
+  maker.join(minus, earth_node, 5e-4 / batteries, 3.0);
   std::vector<NodeId> rails;
   std::vector<NodeId> splices;
   for (std::uint32_t k = 0; k <= wires / 16; ++k) {

@@ -9,6 +9,10 @@
 namespace loomgraft {
 namespace {
 
+// From here 1 + d z, and the volts across a branch, have the digits that count: else it is taken out and put
+// back.
+constexpr double enough_kept = 1e-4;
+constexpr double enough_volts = 2e-4;
 // Where a branch cannot be taken out and put back cheaply: the share of 1 + d z at which the update still has
 // the digits that count.
 constexpr double barely_kept = 1e-8;
@@ -71,13 +75,14 @@ void weigh(LoweredChange& change, ChangedFronts& work, const Settled& settled, C
   change.sweep.strain = 1.0;
   const double d = change.after - change.before;
   if (d == 0.0 || dipole.plus == dipole.minus) return;
-  if (d < 0.0 && settled.tree->climb[settled.tree->branch_home[change.branch]] < longest_climb) {
+  const double kept = 1.0 + d * ohms_between(settled, dipole, work, carried);
+  const double volts = work.volts(dipole);
+  const bool sure = kept >= enough_kept && (volts == 0.0 || std::abs(volts) >= enough_volts);
+  if (d < 0.0 && !sure && settled.tree->climb[settled.tree->branch_home[change.branch]] < longest_climb) {
     weigh_opened(change, work, settled, carried);
   } else {
-    work.carry(dipole, carried);
-    const double kept = 1.0 + d * work.resistance(carried);
     change.sweep.stiffness = d / kept;
-    change.sweep.flow = change.sweep.stiffness * work.volts(dipole);
+    change.sweep.flow = change.sweep.stiffness * volts;
     change.in_full = kept < barely_kept;
   }
   if (!std::isfinite(change.sweep.flow) || !std::isfinite(change.sweep.stiffness)) change.in_full = true;
@@ -128,7 +133,8 @@ std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const Net
   return result;
 }
 
-void weigh_changes(const Settled& settled, std::vector<LoweredChange>& changes) {
+void weigh_changes(Settled& settled, std::vector<LoweredChange>& changes) {
+  find_pairs(settled);
   ChangedFronts work(*settled.tree, settled.fronts);
   Carried carried;
   for (LoweredChange& change : changes) {

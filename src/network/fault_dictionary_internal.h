@@ -31,12 +31,18 @@ struct Settled {
   std::vector<Watched> watched;
   std::shared_ptr<const FrontTree> tree;
   Fronts fronts;
-  bool dead = true;   // nothing in it drives a current
-  bool rests = true;  // no relay swings
+  std::vector<double> pair_ohms;  // pair_resistances(), once find_pairs() was called
+  bool dead = true;               // nothing in it drives a current
+  bool rests = true;              // no relay swings
 
   Dipole dipole(NodeId a, NodeId b) const { return {tree->place[a.value], tree->place[b.value]}; }
   Dipole dipole_of(std::size_t branch) const { return dipole({branches[branch].a}, {branches[branch].b}); }
 };
+
+void find_pairs(Settled& settled);
+// Between two nodes; at once where they are the ends of a branch, or one is the reference. `carried`:
+// scratch.
+double ohms_between(const Settled& settled, Dipole dipole, ChangedFronts& work, Carried& carried);
 
 // `network` with its contacts as in the step. `tree`: of a network that joins the same nodes, if at hand.
 Settled settle(const LoomNetwork& network, const RelayStep& step,
@@ -60,7 +66,7 @@ struct LoweredChange {
 std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const NetworkChange> changes);
 
 // The figures of all changes that are not in full; marks those in full of which too few digits are left.
-void weigh_changes(const Settled& settled, std::vector<LoweredChange>& changes);
+void weigh_changes(Settled& settled, std::vector<LoweredChange>& changes);
 
 // Marks in full what carries a watched pair over a limit; the others get their strain and couple.
 void watch_changes(const Settled& settled, const SweepKernel& kernel, std::vector<LoweredChange>& changes);

@@ -93,6 +93,23 @@ Settled settle(const LoomNetwork& network, const RelayStep& step, std::shared_pt
   return settled;
 }
 
+void find_pairs(Settled& settled) {
+  settled.pair_ohms = pair_resistances(*settled.tree, settled.fronts);
+}
+
+double ohms_between(const Settled& settled, Dipole dipole, ChangedFronts& work, Carried& carried) {
+  const FrontTree& tree = *settled.tree;
+  const auto [early, late] = std::minmax(dipole.plus, dipole.minus);
+  if (!settled.pair_ohms.empty() && early < tree.count) {
+    const auto begin = tree.to.begin() + tree.row[early];
+    const auto end = tree.to.begin() + tree.row[early + 1];
+    const auto found = late == tree.count ? end - 1 : std::find(begin, end, late);
+    if (found != end) return settled.pair_ohms[static_cast<std::size_t>(found - tree.to.begin())];
+  }
+  work.carry(dipole, carried);
+  return work.resistance(carried);
+}
+
 std::size_t place_in_settled(const LoomNetwork& network, std::size_t branch) {
   const NetworkBranch& item = network.branches[branch];
   const std::size_t sources = network.circuit.resistors.size();

@@ -49,14 +49,13 @@ struct Finder {
   const OperatingPoint& point;
   ChangedFronts work;
   std::vector<Spread> found;
+  Carried carried;
 
   // What either end does to the circuit, as a change of conductance and of injected current.
   void weigh(Spread& spread) {
     const NodalBranch& now = settled.branches[spread.branch];
     const Dipole dipole = settled.dipole({now.a}, {now.b});
-    Carried carried;
-    work.carry(dipole, carried);
-    const double z = work.resistance(carried);
+    const double z = ohms_between(settled, dipole, work, carried);
     const double volts = work.volts(dipole);
     spread.change.a = dipole.plus;
     spread.change.b = dipole.minus;
@@ -150,7 +149,7 @@ bool same_shape(const LoomNetwork& one, const LoomNetwork& other) {
 
 std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const Settled& settled,
                                const OperatingPoint& point) {
-  Finder finder{settled, point, ChangedFronts(*settled.tree, settled.fronts), {}};
+  Finder finder{settled, point, ChangedFronts(*settled.tree, settled.fronts), {}, {}};
   finder.add_all(ElementList::resistor, 0, nominal.resistors, ends.low->resistors, ends.high->resistors,
                  {Figure::resistance});
   finder.add_all(ElementList::source, nominal.resistors.size(), nominal.sources, ends.low->sources,

@@ -255,6 +255,51 @@ Fronts factor(const FrontTree& tree, std::span<const NodalBranch> branches,
   return fronts;
 }
 
+namespace {
+
+// Among the row of `k`, each known to its parent.
+void gather_pairs(const FrontTree& tree, Position k, std::span<const double> resistance, double* pairs) {
+  const Position parent = tree.parent[k];
+  const std::size_t width = tree.width(k);
+  const std::uint32_t* index = tree.in_parent.data() + tree.row[k];
+  const double* above = pairs - tree.first_update[k] + tree.first_update[parent];
+  double* pair = pairs;
+  for (std::size_t j = 1; j < width; ++j) *pair++ = resistance[tree.row[parent] + index[j] - 1];
+  for (std::size_t i = 1; i < width; ++i) {
+    for (std::size_t j = i + 1; j < width; ++j)
+      *pair++ = above[pair_cell(index[i] - 1, index[j] - 1, tree.width(parent))];
+  }
+}
+
+}  // namespace
+
+std::vector<double> pair_resistances(const FrontTree& tree, const Fronts& fronts) {
+  for (Position k = 0; k < tree.count; ++k) {
+    if (!tree.is_kept(k)) return {};
+  }
+  std::vector<double> resistance(tree.to.size());
+  std::vector<double> pairs(tree.first_update[tree.count]);
+  for (Position k = tree.count; k-- > 0;) {
+    const std::size_t width = tree.width(k);
+    double* own = pairs.data() + tree.first_update[k];
+    double* to = resistance.data() + tree.row[k];
+    const double* share = fronts.share.data() + tree.row[k];
+    if (tree.parent[k] < tree.count) gather_pairs(tree, k, resistance, own);
+    // An ampere into k goes on to its row by shares; what it meets there is that of the shares' own spread.
+    double spread = 0.0;
+    std::fill_n(to, width, fronts.each[k]);
+    for (std::size_t i = 0; i + 1 < width; ++i) {
+      for (std::size_t j = i + 1; j < width; ++j, ++own) {
+        to[i] += share[j] * *own;
+        to[j] += share[i] * *own;
+        spread += share[i] * share[j] * *own;
+      }
+    }
+    for (std::size_t i = 0; i < width; ++i) to[i] -= spread;
+  }
+  return resistance;
+}
+
 ChangedFronts::ChangedFronts(const FrontTree& tree, const Fronts& fronts)
     : tree_(tree),
       fronts_(fronts),

@@ -103,11 +103,14 @@ at_both_sizes("the search finds the hidden swap", async (world) => {
     await settled.or(measure).first().waitFor();
     if (await settled.isVisible()) break;
     await page.screenshot({ path: join(shots, `find-searching-${world.size}.png`) });
+    const taken = (await read_json(page, `/api/grafts/${graft}/readings`)).readings.length;
     await measure.click();
     await page.getByRole("button", { name: "Read the practice meter" }).click();
     await page.getByRole("button", { name: "Save the reading" }).click();
-    await page.waitForFunction(() => !location.hash.includes("step=test") || document.querySelector(".outcome"));
-    await page.getByText("All readings are safe on the workbench's disk.").first().waitFor();
+    await page.waitForFunction(
+      async ([name, more]) => (await (await fetch(`/api/grafts/${name}/readings`)).json()).readings.length > more,
+      [graft, taken],
+    );
     await stage(page, graft, "find");
   }
   const fault = proof.faults.find((one) => one.id === hidden);

@@ -159,7 +159,7 @@ class Check {
     flush();
     EXPECT_EQ(wrong_, 0u);
     // Where ngspice itself is off; seldom, or it would be no reference.
-    EXPECT_LE(settled_wide_, compared_ / 50);
+    EXPECT_LE(settled_wide_, compared_ / 20);
     record();
   }
   void record() const {
