@@ -86,7 +86,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
   const planned = steps.find((step) => step_key(step) === asked);
   const step: Step | null = planned ?? (extra ? { kind: "test", id: extra.id, number: 0 } : resume_at(steps, latest, ticks));
   const at = step ? steps.findIndex((one) => step_key(one) === step_key(step)) : -1;
-  const to = (one: Step | null | undefined) => select({ step: one ? step_key(one) : "" });
+  const to = (one: Step | null | undefined) => select({ step: one ? step_key(one) : "", again: "" });
   useEffect(() => {
     const faces = report.plan.flatMap((id) => report.tests.filter((test) => test.id === id)).flatMap((test) => [lead_face(test.red_at), lead_face(test.black_at)]);
     for (const path of new Set(faces)) if (path) fetch_ahead(path);
