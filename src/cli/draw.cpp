@@ -8,6 +8,7 @@ void add_draw(CLI::App& app, int& exit) {
   add_draw_faces(*draw, exit);
   add_draw_diagram(*draw, exit);
   add_draw_fuse(*draw, exit);
+  add_draw_matrix(*draw, exit);
 }
 
 }  // namespace loomgraft::cli

@@ -8,5 +8,6 @@ namespace loomgraft::cli {
 void add_draw_faces(CLI::App& draw, int& exit);
 void add_draw_diagram(CLI::App& draw, int& exit);
 void add_draw_fuse(CLI::App& draw, int& exit);
+void add_draw_matrix(CLI::App& draw, int& exit);
 
 }  // namespace loomgraft::cli

@@ -22,6 +22,7 @@ int run(int argc, char** argv) {
   add_design(app, exit);
   add_plan(app, exit);
   add_prove(app, exit);
+  add_find(app, exit);
   add_draw(app, exit);
   add_new(app, exit);
   add_check(app, exit);

@@ -25,7 +25,7 @@ struct ProveCall {
 };
 
 std::string amount(double value, const std::string& unit) {
-  if (unit == "ohm") return print(Ohms{value});
+  if (unit == "ohm") return value < 10.0 ? fmt::format("{:.1f} ohm", value) : print(Ohms{value});
   if (unit == "V") return print(Volts{value});
   return print(Amperes{value});
 }
@@ -38,6 +38,14 @@ std::string band_words(const ProveTest& test, double over_range) {
   return amount(band.low, test.unit) + " to " + amount(band.high, test.unit);
 }
 
+// A device's name stands in the words of the test; its id and terminal are enough to find the place.
+std::string short_words(const ProbePoint& point) {
+  const std::size_t open = point.words.find(" (");
+  const std::size_t close = point.words.rfind(')');
+  if (open == std::string::npos || close == std::string::npos) return point.words;
+  return point.words.substr(0, open) + point.words.substr(close + 1);
+}
+
 std::string state_text(const ProveState& state, bool colour) {
   std::string text = inked(fmt::format("\n{} ({:.0f} min)\n", harmless(state.words), state.minutes),
                            state.live ? Ink::warning : Ink::strong, colour);
@@ -47,7 +55,8 @@ std::string state_text(const ProveState& state, bool colour) {
 }
 
 Columns step_table() {
-  return Columns({"step", "red", "black", "setting", "must show", "what it shows"});
+  // Wide: the words of a test stay on its line.
+  return Columns({"step", "red", "black", "setting", "must show", "faults", "what it shows"}, 170);
 }
 
 std::string plan_text(const ProveReport& report, bool colour) {
@@ -62,9 +71,9 @@ std::string plan_text(const ProveReport& report, bool colour) {
       state = test.state;
       text += state_text(report.states[state], colour);
     }
-    table.row({std::to_string(k + 1), test.red.words, test.black.words,
+    table.row({std::to_string(k + 1), short_words(test.red), short_words(test.black),
                test.setting.substr(0, test.setting.find(',')), band_words(test, report.over_range),
-               fmt::format("{} ({} faults)", test.words, test.exposes.size())});
+               fmt::format("{:>3}", test.exposes.size()), test.words});
   }
   if (!table.empty()) text += table.print(colour);
   return text;

@@ -139,6 +139,12 @@ std::string draw_face(const Connector& connector, const std::vector<FaceMark>& m
                       const FaceOptions& options) {
   FacePage page = new_page(options);
   const Face face = face_of(connector, side);
+  if (!options.cavity.empty()) {
+    write_side(page, face.side);
+    write_cautions(page, connector, face);
+    write_housing(page, connector, face, index_marks(marks), options.cavity);
+    return finish(page, title_of(connector, options));
+  }
   write_heading(page, connector, face, options);
   write_side(page, face.side);
   write_housing(page, connector, face, index_marks(marks));

@@ -36,6 +36,8 @@ struct FaceOptions {
   double text_mm = 0.0;     // size of the text in cells; 0 is 2.4, and 3.0 on sheets narrower than 120 mm
   WireInk ink = WireInk::colour;  // black: patterns instead of colours
   bool list = true;
+  std::string
+      cavity;  // only the part of the plug that holds this one, its side and its cautions: to probe by
 };
 
 // `side` unknown gives the side that the source draws.

@@ -258,6 +258,11 @@ void write_strip(FacePage& page, const FaceLayout& layout, std::size_t index, co
   page.widest = std::max({page.widest, frame.box.right, has_tab ? tab.right : 0.0});
 }
 
+bool holds(const FaceLayout& layout, const FaceStrip& strip, const std::string& cavity) {
+  return std::ranges::any_of(strip.cells,
+                             [&](std::size_t cell) { return layout.cells[cell].cavity == cavity; });
+}
+
 }  // namespace
 
 CellRoom cell_room(const FacePage& page, const Connector& connector) {
@@ -267,13 +272,17 @@ CellRoom cell_room(const FacePage& page, const Connector& connector) {
   return {3.7 * unit, 4.4 * unit, 0.25 * unit, std::max(strip, 3.7 * unit)};
 }
 
-void write_housing(FacePage& page, const Connector& connector, const Face& face, const MarksByCavity& marks) {
+void write_housing(FacePage& page, const Connector& connector, const Face& face, const MarksByCavity& marks,
+                   const std::string& cavity) {
   const FaceLayout layout = lay_out(face, cell_room(page, connector));
   if (layout.strips.empty()) {
     write_paragraph(page, "No cavities are known for this connector.", 1.1, false, ink_line);
     return;
   }
+  const bool asked = std::ranges::any_of(
+      layout.strips, [&](const FaceStrip& strip) { return holds(layout, strip, cavity); });
   for (std::size_t i = 0; i < layout.strips.size(); ++i) {
+    if (asked && !holds(layout, layout.strips[i], cavity)) continue;
     page.y += 0.5 * page.unit;
     if (layout.strips.size() > 1) {
       write_paragraph(page,

@@ -34,7 +34,9 @@ CellRoom cell_room(const FacePage& page, const Connector& connector);
 void write_paragraph(FacePage& page, std::string_view text, double size, bool bold, std::string_view fill);
 
 // The housing with everything in it, cut into as many strips as needed.
-void write_housing(FacePage& page, const Connector& connector, const Face& face, const MarksByCavity& marks);
+// With `cavity` only the strip that holds it.
+void write_housing(FacePage& page, const Connector& connector, const Face& face, const MarksByCavity& marks,
+                   const std::string& cavity = {});
 
 // The marks in use with their words.
 void write_legend(FacePage& page, const std::vector<FaceMark>& marks);

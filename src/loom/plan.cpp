@@ -1,6 +1,7 @@
 #include "loom/plan.h"
 
 #include <algorithm>
+#include <ranges>
 #include <map>
 #include <set>
 
@@ -117,18 +118,18 @@ LoomState as_planned(const Graft& graft) {
 
 std::vector<PlanStep> reversed(const std::vector<PlanStep>& plan, const std::vector<Wire>& as_found) {
   std::vector<PlanStep> back;
-  for (auto step = plan.rbegin(); step != plan.rend(); ++step) {
-    PlanStep undo = *step;
-    if (step->action == PlanAction::move) {
+  for (const PlanStep& step : std::views::reverse(plan)) {
+    PlanStep undo = step;
+    if (step.action == PlanAction::move) {
       std::swap(undo.from, undo.to);
-    } else if (step->action == PlanAction::add) {
+    } else if (step.action == PlanAction::add) {
       undo.action = PlanAction::retire;
-      if (step->added) undo.wire = step->added->id;
+      if (step.added) undo.wire = step.added->id;
       undo.added.reset();
     } else {
       undo.action = PlanAction::add;
       const auto wire =
-          std::find_if(as_found.begin(), as_found.end(), [&](const Wire& w) { return w.id == step->wire; });
+          std::find_if(as_found.begin(), as_found.end(), [&](const Wire& w) { return w.id == step.wire; });
       if (wire != as_found.end()) undo.added = *wire;
     }
     back.push_back(std::move(undo));

@@ -50,15 +50,9 @@ Problem bad_index(const char* what) {
           "Ask about nodes and branches of the same network."};
 }
 
-std::optional<Problem> check(const LoomNetwork& network, std::span<const DictionaryTest> tests,
-                             std::span<const NetworkChange> changes) {
+std::optional<Problem> check_changes(const LoomNetwork& network, std::span<const NetworkChange> changes) {
   const auto node = [&](NodeId id) { return id.value < network.circuit.node_count; };
   const auto branch = [&](std::size_t k) { return k < network.branches.size(); };
-  for (const DictionaryTest& test : tests) {
-    const bool good =
-        test.kind == MeterKind::amperes ? branch(test.clamp) : node(test.red) && node(test.black);
-    if (!good) return bad_index("test");
-  }
   for (const NetworkChange& change : changes) {
     bool good = true;
     for (const BranchChange& one : change.branches) good = good && branch(one.branch);
@@ -83,7 +77,12 @@ void choose_sweeps(Engine& engine) {
   };
   std::stable_sort(engine.sweep_of.begin(), engine.sweep_of.end(),
                    [&](std::uint32_t x, std::uint32_t y) { return home(x) > home(y); });
-  for (const std::uint32_t k : engine.sweep_of) engine.sweeps.push_back(engine.lowered[k].sweep);
+  for (const std::uint32_t k : engine.sweep_of) {
+    SweepChange sweep = engine.lowered[k].sweep;
+    sweep.flow_size = std::abs(sweep.flow);
+    sweep.stiffness_size = std::abs(sweep.stiffness);
+    engine.sweeps.push_back(sweep);
+  }
 }
 
 // The relays must take the same way under a change, step by step.
@@ -130,31 +129,6 @@ double in_full(Engine& engine, const LoomNetwork& network, const Probe& probe) {
 
 // ---- one change, all tests
 
-// Whether no watched pair comes to a limit by the current of the meter.
-bool stays_with_meter(ChangedFronts& work, const Settled& settled, const Carried& probes, double amperes) {
-  Carried watched;
-  for (const Watched& one : settled.watched) {
-    work.carry(settled.dipole(one.a, one.b), watched);
-    if (!(std::abs(amperes * work.transfer(probes, watched)) * one.per_room <= 1.0)) return false;
-  }
-  return true;
-}
-
-// Nothing when the pair must be solved in full.
-std::optional<double> settled_reading(ChangedFronts& work, const Settled& settled, const MeterFigures& meter,
-                                      const Probe& probe) {
-  const MeterKind kind = probe.test.kind;
-  if (kind == MeterKind::ohms && !settled.dead) return std::nullopt;
-  Carried carried;
-  work.carry(probe.dipole, carried);
-  const double ohms = work.resistance(carried);
-  double reading = ohms;
-  if (kind == MeterKind::volts) reading = work.volts(probe.dipole) / (1.0 + meter.conductance * ohms);
-  if (!std::isfinite(reading)) return std::nullopt;
-  if (stays_with_meter(work, settled, carried, meter.current(kind, reading))) return reading;
-  return std::nullopt;
-}
-
 void read_under(Engine& engine, std::size_t change, std::span<const Probe> probes,
                 std::span<double> readings) {
   LoomNetwork network = changed(engine.network, engine.changes[change]);
@@ -171,7 +145,9 @@ void read_under(Engine& engine, std::size_t change, std::span<const Probe> probe
     } else if (probes[k].ideal) {
       readings[k] = work.volts(probe.dipole);
     } else {
-      const auto reading = settled.rests ? settled_reading(work, settled, engine.meter, probe) : std::nullopt;
+      const auto reading = settled.rests
+                               ? settled_reading(work, settled, engine.meter, probe.test.kind, probe.dipole)
+                               : std::nullopt;
       readings[k] = reading ? *reading : in_full(engine, network, probe);
     }
   }
@@ -184,24 +160,13 @@ struct Block {
   SweepTests tests;
   std::vector<Lanes> readings;  // by change
   std::vector<SweepDoubt> doubts;
-  std::vector<Lanes> z;
   std::vector<double> row;  // one test's, to hand out
+  std::vector<double> rows[sweep_lanes];
 };
 
-struct Scratch {
-  SweepTable table;
-  Reach reach;
-  ChangedFronts work;
-  std::vector<Dipole> watched;
-  std::vector<double> per_room;
-  explicit Scratch(const Settled& settled)
-      : table(sweep_table(settled)), reach(*settled.tree), work(*settled.tree, settled.fronts) {
-    for (const Watched& one : settled.watched) {
-      watched.push_back(settled.dipole(one.a, one.b));
-      per_room.push_back(one.per_room);
-    }
-  }
-};
+// What a meter in ohms shows is as good as the volts across it and those that are left in it: both must hold
+// to a millionth of the least that matters.
+constexpr double ohms_floor = 1e-13 / sweep_rounding * sweep_doubt;
 
 // What a current through the clamp is in volts across it.
 double volts_of_milliampere(const Engine& engine, const Probe& probe) {
@@ -209,33 +174,32 @@ double volts_of_milliampere(const Engine& engine, const Probe& probe) {
   return 1e-3 / std::max(g, 1e-3);
 }
 
-void set_up(const Engine& engine, Scratch& scratch, Block& block) {
+void set_up(const Engine& engine, Sweeper& sweeper, Block& block) {
   const MeterKind kind = block.probes[0].test.kind;
   const bool ideal = block.probes[0].ideal;
-  const Position reference = engine.settled.tree->count;
   SweepDipoles dipoles;
   block.tests = {};
   block.tests.conductance = kind == MeterKind::volts && !ideal ? engine.meter.conductance : 0.0;
+  const bool ohms_in_place = kind == MeterKind::ohms && ideal;
+  block.tests.watched = !engine.settled.watched.empty() && !ideal;
+  block.tests.grain = ohms_in_place ? 0.0 : 1.0;
   block.tests.meter_volts = engine.meter.volts;
   block.tests.meter_ohms = engine.meter.ohms;
   block.tests.meter_amperes = engine.meter.amperes;
   for (std::size_t lane = 0; lane < sweep_lanes; ++lane) {
-    dipoles.at[lane] = {reference, reference};
-    block.tests.floor.at[lane] = 1e-3;
+    dipoles.at[lane] = sweeper.nowhere();
+    block.tests.floor.at[lane] = ohms_in_place ? ohms_floor : 1e-3;
     if (lane >= block.probes.size()) continue;
     const Probe& probe = block.probes[lane];
     Carried carried;
-    scratch.work.carry(probe.dipole, carried);
+    sweeper.work.carry(probe.dipole, carried);
     dipoles.at[lane] = probe.dipole;
-    block.tests.volts.at[lane] = scratch.work.volts(probe.dipole);
-    block.tests.ohms.at[lane] = scratch.work.resistance(carried);
+    block.tests.volts.at[lane] = sweeper.work.volts(probe.dipole);
+    block.tests.ohms.at[lane] = sweeper.work.resistance(carried);
     if (kind == MeterKind::amperes) block.tests.floor.at[lane] = volts_of_milliampere(engine, probe);
   }
-  dipoles.reach = scratch.reach.of(dipoles.at);
-  engine.kernel->solve(scratch.table.rows, dipoles, block.z.data());
-  if (!ideal) {
-    engine.kernel->couple(block.z.data(), scratch.watched, scratch.per_room.data(), block.tests.couple);
-  }
+  sweeper.solve(dipoles, block.tests.couple);
+  if (ideal) block.tests.couple = {};
 }
 
 double volts_to_amperes(const Engine& engine, const Probe& probe, double volts) {
@@ -257,17 +221,17 @@ double with_meter(const Engine& engine, const Probe& probe, const OpenReading& o
 }
 
 // As the sweep judges it, from figures with all their digits.
-bool meter_moves_nothing(const Engine& engine, const Block& block, std::size_t lane, const SweepChange& sweep,
-                         double reading) {
+bool meter_moves_nothing(const Engine& engine, const Sweeper& sweeper, const Block& block, std::size_t lane,
+                         const SweepChange& sweep, double reading) {
   const Probe& probe = block.probes[lane];
   if (probe.ideal) return true;
-  const double q = block.z[sweep.a].at[lane] - block.z[sweep.b].at[lane];
+  const double q = sweeper.z[sweep.a].at[lane] - sweeper.z[sweep.b].at[lane];
   const double taken =
       block.tests.couple.at[lane] * sweep.strain + std::abs(sweep.stiffness * q) * sweep.couple;
   return std::abs(engine.meter.current(probe.test.kind, reading)) * taken <= 1.0;
 }
 
-void settle_doubt(Engine& engine, Scratch& scratch, Block& block, const SweepDoubt& doubt) {
+void settle_doubt(Engine& engine, Sweeper& sweeper, Block& block, const SweepDoubt& doubt) {
   const SweepChange& sweep = engine.sweeps[doubt.change];
   const LoweredChange& change = engine.lowered[engine.sweep_of[doubt.change]];
   std::optional<LoomNetwork> network;
@@ -275,9 +239,10 @@ void settle_doubt(Engine& engine, Scratch& scratch, Block& block, const SweepDou
     if ((doubt.lanes >> lane & 1U) == 0) continue;
     const Probe& probe = block.probes[lane];
     double& reading = block.readings[sweep.at].at[lane];
-    if (const auto open = closer_reading(scratch.work, engine.settled, probe.dipole, change)) {
+    if (const auto open = closer_reading(sweeper.work, engine.settled, probe.dipole, change)) {
       reading = with_meter(engine, probe, *open);
-      if (std::isfinite(reading) && meter_moves_nothing(engine, block, lane, sweep, reading)) continue;
+      if (std::isfinite(reading) && meter_moves_nothing(engine, sweeper, block, lane, sweep, reading))
+        continue;
     }
     if (probe.ideal) {
       read_under(engine, sweep.at, {&probe, 1}, {&reading, 1});
@@ -289,13 +254,13 @@ void settle_doubt(Engine& engine, Scratch& scratch, Block& block, const SweepDou
   }
 }
 
-void read_block(Engine& engine, Scratch& scratch, Block& block) {
-  set_up(engine, scratch, block);
+void read_block(Engine& engine, Sweeper& sweeper, Block& block) {
+  set_up(engine, sweeper, block);
   const bool ohms = block.probes[0].test.kind == MeterKind::ohms && !block.probes[0].ideal;
   const auto read = ohms ? engine.kernel->ohms : engine.kernel->volts;
   const std::size_t doubts =
-      read(block.z.data(), engine.sweeps, block.tests, block.readings.data(), block.doubts.data());
-  for (std::size_t k = 0; k < doubts; ++k) settle_doubt(engine, scratch, block, block.doubts[k]);
+      read(sweeper.z.data(), engine.sweeps, block.tests, block.readings.data(), block.doubts.data());
+  for (std::size_t k = 0; k < doubts; ++k) settle_doubt(engine, sweeper, block, block.doubts[k]);
 }
 
 double healthy_reading(const Engine& engine, const Block& block, std::size_t lane) {
@@ -327,14 +292,13 @@ using Kept = std::vector<std::vector<double>>;  // by change in full, by test of
 void hand_out(Engine& engine, Block& block, std::size_t lane, const TakeReadings& take) {
   const Probe& probe = block.probes[lane];
   double healthy = healthy_reading(engine, block, lane);
-  for (std::size_t c = 0; c < block.readings.size(); ++c) block.row[c] = block.readings[c].at[lane];
+  std::vector<double>& row = block.rows[lane];
   if (probe.test.kind == MeterKind::amperes) {
     healthy = volts_to_amperes(engine, probe, healthy);
-    for (const std::uint32_t c : engine.sweep_of)
-      block.row[c] = volts_to_amperes(engine, probe, block.row[c]);
-    correct_own_clamp(engine, probe, block.row);
+    for (const std::uint32_t c : engine.sweep_of) row[c] = volts_to_amperes(engine, probe, row[c]);
+    correct_own_clamp(engine, probe, row);
   }
-  take(probe.at, healthy, block.row);
+  take(probe.at, healthy, row);
 }
 
 tl::expected<DictionaryCount, Problem> run(LoomNetwork network, std::span<const DictionaryTest> tests,
@@ -378,24 +342,27 @@ Block block_of(const Engine& engine) {
   Block block;
   block.readings.resize(engine.changes.size());
   block.doubts.resize(engine.sweeps.size());
-  block.z.resize(engine.settled.tree->count + 1);
   block.row.resize(engine.changes.size());
+  for (std::vector<double>& row : block.rows) row.resize(engine.changes.size());
   return block;
 }
 
-void run_chunk(Engine& engine, Scratch& scratch, std::span<const Probe> probes, const TakeReadings& take) {
+void run_chunk(Engine& engine, Sweeper& sweeper, std::span<const Probe> probes, const TakeReadings& take) {
   Kept kept;
   for (const std::size_t change : engine.in_full) {
     kept.emplace_back(probes.size());
     read_under(engine, change, probes, kept.back());
   }
   Block block = block_of(engine);
+  double* rows[sweep_lanes];
+  for (std::size_t lane = 0; lane < sweep_lanes; ++lane) rows[lane] = block.rows[lane].data();
   for (std::size_t from = 0; from < probes.size(); from += block.probes.size()) {
     block.probes = probes.subspan(from, block_end(probes, from) - from);
-    read_block(engine, scratch, block);
+    read_block(engine, sweeper, block);
+    engine.kernel->untangle(block.readings, rows);
     for (std::size_t lane = 0; lane < block.probes.size(); ++lane) {
       for (std::size_t k = 0; k < engine.in_full.size(); ++k)
-        block.readings[engine.in_full[k]].at[lane] = kept[k][from + lane];
+        block.rows[lane][engine.in_full[k]] = kept[k][from + lane];
       engine.count.by_update += engine.sweeps.size();
       hand_out(engine, block, lane, take);
     }
@@ -403,14 +370,14 @@ void run_chunk(Engine& engine, Scratch& scratch, std::span<const Probe> probes, 
 }
 
 // Reads those that need their meter in the network at once; the others stay.
-void take_out_alone(Engine& engine, Scratch& scratch, std::vector<Probe>& probes, const TakeReadings& take) {
+void take_out_alone(Engine& engine, Sweeper& sweeper, std::vector<Probe>& probes, const TakeReadings& take) {
   if (engine.settled.watched.empty() && engine.settled.dead && engine.settled.rests) return;
   std::vector<Probe> others;
   Block block = block_of(engine);
   const std::span<const Probe> all = probes;
   for (std::size_t from = 0; from < all.size(); from += block.probes.size()) {
     block.probes = all.subspan(from, block_end(all, from) - from);
-    set_up(engine, scratch, block);
+    set_up(engine, sweeper, block);
     for (std::size_t lane = 0; lane < block.probes.size(); ++lane) {
       if (stands_alone(engine, block, lane)) {
         read_alone(engine, block.probes[lane], block.row, take);
@@ -441,15 +408,25 @@ tl::expected<DictionaryCount, Problem> run(LoomNetwork network, std::span<const 
   });
   const std::size_t chunk =
       std::max<std::size_t>(sweep_lanes, most_kept / std::max<std::size_t>(1, engine.in_full.size()));
-  Scratch scratch(engine.settled);
-  take_out_alone(engine, scratch, probes, take);
+  Sweeper sweeper(engine.settled, *engine.kernel);
+  take_out_alone(engine, sweeper, probes, take);
   const std::span<const Probe> all = probes;
   for (std::size_t k = 0; k < all.size(); k += chunk)
-    run_chunk(engine, scratch, all.subspan(k, std::min(chunk, all.size() - k)), take);
+    run_chunk(engine, sweeper, all.subspan(k, std::min(chunk, all.size() - k)), take);
   return engine.count;
 }
 
 }  // namespace
+
+std::optional<Problem> check_tests(const LoomNetwork& network, std::span<const DictionaryTest> tests) {
+  const auto node = [&](NodeId id) { return id.value < network.circuit.node_count; };
+  for (const DictionaryTest& test : tests) {
+    const bool good = test.kind == MeterKind::amperes ? test.clamp < network.branches.size()
+                                                      : node(test.red) && node(test.black);
+    if (!good) return bad_index("test");
+  }
+  return std::nullopt;
+}
 
 tl::expected<DictionaryCount, Problem> fault_dictionary(const LoomNetwork& network,
                                                         std::span<const DictionaryTest> tests,
@@ -463,7 +440,8 @@ tl::expected<DictionaryCount, Problem> fault_dictionary_by(const SweepKernel& ke
                                                            std::span<const DictionaryTest> tests,
                                                            std::span<const NetworkChange> changes,
                                                            const TakeReadings& take) {
-  if (auto problem = check(network, tests, changes)) return tl::unexpected(std::move(*problem));
+  if (auto problem = check_tests(network, tests)) return tl::unexpected(std::move(*problem));
+  if (auto problem = check_changes(network, changes)) return tl::unexpected(std::move(*problem));
   return run(bare(network), tests, changes, kernel, false, take);
 }
 

@@ -9,9 +9,12 @@
 namespace loomgraft {
 namespace {
 
-// Below this share of 1 + d z the update would lose the digits that count.
-constexpr double opened = 1e-4;
-// Where the branch cannot be taken out and put back cheaply, the update stands down to here.
+// From here 1 + d z, and the volts across a branch, have the digits that count: else it is taken out and put
+// back.
+constexpr double enough_kept = 1e-4;
+constexpr double enough_volts = 2e-4;
+// Where a branch cannot be taken out and put back cheaply: the share of 1 + d z at which the update still has
+// the digits that count.
 constexpr double barely_kept = 1e-8;
 // Cells to go through again for one change, at most.
 constexpr double longest_climb = 2e6;
@@ -49,12 +52,11 @@ LoweredChange one_bridge(const Bridge& bridge) {
 }
 
 // With the branch taken out: the resistance across the gap and the volts there. Every digit is kept.
-void weigh_opened(LoweredChange& change, ChangedFronts& work, const Settled& settled) {
+void weigh_opened(LoweredChange& change, ChangedFronts& work, const Settled& settled, Carried& carried) {
   NodalBranch out = settled.branches[change.branch];
   out.conductance = 0.0;
   work.change({&change.branch, 1}, {&out, 1});
   const Dipole dipole = settled.dipole(change.a, change.b);
-  Carried carried;
   work.carry(dipole, carried);
   const double gap = work.resistance(carried);
   const double volts = work.volts(dipole);
@@ -65,7 +67,7 @@ void weigh_opened(LoweredChange& change, ChangedFronts& work, const Settled& set
   change.sweep.stiffness = d * (1.0 + change.before * gap) / load;
 }
 
-void weigh(LoweredChange& change, ChangedFronts& work, const Settled& settled) {
+void weigh(LoweredChange& change, ChangedFronts& work, const Settled& settled, Carried& carried) {
   const Dipole dipole = settled.dipole(change.a, change.b);
   change.sweep.a = dipole.plus;
   change.sweep.b = dipole.minus;
@@ -73,19 +75,15 @@ void weigh(LoweredChange& change, ChangedFronts& work, const Settled& settled) {
   change.sweep.strain = 1.0;
   const double d = change.after - change.before;
   if (d == 0.0 || dipole.plus == dipole.minus) return;
-  Carried carried;
-  work.carry(dipole, carried);
-  const double kept = 1.0 + d * work.resistance(carried);
-  if (kept >= opened) {
-    change.sweep.stiffness = d / kept;
-    change.sweep.flow = change.sweep.stiffness * work.volts(dipole);
-  } else if (settled.tree->climb[settled.tree->branch_home[change.branch]] < longest_climb) {
-    weigh_opened(change, work, settled);
-  } else if (kept >= barely_kept) {
-    change.sweep.stiffness = d / kept;
-    change.sweep.flow = change.sweep.stiffness * work.volts(dipole);
+  const double kept = 1.0 + d * ohms_between(settled, dipole, work, carried);
+  const double volts = work.volts(dipole);
+  const bool sure = kept >= enough_kept && (volts == 0.0 || std::abs(volts) >= enough_volts);
+  if (d < 0.0 && !sure && settled.tree->climb[settled.tree->branch_home[change.branch]] < longest_climb) {
+    weigh_opened(change, work, settled, carried);
   } else {
-    change.in_full = true;
+    change.sweep.stiffness = d / kept;
+    change.sweep.flow = change.sweep.stiffness * volts;
+    change.in_full = kept < barely_kept;
   }
   if (!std::isfinite(change.sweep.flow) || !std::isfinite(change.sweep.stiffness)) change.in_full = true;
 }
@@ -135,10 +133,12 @@ std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const Net
   return result;
 }
 
-void weigh_changes(const Settled& settled, std::vector<LoweredChange>& changes) {
+void weigh_changes(Settled& settled, std::vector<LoweredChange>& changes) {
+  find_pairs(settled);
   ChangedFronts work(*settled.tree, settled.fronts);
+  Carried carried;
   for (LoweredChange& change : changes) {
-    if (!change.in_full) weigh(change, work, settled);
+    if (!change.in_full) weigh(change, work, settled, carried);
   }
 }
 
@@ -205,9 +205,27 @@ SweepTable sweep_table(const Settled& settled) {
   return table;
 }
 
+Sweeper::Sweeper(const Settled& settled, const SweepKernel& chosen)
+    : kernel(chosen),
+      table(sweep_table(settled)),
+      reach(*settled.tree),
+      work(*settled.tree, settled.fronts),
+      z(settled.tree->count + 1) {
+  for (const Watched& one : settled.watched) {
+    watched.push_back(settled.dipole(one.a, one.b));
+    per_room.push_back(one.per_room);
+  }
+}
+
+void Sweeper::solve(SweepDipoles& dipoles, Lanes& couple) {
+  dipoles.reach = reach.of(dipoles.at);
+  kernel.solve(table.rows, dipoles, z.data());
+  kernel.couple(z.data(), watched, per_room.data(), couple);
+}
+
 namespace {
 
-// The branch taken out again: nothing is the difference of two large numbers.
+// What conducts less: the branch taken out again, so that nothing is the difference of two large numbers.
 OpenReading around_branch(ChangedFronts& work, const Settled& settled, Dipole test,
                           const LoweredChange& change) {
   NodalBranch out = settled.branches[change.branch];
@@ -226,25 +244,26 @@ OpenReading around_branch(ChangedFronts& work, const Settled& settled, Dipole te
   return reading;
 }
 
-// The test as the bridge's own dipole and what is left over, which is small where the two are near.
-std::optional<OpenReading> beside_bridge(ChangedFronts& work, const Settled& settled, Dipole test,
-                                         const LoweredChange& change) {
-  Dipole bridge = settled.dipole(change.a, change.b);
+// What conducts more: the test as the shunt's own dipole and what is left over, which is small where the two
+// are near.
+std::optional<OpenReading> beside_shunt(ChangedFronts& work, const Settled& settled, Dipole test,
+                                        const LoweredChange& change) {
+  Dipole shunt = settled.dipole(change.a, change.b);
   Carried through;
   Carried probes;
-  work.carry(bridge, through);
+  work.carry(shunt, through);
   work.carry(test, probes);
-  if (work.transfer(probes, through) < 0.0) std::swap(bridge.plus, bridge.minus);
-  work.carry(bridge, through);
+  if (work.transfer(probes, through) < 0.0) std::swap(shunt.plus, shunt.minus);
+  work.carry(shunt, through);
   Carried left;
-  work.carry_difference(test, bridge, left);
-  const double d = change.after;
+  work.carry_difference(test, shunt, left);
+  const double d = change.after - change.before;
   const double z = work.resistance(through);
   const double kept = 1.0 + d * z;
   const double rest = work.resistance(left);
   const double q = work.transfer(left, through);
-  const double joined = work.volts(bridge) / kept;
-  const double left_volts = work.volts({test.plus, bridge.plus}) - work.volts({test.minus, bridge.minus});
+  const double joined = work.volts(shunt) / kept;
+  const double left_volts = work.volts({test.plus, shunt.plus}) - work.volts({test.minus, shunt.minus});
   const OpenReading reading{joined + left_volts - d * joined * q,
                             (work.resistance(probes) + d * (rest * z - q * q)) / kept};
   const bool sure = rest * sweep_doubt <= std::max(reading.ohms, 1e-3);
@@ -255,7 +274,7 @@ std::optional<OpenReading> beside_bridge(ChangedFronts& work, const Settled& set
 
 std::optional<OpenReading> closer_reading(ChangedFronts& work, const Settled& settled, Dipole test,
                                           const LoweredChange& change) {
-  if (change.is_bridge) return beside_bridge(work, settled, test, change);
+  if (change.after >= change.before) return beside_shunt(work, settled, test, change);
   if (settled.tree->branch_home[change.branch] >= settled.tree->count) return std::nullopt;
   if (settled.tree->climb[settled.tree->branch_home[change.branch]] >= longest_climb) return std::nullopt;
   return around_branch(work, settled, test, change);

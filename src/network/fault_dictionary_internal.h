@@ -31,11 +31,18 @@ struct Settled {
   std::vector<Watched> watched;
   std::shared_ptr<const FrontTree> tree;
   Fronts fronts;
-  bool dead = true;   // nothing in it drives a current
-  bool rests = true;  // no relay swings
+  std::vector<double> pair_ohms;  // pair_resistances(), once find_pairs() was called
+  bool dead = true;               // nothing in it drives a current
+  bool rests = true;              // no relay swings
 
   Dipole dipole(NodeId a, NodeId b) const { return {tree->place[a.value], tree->place[b.value]}; }
+  Dipole dipole_of(std::size_t branch) const { return dipole({branches[branch].a}, {branches[branch].b}); }
 };
+
+void find_pairs(Settled& settled);
+// Between two nodes; at once where they are the ends of a branch, or one is the reference. `carried`:
+// scratch.
+double ohms_between(const Settled& settled, Dipole dipole, ChangedFronts& work, Carried& carried);
 
 // `network` with its contacts as in the step. `tree`: of a network that joins the same nodes, if at hand.
 Settled settle(const LoomNetwork& network, const RelayStep& step,
@@ -59,7 +66,7 @@ struct LoweredChange {
 std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const NetworkChange> changes);
 
 // The figures of all changes that are not in full; marks those in full of which too few digits are left.
-void weigh_changes(const Settled& settled, std::vector<LoweredChange>& changes);
+void weigh_changes(Settled& settled, std::vector<LoweredChange>& changes);
 
 // Marks in full what carries a watched pair over a limit; the others get their strain and couple.
 void watch_changes(const Settled& settled, const SweepKernel& kernel, std::vector<LoweredChange>& changes);
@@ -85,6 +92,22 @@ struct SweepTable {
 };
 SweepTable sweep_table(const Settled& settled);
 
+// Solves for eight dipoles at a time.
+struct Sweeper {
+  const SweepKernel& kernel;
+  SweepTable table;
+  Reach reach;
+  ChangedFronts work;
+  std::vector<Lanes> z;  // of the last solve
+  std::vector<Dipole> watched;
+  std::vector<double> per_room;
+
+  Sweeper(const Settled& settled, const SweepKernel& chosen);
+  Dipole nowhere() const { return {table.rows.count, table.rows.count}; }
+  // `couple`: by lane, the most that an ampere through the dipole takes of any watched pair's room.
+  void solve(SweepDipoles& dipoles, Lanes& couple);
+};
+
 // The meter's figures, from data/.
 struct MeterFigures {
   double conductance = 0.0;  // in volts
@@ -107,6 +130,13 @@ struct OpenReading {
 };
 std::optional<OpenReading> closer_reading(ChangedFronts& work, const Settled& settled, Dipole test,
                                           const LoweredChange& change);
+
+// What the meter shows, in volts or ohms; nothing where it, or what drives the network, asks for a full
+// solution.
+std::optional<double> settled_reading(ChangedFronts& work, const Settled& settled, const MeterFigures& meter,
+                                      MeterKind kind, Dipole probes);
+
+std::optional<Problem> check_tests(const LoomNetwork& network, std::span<const DictionaryTest> tests);
 
 // fault_dictionary() with a kernel of one's choice.
 tl::expected<DictionaryCount, Problem> fault_dictionary_by(const SweepKernel& kernel,

@@ -93,6 +93,23 @@ Settled settle(const LoomNetwork& network, const RelayStep& step, std::shared_pt
   return settled;
 }
 
+void find_pairs(Settled& settled) {
+  settled.pair_ohms = pair_resistances(*settled.tree, settled.fronts);
+}
+
+double ohms_between(const Settled& settled, Dipole dipole, ChangedFronts& work, Carried& carried) {
+  const FrontTree& tree = *settled.tree;
+  const auto [early, late] = std::minmax(dipole.plus, dipole.minus);
+  if (!settled.pair_ohms.empty() && early < tree.count) {
+    const auto begin = tree.to.begin() + tree.row[early];
+    const auto end = tree.to.begin() + tree.row[early + 1];
+    const auto found = late == tree.count ? end - 1 : std::find(begin, end, late);
+    if (found != end) return settled.pair_ohms[static_cast<std::size_t>(found - tree.to.begin())];
+  }
+  work.carry(dipole, carried);
+  return work.resistance(carried);
+}
+
 std::size_t place_in_settled(const LoomNetwork& network, std::size_t branch) {
   const NetworkBranch& item = network.branches[branch];
   const std::size_t sources = network.circuit.resistors.size();
@@ -105,6 +122,33 @@ std::size_t place_in_settled(const LoomNetwork& network, std::size_t branch) {
       return sources + network.circuit.sources.size() + item.index;
   }
   return item.index;
+}
+
+namespace {
+
+// Whether no watched pair comes to a limit by the current of the meter.
+bool stays_with_meter(ChangedFronts& work, const Settled& settled, const Carried& probes, double amperes) {
+  Carried watched;
+  for (const Watched& one : settled.watched) {
+    work.carry(settled.dipole(one.a, one.b), watched);
+    if (!(std::abs(amperes * work.transfer(probes, watched)) * one.per_room <= 1.0)) return false;
+  }
+  return true;
+}
+
+}  // namespace
+
+std::optional<double> settled_reading(ChangedFronts& work, const Settled& settled, const MeterFigures& meter,
+                                      MeterKind kind, Dipole probes) {
+  if (kind == MeterKind::ohms && !settled.dead) return std::nullopt;
+  Carried carried;
+  work.carry(probes, carried);
+  const double ohms = work.resistance(carried);
+  double reading = ohms;
+  if (kind == MeterKind::volts) reading = work.volts(probes) / (1.0 + meter.conductance * ohms);
+  if (!std::isfinite(reading)) return std::nullopt;
+  if (stays_with_meter(work, settled, carried, meter.current(kind, reading))) return reading;
+  return std::nullopt;
 }
 
 LoomNetwork bare(const LoomNetwork& network) {

@@ -1,28 +1,424 @@
+// How far readings of healthy looms go. docs/engine-faults.md, section 5.
 #include <algorithm>
+#include <cmath>
+#include <limits>
 
-#include "network/fault_dictionary.h"
+#include "network/fault_dictionary_spread_internal.h"
 #include "network/meter_reading_internal.h"
 
 namespace loomgraft {
+namespace {
+
+// Sum and product of single effects that differ by more than this share of the reading are not believed, nor
+// by more than this many volts or amperes where there is next to nothing to read.
+constexpr double agree_closely = 0.005;
+constexpr double agree_in_large_looms = 0.03;
+constexpr double large = 4e5;  // nodes times tests: from here a vertex for each reading would take too long
+constexpr double agree_at_least = 1e-3;
+
+struct Banding {
+  LoomNetwork nominal;
+  LoomNetwork low;
+  LoomNetwork high;
+  Ends ends;
+  OperatingPoint point;
+  Settled settled;
+  std::vector<Spread> spreads;
+  std::vector<SpanChange> changes;
+  MeterFigures meter;
+  Solver solver;
+  bool dead = true;  // at both ends too
+  double agree = agree_closely;
+};
+
+Problem other_shape() {
+  return {Severity::error,
+          "other-shape",
+          {},
+          "The networks of the two ends do not join the same nodes as the nominal one.",
+          "Lay out all three from one graft and one condition."};
+}
+
+bool drives(const Circuit& circuit) {
+  return std::any_of(circuit.sources.begin(), circuit.sources.end(),
+                     [](const LimitedSource& source) { return source.voltage.si != 0.0; });
+}
+
+tl::expected<Banding, Problem> banding_of(const LoomNetwork& nominal, const LoomNetwork& low,
+                                          const LoomNetwork& high) {
+  if (!same_shape(nominal, low) || !same_shape(nominal, high)) return tl::unexpected(other_shape());
+  Banding banding;
+  banding.nominal = bare(nominal);
+  banding.low = bare(low);
+  banding.high = bare(high);
+  banding.meter = meter_figures();
+  std::vector<RelayStep> steps;
+  auto solution = solve(banding.nominal, banding.solver, &steps);
+  if (!solution) return tl::unexpected(solution.error());
+  set_contacts(banding.low, steps.back().now);
+  set_contacts(banding.high, steps.back().now);
+  banding.settled = settle(banding.nominal, steps.back());
+  banding.point = std::move(solution->point);
+  return banding;
+}
+
+void find_spreads(Banding& banding) {
+  find_pairs(banding.settled);
+  banding.ends = {&banding.low.circuit, &banding.high.circuit};
+  banding.spreads = spreads_of(banding.nominal.circuit, banding.ends, banding.settled, banding.point);
+  for (const Spread& spread : banding.spreads) banding.changes.push_back(spread.change);
+  banding.dead =
+      !drives(banding.nominal.circuit) && !drives(banding.low.circuit) && !drives(banding.high.circuit);
+}
+
+double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTest& test) {
+  const auto reading = reading_in_full(network, test, banding.solver);
+  return reading ? *reading : std::numeric_limits<double>::quiet_NaN();
+}
+
+void widen(ReadingSpan& span, double reading) {
+  if (std::isnan(reading)) return;
+  span.low = std::min(span.low, reading);
+  span.high = std::max(span.high, reading);
+}
+
+// ---- ohms: no reading falls when any resistance rises (Rayleigh), diodes and limits no exception, since
+// each lets less through at any volts
+
+void span_ohms(Banding& banding, std::span<const DictionaryTest> tests, std::vector<ReadingSpan>& spans) {
+  for (const int turn : {0, 1, 2}) {
+    LoomNetwork network = banding.nominal;
+    if (turn > 0) {
+      const std::vector<int> end = stiff_ends(network.circuit, banding.ends, banding.spreads, turn == 2);
+      network.circuit = at_ends(network.circuit, banding.ends, banding.spreads, end);
+    }
+    std::vector<RelayStep> steps;
+    const auto solution = solve(network, banding.solver, &steps);
+    if (!solution) continue;
+    const Settled settled = settle(network, steps.back(), banding.settled.tree);
+    ChangedFronts work(*settled.tree, settled.fronts);
+    for (std::size_t k = 0; k < tests.size(); ++k) {
+      if (tests[k].kind != MeterKind::ohms) continue;
+      const auto quick = settled_reading(work, settled, banding.meter, MeterKind::ohms,
+                                         settled.dipole(tests[k].red, tests[k].black));
+      const double reading = quick ? *quick : in_full(banding, network, tests[k]);
+      if (turn == 0) spans[k] = {reading, reading, reading};
+      widen(spans[k], reading);
+    }
+  }
+}
+
+// ---- volts and amperes: each figure on its own, exactly; then all of them together
+
+struct Seen {
+  const DictionaryTest& test;
+  std::size_t clamp = 0;  // of Settled::branches
+  double volts = 0.0;
+  double ohms = 0.0;
+};
+
+double reading_of(const Banding& banding, const Seen& seen, double volts, double ohms,
+                  const NodalBranch& clamp, double held) {
+  if (seen.test.kind == MeterKind::amperes) return clamp.conductance * (volts - clamp.emf) + held;
+  return volts / (1.0 + banding.meter.conductance * ohms);
+}
+
+double nominal_reading(const Banding& banding, const Seen& seen) {
+  return reading_of(banding, seen, seen.volts, seen.ohms, banding.settled.branches[seen.clamp],
+                    banding.settled.held[seen.clamp]);
+}
+
+double reading_at(const Banding& banding, const Seen& seen, const Spread& spread, double q, std::size_t end) {
+  const double volts = seen.volts - spread.change.flow[end] * q;
+  const double ohms = seen.ohms - spread.change.stiffness[end] * q * q;
+  const bool own = spread.branch == seen.clamp;
+  return reading_of(banding, seen, volts, ohms,
+                    own ? spread.value[end] : banding.settled.branches[seen.clamp],
+                    own ? spread.held[end] : banding.settled.held[seen.clamp]);
+}
+
+struct Band {
+  double sum[2];
+  double product[2];
+};
+
+Band band_of(double nominal, double up, double down, double times_up, double times_down) {
+  Band band{{nominal * (1.0 - down), nominal * (1.0 + up)}, {nominal * times_down, nominal * times_up}};
+  if (nominal < 0.0) {
+    std::swap(band.sum[0], band.sum[1]);
+    std::swap(band.product[0], band.product[1]);
+  }
+  return band;
+}
+
+// ---- vertices: every figure at the end that its own effect asks for, solved; and again from there, since
+// what a figure does may turn when others have moved
+
+constexpr int most_turns = 6;
+
+double shown(const Banding& banding, const DictionaryTest& test, double volts, const NodalBranch& clamp,
+             double held) {
+  if (test.kind == MeterKind::amperes) return clamp.conductance * (volts - clamp.emf) + held;
+  return test.kind == MeterKind::ohms ? banding.meter.shown_ohms(volts) : volts;
+}
+
+LoomNetwork network_at(const Banding& banding, const DictionaryTest& test, std::span<const int> end) {
+  LoomNetwork network = banding.nominal;
+  network.circuit = at_ends(network.circuit, banding.ends, banding.spreads, end);
+  if (test.kind != MeterKind::amperes && test.red != test.black)
+    add_meter(network, test.red, test.black, test.kind);
+  return network;
+}
+
+// Moves each figure to the end that raises (or lowers) the reading from here; whether any was moved.
+bool turn_ends(const Banding& banding, const DictionaryTest& test, const LoomNetwork& network,
+               Settled& settled, const OperatingPoint& point, bool raise, std::vector<int>& end) {
+  const std::size_t clamp = test.kind == MeterKind::amperes ? place_in_settled(network, test.clamp) : 0;
+  Sweeper sweeper(settled, *sweep_kernels().back());
+  SweepDipoles dipoles;
+  Lanes couple;
+  for (Dipole& dipole : dipoles.at) dipole = sweeper.nowhere();
+  dipoles.at[0] =
+      test.kind == MeterKind::amperes ? settled.dipole_of(clamp) : settled.dipole(test.red, test.black);
+  sweeper.solve(dipoles, couple);
+  const double volts = sweeper.work.volts(dipoles.at[0]);
+  const double here = shown(banding, test, volts, settled.branches[clamp], settled.held[clamp]);
+  find_pairs(settled);
+  const std::vector<Spread> spreads = spreads_of(network.circuit, banding.ends, settled, point);
+  bool moved = false;
+  std::size_t k = 0;
+  for (const Spread& spread : spreads) {
+    while (!banding.spreads[k].is_same_figure(spread)) ++k;
+    const double q = sweeper.z[spread.change.a].at[0] - sweeper.z[spread.change.b].at[0];
+    double best = here;
+    for (const std::size_t which : {0U, 1U}) {
+      const bool own = test.kind == MeterKind::amperes && spread.branch == clamp;
+      const double there = shown(banding, test, volts - spread.change.flow[which] * q,
+                                 own ? spread.value[which] : settled.branches[clamp],
+                                 own ? spread.held[which] : settled.held[clamp]);
+      if (raise ? there <= best : there >= best) continue;
+      best = there;
+      moved = moved || end[k] != static_cast<int>(which);
+      end[k] = static_cast<int>(which);
+    }
+  }
+  return moved;
+}
+
+// The same with every element on its nominal piece and the relays where they are: what a loom reads in which
+// nothing has swung, though at the vertex something would.
+void span_by_frozen_vertices(const Banding& banding, const Seen& seen, const Lanes* z, std::size_t lane,
+                             ReadingSpan& span) {
+  const double nominal = nominal_reading(banding, seen);
+  for (const bool raise : {false, true}) {
+    std::vector<int> end(banding.spreads.size(), -1);
+    for (std::size_t k = 0; k < banding.spreads.size(); ++k) {
+      const Spread& spread = banding.spreads[k];
+      const double q = z[spread.change.a].at[lane] - z[spread.change.b].at[lane];
+      double best = nominal;
+      for (const std::size_t which : {0U, 1U}) {
+        const double there = reading_at(banding, seen, spread, q, which);
+        if (raise ? there <= best : there >= best) continue;
+        best = there;
+        end[k] = static_cast<int>(which);
+      }
+      widen(span, best);
+    }
+    const Circuit circuit = at_ends(banding.nominal.circuit, banding.ends, banding.spreads, end);
+    const Settled settled = frozen(banding.nominal.circuit, circuit, banding.point, banding.settled.tree);
+    ChangedFronts work(*settled.tree, settled.fronts);
+    const bool amperes = seen.test.kind == MeterKind::amperes;
+    const Dipole dipole =
+        amperes ? settled.dipole_of(seen.clamp) : settled.dipole(seen.test.red, seen.test.black);
+    Carried carried;
+    work.carry(dipole, carried);
+    widen(span, reading_of(banding, seen, work.volts(dipole), work.resistance(carried),
+                           settled.branches[seen.clamp], settled.held[seen.clamp]));
+  }
+}
+
+void span_by_vertices(Banding& banding, const DictionaryTest& test, ReadingSpan& span) {
+  for (const bool raise : {false, true}) {
+    std::vector<int> end(banding.spreads.size(), -1);
+    for (int turn = 0; turn < most_turns; ++turn) {
+      LoomNetwork network = network_at(banding, test, end);
+      std::vector<RelayStep> steps;
+      const auto solution = solve(network, banding.solver, &steps);
+      if (!solution) break;
+      Settled settled = settle(network, steps.back());
+      const auto node = [&](NodeId id) { return solution->point.nodes[id.value].si; };
+      const std::size_t clamp = test.kind == MeterKind::amperes ? place_in_settled(network, test.clamp) : 0;
+      const double volts = test.kind == MeterKind::amperes
+                               ? node({settled.branches[clamp].a}) - node({settled.branches[clamp].b})
+                               : node(test.red) - node(test.black);
+      widen(span, shown(banding, test, volts, settled.branches[clamp], settled.held[clamp]));
+      if (!turn_ends(banding, test, network, settled, solution->point, raise, end)) break;
+    }
+  }
+}
+
+// Whether the single effects tell the whole; where they do, the wider of their sum and product.
+bool effects_agree(const Band& band, double agree, ReadingSpan& span) {
+  for (const std::size_t side : {0U, 1U}) {
+    if (!std::isfinite(band.sum[side]) || !std::isfinite(band.product[side])) return false;
+    const double size = std::max(std::abs(span.nominal), std::abs(band.sum[side]));
+    if (std::abs(band.sum[side] - band.product[side]) > std::max(agree * size, agree_at_least)) return false;
+  }
+  // What they differ by is about what neither knows of.
+  for (const std::size_t side : {0U, 1U}) {
+    const double doubt = std::abs(band.sum[side] - band.product[side]);
+    widen(span, std::min(band.sum[side], band.product[side]) - (side == 0 ? doubt : 0.0));
+    widen(span, std::max(band.sum[side], band.product[side]) + (side == 1 ? doubt : 0.0));
+  }
+  return true;
+}
+
+// The effects on an ampere reading, whose own branch may be among what spreads.
+SpanSums sums_of_clamp(const Banding& banding, const Seen& seen, const Lanes* z, std::size_t lane) {
+  SpanSums sums;
+  sums.times_up.at[lane] = sums.times_down.at[lane] = 1.0;
+  const double nominal = nominal_reading(banding, seen);
+  for (const Spread& spread : banding.spreads) {
+    const double q = z[spread.change.a].at[lane] - z[spread.change.b].at[lane];
+    double ratio[2];
+    for (const std::size_t end : {0U, 1U}) ratio[end] = reading_at(banding, seen, spread, q, end) / nominal;
+    const double most = std::max({1.0, ratio[0], ratio[1]});
+    const double least = std::min({1.0, ratio[0], ratio[1]});
+    sums.up.at[lane] += most - 1.0;
+    sums.down.at[lane] += 1.0 - least;
+    sums.times_up.at[lane] *= most;
+    sums.times_down.at[lane] *= least;
+  }
+  return sums;
+}
+
+// Eight tests of one kind, as the kernel takes them.
+struct SpanBlock {
+  SweepTests tests;
+  SpanSums sums;
+  std::vector<Seen> seen;
+};
+
+SpanBlock set_up(Banding& banding, Sweeper& sweeper, std::span<const DictionaryTest> tests,
+                 std::span<const std::size_t> block) {
+  SpanBlock lanes;
+  SweepDipoles dipoles;
+  for (std::size_t lane = 0; lane < sweep_lanes; ++lane) {
+    dipoles.at[lane] = sweeper.nowhere();
+    lanes.tests.volts.at[lane] = lanes.sums.times_up.at[lane] = lanes.sums.times_down.at[lane] = 1.0;
+    if (lane >= block.size()) continue;
+    const DictionaryTest& test = tests[block[lane]];
+    const bool amperes = test.kind == MeterKind::amperes;
+    const std::size_t clamp = amperes ? place_in_settled(banding.nominal, test.clamp) : 0;
+    const Dipole dipole =
+        amperes ? banding.settled.dipole_of(clamp) : banding.settled.dipole(test.red, test.black);
+    Carried carried;
+    sweeper.work.carry(dipole, carried);
+    lanes.seen.push_back({test, clamp, sweeper.work.volts(dipole), sweeper.work.resistance(carried)});
+    lanes.tests.volts.at[lane] = lanes.seen.back().volts;
+    lanes.tests.ohms.at[lane] = lanes.seen.back().ohms;
+    dipoles.at[lane] = dipole;
+  }
+  lanes.tests.conductance = banding.meter.conductance;
+  sweeper.solve(dipoles, lanes.tests.couple);
+  return lanes;
+}
+
+// The meter itself carries something over a limit.
+bool moves_something(const Banding& banding, const SpanBlock& lanes, std::size_t lane) {
+  if (lanes.seen[lane].test.kind == MeterKind::amperes) return false;
+  const double reading = nominal_reading(banding, lanes.seen[lane]);
+  return !(banding.meter.current(MeterKind::volts, reading) * lanes.tests.couple.at[lane] <= 1.0);
+}
+
+// `span` holds what the corners read.
+bool span_by_effects(const SpanBlock& lanes, std::size_t lane, double agree, ReadingSpan& span) {
+  const Band band = band_of(span.nominal, lanes.sums.up.at[lane], lanes.sums.down.at[lane],
+                            lanes.sums.times_up.at[lane], lanes.sums.times_down.at[lane]);
+  ReadingSpan effects{span.nominal, span.nominal, span.nominal};
+  if (!effects_agree(band, agree, effects)) return false;
+  const double slack = std::max(agree * std::abs(span.nominal), agree_at_least);
+  const bool hold_corners = effects.low <= span.low + slack && effects.high >= span.high - slack;
+  widen(span, effects.low);
+  widen(span, effects.high);
+  return hold_corners;
+}
+
+void span_block(Banding& banding, Sweeper& sweeper, std::span<const DictionaryTest> tests,
+                std::span<const std::size_t> block, std::vector<ReadingSpan>& spans) {
+  SpanBlock lanes = set_up(banding, sweeper, tests, block);
+  const bool amperes = lanes.seen[0].test.kind == MeterKind::amperes;
+  if (!amperes) sweeper.kernel.span(sweeper.z.data(), banding.changes, lanes.tests, lanes.sums);
+  for (std::size_t lane = 0; lane < block.size(); ++lane) {
+    const Seen& seen = lanes.seen[lane];
+    if (amperes) lanes.sums = sums_of_clamp(banding, seen, sweeper.z.data(), lane);
+    ReadingSpan& span = spans[block[lane]];
+    const bool bent = moves_something(banding, lanes, lane);
+    span.nominal = bent ? in_full(banding, banding.nominal, seen.test) : nominal_reading(banding, seen);
+    widen(span, span.nominal);
+    if (!bent && span_by_effects(lanes, lane, banding.agree, span)) continue;
+    span_by_frozen_vertices(banding, seen, sweeper.z.data(), lane, span);
+    span_by_vertices(banding, seen.test, span);
+  }
+}
+
+// The two corners as they are, with relays where those put them.
+void span_corners(Banding& banding, const LoomNetwork& corner, std::span<const DictionaryTest> tests,
+                  std::vector<ReadingSpan>& spans) {
+  LoomNetwork network = bare(corner);
+  std::vector<RelayStep> steps;
+  const auto solution = solve(network, banding.solver, &steps);
+  if (!solution) return;
+  const Settled settled = settle(network, steps.back(), banding.settled.tree);
+  ChangedFronts work(*settled.tree, settled.fronts);
+  for (std::size_t k = 0; k < tests.size(); ++k) {
+    if (tests[k].kind == MeterKind::ohms) continue;
+    if (tests[k].kind == MeterKind::amperes) {
+      widen(spans[k], branch_current(network, *solution, tests[k].clamp).si);
+      continue;
+    }
+    const auto quick = settled_reading(work, settled, banding.meter, MeterKind::volts,
+                                       settled.dipole(tests[k].red, tests[k].black));
+    widen(spans[k], quick ? *quick : in_full(banding, network, tests[k]));
+  }
+}
+
+void span_driven(Banding& banding, std::span<const DictionaryTest> tests, std::vector<ReadingSpan>& spans) {
+  Sweeper sweeper(banding.settled, *sweep_kernels().back());
+  for (const MeterKind kind : {MeterKind::volts, MeterKind::amperes}) {
+    std::vector<std::size_t> which;
+    for (std::size_t k = 0; k < tests.size(); ++k) {
+      if (tests[k].kind == kind) which.push_back(k);
+    }
+    const std::span<const std::size_t> all = which;
+    for (std::size_t k = 0; k < all.size(); k += sweep_lanes)
+      span_block(banding, sweeper, tests, all.subspan(k, std::min(sweep_lanes, all.size() - k)), spans);
+  }
+}
+
+}  // namespace
 
 tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork& nominal,
                                                               const LoomNetwork& low, const LoomNetwork& high,
                                                               std::span<const DictionaryTest> tests) {
-  std::vector<ReadingSpan> spans;
-  Solver solver;
-  for (const DictionaryTest& test : tests) {
-    ReadingSpan span;
-    const auto middle = reading_in_full(nominal, test, solver);
-    if (!middle) return tl::unexpected(middle.error());
-    span.nominal = span.low = span.high = *middle;
-    for (const LoomNetwork* corner : {&low, &high}) {
-      const auto reading = reading_in_full(*corner, test, solver);
-      if (!reading) return tl::unexpected(reading.error());
-      span.low = std::min(span.low, *reading);
-      span.high = std::max(span.high, *reading);
+  if (auto problem = check_tests(nominal, tests)) return tl::unexpected(std::move(*problem));
+  auto made = banding_of(nominal, low, high);
+  if (!made) return tl::unexpected(made.error());
+  Banding banding = std::move(*made);
+  find_spreads(banding);
+  const double size = static_cast<double>(tests.size()) * nominal.circuit.node_count;
+  if (size > large) banding.agree = agree_in_large_looms;
+  constexpr double unlimited = std::numeric_limits<double>::infinity();
+  std::vector<ReadingSpan> spans(tests.size(), ReadingSpan{0.0, unlimited, -unlimited});
+  span_ohms(banding, tests, spans);
+  if (banding.dead) {
+    for (std::size_t k = 0; k < tests.size(); ++k) {
+      if (tests[k].kind != MeterKind::ohms) spans[k] = {};
     }
-    spans.push_back(span);
+    return spans;
   }
+  for (const LoomNetwork* corner : {&low, &high}) span_corners(banding, *corner, tests, spans);
+  span_driven(banding, tests, spans);
   return spans;
 }
 

@@ -12,6 +12,7 @@ struct Avx2 {
   static Vector load(const double* from) { return _mm256_load_pd(from); }
   static void store(double* to, Vector x) { _mm256_store_pd(to, x); }
   static Vector all(double value) { return _mm256_set1_pd(value); }
+  static Vector size(Vector x) { return _mm256_andnot_pd(_mm256_set1_pd(-0.0), x); }
   static Vector larger(Vector x, Vector y) { return _mm256_max_pd(x, y); }
   static Vector smaller(Vector x, Vector y) { return _mm256_min_pd(x, y); }
   static std::uint32_t above(Vector x, Vector y) {

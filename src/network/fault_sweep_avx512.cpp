@@ -12,6 +12,7 @@ struct Avx512 {
   static Vector load(const double* from) { return _mm512_load_pd(from); }
   static void store(double* to, Vector x) { _mm512_store_pd(to, x); }
   static Vector all(double value) { return _mm512_set1_pd(value); }
+  static Vector size(Vector x) { return _mm512_abs_pd(x); }
   static Vector larger(Vector x, Vector y) { return _mm512_max_pd(x, y); }
   static Vector smaller(Vector x, Vector y) { return _mm512_min_pd(x, y); }
   static std::uint32_t above(Vector x, Vector y) {

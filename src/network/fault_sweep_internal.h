@@ -42,6 +42,8 @@ struct SweepChange {
   Position b = 0;
   double flow = 0.0;       // S v_f
   double stiffness = 0.0;  // S
+  double flow_size = 0.0;
+  double stiffness_size = 0.0;
   // Of the elements that must stay on their piece: one over what the change leaves of the least room of any,
   // and the most that an ampere through the changed branch takes of it.
   double strain = 1.0;
@@ -50,10 +52,12 @@ struct SweepChange {
 };
 
 struct SweepTests {
-  Lanes volts;               // open, healthy
-  Lanes ohms;                // between the probes, healthy
-  Lanes floor;               // below which a reading's error is counted as if the reading were this
-  Lanes couple;              // the most that an ampere through the probes takes of any element's room
+  Lanes volts;   // open, healthy
+  Lanes ohms;    // between the probes, healthy
+  Lanes floor;   // below which a reading's error is counted as if the reading were this
+  Lanes couple;  // the most that an ampere through the probes takes of any element's room
+  bool watched = true;
+  double grain = 1.0;        // 0: the error is held against the floor alone
   double conductance = 0.0;  // of the meter in volts
   double meter_volts = 0.0;  // of the meter in ohms
   double meter_ohms = 0.0;
@@ -105,6 +109,7 @@ struct SweepKernel {
                 Lanes* couple) = nullptr;
   void (*span)(const Lanes* z, std::span<const SpanChange> changes, const SweepTests& tests,
                SpanSums& sums) = nullptr;
+  void (*untangle)(std::span<const Lanes> readings, double* const* rows) = nullptr;
 };
 
 // The share of a reading that its arithmetic may be wrong by before a pair is looked at again; an entry of z

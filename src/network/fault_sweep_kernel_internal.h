@@ -60,8 +60,7 @@ Eight<Isa> smaller(const Eight<Isa>& x, const Eight<Isa>& y) {
 template <class Isa>
 Eight<Isa> size_of(const Eight<Isa>& x) {
   Eight<Isa> result;
-  for (std::size_t p = 0; p < Eight<Isa>::parts; ++p)
-    result.part[p] = Isa::larger(x.part[p], Isa::all(0.0) - x.part[p]);
+  for (std::size_t p = 0; p < Eight<Isa>::parts; ++p) result.part[p] = Isa::size(x.part[p]);
   return result;
 }
 
@@ -127,34 +126,57 @@ struct Seen {
   }
 };
 
-template <class Isa>
-std::size_t sweep_volts(const Lanes* z, std::span<const SweepChange> changes, const SweepTests& tests,
-                        Lanes* out, SweepDoubt* doubts) {
+// Up to here a quotient by 1 - x is the sum of four powers to the last digit.
+inline constexpr double small_load = 1e-4;
+
+// `watched`: there are elements that must stay on their piece.
+template <class Isa, bool watched>
+std::size_t sweep_volts_if(const Lanes* z, std::span<const SweepChange> changes, const SweepTests& tests,
+                           Lanes* out, SweepDoubt* doubts) {
   using E = Eight<Isa>;
   const E volts = E::load(tests.volts);
   const E ohms = E::load(tests.ohms);
   const E floor = E::load(tests.floor);
   const E couple = E::load(tests.couple);
   const E meter = E::all(tests.conductance);
-  const E doubt = E::all(sweep_doubt);
+  const E grain = E::all(tests.grain);
   const E one = E::all(1.0);
+  const E load = one + meter * ohms;
+  const E per_load = one / load;
+  const E relief_of = meter * per_load;
+  const double stiff_doubt = sweep_doubt * tests.conductance;
   std::size_t found = 0;
   for (std::size_t k = 0; k < changes.size(); ++k) {
     const SweepChange& change = changes[k];
     const Seen<Isa> seen(z, change);
-    const E flow = E::all(change.flow);
-    const E open = volts - flow * seen.across;
-    const E load = one + meter * (ohms - seen.pull * seen.across);
-    const E reading = open / load;
+    const E open = volts - E::all(change.flow) * seen.across;
+    // The meter's load is `load` times 1 - relief.
+    const E relief = relief_of * (seen.pull * seen.across);
+    E reading = open * per_load;
+    if (above(size_of(relief), E::all(small_load)) == 0) {
+      reading = reading * (one + relief * (one + relief * (one + relief)));
+    } else {
+      reading = open / (load - meter * (seen.pull * seen.across));
+    }
     reading.store(out[change.at]);
-    const E pull = size_of(seen.pull);
-    const E taken =
-        size_of(reading) * meter * (couple * E::all(change.strain) + pull * E::all(change.couple));
-    const std::uint32_t lanes = above(size_of(flow) * seen.largest * doubt, larger(floor, size_of(open))) |
-                                above((pull * seen.largest + ohms) * doubt * meter, load) | above(taken, one);
+    const E error = E::all(change.flow_size * sweep_doubt) * seen.largest;
+    const E load_error = E::all(change.stiffness_size * stiff_doubt) * seen.largest * seen.largest;
+    std::uint32_t lanes = above(error, larger(floor, size_of(open) * grain)) | above(load_error, one);
+    if (watched) {
+      const E taken = size_of(reading) * meter *
+                      (couple * E::all(change.strain) + size_of(seen.pull) * E::all(change.couple));
+      lanes |= above(taken, one);
+    }
     if (lanes != 0) doubts[found++] = {static_cast<std::uint32_t>(k), lanes};
   }
   return found;
+}
+
+template <class Isa>
+std::size_t sweep_volts(const Lanes* z, std::span<const SweepChange> changes, const SweepTests& tests,
+                        Lanes* out, SweepDoubt* doubts) {
+  return tests.watched ? sweep_volts_if<Isa, true>(z, changes, tests, out, doubts)
+                       : sweep_volts_if<Isa, false>(z, changes, tests, out, doubts);
 }
 
 template <class Isa>
@@ -241,6 +263,14 @@ void sweep_span(const Lanes* z, std::span<const SpanChange> changes, const Sweep
   times_down.store(sums.times_down);
 }
 
+// From change by lane to lane by change.
+template <class Isa>
+void sweep_untangle(std::span<const Lanes> readings, double* const* rows) {
+  for (std::size_t k = 0; k < readings.size(); ++k) {
+    for (std::size_t lane = 0; lane < sweep_lanes; ++lane) rows[lane][k] = readings[k].at[lane];
+  }
+}
+
 template <class Isa>
 constexpr SweepKernel kernel_of(const char* name) {
   return {name,
@@ -249,7 +279,8 @@ constexpr SweepKernel kernel_of(const char* name) {
           sweep_volts<Isa>,
           sweep_ohms<Isa>,
           sweep_watch<Isa>,
-          sweep_span<Isa>};
+          sweep_span<Isa>,
+          sweep_untangle<Isa>};
 }
 
 }  // namespace

@@ -1,4 +1,6 @@
 // For any processor; two lanes at a time, which is what every x86-64 has.
+#include <cmath>
+
 #include "network/fault_sweep_kernel_internal.h"
 
 namespace loomgraft {
@@ -12,6 +14,7 @@ struct Plain {
     to[1] = x[1];
   }
   static Vector all(double value) { return Vector{value, value}; }
+  static Vector size(Vector x) { return Vector{std::abs(x[0]), std::abs(x[1])}; }
   static Vector larger(Vector x, Vector y) { return x > y ? x : y; }
   static Vector smaller(Vector x, Vector y) { return x < y ? x : y; }
   static std::uint32_t above(Vector x, Vector y) {

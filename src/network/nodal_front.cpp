@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <limits>
 #include <map>
+#include <numeric>
 #include <utility>
 
 #include "network/nodal_front_internal.h"
@@ -31,6 +32,31 @@ void find_children(FrontTree& tree) {
   for (Position k = 0; k < n; ++k) {
     if (tree.parent[k] < n) tree.children[next[tree.parent[k]]++] = k;
   }
+}
+
+// Any order that takes children before parents fills the same cells. The deepest go first, so that neighbours
+// in it hang on different nodes and a processor need not wait for one to do the next.
+void order_by_depth(FrontTree& tree) {
+  const Position n = tree.count;
+  std::vector<std::uint32_t> depth(n + 1, 0);
+  for (Position k = n; k-- > 0;) depth[k] = depth[tree.to[tree.row[k]]] + 1;
+  std::vector<Position> order(n);
+  std::iota(order.begin(), order.end(), Position{0});
+  std::stable_sort(order.begin(), order.end(), [&](Position x, Position y) { return depth[x] > depth[y]; });
+  std::vector<Position> now(n + 1, n);
+  for (Position k = 0; k < n; ++k) now[order[k]] = k;
+  std::vector<std::uint32_t> row{0};
+  std::vector<Position> to;
+  row.reserve(n + 1);
+  to.reserve(tree.to.size());
+  for (const Position old : order) {
+    for (std::uint32_t i = tree.row[old]; i < tree.row[old + 1]; ++i) to.push_back(now[tree.to[i]]);
+    std::sort(to.begin() + row.back(), to.end());
+    row.push_back(static_cast<std::uint32_t>(to.size()));
+  }
+  for (Position& place : tree.place) place = now[place];
+  tree.row = std::move(row);
+  tree.to = std::move(to);
 }
 
 // Index 0 of a front is its own node, the others follow its row.
@@ -175,6 +201,7 @@ FrontTree front_tree_of(std::span<const NodalBranch> branches, std::uint32_t nod
   tree.place = std::move(pattern.place);
   tree.row = std::move(pattern.row);
   tree.to = std::move(pattern.to);
+  order_by_depth(tree);
   find_children(tree);
   find_places_in_parents(tree);
   weigh(tree);
@@ -226,6 +253,51 @@ Fronts factor(const FrontTree& tree, std::span<const NodalBranch> branches,
   }
   substitute_all(tree, fronts);
   return fronts;
+}
+
+namespace {
+
+// Among the row of `k`, each known to its parent.
+void gather_pairs(const FrontTree& tree, Position k, std::span<const double> resistance, double* pairs) {
+  const Position parent = tree.parent[k];
+  const std::size_t width = tree.width(k);
+  const std::uint32_t* index = tree.in_parent.data() + tree.row[k];
+  const double* above = pairs - tree.first_update[k] + tree.first_update[parent];
+  double* pair = pairs;
+  for (std::size_t j = 1; j < width; ++j) *pair++ = resistance[tree.row[parent] + index[j] - 1];
+  for (std::size_t i = 1; i < width; ++i) {
+    for (std::size_t j = i + 1; j < width; ++j)
+      *pair++ = above[pair_cell(index[i] - 1, index[j] - 1, tree.width(parent))];
+  }
+}
+
+}  // namespace
+
+std::vector<double> pair_resistances(const FrontTree& tree, const Fronts& fronts) {
+  for (Position k = 0; k < tree.count; ++k) {
+    if (!tree.is_kept(k)) return {};
+  }
+  std::vector<double> resistance(tree.to.size());
+  std::vector<double> pairs(tree.first_update[tree.count]);
+  for (Position k = tree.count; k-- > 0;) {
+    const std::size_t width = tree.width(k);
+    double* own = pairs.data() + tree.first_update[k];
+    double* to = resistance.data() + tree.row[k];
+    const double* share = fronts.share.data() + tree.row[k];
+    if (tree.parent[k] < tree.count) gather_pairs(tree, k, resistance, own);
+    // An ampere into k goes on to its row by shares; what it meets there is that of the shares' own spread.
+    double spread = 0.0;
+    std::fill_n(to, width, fronts.each[k]);
+    for (std::size_t i = 0; i + 1 < width; ++i) {
+      for (std::size_t j = i + 1; j < width; ++j, ++own) {
+        to[i] += share[j] * *own;
+        to[j] += share[i] * *own;
+        spread += share[i] * share[j] * *own;
+      }
+    }
+    for (std::size_t i = 0; i < width; ++i) to[i] -= spread;
+  }
+  return resistance;
 }
 
 ChangedFronts::ChangedFronts(const FrontTree& tree, const Fronts& fronts)
@@ -293,7 +365,7 @@ void ChangedFronts::change(std::span<const std::size_t> branches, std::span<cons
       path_.push_back(k);
     }
   }
-  std::sort(path_.begin(), path_.end());
+  if (branches.size() > 1) std::sort(path_.begin(), path_.end());
   if (fronts_here_.size() < path_.size()) fronts_here_.resize(path_.size());
   for (std::size_t i = 0; i < path_.size(); ++i) slot_[path_[i]] = static_cast<std::uint32_t>(i + 1);
   for (const Position k : path_) eliminate_again(k, branches, values);
@@ -334,11 +406,11 @@ void ChangedFronts::carry_currents(std::span<Position> starts, Carried& result) 
   result.path.clear();
   result.current.clear();
   while (true) {
-    const Position k = *std::min_element(starts.begin(), starts.end());
+    Position k = starts[0];
+    for (const Position start : starts) k = std::min(k, start);
     if (k == tree_.count) break;
-    for (Position& start : starts) {
-      if (start == k) start = tree_.parent[k];
-    }
+    const Position next = tree_.parent[k];
+    for (Position& start : starts) start = start == k ? next : start;
     const double current = currents_[k];
     currents_[k] = 0.0;
     if (current == 0.0) continue;
@@ -381,11 +453,12 @@ double ChangedFronts::transfer(const Carried& one, const Carried& other) {
 double ChangedFronts::volts(Dipole dipole) {
   if (path_.empty()) return fronts_.potential[dipole.plus] - fronts_.potential[dipole.minus];
   const auto at = [&](Position start) {
-    std::vector<Position> below;  // nodes under the changed ones, whose laws are as they were
-    for (Position k = start; k < tree_.count; k = tree_.parent[k]) below.push_back(k);
+    if (const Front* changed = changed_at(start)) return changed->potential;
+    climb_.clear();
+    for (Position k = start; k < tree_.count; k = tree_.parent[k]) climb_.push_back(k);
     potentials_[tree_.count] = 0.0;
-    for (std::size_t i = below.size(); i-- > 0;) {
-      const Position k = below[i];
+    for (std::size_t i = climb_.size(); i-- > 0;) {
+      const Position k = climb_[i];
       if (const Front* changed = changed_at(k)) {
         potentials_[k] = changed->potential;
         continue;

@@ -62,6 +62,11 @@ struct Fronts {
 // `injected` by node, current into it.
 Fronts factor(const FrontTree& tree, std::span<const NodalBranch> branches, std::span<const double> injected);
 
+// By cell: the resistance between its node and the later one (the reference too), all other nodes free. From
+// the last front down, as the entries of an inverse within a factor's pattern are had (Takahashi, Fagan and
+// Chen 1973), but of resistances, which no leakage makes large. Empty where rows are too wide to keep.
+std::vector<double> pair_resistances(const FrontTree& tree, const Fronts& fronts);
+
 // One ampere into `plus` and out of `minus`, as far as elimination carries it: path positions ascending.
 struct Dipole {
   Position plus = 0;
@@ -113,7 +118,8 @@ class ChangedFronts {
   std::vector<Front> fronts_here_;
   std::vector<NodalCell> scratch_;
   std::vector<double> scratch_currents_;
-  std::vector<double> currents_;    // by position, zero between calls
+  std::vector<double> currents_;  // by position, zero between calls
+  std::vector<Position> climb_;
   std::vector<double> potentials_;  // by position, valid along the last walk
 };
 

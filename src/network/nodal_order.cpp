@@ -3,6 +3,7 @@
 #include <suitesparse/amd.h>
 
 #include <algorithm>
+#include <iterator>
 #include <stdexcept>
 
 #include "network/nodal_pattern_internal.h"
@@ -26,6 +27,8 @@ struct Core {
   std::vector<bool> gone;
   std::vector<std::uint32_t> order;
   std::vector<std::uint32_t> waiting;
+  std::vector<std::uint32_t> touched;  // by node: the last round in which a neighbour was taken
+  std::uint32_t round = 0;
 };
 
 void lay_out(Core& core, std::span<const Edge> edges) {
@@ -61,6 +64,7 @@ void take(Core& core, std::uint32_t node) {
   }
   core.gone[node] = true;
   core.order.push_back(node);
+  for (std::size_t k = 0; k < count; ++k) core.touched[core.halves[found[k]].to] = core.round;
   if (count == 0) return;
   Half& one = core.halves[found[0]];
   Half& other = core.halves[found[count - 1]];
@@ -82,10 +86,21 @@ void take_thin_nodes(Core& core) {
   for (std::uint32_t node = static_cast<std::uint32_t>(core.gone.size()); node-- > 1;) {
     if (!core.gone[node] && core.degree[node] <= 2) core.waiting.push_back(node);
   }
+  // In rounds, of two neighbours one at most in each: a chain comes apart in as many rounds as its length has
+  // binary digits, so no node has many others to wait for.
+  std::vector<std::uint32_t> batch;
   while (!core.waiting.empty()) {
-    const std::uint32_t node = core.waiting.back();
-    core.waiting.pop_back();
-    if (!core.gone[node]) take(core, node);
+    batch.swap(core.waiting);
+    core.waiting.clear();
+    ++core.round;
+    for (const std::uint32_t node : batch) {
+      if (core.gone[node]) continue;
+      if (core.touched[node] == core.round) {
+        core.waiting.push_back(node);
+      } else {
+        take(core, node);
+      }
+    }
   }
 }
 
@@ -103,6 +118,61 @@ std::vector<Edge> remaining_edges(const Core& core) {
     }
   }
   return edges;
+}
+
+// What is left, each node with its neighbours in order.
+using Neighbours = std::vector<std::vector<std::uint32_t>>;
+
+// Joins the neighbours of a node that goes each to each.
+void take_from(Neighbours& beside, std::uint32_t node) {
+  std::vector<std::uint32_t> joined;
+  for (const std::uint32_t other : beside[node]) {
+    joined.clear();
+    std::set_union(beside[other].begin(), beside[other].end(), beside[node].begin(), beside[node].end(),
+                   std::back_inserter(joined));
+    std::erase_if(joined, [&](std::uint32_t to) { return to == other || to == node; });
+    beside[other].swap(joined);
+  }
+  beside[node].clear();
+}
+
+// Minimum degree in rounds, no two neighbours in one (multiple elimination: Liu 1985, ACM Transactions on
+// Mathematical Software 11): what looks like a ladder comes apart from everywhere at once and not from its
+// ends, which leaves paths of its logarithm. Stops where rows grow wide; what is left is AMD's.
+void take_in_rounds(Core& core) {
+  constexpr std::size_t wide = 16;
+  Neighbours beside(core.gone.size());
+  for (const auto& [a, b] : remaining_edges(core)) {
+    beside[a].push_back(b);
+    beside[b].push_back(a);
+  }
+  std::vector<std::uint32_t> left;
+  for (std::uint32_t node = 1; node < core.gone.size(); ++node) {
+    if (core.gone[node]) continue;
+    left.push_back(node);
+    std::sort(beside[node].begin(), beside[node].end());
+  }
+  while (!left.empty()) {
+    ++core.round;
+    std::size_t least = beside[left[0]].size();
+    for (const std::uint32_t node : left) least = std::min(least, beside[node].size());
+    if (least > wide) break;
+    for (const std::uint32_t node : left) {
+      if (core.touched[node] == core.round || beside[node].size() > least + 1) continue;
+      for (const std::uint32_t other : beside[node]) core.touched[other] = core.round;
+      take_from(beside, node);
+      core.gone[node] = true;
+      core.order.push_back(node);
+    }
+    std::erase_if(left, [&](std::uint32_t node) { return core.gone[node]; });
+  }
+  std::vector<Edge> edges;
+  for (const std::uint32_t node : left) {
+    for (const std::uint32_t other : beside[node]) {
+      if (other > node) edges.emplace_back(node, other);
+    }
+  }
+  lay_out(core, edges);
 }
 
 void order_rest(Core& core) {
@@ -135,6 +205,7 @@ void order_rest(Core& core) {
 std::vector<std::uint32_t> elimination_order(std::span<const Edge> edges, std::uint32_t node_count) {
   Core core;
   core.gone.assign(node_count, false);
+  core.touched.assign(node_count, 0);
   core.order.reserve(node_count);
   lay_out(core, edges);
   // Parallel branches hide thin nodes; once they are merged more may show, while it pays.
@@ -144,6 +215,7 @@ std::vector<std::uint32_t> elimination_order(std::span<const Edge> edges, std::u
     before = left;
     left = node_count - 1 - core.order.size();
   }
+  take_in_rounds(core);
   order_rest(core);
   return std::move(core.order);
 }

@@ -36,6 +36,7 @@ class CandidateList {
 
   void add_conductors() {
     for (const LoomNet& net : scope_.nets) {
+      if (!net.wanted) continue;
       const std::vector<Touch> touches = touches_of(net);
       for (std::size_t i = 0; i < touches.size(); ++i) {
         const std::size_t last = touches.size() <= each_to_each ? i : std::min<std::size_t>(i, 1);
@@ -59,6 +60,7 @@ class CandidateList {
 
   void add_to_body() {
     for (const LoomNet& net : scope_.nets) {
+      if (!net.wanted) continue;
       for (const Touch& touch : touches_of(net)) {
         const bool cavity = scope_.connectors.contains(touch.point.at.at);
         const bool only = touch.point.at == net.points.front();
@@ -74,8 +76,7 @@ class CandidateList {
   void add_near() {
     std::set<std::pair<std::size_t, std::size_t>> met;
     for (const auto& [a, b] : scope_.near) {
-      const auto nets = std::minmax(scope_.net_at.at(a), scope_.net_at.at(b));
-      if (!met.insert(nets).second) continue;
+      if (!met.insert(std::minmax(scope_.net_at.at(a), scope_.net_at.at(b))).second) continue;
       const auto red = nearest(a, nullptr);
       const auto black = nearest(b, nullptr);
       if (red && black)
@@ -85,7 +86,7 @@ class CandidateList {
 
   void add_volts(const std::set<std::size_t>* only) {
     for (std::size_t k = 0; k < scope_.nets.size(); ++k) {
-      if (only && !only->contains(k)) continue;
+      if (!scope_.nets[k].wanted || (only && !only->contains(k))) continue;
       for (const Touch& touch : touches_of(scope_.nets[k])) {
         if (touch.point.at.at.starts_with("battery ")) continue;
         volts(TestKind::volts, touch, body(), "volts at " + words_of(touch));
@@ -126,7 +127,7 @@ class CandidateList {
       const bool along = at(a->node) >= at(b->node);
       const Touch& red = along ? *a : *b;
       const Touch& black = along ? *b : *a;
-      add(TestKind::fuse_drop, MeterQuantity::volts, red, black, "millivolts, direct current",
+      add(TestKind::fuse_drop, MeterQuantity::quiet_volts, red, black, "millivolts, direct current",
           "drop across " + place_words(scope_, {fuse, ""}) + ": what sleeps behind it draws");
       if (!list_.empty() && list_.back().test.kind == TestKind::fuse_drop) list_.back().test.clamp = fuse;
     }
@@ -308,9 +309,10 @@ class CandidateList {
   void add(TestKind kind, MeterQuantity quantity, const Touch& red, const Touch& black, const char* setting,
            std::string words, const std::string& clamped = {}) {
     if (clamped.empty() && red.node == black.node) return;
-    constexpr const char* letters[] = {"ohm", "volt", "amp"};
-    constexpr const char* units[] = {"ohm", "V", "A"};
-    constexpr MeterKind kinds[] = {MeterKind::ohms, MeterKind::volts, MeterKind::amperes};
+    constexpr const char* letters[] = {"ohm", "volt", "amp", "volt"};
+    constexpr const char* units[] = {"ohm", "V", "A", "V"};
+    constexpr MeterKind kinds[] = {MeterKind::ohms, MeterKind::volts, MeterKind::amperes,
+                                     MeterKind::volts};
     const auto which = static_cast<std::size_t>(quantity);
     Candidate made;
     made.test.id = planned_.state.id + ":" + letters[which] + ":" +

@@ -43,6 +43,9 @@ struct CoverPlan {
 
 CoverPlan cover(const CoverProblem& problem, const CoverOptions& options = {});
 
+// True for each test that no other exposes as much as for as little.
+std::vector<bool> undominated(const std::vector<CoverTest>& tests, std::size_t faults);
+
 // What a choice costs.
 double minutes_of(const CoverProblem& problem, const std::vector<std::size_t>& chosen);
 

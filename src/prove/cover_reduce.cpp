@@ -24,6 +24,12 @@ class Reduction {
     test_left_.assign(problem.tests.size(), true);
   }
 
+  std::vector<bool> undominated() {
+    shrink();
+    drop_tests();
+    return test_left_;
+  }
+
   ReducedCover run() {
     drop_equal_faults();
     bool moved = true;
@@ -175,6 +181,14 @@ std::vector<std::vector<std::uint32_t>> exposed_by(const CoverProblem& problem) 
       tests[fault].push_back(static_cast<std::uint32_t>(test));
   }
   return tests;
+}
+
+std::vector<bool> undominated(const std::vector<CoverTest>& tests, std::size_t faults) {
+  CoverProblem problem;
+  problem.faults = faults;
+  problem.state_minutes = {0.0};
+  problem.tests = tests;
+  return Reduction(problem).undominated();
 }
 
 ReducedCover reduced(const CoverProblem& problem) {

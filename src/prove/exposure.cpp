@@ -48,6 +48,9 @@ void note_miss(NearMiss& miss, const ReadingSpan& span, const Band& band, double
   miss.test = test;
 }
 
+// How candidates_of() begins the words of a pair that may well be joined by parts.
+constexpr std::string_view unjoined = "nothing joins";
+
 TestKind settled_kind(const Candidate& candidate, const ReadingSpan& span, double over_range) {
   const TestKind kind = candidate.test.kind;
   if (kind != TestKind::isolation) return kind;
@@ -88,6 +91,8 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& mete
     test.nominal = healthy;
     test.band = healthy_band(meter, quantity, made.span);
     test.kind = settled_kind(made.candidate, made.span, over_range);
+    if (test.kind == TestKind::resistance && test.words.starts_with(unjoined))
+      test.words = "what lies between" + test.words.substr(unjoined.size());
     made.under.reserve(readings.size());
     for (std::size_t fault = 0; fault < readings.size(); ++fault) {
       made.under.push_back(fault_band(meter, quantity, made.span, readings[fault],

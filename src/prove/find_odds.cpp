@@ -1,57 +1,121 @@
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <map>
+#include <set>
 
+#include "prove/find_figures.h"
 #include "prove/find_odds_internal.h"
 
 namespace loomgraft {
 namespace {
 
-// Odds before any reading that a loom just built has nothing wrong, and that a second mistake comes on top of
-// a first (common practice, no source: most new work has at most one).
-constexpr double all_well_prior = 0.5;
-constexpr double second_fault = 0.1;
-// So many of the likeliest single faults are taken in pairs.
+// So many of the likeliest single faults are taken in pairs; the first few of them also with those that best
+// explain what they leave unexplained.
 constexpr std::size_t paired = 48;
-constexpr double forgotten = 1e-9;  // share of the whole below which a suspicion no longer counts
-
-double last_digits(double value, const std::string& unit) {
-  if (unit == "ohm") return 0.1 + 0.005 * std::abs(value);
-  return 0.005 + 0.005 * std::abs(value);
-}
+constexpr std::size_t completed = 12;
+constexpr std::size_t complements = 24;
+constexpr double forgotten = 1e-9;       // share of the whole below which a suspicion no longer counts
+constexpr double least_misread = 1e-12;  // keeps odds where readings contradict each other
 
 bool overlaps(const Band& a, const Band& b) {
   return a.low <= b.high && b.low <= a.high;
 }
 
-// Readings of one kind in the order of their ids: a sum in another order would differ in its last bit.
-double weigh(const Proof& proof, const std::vector<Observed>& observed, double misread,
-             Suspicion& suspicion) {
-  double log_weight = 0.0;
-  for (std::size_t k = 0; k < observed.size(); ++k) {
-    const ProveTest& test = proof.report.tests[observed[k].test];
-    const double fit = fit_of(observed[k].value, shown_under(proof, suspicion, observed[k].test), test.unit);
-    if (fit < 0.5) suspicion.outside.push_back(k);
-    log_weight += std::log(std::max(fit, misread));
-  }
-  return log_weight;
+Band joined(const Band& a, const Band& b) {
+  return {std::min(a.low, b.low), std::max(a.high, b.high)};
 }
 
-std::vector<std::size_t> likeliest(const std::vector<Suspicion>& singles, std::size_t most) {
-  std::vector<std::size_t> order;
-  for (std::size_t k = 0; k < singles.size(); ++k) {
-    if (!singles[k].faults.empty()) order.push_back(k);
+// Over range where the interval reaches it: insulation reads as high as it can.
+double middle_of(const Band& band, double over_range) {
+  if (band.high >= over_range) return std::max(band.low, over_range);
+  return 0.5 * (band.low + band.high);
+}
+
+class Weigher {
+ public:
+  Weigher(const Proof& proof, const std::vector<Observed>& observed, double misread)
+      : proof_(proof), observed_(observed) {
+    // Readings that confirm each other are all mistaken or none.
+    for (const Observed& one : observed)
+      mistaken_.push_back(std::pow(std::max(misread, least_misread), one.times));
   }
-  std::ranges::stable_sort(order,
-                           [&](std::size_t a, std::size_t b) { return singles[a].odds > singles[b].odds; });
-  order.resize(std::min(order.size(), most));
-  return order;
+
+  double log_likelihood(const Suspicion& suspicion, std::size_t k) const {
+    const Observed& one = observed_[k];
+    const double fit =
+        fit_of(one.value, shown_under(proof_, suspicion, one.test).band, proof_.report.over_range);
+    return fit == 1.0 ? 0.0 : std::log(1.0 - (1.0 - mistaken_[k]) * (1.0 - fit));
+  }
+
+  double log_weight(const Suspicion& suspicion) const {
+    double sum = 0.0;
+    for (std::size_t k = 0; k < observed_.size(); ++k) sum += log_likelihood(suspicion, k);
+    return sum;
+  }
+
+ private:
+  const Proof& proof_;
+  const std::vector<Observed>& observed_;
+  std::vector<double> mistaken_;
+};
+
+using Scores = std::vector<std::pair<double, std::size_t>>;  // with the fault
+
+std::vector<std::size_t> best_of(Scores scores, std::size_t most) {
+  const auto better = [](const auto& a, const auto& b) {
+    return a.first != b.first ? a.first > b.first : a.second < b.second;
+  };
+  const std::size_t count = std::min(scores.size(), most);
+  std::partial_sort(scores.begin(), scores.begin() + static_cast<std::ptrdiff_t>(count), scores.end(),
+                    better);
+  std::vector<std::size_t> faults;
+  for (std::size_t k = 0; k < count; ++k) faults.push_back(scores[k].second);
+  return faults;
+}
+
+// Those that best explain what `fault` leaves unexplained.
+std::vector<std::size_t> complements_of(const Weigher& weigher, const std::vector<double>& priors,
+                                        const std::vector<std::size_t>& unexplained) {
+  Scores scores;
+  for (std::size_t fault = 0; fault < priors.size(); ++fault) {
+    Suspicion other;
+    other.faults = {fault};
+    double score = std::log(priors[fault]);
+    for (const std::size_t k : unexplained) score += weigher.log_likelihood(other, k);
+    scores.emplace_back(score, fault);
+  }
+  return best_of(std::move(scores), complements);
+}
+
+std::set<std::pair<std::size_t, std::size_t>> likely_pairs(const Proof& proof, const Weigher& weigher,
+                                                           const std::vector<Observed>& observed,
+                                                           const std::vector<double>& priors,
+                                                           const std::vector<Suspicion>& suspicions) {
+  Scores scores;
+  for (const Suspicion& one : suspicions) {
+    if (!one.faults.empty()) scores.emplace_back(one.odds, one.faults[0]);
+  }
+  const std::vector<std::size_t> likeliest = best_of(std::move(scores), paired);
+  std::set<std::pair<std::size_t, std::size_t>> pairs;
+  const auto add = [&](std::size_t a, std::size_t b) {
+    if (proof.report.faults[a].repair != proof.report.faults[b].repair) pairs.insert(std::minmax(a, b));
+  };
+  for (std::size_t i = 0; i < likeliest.size(); ++i) {
+    for (std::size_t j = i + 1; j < likeliest.size(); ++j) add(likeliest[i], likeliest[j]);
+  }
+  for (std::size_t i = 0; i < std::min(completed, likeliest.size()); ++i) {
+    Suspicion single;
+    single.faults = {likeliest[i]};
+    const std::vector<std::size_t> unexplained = outside_of(proof, observed, single);
+    if (unexplained.empty()) continue;
+    for (const std::size_t other : complements_of(weigher, priors, unexplained)) add(likeliest[i], other);
+  }
+  return pairs;
 }
 
 // Odds are kept as logarithms until all are known.
 void settle_odds(std::vector<Suspicion>& suspicions) {
-  double most = -1e300;
+  double most = suspicions[0].odds;
   for (const Suspicion& one : suspicions) most = std::max(most, one.odds);
   double sum = 0.0;
   for (Suspicion& one : suspicions) sum += one.odds = std::exp(one.odds - most);
@@ -63,139 +127,102 @@ void settle_odds(std::vector<Suspicion>& suspicions) {
 }
 
 void number_groups(const Proof& proof, std::vector<Suspicion>& suspicions) {
-  std::map<std::string, std::size_t> groups;
+  std::map<std::string, std::size_t> repairs;
+  std::vector<std::size_t> repair_of;
+  for (const Fault& fault : proof.report.faults)
+    repair_of.push_back(repairs.try_emplace(fault.repair, repairs.size()).first->second);
+  std::map<std::set<std::size_t>, std::size_t> groups;
   for (Suspicion& one : suspicions) {
-    std::string key;
-    for (const std::size_t fault : one.faults) key += proof.report.faults[fault].repair + "\n";
-    one.group = groups.try_emplace(key, groups.size()).first->second;
-  }
-}
-
-void add_pairs(const Proof& proof, const std::vector<Observed>& observed, const std::vector<double>& priors,
-               const FindOptions& options, std::vector<Suspicion>& suspicions) {
-  const std::vector<std::size_t> first = likeliest(suspicions, paired);
-  for (std::size_t i = 0; i < first.size(); ++i) {
-    for (std::size_t j = i + 1; j < first.size(); ++j) {
-      const auto [a, b] = std::minmax(suspicions[first[i]].faults[0], suspicions[first[j]].faults[0]);
-      if (proof.report.faults[a].repair == proof.report.faults[b].repair) continue;
-      Suspicion pair;
-      pair.faults = {a, b};
-      pair.odds = std::log((1.0 - all_well_prior) * second_fault * 2.0 * priors[a] * priors[b]);
-      pair.odds += weigh(proof, observed, options.misread, pair);
-      suspicions.push_back(std::move(pair));
-    }
+    std::set<std::size_t> needed;
+    for (const std::size_t fault : one.faults) needed.insert(repair_of[fault]);
+    one.group = groups.try_emplace(std::move(needed), groups.size()).first->second;
   }
 }
 
 }  // namespace
 
-Band shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test) {
+Shown shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test) {
   const Band& healthy = proof.report.tests[test].band;
-  if (suspicion.faults.empty()) return healthy;
-  const Band& first = proof.readings.at(test, suspicion.faults[0]);
-  if (suspicion.faults.size() == 1) return first;
-  const Band& second = proof.readings.at(test, suspicion.faults[1]);
-  const bool first_shows = !overlaps(first, healthy);
-  const bool second_shows = !overlaps(second, healthy);
-  if (first_shows && !second_shows) return first;
-  if (second_shows && !first_shows) return second;
-  return {std::min(first.low, second.low), std::max(first.high, second.high)};
+  const Band& own = proof.readings.at(test, fault);
+  const double over_range = proof.report.over_range;
+  if (!overlaps(own, healthy)) return {own, middle_of(own, over_range)};
+  return {joined(own, healthy), middle_of(healthy, over_range)};
 }
 
-double fit_of(double value, const Band& band, const std::string& unit) {
-  const bool over = unit == "ohm" && value >= over_range_ohms;
-  if (over && band.high >= over_range_ohms) return 1.0;
+Shown shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test) {
+  const Band& healthy = proof.report.tests[test].band;
+  if (suspicion.faults.empty()) return {healthy, middle_of(healthy, proof.report.over_range)};
+  const Shown first = shown_under_fault(proof, suspicion.faults[0], test);
+  if (suspicion.faults.size() == 1) return first;
+  const Shown second = shown_under_fault(proof, suspicion.faults[1], test);
+  const bool first_shows = !overlaps(first.band, healthy);
+  const bool second_shows = !overlaps(second.band, healthy);
+  if (first_shows && !second_shows) return first;
+  if (second_shows && !first_shows) return second;
+  return {joined(first.band, second.band), first.likely};
+}
+
+double fit_of(double value, const Band& band, double over_range) {
+  if (value >= over_range && band.high >= over_range) return 1.0;
   const double beyond = std::max(band.low - value, value - band.high);
   if (beyond <= 0.0) return 1.0;
-  const double digits = beyond / last_digits(value, unit);
-  return std::exp(-digits * digits);
+  const FindFigures& figures = find_figures();
+  const double width = std::isfinite(band.high - band.low) ? band.high - band.low : 0.0;
+  const double edge = figures.edge_of_reading * std::abs(value) + figures.edge_of_interval * width;
+  const double share = beyond / std::max(edge, 1e-12);
+  return std::exp(-share * share);
+}
+
+std::vector<std::size_t> outside_of(const Proof& proof, const std::vector<Observed>& observed,
+                                    const Suspicion& suspicion) {
+  std::vector<std::size_t> outside;
+  for (std::size_t k = 0; k < observed.size(); ++k) {
+    const Band shown = shown_under(proof, suspicion, observed[k].test).band;
+    if (fit_of(observed[k].value, shown, proof.report.over_range) < least_fit) outside.push_back(k);
+  }
+  return outside;
 }
 
 std::vector<Suspicion> suspicions_of(const Proof& proof, const std::vector<Observed>& observed,
                                      const std::vector<double>& priors, const FindOptions& options) {
+  const Weigher weigher(proof, observed, options.misread);
+  const FindFigures& figures = find_figures();
+  const double second = options.pairs ? figures.second_fault : 0.0;
   std::vector<Suspicion> suspicions(1);
-  suspicions[0].odds = std::log(all_well_prior) + weigh(proof, observed, options.misread, suspicions[0]);
+  suspicions[0].odds = std::log(figures.all_well) + weigher.log_weight(suspicions[0]);
   for (std::size_t fault = 0; fault < priors.size(); ++fault) {
     Suspicion single;
     single.faults = {fault};
-    single.odds = std::log((1.0 - all_well_prior) * priors[fault]);
-    single.odds += weigh(proof, observed, options.misread, single);
+    single.odds = std::log((1.0 - figures.all_well) * (1.0 - second) * priors[fault]);
+    single.odds += weigher.log_weight(single);
     suspicions.push_back(std::move(single));
   }
-  if (options.pairs) add_pairs(proof, observed, priors, options, suspicions);
+  if (options.pairs) {
+    for (const auto& [a, b] : likely_pairs(proof, weigher, observed, priors, suspicions)) {
+      Suspicion pair;
+      pair.faults = {a, b};
+      pair.odds = std::log((1.0 - figures.all_well) * second * 2.0 * priors[a] * priors[b]);
+      pair.odds += weigher.log_weight(pair);
+      suspicions.push_back(std::move(pair));
+    }
+  }
   settle_odds(suspicions);
   number_groups(proof, suspicions);
+  for (Suspicion& one : suspicions) one.outside = outside_of(proof, observed, one);
   return suspicions;
 }
 
-double entropy_of(const std::vector<Suspicion>& suspicions, std::size_t groups) {
-  std::vector<double> mass(groups, 0.0);
-  for (const Suspicion& one : suspicions) mass[one.group] += one.odds;
+double entropy_of(const std::vector<Suspicion>& suspicions) {
+  std::vector<double> mass;
+  for (const Suspicion& one : suspicions) {
+    if (one.group >= mass.size()) mass.resize(one.group + 1);
+    mass[one.group] += one.odds;
+  }
   double entropy = 0.0;
   for (const double share : mass) {
     if (share > 0.0) entropy -= share * std::log2(share);
   }
-  return entropy;
-}
-
-namespace {
-
-// Suspicions under which the test shows one and the same interval.
-struct Outcome {
-  Band band;
-  double odds = 0.0;
-  std::vector<std::size_t> members;
-};
-
-std::vector<Outcome> outcomes_of(const Proof& proof, const std::vector<Suspicion>& suspicions,
-                                 std::size_t test) {
-  std::map<std::pair<double, double>, std::size_t> known;
-  std::vector<Outcome> outcomes;
-  for (std::size_t k = 0; k < suspicions.size(); ++k) {
-    const Band band = shown_under(proof, suspicions[k], test);
-    const auto [found, is_new] = known.try_emplace({band.low, band.high}, outcomes.size());
-    if (is_new) outcomes.push_back({band, 0.0, {}});
-    outcomes[found->second].odds += suspicions[k].odds;
-    outcomes[found->second].members.push_back(k);
-  }
-  return outcomes;
-}
-
-double representative(const Band& band) {
-  if (band.high >= over_range_ohms) return std::max(band.low, over_range_ohms);
-  return 0.5 * (band.low + band.high);
-}
-
-}  // namespace
-
-double bits_of_test(const Proof& proof, const std::vector<Suspicion>& suspicions, std::size_t groups,
-                    std::size_t test) {
-  const std::vector<Outcome> outcomes = outcomes_of(proof, suspicions, test);
-  if (outcomes.size() < 2) return 0.0;
-  const std::string& unit = proof.report.tests[test].unit;
-  std::vector<double> mass(groups, 0.0);
-  double after = 0.0;
-  for (const Outcome& outcome : outcomes) {
-    const double value = representative(outcome.band);
-    double sum = 0.0;
-    std::vector<std::size_t> met;
-    for (const Outcome& other : outcomes) {
-      if (fit_of(value, other.band, unit) < 0.5) continue;
-      for (const std::size_t k : other.members) {
-        double& share = mass[suspicions[k].group];
-        if (share == 0.0) met.push_back(suspicions[k].group);
-        share += suspicions[k].odds;
-        sum += suspicions[k].odds;
-      }
-    }
-    double entropy = 0.0;
-    for (const std::size_t group : met) {
-      if (mass[group] > 0.0) entropy -= mass[group] / sum * std::log2(mass[group] / sum);
-      mass[group] = 0.0;
-    }
-    after += outcome.odds * entropy;
-  }
-  return std::max(0.0, entropy_of(suspicions, groups) - after);
+  return std::max(entropy, 0.0);
 }
 
 }  // namespace loomgraft

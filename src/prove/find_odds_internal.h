@@ -1,4 +1,4 @@
-// Hypotheses and what the readings so far make of them. Only find needs this.
+// Suspicions and what the readings so far make of them. Only find needs this.
 #pragma once
 
 #include <cstddef>
@@ -13,6 +13,7 @@ struct Observed {
   std::size_t test = 0;
   double value = 0.0;
   std::string id;  // of the reading
+  int times = 1;   // readings of this test that confirm each other
 };
 
 // A state of the loom: nothing wrong, one fault, two.
@@ -23,22 +24,41 @@ struct Suspicion {
   std::vector<std::size_t> outside;  // observations that it does not explain
 };
 
-// The interval that a test shows under a suspicion. Of two faults of which one leaves the healthy band, that
-// one's; where both do, from the lowest to the highest of both: an approximation.
-Band shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test);
+// What a test shows under a suspicion: what it can show, and what it most likely does.
+struct Shown {
+  Band band;
+  double likely = 0.0;
+  bool operator==(const Shown& other) const {
+    return band.low == other.band.low && band.high == other.band.high && likely == other.likely;
+  }
+};
 
-// How well a reading fits an interval: 1 inside, falling to nothing within the meter's last digits.
-double fit_of(double value, const Band& band, const std::string& unit);
+// A fault whose interval is not clear of the healthy one shows what a sound loom does, and may go as far as
+// its own. Of two faults of which one is clear, that one's; where both are, from the lowest to the highest of
+// both: an approximation.
+Shown shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test);
+Shown shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test);
 
-// All suspicions with their odds, in the order: nothing, faults, pairs. The order of the readings does not
-// matter.
+// How well a reading fits an interval: 1 inside, falling to nothing close beyond its ends. Anything above the
+// meter's range is one reading.
+double fit_of(double value, const Band& band, double over_range);
+
+// Below this an observation does not fit.
+inline constexpr double least_fit = 0.5;
+
+// The observations, by position, that a suspicion does not explain.
+std::vector<std::size_t> outside_of(const Proof& proof, const std::vector<Observed>& observed,
+                                    const Suspicion& suspicion);
+
+// All suspicions with their odds, in the order: nothing, faults, pairs. Needs the observations in the order
+// of their tests, so that sums come out the same to the last bit; `priors` by fault, together 1.
 std::vector<Suspicion> suspicions_of(const Proof& proof, const std::vector<Observed>& observed,
                                      const std::vector<double>& priors, const FindOptions& options);
 
-// Expected loss of entropy over groups by one test, in bits.
-double bits_of_test(const Proof& proof, const std::vector<Suspicion>& suspicions, std::size_t groups,
-                    std::size_t test);
+double entropy_of(const std::vector<Suspicion>& suspicions);
 
-double entropy_of(const std::vector<Suspicion>& suspicions, std::size_t groups);
+// Expected loss of entropy over groups by each wanted test, in bits; zero for the others.
+std::vector<double> bits_of_tests(const Proof& proof, const std::vector<Suspicion>& suspicions,
+                                  const std::vector<bool>& wanted);
 
 }  // namespace loomgraft

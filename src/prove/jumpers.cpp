@@ -2,6 +2,7 @@
 // stands.
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "network/cavity_pins.h"
 #include "prove/states_internal.h"
@@ -31,40 +32,80 @@ Jumper jumper_at(const ProveScope& scope, const CavityRef& at) {
               (high ? "the battery's positive post" : "the body")};
 }
 
-// Current through each jumper, or nothing where something on the way carries more than it stands.
-std::vector<double> currents_through(const ProveScope& scope, const Condition& condition,
-                                     const std::vector<Jumper>& jumpers) {
+struct JumperCurrents {
+  bool solved = false;
+  std::vector<double> through;        // each jumper
+  std::set<std::string> overloaded;   // fuses
+};
+
+JumperCurrents currents_through(const ProveScope& scope, const Condition& condition,
+                                const std::vector<Jumper>& jumpers) {
   ProveState state;
   state.condition = condition;
   state.jumpers = jumpers;
   LoomNetwork network = state_network(scope, state, Corner::strongest);
+  JumperCurrents currents;
   const auto solution = solve(network);
-  if (!solution) return {};
-  std::vector<double> currents;
+  if (!solution) return currents;
+  currents.solved = true;
   for (std::size_t k = 0; k < network.branches.size(); ++k) {
-    const bool fuse = network.branches[k].kind == BranchKind::fuse;
-    if (fuse && is_overloaded(network, *solution, k)) return {};
-    if (network.branches[k].subject != "jumper") continue;
-    currents.push_back(std::abs(branch_current(network, *solution, k).si));
-    if (currents.back() > lead_fuse) return {};
+    const NetworkBranch& branch = network.branches[k];
+    if (branch.kind == BranchKind::fuse && is_overloaded(network, *solution, k))
+      currents.overloaded.insert(branch.subject);
+    if (branch.subject == "jumper")
+      currents.through.push_back(std::abs(branch_current(network, *solution, k).si));
   }
   return currents;
 }
 
-bool works(const std::vector<double>& currents) {
-  return !currents.empty() && currents.front() >= works_from;
+// No more through any jumper than its lead stands, and no fuse past its rating that was not without it.
+bool is_safe(const JumperCurrents& currents, const JumperCurrents& before) {
+  return currents.solved &&
+         std::ranges::all_of(currents.through, [](double amperes) { return amperes <= lead_fuse; }) &&
+         std::ranges::includes(before.overloaded, currents.overloaded);
+}
+
+bool works(const JumperCurrents& currents) {
+  return !currents.through.empty() && currents.through.front() >= works_from;
+}
+
+// Share by which a module's own sources may be off (common practice, no source).
+constexpr double module_volts = 0.05;
+constexpr double open_from = 1e5;  // ohms of contacts that are apart
+
+// What insulation and contacts that are apart leak is anybody's guess within decades, and a meter of 10 Mohm sees it: bands must hold
+// whatever it is.
+void spread_leakage(LoomNetwork& network, Corner corner, SystemVolts system) {
+  const double ohms = corner == Corner::strongest ? contention_rule("insulation", system)
+                                                  : network_figure("leakage_ohm", system).high();
+  for (const NetworkBranch& branch : network.branches) {
+    if (branch.list != ElementList::resistor) continue;
+    Ohms& resistance = network.circuit.resistors[branch.index].resistance;
+    const bool apart = branch.kind == BranchKind::contacts && resistance.si > open_from;
+    if (branch.kind == BranchKind::leakage || (apart && corner == Corner::weakest)) resistance = {ohms};
+  }
+  // So is a module's own 5 V.
+  for (const NetworkBranch& branch : network.branches) {
+    if (branch.kind != BranchKind::pin || branch.list != ElementList::source) continue;
+    Volts& volts = network.circuit.sources[branch.index].voltage;
+    volts = volts * (corner == Corner::weakest ? 1.0 - module_volts : 1.0 + module_volts);
+  }
+  for (NetworkRelay& relay : network.relays) {
+    if (corner == Corner::weakest) relay.open = {std::max(relay.open.si, ohms)};
+  }
 }
 
 }  // namespace
 
 std::vector<ForcedLoad> forced_loads(const ProveScope& scope, const Condition& open_plugs) {
   std::vector<ForcedLoad> loads;
-  for (const CavityRef& output : scope.outputs) {
-    if (loads.size() >= most_tried) break;
+  const JumperCurrents before = currents_through(scope, open_plugs, {});
+  for (std::size_t number = 0; number < std::min(most_tried, scope.outputs.size()); ++number) {
+    const CavityRef& output = scope.outputs[number];
     if (is_high_side(scope, output) && scope.battery.empty()) continue;
     std::vector<Jumper> jumpers{jumper_at(scope, output)};
-    const std::vector<double> alone = currents_through(scope, open_plugs, jumpers);
-    if (alone.empty()) continue;
+    const JumperCurrents alone = currents_through(scope, open_plugs, jumpers);
+    if (!is_safe(alone, before)) continue;
     if (works(alone)) {
       loads.push_back({output, jumpers});
       continue;
@@ -72,7 +113,8 @@ std::vector<ForcedLoad> forced_loads(const ProveScope& scope, const Condition& o
     for (std::size_t k = 0; k < std::min(most_tried, scope.relay_outputs.size()); ++k) {
       if (scope.relay_outputs[k] == output) continue;
       std::vector<Jumper> both{jumpers[0], jumper_at(scope, scope.relay_outputs[k])};
-      if (!works(currents_through(scope, open_plugs, both))) continue;
+      const JumperCurrents helped = currents_through(scope, open_plugs, both);
+      if (!is_safe(helped, before) || !works(helped)) continue;
       loads.push_back({output, both});
       break;
     }
@@ -115,6 +157,7 @@ LoomNetwork state_network(const ProveScope& scope, const ProveState& state, Corn
   options.crimps = true;
   options.corner = corner;
   LoomNetwork network = network_of(*scope.graft, state.condition, options);
+  if (corner != Corner::nominal) spread_leakage(network, corner, system_of(scope.graft->vehicle.supply));
   for (const Jumper& jumper : state.jumpers) {
     const auto from = face_node_at(network, jumper.from);
     const auto to = jumper.to.at == "body" ? std::optional(earth_node) : node_at(network, jumper.to);

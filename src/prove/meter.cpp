@@ -19,7 +19,7 @@ std::vector<MeterRange>& ranges_of(MeterSheet& meter, std::string_view quantity)
 MeterSheet& sheet_of(std::vector<MeterSheet>& sheets, const std::string& name, const std::string& words) {
   const auto found = std::ranges::find(sheets, name, &MeterSheet::name);
   if (found != sheets.end()) return *found;
-  sheets.push_back({name, words, {}, {}, {}, 0.0});
+  sheets.push_back({name, words, {}, {}, {}, 0.0, 0.0});
   return sheets.back();
 }
 
@@ -27,6 +27,7 @@ std::vector<MeterSheet> load() {
   const DataTable table("meters.csv");
   std::vector<MeterSheet> sheets;
   double leads = 0.0;
+  double noise = 0.0;
   for (std::size_t row = 0; row < table.rows(); ++row) {
     const auto text = [&](const char* column) { return table.at(row, table.column(column)); };
     const auto number = [&](const char* column) { return number_cell(text(column)); };
@@ -34,12 +35,19 @@ std::vector<MeterSheet> load() {
       leads = number("counts") * number("resolution");
       continue;
     }
+    if (text("quantity") == "noise") {
+      noise = number("counts") * number("resolution");
+      continue;
+    }
     MeterSheet& sheet = sheet_of(sheets, text("meter"), text("words"));
     ranges_of(sheet, text("quantity"))
         .push_back({number("range"), number("resolution"), number("reading_pct") * percent, number("counts"),
                     text("source")});
   }
-  for (MeterSheet& sheet : sheets) sheet.leads = leads;
+  for (MeterSheet& sheet : sheets) {
+    sheet.leads = leads;
+    sheet.noise = noise;
+  }
   return sheets;
 }
 
@@ -50,7 +58,7 @@ const std::vector<MeterSheet>& sheets() {
 
 const std::vector<MeterRange>& ranges_of(const MeterSheet& meter, MeterQuantity quantity) {
   if (quantity == MeterQuantity::ohms) return meter.ohms;
-  return quantity == MeterQuantity::volts ? meter.volts : meter.amperes;
+  return quantity == MeterQuantity::amperes ? meter.amperes : meter.volts;
 }
 
 }  // namespace
@@ -76,8 +84,10 @@ const MeterRange& range_for(const MeterSheet& meter, MeterQuantity quantity, dou
 
 double error_at(const MeterSheet& meter, MeterQuantity quantity, double reading) {
   const MeterRange& range = range_for(meter, quantity, reading);
-  const double leads = quantity == MeterQuantity::ohms ? meter.leads : 0.0;
-  return range.share * std::abs(reading) + range.counts * range.count + leads;
+  const double unsteady = quantity == MeterQuantity::ohms    ? meter.leads
+                          : quantity == MeterQuantity::volts ? meter.noise
+                                                             : 0.0;
+  return range.share * std::abs(reading) + range.counts * range.count + unsteady;
 }
 
 double count_at(const MeterSheet& meter, MeterQuantity quantity, double reading) {

@@ -13,7 +13,8 @@
 
 namespace loomgraft {
 
-enum class MeterQuantity { ohms, volts, amperes };
+// Quiet volts: across a fuse of a vehicle asleep, where nothing else flows.
+enum class MeterQuantity { ohms, volts, amperes, quiet_volts };
 
 struct MeterRange {
   double up_to = 0.0;
@@ -28,6 +29,7 @@ struct MeterSheet {
   std::string words;
   std::vector<MeterRange> ohms, volts, amperes;  // rising
   double leads = 0.0;                            // ohms by which two touches differ
+  double noise = 0.0;                            // volts by which a live vehicle makes a reading unsteady
 };
 
 const MeterSheet* meter_sheet(std::string_view name);

@@ -31,6 +31,23 @@ void add_assumptions(ProveReport& report, const LoomNetwork& network,
   }
 }
 
+// Readings under faults that are kept: 16 bytes each, half a gigabyte.
+constexpr std::size_t most_cells = 32u << 20;
+
+// Of more tests than there is room for, those that no other of the state replaces.
+void keep_best(std::vector<MeasuredTest>& tests, std::size_t room) {
+  if (tests.size() <= room) return;
+  std::vector<CoverTest> list;
+  for (const MeasuredTest& test : tests) {
+    list.push_back({test.candidate.test.minutes, 0, {}});
+    for (const std::size_t fault : test.candidate.test.exposes)
+      list.back().exposes.push_back(static_cast<std::uint32_t>(fault));
+  }
+  const std::vector<bool> kept = undominated(list, tests.front().under.size());
+  std::size_t place = 0;
+  std::erase_if(tests, [&](const MeasuredTest&) { return !kept[place++]; });
+}
+
 Measured measure(const ProveScope& scope, const MeterSheet& meter, const std::vector<PlannedState>& states,
                  ProveReport& report) {
   Measured all;
@@ -55,6 +72,7 @@ Measured measure(const ProveScope& scope, const MeterSheet& meter, const std::ve
       report.problems.push_back(not_solved(planned.state, tests.error()));
       continue;
     }
+    keep_best(*tests, most_cells / (states.size() * std::max<std::size_t>(1, report.faults.size())));
     for (MeasuredTest& test : *tests) all.tests.push_back(std::move(test));
     all.benches.back() = std::move(*bench);
   }

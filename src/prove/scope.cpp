@@ -30,6 +30,13 @@ bool is_reachable(const ProveScope& scope, const WireEnd& end) {
   return device != scope.devices.end() && build_of(scope, end.at) != DeviceBuild::splice;
 }
 
+bool is_forbidden(const ProveScope& scope, const WireEnd& end) {
+  const auto device = scope.devices.find(end.at);
+  if (device != scope.devices.end()) return device->second->forbidden;
+  const PinAt found = pin_at(*scope.graft, end);
+  return found.pin && found.pin->forbidden;
+}
+
 class Nets {
  public:
   std::size_t number(const WireEnd& end) {
@@ -54,7 +61,9 @@ class Nets {
 
 void add_nets(ProveScope& scope) {
   Nets nets;
-  for (const Wire& wire : scope.wires) {
+  std::set<std::string> wanted;
+  for (const Wire& wire : scope.wires) wanted.insert(wire.id);
+  for (const Wire& wire : scope.planned) {
     if (!wire.from.at.empty() && !wire.to.at.empty())
       nets.join(joined_end(scope, wire.from), joined_end(scope, wire.to));
     for (const WireEnd* end : {&wire.from, &wire.to}) {
@@ -64,13 +73,14 @@ void add_nets(ProveScope& scope) {
     }
   }
   std::map<std::size_t, std::size_t> place;
-  for (const Wire& wire : scope.wires) {
+  for (const Wire& wire : scope.planned) {
     const WireEnd& one = wire.from.at.empty() ? wire.to : wire.from;
     const std::size_t root = nets.root(nets.number(joined_end(scope, one)));
     const auto [found, is_new] = place.try_emplace(root, scope.nets.size());
     if (is_new) scope.nets.emplace_back();
     LoomNet& net = scope.nets[found->second];
     net.wires.push_back(wire.id);
+    net.wanted = net.wanted || wanted.contains(wire.id);
     for (const WireEnd* end : {&wire.from, &wire.to}) {
       const DeviceBuild build = build_of(scope, end->at);
       const bool post = build == DeviceBuild::battery;
@@ -95,8 +105,8 @@ void add_near(ProveScope& scope, const WireEnd& a, const WireEnd& b) {
 }
 
 const Wire* wire_of(const ProveScope& scope, const std::string& id) {
-  const auto found = std::ranges::find(scope.wires, id, &Wire::id);
-  return found == scope.wires.end() ? nullptr : &*found;
+  const auto found = std::ranges::find(scope.planned, id, &Wire::id);
+  return found == scope.planned.end() ? nullptr : &*found;
 }
 
 void add_subjects(ProveScope& scope, const std::vector<Fault>& faults) {
@@ -136,9 +146,9 @@ void add_parts(ProveScope& scope) {
 }
 
 // Outputs that hold a relay: among them the one that gives the module its own feed.
-void add_relay_outputs(ProveScope& scope, const std::vector<Wire>& planned) {
+void add_relay_outputs(ProveScope& scope) {
   std::set<CavityRef> outputs;
-  for (const Wire& wire : planned) {
+  for (const Wire& wire : scope.planned) {
     for (const auto& [near, far] : {std::pair(&wire.from, &wire.to), std::pair(&wire.to, &wire.from)}) {
       if (build_of(scope, far->at) != DeviceBuild::relay) continue;
       const PinAt found = pin_at(*scope.graft, *near);
@@ -198,8 +208,11 @@ ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults) {
   for (const Fault& fault : faults) {
     if (fault.kind == FaultKind::wire_open) ids.insert(fault.subjects[0]);
   }
-  const std::vector<Wire> planned = as_planned(graft).wires;
-  for (const Wire& wire : planned) {
+  scope.planned = as_planned(graft).wires;
+  std::erase_if(scope.planned, [&](const Wire& wire) {
+    return is_forbidden(scope, wire.from) || is_forbidden(scope, wire.to);
+  });
+  for (const Wire& wire : scope.planned) {
     if (ids.contains(wire.id)) scope.wires.push_back(wire);
     for (const WireEnd* end : {&wire.from, &wire.to}) {
       const PinAt met = scope.connectors.contains(end->at) ? pin_at(graft, *end) : PinAt{};
@@ -212,7 +225,7 @@ ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults) {
   add_nets(scope);
   add_subjects(scope, faults);
   add_parts(scope);
-  add_relay_outputs(scope, planned);
+  add_relay_outputs(scope);
   add_refused(scope);
   return scope;
 }

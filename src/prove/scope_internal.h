@@ -20,14 +20,16 @@ struct LoomNet {
   std::vector<std::string> wires;
   bool earthed = false;  // an earth point or the battery's negative is on it
   bool feeds = false;    // the battery's positive is on it
+  bool wanted = false;   // faults are looked for in it
 };
 
 struct ProveScope {
   const Graft* graft = nullptr;
-  std::vector<Wire> wires;  // of the planned loom that faults are looked for in
+  std::vector<Wire> wires;    // of the planned loom that faults are looked for in
+  std::vector<Wire> planned;  // all that are not forbidden
   std::map<std::string, const Device*> devices;
   std::map<std::string, const Connector*> connectors;
-  std::vector<LoomNet> nets;
+  std::vector<LoomNet> nets;  // of the whole planned loom
   std::map<WireEnd, std::size_t> net_at;
   std::set<std::string> module_plugs;        // of the whole job, by id
   std::vector<std::string> switches;         // devices whose contacts are in doubt

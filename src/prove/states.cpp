@@ -7,8 +7,10 @@
 namespace loomgraft {
 namespace {
 
-// States of one kind; more than these are put together.
+// One state for each switch, output or fuse; of more than these, a few states for all of them: each more
+// costs a reading of everything.
 constexpr std::size_t most_of_a_kind = 12;
+constexpr std::size_t put_together = 3;
 
 std::string names(const ProveScope& scope, const std::vector<std::string>& ids) {
   std::string text;
@@ -50,13 +52,15 @@ PlannedState dead(const ProveScope& scope, StateUse use) {
   state.condition.unplugged = plugs(scope);
   state.words = "Battery off, negative lead away from its post.";
   if (!scope.module_plugs.empty()) state.words += " Unplugged: " + plug_names(scope) + ".";
-  state.minutes = probe_minutes("battery_off");
-  if (!scope.module_plugs.empty()) state.minutes += probe_minutes("unplug_module");
+  // Back on again with it, and plugs in: nothing later pays for that. The bare state follows the open one.
+  state.minutes = probe_minutes("key");
+  if (!bare) state.minutes += probe_minutes("battery_off") + probe_minutes("battery_on");
+  if (!bare && !scope.module_plugs.empty()) state.minutes += 2 * probe_minutes("unplug_module");
   if (bare) {
     state.condition.removed = scope.parts;
     state.words += " Out of their sockets or off their plugs: " + names(scope, scope.parts) + ".";
     state.minutes +=
-        probe_minutes("open_fuse_box") + probe_minutes("remove_device") * static_cast<double>(scope.parts.size());
+        probe_minutes("open_fuse_box") + 2 * probe_minutes("remove_device") * static_cast<double>(scope.parts.size());
   }
   state.cautions = {"Save trouble codes before the battery comes off.", restraint};
   return made;
@@ -69,7 +73,7 @@ PlannedState live(const ProveScope& scope, StateUse use, std::string id, std::st
   state.id = std::move(id);
   state.condition.name = state.id;
   state.live = true;
-  state.minutes = probe_minutes("battery_on") + probe_minutes("key");
+  state.minutes = probe_minutes("key");
   if (open) {
     state.condition.unplugged = plugs(scope);
     state.words = "Battery on. Unplugged: " + plug_names(scope) + ".";
@@ -104,7 +108,7 @@ void add_fed(const ProveScope& scope, std::vector<PlannedState>& states) {
 }
 
 std::vector<std::vector<std::string>> in_groups(const std::vector<std::string>& items) {
-  std::vector<std::vector<std::string>> groups(std::min(items.size(), most_of_a_kind));
+  std::vector<std::vector<std::string>> groups(items.size() <= most_of_a_kind ? items.size() : put_together);
   for (std::size_t k = 0; k < items.size(); ++k) groups[k % groups.size()].push_back(items[k]);
   return groups;
 }

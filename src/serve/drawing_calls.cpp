@@ -2,9 +2,11 @@
 #include <algorithm>
 #include <charconv>
 
+#include "design/design.h"
 #include "draw/diagram.h"
 #include "draw/face.h"
 #include "draw/face_marks.h"
+#include "draw/time_current.h"
 #include "serve/answering.h"
 #include "serve/handlers.h"
 
@@ -66,7 +68,36 @@ Finished face_of(const Graft& graft, const FaceQuestion& question) {
   return drawn(draw_faces(*connector, marks, question.options));
 }
 
+// The fuse of an added wire against what the wire stands.
+Finished time_current_of(const Graft& graft, const std::string& id, double width) {
+  const DesignReport report = design(graft, {.remedies = false});
+  for (const CircuitDesign& circuit : report.circuits) {
+    for (const WireDesign& wire : circuit.wires) {
+      if (wire.wire != id || !wire.protection) continue;
+      const WireProtection& guarded = *wire.protection;
+      return drawn(
+          draw_time_current({"Fuse " + guarded.fuse + " and wire " + wire.wire, guarded.family,
+                             guarded.rating, guarded.question, guarded.verdict, wire.current, width}));
+    }
+  }
+  return finished(Problems{{Severity::error,
+                            "no-fuse-on-the-way",
+                            {},
+                            "The graft has no added wire \"" + id + "\" that a fuse feeds.",
+                            "Choose a wire between a fuse and its load."}});
+}
+
 }  // namespace
+
+Answer get_time_current(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  const auto draw = [document = shown->document, wire = query_value(call, "wire"),
+                     width = width_of(call, 160.0, 70.0, 400.0)](const JobControl&) {
+    return time_current_of(document->graft, wire, width);
+  };
+  return report_answer(bench, call, *shown, "time_current", draw, Patience::wait);
+}
 
 Answer get_face(Workbench& bench, const Call& call) {
   const auto shown = document_of(bench, call);
@@ -77,6 +108,7 @@ Answer get_face(Workbench& bench, const Call& call) {
   question.donor = query_value(call, "compare");
   question.options.width_mm = width_of(call, question.options.width_mm, 60.0, 1000.0);
   if (is_set(call, "black")) question.options.ink = WireInk::black;
+  question.options.cavity = query_value(call, "cavity");
   const auto draw = [document = shown->document, question](const JobControl&) {
     return face_of(document->graft, question);
   };

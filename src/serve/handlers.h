@@ -40,8 +40,14 @@ Answer get_job(Workbench& bench, const Call& call);
 Answer delete_job(Workbench& bench, const Call& call);
 Answer post_plug(Workbench& bench, const Call& call);
 Answer post_proposal(Workbench& bench, const Call& call);
+// The proof and the search (prove_calls.cpp)
+Answer get_prove(Workbench& bench, const Call& call);
+Answer get_find(Workbench& bench, const Call& call);
+Answer get_practice(Workbench& bench, const Call& call);
+Answer get_matrix(Workbench& bench, const Call& call);
 Answer get_face(Workbench& bench, const Call& call);
 Answer get_diagram(Workbench& bench, const Call& call);
+Answer get_time_current(Workbench& bench, const Call& call);
 
 // What is appended (entry_calls.cpp, photo_calls.cpp)
 Answer get_ticks(Workbench& bench, const Call& call);

@@ -16,6 +16,7 @@
 #include "serve/listener.h"
 #include "serve/open_grafts.h"
 #include "serve/pairing.h"
+#include "serve/proof_shelf.h"
 #include "serve/report_desk.h"
 #include "store/graft_file.h"
 
@@ -53,6 +54,7 @@ class Workbench {
   Pairing& pairing() { return *pairing_; }
   OpenGrafts& grafts() { return *grafts_; }
   ReportDesk& desk() { return *desk_; }
+  ProofShelf& proofs() { return proofs_; }
   const std::string& run() const { return run_; }
 
   // One more stream of events; false where there are enough.
@@ -75,6 +77,7 @@ class Workbench {
   std::vector<std::string> hosts_;
   std::unique_ptr<Pairing> pairing_;
   std::unique_ptr<OpenGrafts> grafts_;
+  ProofShelf proofs_;
   std::unique_ptr<ReportDesk> desk_;
   std::unique_ptr<Listener> listener_;
 };

@@ -13,6 +13,8 @@ const settled = {
   compare: ".face svg",
   design: ".design-circuit",
   diagram: ".pan-zoom svg",
+  prove: ".step",
+  find: ".odds-row",
   history: ".history li",
 };
 const stages = Object.keys(settled);

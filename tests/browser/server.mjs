@@ -31,6 +31,10 @@ export async function start_server(folder = mkdtempSync(join(tmpdir(), "loomgraf
     address,
     folder,
     port: Number(new URL(address).port),
+    async kill() {
+      child.kill("SIGKILL");
+      await ended;
+    },
     async stop() {
       child.kill("SIGTERM");
       await ended;

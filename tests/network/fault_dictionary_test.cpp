@@ -131,7 +131,7 @@ void expect_as_in_full(const Case& drawn, std::uint64_t seed, DictionaryCount& c
 
 TEST(FaultDictionary, ReadsAsFullSolutionsDo) {
   DictionaryCount count;
-  for (std::uint64_t seed = 0; seed < 30 && !HasFailure(); ++seed)
+  for (std::uint64_t seed = 0; seed < 40 && !HasFailure(); ++seed)
     expect_as_in_full(drawn_case(seed, false), seed, count);
   EXPECT_GT(count.by_update, count.in_full);
   RecordProperty("in_full", static_cast<int>(count.in_full));
@@ -139,7 +139,7 @@ TEST(FaultDictionary, ReadsAsFullSolutionsDo) {
 
 TEST(FaultDictionary, ReadsDeadLoomsAsFullSolutionsDo) {
   DictionaryCount count;
-  for (std::uint64_t seed = 0; seed < 30 && !HasFailure(); ++seed)
+  for (std::uint64_t seed = 0; seed < 40 && !HasFailure(); ++seed)
     expect_as_in_full(drawn_case(seed, true), seed, count);
   EXPECT_GT(count.by_update, count.in_full);
   RecordProperty("in_full", static_cast<int>(count.in_full));

@@ -83,7 +83,9 @@ TEST(Cover, BoundIsNeverAboveThePlanAndThePlanExposesAllThatCanBe) {
     const CoverPlan quick = cover(problem, {1, 0.0});
     const CoverPlan thorough = cover(problem, {20000, 0.0});
     EXPECT_LE(quick.bound, thorough.minutes + rounding) << round;
-    if (quick.optimal) EXPECT_NEAR(quick.minutes, thorough.minutes, rounding);
+    if (quick.optimal) {
+      EXPECT_NEAR(quick.minutes, thorough.minutes, rounding);
+    }
   }
 }
 

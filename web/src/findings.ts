@@ -1,6 +1,7 @@
 // What each stage has left to decide or do, and its worst finding.
 
-import type { CompareReport, DesignReport, Grade, Graft } from "./api_types";
+import type { CompareReport, DesignReport, Grade, Graft, ProveReport, Reading } from "./api_types";
+import { fate_of, latest_by_test } from "./model/proof";
 import { candidates, disagreement, donor_module, found_module } from "./model/document";
 import type { MarkName } from "./parts/mark";
 import type { Stage } from "./route";
@@ -52,6 +53,16 @@ export function design_finding(report: DesignReport | null): Finding {
   return assumed > 0 ? { left: assumed, mark: "note", word: "to measure" } : nothing;
 }
 
+export function prove_finding(report: ProveReport | null, readings: readonly Reading[]): Finding {
+  if (!report) return nothing;
+  const latest = latest_by_test(readings);
+  const tests = new Map(report.tests.map((test) => [test.id, test]));
+  const steps = report.plan.flatMap((id) => tests.get(id) ?? []);
+  const left = steps.filter((test) => !latest.has(test.id)).length;
+  const out = steps.some((test) => fate_of(test, latest.get(test.id)) === "out");
+  return out ? { left, mark: "fails", word: "out of band" } : { ...nothing, left };
+}
+
 export const stage_names: Record<Stage, string> = {
   gather: "Gather",
   identify: "Identify",
@@ -59,6 +70,8 @@ export const stage_names: Record<Stage, string> = {
   compare: "Compare",
   design: "Design",
   diagram: "Diagram",
+  prove: "Prove",
+  find: "Find the fault",
   history: "History",
 };
 
@@ -72,3 +85,5 @@ export const compare_path = (doc: Graft): string | null => {
 export const has_loom = (doc: Graft): boolean => (doc.wires?.length ?? 0) + (doc.plan?.length ?? 0) > 0;
 
 export const design_path = (doc: Graft): string | null => (has_loom(doc) ? "/reports/design" : null);
+
+export const prove_path = (doc: Graft): string | null => (has_loom(doc) ? "/reports/prove" : null);

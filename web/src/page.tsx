@@ -20,6 +20,8 @@ import { DiagramStage } from "./stages/diagram";
 import { Gather } from "./stages/gather";
 import { HistoryStage } from "./stages/history";
 import { Identify } from "./stages/identify";
+import { Find } from "./stages/find";
+import { Prove } from "./stages/prove";
 import { Start } from "./stages/start";
 import { Topbar } from "./topbar";
 
@@ -30,6 +32,8 @@ const screens: Record<Stage, () => JSX.Element | null> = {
   compare: Compare,
   design: Design,
   diagram: DiagramStage,
+  prove: Prove,
+  find: Find,
   history: HistoryStage,
 };
 

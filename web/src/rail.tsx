@@ -1,7 +1,7 @@
 // The stages of the job: down the left on a laptop, a sheet from the bottom on a phone.
 
 import { useState } from "preact/hooks";
-import type { CompareReport, DesignReport, Graft } from "./api_types";
+import type { CompareReport, DesignReport, Graft, ProveReport } from "./api_types";
 import {
   choose_finding,
   compare_finding,
@@ -9,9 +9,12 @@ import {
   design_finding,
   design_path,
   gather_finding,
+  prove_finding,
+  prove_path,
   stage_names,
   type Finding,
 } from "./findings";
+import { use_readings } from "./net/readings";
 import { useReport } from "./net/report";
 import { Mark } from "./parts/mark";
 import { route, route_to, stages, type Stage } from "./route";
@@ -22,11 +25,16 @@ const patience_ms = 400;
 function use_findings(doc: Graft): Partial<Record<Stage, Finding>> {
   const compare = useReport<CompareReport>(compare_path(doc), patience_ms);
   const design = useReport<DesignReport>(design_path(doc), patience_ms);
+  // A proof takes seconds: the rail asks for it only where someone proves.
+  const proving = route.value.stage === "prove" || route.value.stage === "find";
+  const proof = useReport<ProveReport>(proving ? prove_path(doc) : null, patience_ms);
+  const { readings } = use_readings();
   return {
     gather: gather_finding(doc),
     choose: choose_finding(doc),
     compare: compare_finding(compare.value),
     design: design_finding(design.value),
+    prove: prove_finding(proof.value, readings),
   };
 }
 

@@ -280,6 +280,89 @@ export interface Reading {
   test: string;
   value: number;
   unit: string;
+  author?: string;
+  time?: string;
+}
+
+export interface ProbePlace {
+  at: string;
+  cavity: string;
+  side: "wire_entry" | "mating" | "";
+  words: string;
+}
+
+export interface ProveTest {
+  id: string;
+  kind: string;
+  condition: string;
+  red: string;
+  black: string;
+  red_at: ProbePlace;
+  black_at: ProbePlace;
+  clamp: string;
+  setting: string;
+  nominal: number | null;
+  band: { low: number | null; high: number | null; unit: string };
+  minutes: number;
+  exposes: string[];
+  words: string;
+}
+
+export interface ProveCondition {
+  id: string;
+  words: string;
+  live: boolean;
+  minutes: number;
+  unplugged: string[];
+  removed: string[];
+  key: string;
+  battery_off: boolean;
+  jumpers: string[];
+  cautions: string[];
+}
+
+export interface ProveFault {
+  id: string;
+  kind: string;
+  words: string;
+  repair: string;
+  repair_words: string;
+  prior: number;
+  harm: string;
+  added: boolean;
+}
+
+export interface ProveReport {
+  tests: ProveTest[];
+  plan: string[];
+  plan_minutes: number;
+  bound_minutes: number;
+  optimal: boolean;
+  unexposed: { fault: string; words: string; why: string; remedy: string }[];
+  joint_ohms: { joint: string; words: string; ohms: number | null; test: string }[];
+  conditions: ProveCondition[];
+  faults: ProveFault[];
+  over_range_ohm: number;
+  refused: string[];
+  assumptions: Assumption[];
+  problems: Problem[];
+}
+
+export interface FindReport {
+  hypotheses: { faults: string[]; misread: string; odds: number }[];
+  repairs: { repair: string; words: string; odds: number; faults: string[] }[];
+  all_well: number;
+  entropy_bits: number;
+  next: { test: string; bits: number; minutes: number; words: string }[];
+  settled: string | null;
+  words: { fault: string; excluded: boolean; odds: number; words: string }[];
+  learnt: string[];
+  problems: Problem[];
+}
+
+export interface Practice {
+  fault: string;
+  readings: { test: string; value: number; unit: string }[];
 }
 
 export interface Job {

@@ -2,7 +2,7 @@
 
 import { signal } from "@preact/signals";
 
-export const stages = ["gather", "identify", "choose", "compare", "design", "diagram", "history"] as const;
+export const stages = ["gather", "identify", "choose", "compare", "design", "diagram", "prove", "find", "history"] as const;
 export type Stage = (typeof stages)[number];
 
 export interface Route {

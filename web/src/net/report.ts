@@ -76,10 +76,11 @@ async function read_into<T>(into: Signal<Loaded<T>>, name: string, path: string,
 
 // The report at `path` ("/reports/compare?…"), read anew whenever the graft moves on. Null asks for nothing. Who only
 // sums a report up in passing gives it `patience_ms`: edits that follow each other closely then cost one newer reading.
-export function useReport<T>(path: string | null, patience_ms = 0): Loaded<T> {
+export function useReport<T>(path: string | null, patience_ms = 0, also = 0): Loaded<T> {
   const open = graft.value;
   const name = open?.name ?? "";
-  const revision = open?.revision ?? 0;
+  // What else makes the report another one (readings) counts in one number with the revision.
+  const revision = (open?.revision ?? 0) * 1_000_000 + also;
   useEffect(() => {
     if (!path || !name) return;
     const ask_now = () => {

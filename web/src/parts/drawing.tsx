@@ -83,6 +83,16 @@ function use_markup(path: string): Drawn {
   return state;
 }
 
+// Fetched ahead, for when the link is gone.
+export function fetch_ahead(path: string): void {
+  const { name = "", revision = 0 } = graft.value ?? {};
+  const key = `${name} ${path}`;
+  if (!name || drawn.get(key)?.revision === revision) return;
+  void ask_text(graft_path(name, path)).then((answer) => {
+    if (answer.ok) drawn.set(key, { revision, markup: answer.value });
+  });
+}
+
 export function Drawing({ path, label, part, lit = [], pick, also = [] }: Props) {
   const box = useRef<HTMLDivElement>(null);
   const wanted = black_ink.value && !path.includes("black=1") ? `${path}${path.includes("?") ? "&" : "?"}black=1` : path;

@@ -1,0 +1,284 @@
+#include "prove/find.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <filesystem>
+#include <memory>
+#include <nlohmann/json.hpp>
+
+#include "cli/command.h"
+#include "cli/graft_file.h"
+#include "cli/paper.h"
+#include "prove/find_json.h"
+#include "prove/learn.h"
+#include "prove/practice.h"
+#include "prove/reading_words.h"
+#include "store/graft_folder.h"
+#include "text/number.h"
+
+namespace loomgraft::cli {
+namespace {
+
+struct FindCall {
+  std::string graft;
+  std::vector<std::string> readings;
+  std::string as_if;
+  std::string learn;
+  std::string meter;
+  bool whole = false;
+  Output output;
+};
+
+// "1.2" with "kohm" or "k" is 1200 for a test in ohms; none where the letters mean something else.
+std::optional<double> scale_of(std::string letters, std::string unit) {
+  if (letters.ends_with(unit)) letters.resize(letters.size() - unit.size());
+  constexpr std::pair<const char*, double> prefixes[] = {{"", 1.0}, {"k", 1e3}, {"M", 1e6}, {"m", 1e-3}};
+  for (const auto& [prefix, scale] : prefixes) {
+    if (letters == prefix) return scale;
+  }
+  return std::nullopt;
+}
+
+std::optional<double> value_of(const std::string& text, const std::string& unit) {
+  if (unit == "ohm" && (text == "over" || text == "OL")) return over_range_reading;
+  const auto number = read_number(text, DecimalMark::point);
+  if (!number) return std::nullopt;
+  const std::optional<double> scale = scale_of(number->unit, unit);
+  if (!scale) return std::nullopt;
+  return number->value * *scale;
+}
+
+// A test by its id, or by its step in the plan.
+const ProveTest* test_named(const std::string& name, const ProveReport& report) {
+  const auto test = std::ranges::find(report.tests, name, &ProveTest::id);
+  if (test != report.tests.end()) return &*test;
+  std::size_t step = 0;
+  const auto [end, error] = std::from_chars(name.data(), name.data() + name.size(), step);
+  const bool is_step = error == std::errc() && end == name.data() + name.size();
+  return is_step && step >= 1 && step <= report.plan.size() ? &report.tests[report.plan[step - 1]] : nullptr;
+}
+
+// "dead-open:ohm:C1.3:Y20.1=12.4", "7=over", "9=85mA"
+std::optional<Reading> reading_of(const std::string& text, const Proof& proof, Problems& problems) {
+  const auto refuse = [&](const std::string& why) {
+    problems.push_back(
+        {Severity::error,
+         "bad-reading",
+         {},
+         "The reading \"" + text + "\" " + why,
+         "Write TEST=VALUE with a test or a step of `loomgraft prove`, like 7=0.3 or 7=over."});
+    return std::nullopt;
+  };
+  const std::size_t equals = text.rfind('=');
+  if (equals == std::string::npos) return refuse("has no value.");
+  const ProveTest* test = test_named(text.substr(0, equals), proof.report);
+  if (test == nullptr) return refuse("names no test and no step of this plan.");
+  const std::optional<double> value = value_of(text.substr(equals + 1), test->unit);
+  if (!value) return refuse("has no value in " + test->unit + ".");
+  Reading reading;
+  reading.id = text;
+  reading.test = test->id;
+  reading.unit = test->unit;
+  reading.value = *value;
+  return reading;
+}
+
+// What is given here goes before what the document holds of the same test.
+std::vector<Reading> all_readings(const FindCall& call, const Graft& graft, const Proof& proof,
+                                  Problems& problems) {
+  std::vector<Reading> given;
+  for (const std::string& text : call.readings) {
+    if (auto reading = reading_of(text, proof, problems)) given.push_back(std::move(*reading));
+  }
+  std::vector<Reading> all;
+  for (const Reading& reading : graft.readings) {
+    const bool replaced = std::ranges::any_of(
+        given, [&](const Reading& one) { return one.test == reading.test || one.id == reading.id; });
+    if (!replaced) all.push_back(reading);
+  }
+  all.insert(all.end(), given.begin(), given.end());
+  return all;
+}
+
+// What was confirmed in each graft file of a folder but the one that is looked at.
+FaultCounts learn_from(const std::string& path, const std::string& graft, Problems& problems) {
+  const auto folder = GraftFolder::open(path);
+  if (!folder) {
+    problems.insert(problems.end(), folder.error().begin(), folder.error().end());
+    return {};
+  }
+  std::vector<std::vector<std::string>> confirmed;
+  for (const FolderEntry& entry : folder->list()) {
+    const auto place = folder->path_of(entry.name);
+    std::error_code unknown;
+    if (place && std::filesystem::equivalent(*place, graft, unknown)) continue;
+    auto file = folder->open_file(entry.name, {.access = Access::read, .busy_ms = 500, .check = false});
+    auto ticks = file ? file->ticks() : Stored<std::vector<Tick>>(tl::unexpected(file.error()));
+    if (!ticks) {
+      problems.insert(problems.end(), ticks.error().begin(), ticks.error().end());
+      continue;
+    }
+    confirmed.emplace_back();
+    for (const Tick& tick : *ticks) {
+      if (tick.done) confirmed.back().push_back(tick.subject);
+    }
+  }
+  return count_faults(confirmed);
+}
+
+std::string bar(double odds) {
+  std::string text(static_cast<std::size_t>(std::lround(20.0 * odds)), '#');
+  return text + std::string(20 - std::min<std::size_t>(20, text.size()), '.');
+}
+
+std::string share_text(double odds) {
+  return odds < 0.001 ? "below 0.1 %" : fmt::format("{:.1f} %", 100.0 * odds);
+}
+
+std::string odds_text(const FindReport& report, bool colour) {
+  constexpr std::size_t shown = 8;
+  Columns table({"odds", "", "repair"});
+  const auto row = [&](double odds, const std::string& words, Ink ink) {
+    table.row({share_text(odds), bar(odds), harmless(words)}, ink);
+  };
+  row(report.all_well, "nothing is wrong", Ink::plain);
+  for (std::size_t k = 0; k < std::min(shown, report.repairs.size()); ++k) {
+    const bool settled = report.settled && *report.settled == k;
+    row(report.repairs[k].odds, report.repairs[k].words, settled ? Ink::strong : Ink::plain);
+  }
+  return table.print(colour);
+}
+
+std::string test_text(const Proof& proof, const NextTest& next) {
+  const ProveTest& test = proof.report.tests[next.test];
+  const std::string clamp = test.clamp.empty() ? "" : " Clamp: " + test.clamp + ".";
+  return fmt::format("  {}\n  Red: {}. Black: {}.{} Meter: {}.\n  {}\n  {} ({:.2f} bits in {:.1f} minutes)\n",
+                     harmless(proof.report.states[test.state].words), harmless(test.red.words),
+                     harmless(test.black.words), harmless(clamp), test.setting, harmless(next.words),
+                     harmless(test.id), next.bits, next.minutes);
+}
+
+std::string next_text(const FindReport& report, const Proof& proof, bool colour) {
+  if (report.settled)
+    return inked("\nDo this repair, then take the readings again that were out of band.\n", Ink::strong,
+                 colour);
+  if (report.next.empty())
+    return "\nNo test of this plan tells these repairs apart any further: begin with the likeliest.\n";
+  std::string text = inked("\nMeasure next\n", Ink::strong, colour) + test_text(proof, report.next.front());
+  for (std::size_t k = 1; k < std::min<std::size_t>(3, report.next.size()); ++k) {
+    text += fmt::format("  or {} ({:.2f} bits in {:.1f} minutes)\n",
+                        harmless(proof.report.tests[report.next[k].test].id), report.next[k].bits,
+                        report.next[k].minutes);
+  }
+  return text;
+}
+
+// The likeliest that are in, and the likeliest that are out.
+std::string words_text(const FindReport& report, const Proof& proof, bool colour) {
+  constexpr std::size_t most = 5;
+  std::string text;
+  for (const bool excluded : {false, true}) {
+    std::size_t shown = 0;
+    for (const FaultWord& word : report.words) {
+      if (word.excluded != excluded || shown == most) continue;
+      if (shown++ == 0) text += inked(excluded ? "\nWhat is out\n" : "\nWhat is in\n", Ink::strong, colour);
+      text += fmt::format("  {} ({})\n    {}\n", harmless(proof.report.faults[word.fault].words),
+                          share_text(word.odds), harmless(word.words));
+    }
+  }
+  for (const std::string& line : report.learnt) text += "learnt: " + harmless(line) + "\n";
+  return text;
+}
+
+std::string practice_text(const Proof& proof, const std::vector<Reading>& readings, bool colour) {
+  Columns table({"step", "shows", "must show", "", "test"});
+  for (std::size_t step = 0; step < proof.report.plan.size(); ++step) {
+    const std::size_t k = proof.report.plan[step];
+    const ProveTest& test = proof.report.tests[k];
+    const double value = readings[k].value;
+    const bool fits = value >= test.band.low && value <= test.band.high;
+    table.row({std::to_string(step + 1), reading_words(value, test.unit), band_words(test.band, test.unit),
+               fits ? "" : "OUT", harmless(test.id)},
+              fits ? Ink::plain : Ink::danger);
+  }
+  return table.print(colour);
+}
+
+int practise(const FindCall& call, const Proof& proof) {
+  const std::vector<Reading> readings = practice_readings(proof, call.as_if);
+  if (readings.empty()) {
+    print_problems({{Severity::error,
+                     "no-such-fault",
+                     {},
+                     "No fault of this graft is called \"" + call.as_if + "\".",
+                     "`loomgraft prove --json` lists them by id."}});
+    return unusable;
+  }
+  if (call.output.json) {
+    nlohmann::ordered_json json{{"fault", call.as_if}, {"readings", nlohmann::ordered_json::array()}};
+    for (const Reading& reading : readings)
+      json["readings"].push_back({{"test", reading.test}, {"value", reading.value}, {"unit", reading.unit}});
+    print_json(json);
+    return done;
+  }
+  print_text(practice_text(proof, readings, wants_colour()));
+  return done;
+}
+
+int run(const FindCall& call) {
+  Problems problems;
+  const std::optional<Graft> graft = read_graft_file(call.graft, problems);
+  if (!graft) {
+    print_problems(problems);
+    return unusable;
+  }
+  ProveOptions options;
+  options.faults.whole_loom = call.whole;
+  options.meter = call.meter;
+  const Proof proof = prove(*graft, options);
+  if (!call.as_if.empty()) return practise(call, proof);
+  const std::vector<Reading> readings = all_readings(call, *graft, proof, problems);
+  FindOptions find;
+  if (!call.learn.empty()) find.learnt = learn_from(call.learn, call.graft, problems);
+  FindReport report = find_fault(proof, readings, find);
+  report.problems.insert(report.problems.begin(), problems.begin(), problems.end());
+  if (call.output.json) {
+    print_json(to_json(report, proof));
+  } else {
+    const bool colour = wants_colour();
+    print_text(odds_text(report, colour) + words_text(report, proof, colour) +
+               next_text(report, proof, colour));
+    print_problems(report.problems);
+  }
+  if (has_error(problems)) return unusable;
+  return report.all_well >= find.settled_at ? done : attention;
+}
+
+}  // namespace
+
+void add_find(CLI::App& app, int& exit) {
+  auto call = std::make_shared<FindCall>();
+  auto* command = app.add_subcommand("find", "what is wrong, from readings, and what to measure next");
+  command->add_option("graft", call->graft, "graft document")->required();
+  command->add_option(
+      "--reading", call->readings,
+      "TEST=VALUE: a test by its id or its step in the plan, the value with or without its unit; "
+      "\"over\" for over range. The document's own readings count too");
+  command->add_option("--as-if", call->as_if,
+                      "what each step of the plan would show on a loom with this fault, to practise");
+  command->add_option("--learn", call->learn,
+                      "a folder of graft files: what was confirmed there shifts the odds");
+  command->add_option("--meter", call->meter, "the meter at hand: handheld, simple or fine");
+  command->add_flag("--whole", call->whole, "the whole loom, not only what the plan adds, moves or touches");
+  add_output_options(*command, call->output, false);
+  command->footer(
+      "Example: loomgraft find examples/power-takeoff/graft.json --reading 1=over --reading 4=12.1V\n"
+      "Exit status 0: nothing is wrong, as far as the readings go; 1: something is, or may be; 2: not "
+      "usable.\nNever probe airbag, pretensioner or high-voltage circuits.");
+  command->callback([call, &exit] { exit = run(*call); });
+}
+
+}  // namespace loomgraft::cli

@@ -1,0 +1,181 @@
+#include "draw/matrix.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+#include "draw/svg.h"
+#include "draw/text_extent.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr std::string_view paper = "#ffffff";
+constexpr std::string_view ink = "#000000";
+constexpr std::string_view ink_line = "#c4c4c4";
+constexpr double margin = 6.0;
+constexpr double row_height = 3.4;
+constexpr double column_width = 3.4;
+constexpr double text_size = 2.4;
+constexpr double head_height = 16.0;
+constexpr double harm_width = 18.0;
+constexpr int guide = 5;           // a stronger line every so many
+constexpr int head_again = 40;     // rows after which the steps are numbered again
+
+struct Row {
+  std::vector<std::size_t> steps;   // of the plan, that expose it
+  std::vector<std::size_t> faults;
+};
+
+std::vector<Row> rows_of(const ProveReport& report) {
+  std::vector<std::vector<std::size_t>> steps(report.faults.size());
+  for (std::size_t step = 0; step < report.plan.size(); ++step) {
+    for (const std::size_t fault : report.tests[report.plan[step]].exposes) steps[fault].push_back(step);
+  }
+  // Those that nothing exposes come last.
+  std::map<std::pair<bool, std::vector<std::size_t>>, std::vector<std::size_t>> together;
+  for (std::size_t fault = 0; fault < steps.size(); ++fault)
+    together[{steps[fault].empty(), steps[fault]}].push_back(fault);
+  std::vector<Row> rows;
+  for (auto& [key, faults] : together) {
+    if (!key.first) {
+      rows.push_back({key.second, std::move(faults)});
+      continue;
+    }
+    for (const std::size_t fault : faults) rows.push_back({{}, {fault}});
+  }
+  return rows;
+}
+
+Harm worst_of(const ProveReport& report, const Row& row) {
+  Harm worst = Harm::none;
+  for (const std::size_t fault : row.faults) worst = std::max(worst, report.faults[fault].harm);
+  return worst;
+}
+
+const char* harm_words(Harm harm) {
+  constexpr const char* words[] = {"", "false signal", "damage", "fire"};
+  return words[static_cast<int>(harm)];
+}
+
+// The sheet while it is drawn.
+struct Sheet {
+  const ProveReport& report;
+  const MatrixOptions& options;
+  Svg svg;
+
+  double left() const { return margin + options.names_mm; }
+  double column(std::size_t step) const { return left() + column_width * static_cast<double>(step); }
+  double right() const { return column(report.plan.size()); }
+};
+
+void draw_head(Sheet& sheet, double top) {
+  for (std::size_t step = 0; step < sheet.report.plan.size(); ++step) {
+    const double x = sheet.column(step) + column_width * 0.5;
+    sheet.svg.text(x, top - 1.0, std::to_string(step + 1), {text_size * 0.8, false, Anchor::middle, ink});
+  }
+}
+
+// Over its steps, one line for each state, with its id where there is room, else below in the list.
+void draw_states(Sheet& sheet, double top) {
+  std::size_t first = 0;
+  for (std::size_t step = 1; step <= sheet.report.plan.size(); ++step) {
+    const auto state_of = [&](std::size_t k) { return sheet.report.tests[sheet.report.plan[k]].state; };
+    if (step < sheet.report.plan.size() && state_of(step) == state_of(first)) continue;
+    const ProveState& state = sheet.report.states[state_of(first)];
+    const double from = sheet.column(first) + 0.4;
+    const double to = sheet.column(step) - 0.4;
+    sheet.svg.line(from, top, to, top, ink, state.live ? 0.9 : 0.3);
+    const double room = to - from;
+    const std::string words = elide(state.id, room, text_size * 0.8);
+    if (room > 3 * column_width)
+      sheet.svg.text((from + to) / 2, top - 1.0, words, {text_size * 0.8, false, Anchor::middle, ink});
+    first = step;
+  }
+}
+
+void draw_row(Sheet& sheet, const Row& row, double top, std::size_t number) {
+  const Fault& fault = sheet.report.faults[row.faults.front()];
+  std::string words = fault.words;
+  if (row.faults.size() > 1) words += fmt::format(" (and {} more)", row.faults.size() - 1);
+  const double base = top + row_height * 0.72;
+  Svg& svg = sheet.svg;
+  svg.open("g");
+  std::string all;
+  for (const std::size_t one : row.faults) all += (all.empty() ? "" : "; ") + sheet.report.faults[one].words;
+  svg.title(all);
+  svg.line(margin, top, sheet.right() + harm_width, top, ink_line, number % guide == 0 ? 0.3 : 0.1);
+  svg.text(margin, base, elide(words, sheet.options.names_mm - 2.0, text_size),
+           {text_size, false, Anchor::start, ink});
+  for (const std::size_t step : row.steps)
+    svg.empty("rect", {{"x", sheet.column(step) + 0.5},
+                       {"y", top + 0.5},
+                       {"width", column_width - 1.0},
+                       {"height", row_height - 1.0},
+                       {"fill", ink}});
+  const std::string harm = harm_words(worst_of(sheet.report, row));
+  if (row.steps.empty())
+    svg.text(sheet.left() + 1.0, base, harm.empty() ? "no test" : "no test: " + harm,
+             {text_size, true, Anchor::start, ink});
+  else
+    svg.text(sheet.right() + 1.5, base, harm, {text_size * 0.9, false, Anchor::start, ink});
+  svg.close("g");
+}
+
+void draw_columns(Sheet& sheet, double top, double bottom) {
+  for (std::size_t step = 0; step <= sheet.report.plan.size(); ++step)
+    sheet.svg.line(sheet.column(step), top, sheet.column(step), bottom, ink_line, step % guide == 0 ? 0.3 : 0.1);
+}
+
+// What each step is, in words.
+double draw_list(Sheet& sheet, double top, double width) {
+  double y = top;
+  for (std::size_t step = 0; step < sheet.report.plan.size(); ++step) {
+    const ProveTest& test = sheet.report.tests[sheet.report.plan[step]];
+    const std::string words = fmt::format("{}  {}: {}", step + 1, sheet.report.states[test.state].id, test.words);
+    y += row_height;
+    sheet.svg.text(margin, y, elide(words, width - 2 * margin, text_size), {text_size, false, Anchor::start, ink});
+  }
+  return y;
+}
+
+}  // namespace
+
+std::string draw_matrix(const ProveReport& report, const MatrixOptions& options) {
+  const std::vector<Row> rows = rows_of(report);
+  Sheet sheet{report, options, {}};
+  const double width = std::max(sheet.right() + harm_width + margin, 150.0);
+  const double heads = static_cast<double>(rows.size() / head_again);
+  const double body = row_height * (static_cast<double>(rows.size()) + heads);
+  const double height =
+      margin + head_height + body + row_height * (static_cast<double>(report.plan.size()) + 2) + margin;
+  Svg& svg = sheet.svg;
+  svg.open("svg", {{"xmlns", "http://www.w3.org/2000/svg"},
+                   {"width", print_number(width) + "mm"},
+                   {"height", print_number(height) + "mm"},
+                   {"viewBox", "0 0 " + print_number(width) + " " + print_number(height)},
+                   {"font-family", "DejaVu Sans, Verdana, sans-serif"},
+                   {"role", "img"}});
+  svg.title("Which step of the test plan exposes which fault");
+  svg.empty("rect", {{"width", width}, {"height", height}, {"fill", paper}});
+  svg.text(margin, margin + 4.0, "Steps of the plan (thick line: battery on) against single faults",
+           {text_size * 1.3, true, Anchor::start, ink});
+  double y = margin + head_height;
+  draw_states(sheet, y - 4.5);
+  draw_columns(sheet, y, y + body);
+  draw_head(sheet, y);
+  for (std::size_t k = 0; k < rows.size(); ++k) {
+    if (k > 0 && k % head_again == 0) {
+      y += row_height;
+      draw_head(sheet, y);
+    }
+    draw_row(sheet, rows[k], y, k);
+    y += row_height;
+  }
+  draw_list(sheet, y + row_height, width);
+  svg.close("svg");
+  return svg.written();
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,50 @@
+// What of a network spreads, one figure at a time.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "network/fault_dictionary_internal.h"
+
+namespace loomgraft {
+
+// One figure of one element between two networks of the same shape.
+struct Spread {
+  enum class Figure { resistance, volts, limit };
+  ElementList list = ElementList::resistor;
+  std::size_t index = 0;
+  Figure figure = Figure::resistance;
+  std::size_t branch = 0;  // of Settled::branches
+  NodalBranch value[2];    // on the piece of the nominal solution, at either end
+  double held[2] = {};
+  SpanChange change;
+
+  bool is_same_figure(const Spread& other) const {
+    return list == other.list && index == other.index && figure == other.figure;
+  }
+};
+
+// What the elements of `nominal` are allowed; contacts as `nominal` has them.
+struct Ends {
+  const Circuit* low = nullptr;
+  const Circuit* high = nullptr;
+};
+
+bool same_shape(const LoomNetwork& one, const LoomNetwork& other);
+
+std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const Settled& settled,
+                               const OperatingPoint& point);
+
+// The nominal circuit with each spread at the end named: 0 for low, 1 for high, other for neither.
+Circuit at_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,
+                std::span<const int> end);
+
+// `circuit` with every element on the piece that it has in the nominal solution; nothing is watched.
+Settled frozen(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point,
+               std::shared_ptr<const FrontTree> tree);
+
+// What lets least (or most) current through everywhere: the end of each figure.
+std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,
+                            bool stiff);
+
+}  // namespace loomgraft

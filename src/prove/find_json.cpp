@@ -1,0 +1,64 @@
+#include "prove/find_json.h"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "text/problem_json.h"
+
+namespace loomgraft {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// Six digits: odds are worth no more, and the same on every machine.
+double rounded(double value) {
+  return std::round(value * 1e6) / 1e6;
+}
+
+Json ids(const std::vector<std::size_t>& faults, const Proof& proof) {
+  Json list = Json::array();
+  for (const std::size_t fault : faults) list.push_back(proof.report.faults[fault].id);
+  return list;
+}
+
+template <class List, class Write>
+Json list(const List& items, Write write) {
+  Json array = Json::array();
+  for (const auto& item : items) array.push_back(write(item));
+  return array;
+}
+
+}  // namespace
+
+Json to_json(const FindReport& report, const Proof& proof) {
+  Json json;
+  json["hypotheses"] = list(report.hypotheses, [&](const Hypothesis& item) {
+    return Json{{"faults", ids(item.faults, proof)}, {"misread", item.misread}, {"odds", rounded(item.odds)}};
+  });
+  json["repairs"] = list(report.repairs, [&](const RepairOdds& item) {
+    return Json{{"repair", item.repair},
+                {"words", item.words},
+                {"odds", rounded(item.odds)},
+                {"faults", ids(item.faults, proof)}};
+  });
+  json["all_well"] = rounded(report.all_well);
+  json["entropy_bits"] = rounded(report.entropy_bits);
+  json["next"] = list(report.next, [&](const NextTest& item) {
+    return Json{{"test", proof.report.tests[item.test].id},
+                {"bits", rounded(item.bits)},
+                {"minutes", rounded(item.minutes)},
+                {"words", item.words}};
+  });
+  json["settled"] = report.settled ? Json(report.repairs[*report.settled].repair) : Json();
+  json["words"] = list(report.words, [&](const FaultWord& item) {
+    return Json{{"fault", proof.report.faults[item.fault].id},
+                {"excluded", item.excluded},
+                {"odds", rounded(item.odds)},
+                {"words", item.words}};
+  });
+  json["learnt"] = report.learnt;
+  json["problems"] = problems_json(report.problems);
+  return json;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,109 @@
+// The test plan of the current document, what the readings say of it, and readings to practise on.
+#include "draw/matrix.h"
+#include "prove/find.h"
+#include "prove/find_json.h"
+#include "prove/learn.h"
+#include "prove/practice.h"
+#include "prove/prove_json.h"
+#include "serve/answering.h"
+#include "serve/handlers.h"
+
+namespace loomgraft {
+namespace {
+
+std::string proof_key(const Shown& shown) {
+  return std::to_string(shown.graft->device) + "/" + std::to_string(shown.graft->inode) + "/" +
+         std::to_string(shown.document->revision);
+}
+
+// What was confirmed in every graft of the folder that can be read.
+FaultCounts learnt_in(Workbench& bench) {
+  std::vector<std::vector<std::string>> confirmed;
+  for (const FolderEntry& entry : bench.grafts().list()) {
+    if (!entry.problems.empty()) continue;
+    const auto graft = bench.grafts().open(entry.name);
+    const auto ticks = graft ? (*graft)->reader.ticks() : tl::unexpected(graft.error());
+    if (!ticks) continue;
+    std::vector<std::string>& subjects = confirmed.emplace_back();
+    for (const Tick& tick : *ticks) {
+      if (tick.done) subjects.push_back(tick.subject);
+    }
+  }
+  return count_faults(confirmed);
+}
+
+std::string key_of(const FaultCounts& counts) {
+  std::string key = std::to_string(counts.grafts);
+  for (const auto& [kind, count] : counts.found) key += "," + kind + std::to_string(count);
+  return key;
+}
+
+nlohmann::ordered_json practice_json(const std::string& fault, const std::vector<Reading>& readings) {
+  nlohmann::ordered_json list = nlohmann::ordered_json::array();
+  for (const Reading& reading : readings)
+    list.push_back({{"test", reading.test}, {"value", reading.value}, {"unit", reading.unit}});
+  return {{"fault", fault}, {"readings", std::move(list)}};
+}
+
+Problem no_such_fault(const std::string& fault) {
+  return {Severity::error,
+          "no-such-fault",
+          {},
+          "The plan knows no fault \"" + fault + "\".",
+          "Choose one of the plan's faults."};
+}
+
+}  // namespace
+
+Answer get_prove(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  return report_answer(bench, call, *shown, "prove",
+                       [&bench, key = proof_key(*shown), document = shown->document](const JobControl&) {
+                         return finished(to_json(bench.proofs().of(key, document->graft)->report));
+                       });
+}
+
+Answer get_find(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  auto readings = shown->graft->reader.readings();
+  if (!readings) return refuse(readings.error());
+  FindOptions options;
+  if (query_value(call, "learn") != "off") options.learnt = learnt_in(bench);
+  const std::string what = "find/" + std::to_string(readings->size()) + "/" +
+                           (options.learnt ? key_of(*options.learnt) : std::string("off"));
+  return report_answer(bench, call, *shown, what,
+                       [&bench, key = proof_key(*shown), document = shown->document,
+                        readings = std::move(*readings), options](const JobControl&) {
+                         const auto proof = bench.proofs().of(key, document->graft);
+                         return finished(to_json(find_fault(*proof, readings, options), *proof));
+                       });
+}
+
+Answer get_practice(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  return report_answer(bench, call, *shown, "practice",
+                       [&bench, key = proof_key(*shown), document = shown->document,
+                        fault = query_value(call, "fault")](const JobControl&) {
+                         const auto proof = bench.proofs().of(key, document->graft);
+                         const auto readings = practice_readings(*proof, fault);
+                         if (readings.empty()) return finished(Problems{no_such_fault(fault)});
+                         return finished(practice_json(fault, readings));
+                       });
+}
+
+Answer get_matrix(Workbench& bench, const Call& call) {
+  const auto shown = document_of(bench, call);
+  if (!shown) return shown.error();
+  return report_answer(
+      bench, call, *shown, "matrix",
+      [&bench, key = proof_key(*shown), document = shown->document](const JobControl&) {
+        const auto proof = bench.proofs().of(key, document->graft);
+        return Finished{200, "image/svg+xml", draw_matrix(proof->report)};
+      },
+      Patience::wait);
+}
+
+}  // namespace loomgraft

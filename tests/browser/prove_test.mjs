@@ -1,0 +1,161 @@
+// The measuring screens: a whole plan at phone size with no link for its middle third, the search for a hidden
+// mistake, what two devices see of each other.
+import { at_both_sizes, check, equal, open_page, shots, test } from "./runner.mjs";
+import { start_server } from "./server.mjs";
+import { make_graft, stage } from "./steps.mjs";
+import { join } from "node:path";
+
+const read_json = (page, path) =>
+  page.evaluate(async (at) => {
+    for (;;) {
+      const answer = await fetch(at);
+      if (answer.status === 200) return answer.json();
+      if (answer.status !== 202) throw new Error(`${at} was refused: ${answer.status}`);
+    }
+  }, path);
+
+// "Step 5 of 72", or the change of state before it.
+const title = (page) => page.locator(".step h2").first();
+
+async function practise(page, graft) {
+  const proof = await read_json(page, `/api/grafts/${graft}/reports/prove`);
+  await stage(page, graft, "prove");
+  const whole = page.getByText("The whole plan, practice and printing");
+  await page.locator(".step").first().waitFor();
+  if (await whole.isVisible()) await whole.click();
+  await page.getByRole("button", { name: /Practise on a loom/ }).click();
+  await page.getByText("The meter is played by the program").waitFor();
+  return proof;
+}
+
+// One screen on: a change of state, or a reading. What is out of band is passed by, as a person would not.
+async function one_step(page) {
+  const before = await title(page).textContent();
+  const state = page.getByRole("button", { name: /go on$/ });
+  if (await state.isVisible()) {
+    await state.click();
+  } else {
+    await page.getByRole("button", { name: "Read the practice meter" }).click();
+    await page.getByRole("button", { name: "Save the reading" }).click();
+    await page.waitForFunction((was) => document.querySelector(".step h2")?.textContent !== was || document.querySelector(".outcome-out"), before);
+    const next = page.getByRole("button", { name: "Next step" });
+    if (await next.isVisible()) await next.click();
+  }
+  await page.waitForFunction((was) => document.querySelector(".step h2")?.textContent !== was || !document.querySelector(".step"), before);
+}
+
+test("a whole plan in the footwell, its middle third without a link, the program killed in between", async (world) => {
+  const page = await open_page(world, { size: "phone" });
+  const graft = await make_graft(page, "footwell", { example: true });
+  const proof = await practise(page, graft);
+  await page.waitForFunction(() => document.querySelector(".lead .drawing-box svg") || document.querySelector(".step-next"));
+  const steps = proof.plan.length;
+  const number = async () => Number(/Step (\d+)/.exec((await title(page).textContent()) ?? "")?.[1] ?? 0);
+  while ((await number()) <= steps / 3) await one_step(page);
+  await page.context().setOffline(true);
+  await world.server.kill();
+  while ((await number()) <= (2 * steps) / 3) await one_step(page);
+  await page.getByText(/readings wait in this device/).first().waitFor();
+  await page.screenshot({ path: join(shots, "prove-no-link-phone.png") });
+  world.server = await start_server(world.server.folder, world.server.port);
+  await page.context().setOffline(false);
+  await page.evaluate(() => window.dispatchEvent(new Event("online")));
+  while (await page.locator(".step").count()) {
+    const left = await page.getByText("Every step has a reading").count();
+    if (left) break;
+    await one_step(page);
+  }
+  await page.getByText("All readings are safe on the workbench's disk.").first().waitFor();
+  const { readings } = await read_json(page, `/api/grafts/${graft}/readings`);
+  equal(new Set(readings.map((reading) => reading.id)).size, readings.length, "no reading is doubled");
+  const measured = new Set(readings.map((reading) => reading.test));
+  equal(proof.plan.filter((id) => !measured.has(id)).length, 0, "no reading of the plan is missing");
+  equal(readings.length, steps, "one reading for each step");
+});
+
+at_both_sizes("the search finds the hidden swap", async (world) => {
+  const page = await open_page(world, { size: world.size });
+  const graft = await make_graft(page, "hidden", { example: true });
+  const proof = await practise(page, graft);
+  const hidden = await page.evaluate((name) => sessionStorage.getItem(`loomgraft.practice.${name}`), graft);
+  check(hidden.startsWith("swapped_wires"), `the hidden mistake is a swap: ${hidden}`);
+  for (let count = 0; count < 2 * proof.plan.length; count += 1) {
+    const out = page.getByRole("link", { name: "Find the fault" }).and(page.locator(".first"));
+    const state = page.getByRole("button", { name: /go on$/ });
+    if (await state.isVisible()) {
+      await state.click();
+      continue;
+    }
+    await page.getByRole("button", { name: "Read the practice meter" }).click();
+    const before = await title(page).textContent();
+    await page.getByRole("button", { name: "Save the reading" }).click();
+    await page.waitForFunction((was) => document.querySelector(".step h2")?.textContent !== was || document.querySelector(".outcome-out"), before);
+    if (await out.isVisible()) {
+      await out.click();
+      break;
+    }
+  }
+  await page.waitForURL(/\/find/);
+  for (let count = 0; count < 12; count += 1) {
+    await page.locator(".find .odds-row").first().waitFor();
+    const settled = page.getByRole("button", { name: "This was it" });
+    const measure = page.getByRole("link", { name: "Measure it" }).first();
+    await settled.or(measure).first().waitFor();
+    if (await settled.isVisible()) break;
+    await page.screenshot({ path: join(shots, `find-searching-${world.size}.png`) });
+    const taken = (await read_json(page, `/api/grafts/${graft}/readings`)).readings.length;
+    await measure.click();
+    await page.getByRole("button", { name: "Read the practice meter" }).click();
+    await page.getByRole("button", { name: "Save the reading" }).click();
+    await page.waitForFunction(
+      async ([name, more]) => (await (await fetch(`/api/grafts/${name}/readings`)).json()).readings.length > more,
+      [graft, taken],
+    );
+    await stage(page, graft, "find");
+  }
+  const fault = proof.faults.find((one) => one.id === hidden);
+  await page.locator(".settled .step-words", { hasText: fault.repair_words }).waitFor();
+  await page.screenshot({ path: join(shots, `find-found-${world.size}.png`), fullPage: true });
+  await page.getByRole("button", { name: "This was it" }).click();
+  await page.getByRole("button", { name: "This was it: noted" }).waitFor();
+});
+
+test("odds move within 100 ms of a reading of another device", async (world) => {
+  const bench = await open_page(world);
+  const graft = await make_graft(bench, "odds", { example: true });
+  const proof = await read_json(bench, `/api/grafts/${graft}/reports/prove`);
+  await stage(bench, graft, "find");
+  await bench.locator(".odds-row").first().waitFor();
+  const times = [];
+  for (let count = 0; count < 5; count += 1) {
+    const test_id = proof.plan[count];
+    const one = proof.tests.find((item) => item.id === test_id);
+    const before = await bench.locator(".odds").textContent();
+    const started = await bench.evaluate(
+      async ([name, reading]) => {
+        const answer = await fetch(`/api/grafts/${name}/readings`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(reading) });
+        if (!answer.ok) throw new Error(`refused: ${answer.status}`);
+        return performance.now();
+      },
+      [graft, { id: `r${count}`, test: test_id, value: one.nominal ?? 1e9, unit: one.band.unit }],
+    );
+    const ended = await bench.waitForFunction((was) => document.querySelector(".odds")?.textContent !== was && performance.now(), before, { polling: 5 });
+    times.push((await ended.jsonValue()) - started);
+  }
+  const median = times.sort((a, b) => a - b)[2];
+  console.log(`odds moved ${Math.round(median)} ms after a reading (median of ${times.length})`);
+  check(median < 250, `odds moved after ${median} ms`);
+});
+
+test("two devices share the plan: what one measured the other need not", async (world) => {
+  const one = await open_page(world, { size: "phone" });
+  const two = await open_page(world);
+  const graft = await make_graft(one, "shared", { example: true });
+  await practise(one, graft);
+  await stage(two, graft, "prove");
+  await two.locator(".step").first().waitFor();
+  await one_step(one);
+  await one_step(one);
+  await two.getByText("1 of").first().waitFor();
+  await two.getByText("phone (1)").first().waitFor();
+});

@@ -1,0 +1,100 @@
+// `prove` and `draw matrix` on the demo.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <set>
+#include <sstream>
+
+#include "tests/cli/program.h"
+
+namespace loomgraft {
+namespace {
+
+using Json = nlohmann::json;
+using ::testing::HasSubstr;
+using ::testing::StartsWith;
+
+const std::string demo = std::string(LOOMGRAFT_ROOT) + "/examples/power-takeoff/graft.json";
+
+const Json& demo_proof() {
+  static const Json report = Json::parse(run_program("prove " + demo + " --json").out, nullptr, false);
+  return report;
+}
+
+TEST(ProveCommand, GivesEveryMemberOfTheReport) {
+  const Json& report = demo_proof();
+  ASSERT_FALSE(report.is_discarded());
+  for (const char* member : {"tests", "plan", "plan_minutes", "bound_minutes", "optimal", "unexposed",
+                             "joint_ohms", "conditions", "faults", "over_range_ohm", "refused", "assumptions",
+                             "problems"})
+    EXPECT_TRUE(report.contains(member)) << member;
+  for (const char* member : {"id", "kind", "condition", "red", "black", "red_at", "black_at", "clamp",
+                             "setting", "nominal", "band", "minutes", "exposes", "words"})
+    EXPECT_TRUE(report["tests"][0].contains(member)) << member;
+  for (const char* member : {"id", "words", "live", "minutes", "unplugged", "removed", "key", "battery_off",
+                             "jumpers", "cautions"})
+    EXPECT_TRUE(report["conditions"][0].contains(member)) << member;
+}
+
+TEST(ProveCommand, PlanOfTheDemoExposesAllButAFewAndStaysByItsBound) {
+  const Json& report = demo_proof();
+  ASSERT_FALSE(report.is_discarded());
+  EXPECT_LE(report["bound_minutes"].get<double>(), report["plan_minutes"].get<double>() + 1e-6);
+  EXPECT_LE(report["plan_minutes"].get<double>(), 1.05 * report["bound_minutes"].get<double>());
+  EXPECT_LT(report["unexposed"].size(), report["faults"].size() / 10);
+  for (const Json& one : report["unexposed"]) EXPECT_FALSE(one["remedy"].get<std::string>().empty());
+}
+
+TEST(ProveCommand, DeadTestsComeFirst) {
+  const Json& report = demo_proof();
+  ASSERT_FALSE(report.is_discarded());
+  std::set<std::string> live;
+  for (const Json& state : report["conditions"]) {
+    if (state["live"]) live.insert(state["id"].get<std::string>());
+  }
+  bool powered = false;
+  for (const Json& id : report["plan"]) {
+    const auto test = std::ranges::find(report["tests"], id, [](const Json& item) { return item["id"]; });
+    ASSERT_NE(test, report["tests"].end());
+    const bool now = live.contains((*test)["condition"].get<std::string>());
+    EXPECT_FALSE(powered && !now);
+    powered = now;
+  }
+  EXPECT_TRUE(powered);
+}
+
+TEST(ProveCommand, PrintsStepsAndTables) {
+  const ProgramRun text = run_program("prove " + demo);
+  EXPECT_THAT(text.out, HasSubstr("Battery off"));
+  EXPECT_THAT(text.out, HasSubstr("must show"));
+  EXPECT_THAT(text.out, HasSubstr("mating face"));
+  const ProgramRun table = run_program("prove " + demo + " --csv --meter fine");
+  EXPECT_THAT(table.out, StartsWith("step,test,condition,kind,red,black"));
+}
+
+TEST(ProveCommand, SaysWhatItCannotUse) {
+  EXPECT_EQ(run_program("prove no-such-file.json").status, 2);
+  const ProgramRun meter = run_program("prove " + demo + " --meter nose");
+  EXPECT_EQ(meter.status, 2);
+  EXPECT_THAT(meter.out, HasSubstr("handheld"));
+  EXPECT_THAT(run_program("prove --help").out, HasSubstr("Example:"));
+}
+
+TEST(DrawMatrixCommand, WritesASheet) {
+  const std::string file = std::string(LOOMGRAFT_BUILD) + "/matrix-test.svg";
+  const ProgramRun run = run_program("draw matrix " + demo + " -o " + file);
+  EXPECT_EQ(run.status, 0);
+  std::stringstream text;
+  text << std::ifstream(file).rdbuf();
+  EXPECT_THAT(text.str(), StartsWith("<svg"));
+  EXPECT_THAT(text.str(), HasSubstr("dead-open"));
+  EXPECT_THAT(text.str(), HasSubstr("no test"));
+  std::filesystem::remove(file);
+}
+
+}  // namespace
+}  // namespace loomgraft

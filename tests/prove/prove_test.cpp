@@ -1,0 +1,256 @@
+// Plans on small looms and looms drawn at random: nothing exposable is missed, nothing unsafe comes early.
+#include "prove/prove.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+#include <set>
+
+#include "prove/cover.h"
+#include "prove/plan_internal.h"
+#include "prove/prove_json.h"
+#include "prove/states_internal.h"
+#include "tests/network/random_loom.h"
+#include "tests/network/small_loom.h"
+
+namespace loomgraft {
+namespace {
+
+using ::testing::Contains;
+using ::testing::HasSubstr;
+using ::testing::IsEmpty;
+using ::testing::Not;
+
+std::set<std::size_t> exposed_by_tests(const ProveReport& report, const std::vector<std::size_t>& tests) {
+  std::set<std::size_t> exposed;
+  for (const std::size_t test : tests) {
+    exposed.insert(report.tests[test].exposes.begin(), report.tests[test].exposes.end());
+  }
+  return exposed;
+}
+
+std::vector<std::size_t> all_tests(const ProveReport& report) {
+  std::vector<std::size_t> all(report.tests.size());
+  for (std::size_t k = 0; k < all.size(); ++k) all[k] = k;
+  return all;
+}
+
+std::vector<Graft> grafts() {
+  std::vector<Graft> made{samples::heater_loom(), samples::module_loom(), samples::relay_loom()};
+  for (std::uint64_t seed = 1; seed <= 4; ++seed)
+    made.push_back(samples::random_loom(seed, 5, seed % 2 ? 12.0 : 24.0).graft);
+  return made;
+}
+
+class EveryGraft : public ::testing::Test {
+ protected:
+  static const std::vector<Proof>& proofs() {
+    static const std::vector<Proof> all = [] {
+      std::vector<Proof> made;
+      for (const Graft& graft : grafts()) made.push_back(prove(graft));
+      return made;
+    }();
+    return all;
+  }
+};
+
+TEST_F(EveryGraft, PlanExposesWhateverAnyTestExposes) {
+  for (const Proof& proof : proofs()) {
+    const ProveReport& report = proof.report;
+    EXPECT_FALSE(report.plan.empty());
+    const std::set<std::size_t> planned = exposed_by_tests(report, report.plan);
+    EXPECT_EQ(planned, exposed_by_tests(report, all_tests(report)));
+    EXPECT_EQ(planned.size() + report.unexposed.size(), report.faults.size());
+    for (const Unexposed& one : report.unexposed) {
+      EXPECT_FALSE(planned.contains(one.fault));
+      EXPECT_THAT(one.why, Not(IsEmpty()));
+      EXPECT_THAT(one.remedy, Not(IsEmpty()));
+    }
+  }
+}
+
+TEST_F(EveryGraft, MostFaultsAreExposed) {
+  for (const Proof& proof : proofs())
+    EXPECT_LT(proof.report.unexposed.size(), proof.report.faults.size() / 5);
+}
+
+// Before the battery is on, whatever could burn or break something and shows dead has been looked for.
+TEST_F(EveryGraft, NothingIsPoweredBeforeWhatCouldDoHarmIsExcluded) {
+  std::size_t harmful = 0;
+  for (const Proof& proof : proofs()) {
+    const ProveReport& report = proof.report;
+    std::set<std::size_t> shows_dead, found;
+    for (const ProveTest& test : report.tests) {
+      if (!report.states[test.state].live) shows_dead.insert(test.exposes.begin(), test.exposes.end());
+    }
+    bool live = false;
+    for (const std::size_t number : report.plan) {
+      const ProveTest& test = report.tests[number];
+      if (report.states[test.state].live && !live) {
+        live = true;
+        for (const std::size_t fault : shows_dead) {
+          if (report.faults[fault].harm < Harm::damage) continue;
+          ++harmful;
+          EXPECT_TRUE(found.contains(fault)) << report.faults[fault].id;
+        }
+      }
+      EXPECT_EQ(live, report.states[test.state].live) << test.id;
+      found.insert(test.exposes.begin(), test.exposes.end());
+    }
+  }
+  EXPECT_GT(harmful, 10u);  // or nothing was put to the test
+}
+
+TEST_F(EveryGraft, EachStateIsBroughtAboutOnce) {
+  for (const Proof& proof : proofs()) {
+    std::set<std::size_t> left;
+    std::optional<std::size_t> now;
+    for (const std::size_t test : proof.report.plan) {
+      const std::size_t state = proof.report.tests[test].state;
+      if (now && *now != state) left.insert(*now);
+      now = state;
+      EXPECT_FALSE(left.contains(state));
+    }
+  }
+}
+
+TEST_F(EveryGraft, BoundIsNotAboveThePlan) {
+  for (const Proof& proof : proofs()) {
+    EXPECT_LE(proof.report.bound_minutes, proof.report.plan_minutes + 1e-9);
+    EXPECT_GE(proof.report.bound_minutes, 0.95 * proof.report.plan_minutes);
+  }
+}
+
+TEST_F(EveryGraft, AddingATestNeverLowersWhatIsExposed) {
+  for (const Proof& proof : proofs()) {
+    std::vector<std::size_t> some;
+    std::size_t before = 0;
+    for (std::size_t test = 0; test < proof.report.tests.size(); test += 3) {
+      some.push_back(test);
+      const std::size_t after = exposed_by_tests(proof.report, some).size();
+      EXPECT_GE(after, before);
+      before = after;
+    }
+  }
+}
+
+TEST_F(EveryGraft, ReadingsUnderFaultsSayWhatIsExposed) {
+  for (const Proof& proof : proofs()) {
+    const ProveReport& report = proof.report;
+    ASSERT_EQ(proof.readings.faults, report.faults.size());
+    for (std::size_t test = 0; test < report.tests.size(); ++test) {
+      const Band& band = report.tests[test].band;
+      EXPECT_LE(band.low, band.high);
+      EXPECT_LE(band.low, report.tests[test].nominal + 1e-9);
+      for (const std::size_t fault : report.tests[test].exposes) {
+        const Band& under = proof.readings.at(test, fault);
+        EXPECT_TRUE(under.low > band.high || under.high < band.low) << report.tests[test].id;
+      }
+    }
+  }
+}
+
+TEST_F(EveryGraft, SameGraftSameReport) {
+  const std::vector<Graft> all = grafts();
+  for (std::size_t k = 0; k < all.size(); k += 2)
+    EXPECT_EQ(to_json(prove(all[k]).report).dump(), to_json(proofs()[k].report).dump());
+}
+
+// A joint just above its threshold shows, one well below it does not: by the planned tests alone.
+TEST_F(EveryGraft, JointsHaveThresholds) {
+  std::size_t noticed = 0;
+  for (const Proof& proof : proofs()) {
+    for (const JointThreshold& joint : proof.report.joints) {
+      if (!joint.ohms) continue;
+      ++noticed;
+      EXPECT_GT(joint.ohms->si, 0.0);
+      const bool planned = std::ranges::any_of(
+          proof.report.plan, [&](std::size_t test) { return proof.report.tests[test].id == joint.test; });
+      EXPECT_TRUE(planned) << joint.joint;
+    }
+  }
+  EXPECT_GT(noticed, 20u);
+}
+
+TEST(Prove, RefusesForbiddenCircuitsByName) {
+  Graft graft = samples::module_loom();
+  graft.devices.push_back(samples::device("SQ1", "resistor"));
+  graft.devices.back().name = "driver's airbag";
+  graft.devices.back().forbidden = true;
+  graft.modules[0].pins.push_back(samples::pin("C1:9", PinClass::high_side_driver));
+  graft.modules[0].pins.back().forbidden = true;
+  graft.wires.push_back(samples::wire("w99", "C1:9", "SQ1:1"));
+  graft.wires.push_back(samples::wire("w98", "SQ1:2", "E1:1"));
+  const ProveReport report = prove(graft).report;
+  EXPECT_THAT(report.refused, Contains(HasSubstr("driver's airbag")));
+  EXPECT_THAT(report.refused, Contains(HasSubstr("C1 9")));
+  for (const ProveTest& test : report.tests) {
+    EXPECT_THAT(test.id, Not(HasSubstr("SQ1")));
+    EXPECT_THAT(test.id, Not(HasSubstr("C1.9")));
+    EXPECT_THAT(test.clamp, Not(HasSubstr("w99")));
+  }
+  for (const Fault& fault : report.faults) EXPECT_THAT(fault.id, Not(HasSubstr("w99")));
+}
+
+TEST(Prove, UnknownMeterIsAnErrorAndTheUsualOneIsTaken) {
+  ProveOptions options;
+  options.meter = "wet finger";
+  const ProveReport report = prove(samples::heater_loom(), options).report;
+  ASSERT_FALSE(report.problems.empty());
+  EXPECT_EQ(report.problems.front().code, "no-such-meter");
+  EXPECT_FALSE(report.plan.empty());
+}
+
+TEST(Prove, AFinerMeterNoticesSmallerJoints) {
+  const auto sum = [](const char* meter) {
+    ProveOptions options;
+    options.meter = meter;
+    std::size_t exposed = 0;
+    const ProveReport report = prove(samples::module_loom(), options).report;
+    for (const ProveTest& test : report.tests) exposed += test.exposes.size();
+    return exposed;
+  };
+  EXPECT_GT(sum("fine"), sum("simple"));
+}
+
+ProveScope scope_of(const Graft& graft) {
+  return prove_scope(graft, faults_of(graft));
+}
+
+TEST(States, JumperWorksALoadAndNeverBridgesASupply) {
+  Graft graft = samples::module_loom();
+  Condition open;
+  open.unplugged = {"C1"};
+  const ProveScope scope = scope_of(graft);
+  const auto loads = forced_loads(scope, open);
+  ASSERT_EQ(loads.size(), 1u);  // the valve at C1:4
+  EXPECT_EQ(loads[0].output, (CavityRef{"C1", "4"}));
+  // A valve bridged by a wire: the same jumper would now join the feed to the body.
+  graft.wires.push_back(samples::wire("w50", "V1:1", "V1:2", 4.0, 0.1));
+  EXPECT_TRUE(forced_loads(scope_of(graft), open).empty());
+}
+
+TEST(States, NoJumperWhereNothingWouldFlow) {
+  Graft graft = samples::module_loom();
+  std::erase_if(graft.wires, [](const Wire& wire) { return wire.id == "w8"; });
+  Condition open;
+  open.unplugged = {"C1"};
+  EXPECT_TRUE(forced_loads(scope_of(graft), open).empty());
+}
+
+TEST(States, DeadBeforeLive) {
+  const Graft graft = samples::module_loom();
+  bool live = false;
+  for (const PlannedState& planned : planned_states(scope_of(graft))) {
+    EXPECT_FALSE(live && !planned.state.live);
+    live = planned.state.live;
+    EXPECT_EQ(planned.state.live, !planned.state.condition.battery_off);
+    EXPECT_FALSE(planned.state.cautions.empty());
+  }
+  EXPECT_TRUE(live);
+}
+
+}  // namespace
+}  // namespace loomgraft

@@ -1,0 +1,91 @@
+// A number as the meter shows it: big keys, the unit chosen and not typed.
+
+import { useState } from "preact/hooks";
+import type { ProveTest } from "../api_types";
+import { over_range, units_of } from "../model/proof";
+import { Choice } from "../parts/field";
+
+const keys = ["7", "8", "9", "4", "5", "6", "1", "2", "3", ".", "0"] as const;
+const longest = 7;
+
+interface Props {
+  test: ProveTest;
+  given: number | null; // what the practice meter shows
+  take: (value: number) => void;
+  in_band: () => void;
+  cannot_reach: () => void;
+}
+
+// The unit in which a value reads with least noughts.
+function as_shown(value: number, unit: string): { text: string; factor: number } {
+  const fitting = units_of(unit).filter(([, factor]) => Math.abs(value) >= factor * 0.9995);
+  const factor = fitting.length > 0 ? Math.max(...fitting.map(([, one]) => one)) : Math.min(...units_of(unit).map(([, one]) => one));
+  return { text: String(Number((value / factor).toPrecision(4))), factor };
+}
+
+export function Keypad({ test, given, take, in_band, cannot_reach }: Props) {
+  const unit = test.band.unit;
+  const shown = given !== null && given < over_range ? as_shown(given, unit) : null;
+  const [text, set_text] = useState(shown?.text ?? "");
+  const [factor, set_factor] = useState(shown?.factor ?? 1);
+  const over = given !== null && given >= over_range;
+  const value = text === "" || text === "." || text === "-" ? null : Number(text) * factor;
+  const press = (key: string) =>
+    set_text((now) => (now.length >= longest || (key === "." && now.includes(".")) ? now : now + key));
+  const typed = (event: KeyboardEvent) => {
+    if (/^[0-9.]$/.test(event.key)) press(event.key);
+    else if (event.key === ",") press(".");
+    else if (event.key === "Backspace") set_text((now) => now.slice(0, -1));
+    else if (event.key === "Enter" && value !== null && event.target === event.currentTarget) take(value);
+    else return;
+    event.preventDefault();
+  };
+  const units = units_of(unit).map(([words]) => [words, words] as const);
+  const unit_now = units_of(unit).find(([, one]) => one === factor)?.[0] ?? unit;
+  return (
+    <div class="keypad" role="group" aria-label="What the meter shows" tabIndex={0} onKeyDown={typed}>
+      <output class="keypad-shown" aria-label="Reading">
+        {over && text === "" ? "over range" : `${text || "–"} ${unit_now}`}
+      </output>
+      <Choice
+        label="Unit"
+        value={unit_now}
+        choices={units}
+        take={(words) => set_factor(units_of(unit).find(([one]) => one === words)?.[1] ?? 1)}
+      />
+      <div class="keypad-keys">
+        {keys.map((key) => (
+          <button key={key} type="button" onClick={() => press(key)}>
+            {key}
+          </button>
+        ))}
+        <button type="button" aria-label="Take the last digit back" onClick={() => set_text((now) => now.slice(0, -1))}>
+          ←
+        </button>
+      </div>
+      <div class="keypad-ends">
+        {unit !== "ohm" && (
+          <button type="button" aria-pressed={text.startsWith("-")} onClick={() => set_text((now) => (now.startsWith("-") ? now.slice(1) : `-${now}`))}>
+            minus
+          </button>
+        )}
+        {unit === "ohm" && (
+          <button type="button" onClick={() => take(over_range)}>
+            Over range
+          </button>
+        )}
+        <button type="button" class="first" disabled={value === null && !over} onClick={() => take(value ?? over_range)}>
+          Save the reading
+        </button>
+      </div>
+      <div class="keypad-ends">
+        <button type="button" onClick={in_band}>
+          In band, no figure
+        </button>
+        <button type="button" onClick={cannot_reach}>
+          Cannot be reached
+        </button>
+      </div>
+    </div>
+  );
+}

@@ -1,0 +1,161 @@
+// The whole plan: progress, every step with what it read, what no test exposes, what a bad joint must have to be seen.
+
+import type { ProveReport, ProveTest, Reading } from "../api_types";
+import { amount, band_words, fate_of, fate_words, said_in_band, steps_of, unreached, type Step } from "../model/proof";
+import { Drawing } from "../parts/drawing";
+import { Mark } from "../parts/mark";
+import { PanZoom } from "../parts/pan_zoom";
+
+interface Props {
+  report: ProveReport;
+  latest: ReadonlyMap<string, Reading>;
+  at: string;
+  pick: (step: Step) => void;
+}
+
+function figure(test: ProveTest, reading: Reading | undefined): string {
+  if (!reading || reading.unit === unreached || reading.id.startsWith(said_in_band)) return "";
+  return amount(reading.value, test.band.unit);
+}
+
+function StepRow({ test, number, reading, at, pick }: { test: ProveTest; number: number; reading: Reading | undefined; at: boolean; pick: () => void }) {
+  const fate = fate_of(test, reading);
+  const mark = fate === "in" ? "holds" : fate === "out" ? "fails" : fate === "unreached" ? "unsure" : "none";
+  return (
+    <tr class={at ? "at" : ""}>
+      <td>{number}</td>
+      <td>
+        <button type="button" class="quiet no-print" aria-current={at ? "step" : undefined} onClick={pick}>
+          {test.words}
+        </button>
+        <span class="print-only">
+          Red on {test.red_at.words}, black on {test.black_at.words}, meter on {test.setting}
+        </span>
+      </td>
+      <td>{band_words(test)}</td>
+      <td class="read">
+        {mark === "none" ? <span class="no-print">{fate_words[fate]}</span> : <Mark name={mark} word={fate_words[fate]} />} {figure(test, reading)}
+      </td>
+    </tr>
+  );
+}
+
+export function Progress({ report, latest }: { report: ProveReport; latest: ReadonlyMap<string, Reading> }) {
+  const tests = new Map(report.tests.map((test) => [test.id, test]));
+  const done = report.plan.filter((id) => latest.has(id)).length;
+  const out = report.plan.filter((id) => {
+    const test = tests.get(id);
+    return test !== undefined && fate_of(test, latest.get(id)) === "out";
+  }).length;
+  const by = new Map<string, number>();
+  for (const reading of latest.values()) by.set(reading.author ?? "someone", (by.get(reading.author ?? "someone") ?? 0) + 1);
+  return (
+    <div class="stack">
+      <p>
+        <progress max={report.plan.length} value={done} aria-label="Steps done" /> {done} of {report.plan.length} steps done
+        {out > 0 && (
+          <>
+            , <Mark name="fails" word={`${out} out of band`} />
+          </>
+        )}
+        {by.size > 0 && <span class="soft">. Measured by {[...by].map(([name, count]) => `${name} (${count})`).join(", ")}</span>}
+      </p>
+    </div>
+  );
+}
+
+export function PlanList({ report, latest, at, pick }: Props) {
+  const tests = new Map(report.tests.map((test) => [test.id, test]));
+  const states = new Map(report.conditions.map((state) => [state.id, state]));
+  return (
+    <section class="sheet stack" aria-label="The plan">
+      <h2>The plan</h2>
+      <div class="scroll" tabIndex={0} role="region" aria-label="Steps">
+        <table class="plan">
+          <thead>
+            <tr>
+              <th scope="col">Step</th>
+              <th scope="col">What is measured</th>
+              <th scope="col">Must show</th>
+              <th scope="col">Read</th>
+            </tr>
+          </thead>
+          <tbody>
+            {steps_of(report).map((step) => {
+              if (step.kind === "state") {
+                return (
+                  <tr key={`state ${step.id} ${step.number}`} class="plan-state">
+                    <th scope="rowgroup" colSpan={4}>
+                      <button type="button" class="quiet" aria-current={at === step.id ? "step" : undefined} onClick={() => pick(step)}>
+                        {states.get(step.id)?.words ?? step.id}
+                      </button>
+                    </th>
+                  </tr>
+                );
+              }
+              const test = tests.get(step.id);
+              return (
+                test && (
+                  <StepRow key={step.id} test={test} number={step.number} reading={latest.get(step.id)} at={at === step.id} pick={() => pick(step)} />
+                )
+              );
+            })}
+          </tbody>
+        </table>
+      </div>
+    </section>
+  );
+}
+
+export function Unexposed({ report }: { report: ProveReport }) {
+  if (report.unexposed.length === 0) return null;
+  return (
+    <details class="sheet">
+      <summary>No test exposes {report.unexposed.length} of {report.faults.length} mistakes: why, and what would help</summary>
+      <ul>
+        {report.unexposed.map((one) => (
+          <li key={one.fault}>
+            <strong>{one.words}.</strong> {one.why} {one.remedy}
+          </li>
+        ))}
+      </ul>
+    </details>
+  );
+}
+
+export function Joints({ report }: { report: ProveReport }) {
+  return (
+    <details class="sheet">
+      <summary>The least bad joint that this plan would notice, joint by joint</summary>
+      <div class="scroll" tabIndex={0} role="region" aria-label="Joints">
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">Joint</th>
+              <th scope="col">Noticed from</th>
+            </tr>
+          </thead>
+          <tbody>
+            {report.joint_ohms.map((one) => (
+              <tr key={one.joint}>
+                <td>{one.words || one.joint}</td>
+                <td>{one.ohms === null ? "never" : amount(one.ohms, "ohm")}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+    </details>
+  );
+}
+
+export function Matrix() {
+  return (
+    <details class="sheet no-print">
+      <summary>Which step exposes which mistake</summary>
+      <PanZoom label="Steps against mistakes">
+        <Drawing path="/drawings/matrix" label="Steps of the plan against mistakes" part="data-fault" />
+      </PanZoom>
+    </details>
+  );
+}

@@ -1,0 +1,136 @@
+// One measurement on one screen: where, the faces with their cavity lit, leads, setting, band, the keypad.
+
+import { useState } from "preact/hooks";
+import type { Graft, ProbePlace, ProveCondition, ProveTest, Reading } from "../api_types";
+import { amount, band_words, fate_of, fate_words, over_range, practised, said_in_band, unreached } from "../model/proof";
+import { connector_name } from "../model/document";
+import { take_reading } from "../net/readings";
+import { Drawing } from "../parts/drawing";
+import { Mark } from "../parts/mark";
+import { route_to, route } from "../route";
+import { face_path } from "./compare_face";
+import { Keypad } from "./prove_keypad";
+import { Photos } from "./prove_photos";
+
+export const lead_face = (place: ProbePlace): string | null => (place.side === "" ? null : face_path(place.at, place.side, { cavity: place.cavity }));
+
+function Lead({ graft, colour, place }: { graft: Graft; colour: "red" | "black"; place: ProbePlace }) {
+  const connector = graft.connectors?.find((one) => one.id === place.at);
+  const face = lead_face(place);
+  return (
+    <div class={`lead lead-${colour}`}>
+      <p>
+        <strong>{colour === "red" ? "Red lead" : "Black lead"}</strong> {place.words}
+      </p>
+      {connector && face && (
+        <Drawing path={face} label={`${connector_name(connector)} with ${place.cavity} lit`} part="data-cavity" lit={[place.cavity]} />
+      )}
+    </div>
+  );
+}
+
+function Outcome({ test, reading }: { test: ProveTest; reading: Reading | undefined }) {
+  const fate = fate_of(test, reading);
+  if (!reading || fate === "none") return null;
+  const figure = fate === "unreached" ? "" : reading.id.startsWith(said_in_band) ? "no figure" : amount(reading.value, test.band.unit);
+  const who = reading.author ? ` by ${reading.author}` : "";
+  return (
+    <p class={`outcome outcome-${fate}`} role="status">
+      <Mark name={fate === "in" ? "holds" : fate === "out" ? "fails" : "unsure"} word={fate_words[fate]} /> {figure}
+      {reading.id.startsWith(practised) ? " (practice)" : ""}
+      {who}
+    </p>
+  );
+}
+
+interface Props {
+  graft: Graft;
+  test: ProveTest;
+  state: ProveCondition | undefined;
+  title: string;
+  reading: Reading | undefined;
+  practice: number | null; // what the practice meter shows here
+  practising: boolean;
+  next: () => void;
+}
+
+function Entry({ test, practice, practising, saved }: { test: ProveTest; practice: number | null; practising: boolean; saved: (out: boolean) => void }) {
+  const [shown, set_shown] = useState<number | null>(null);
+  const save = (value: number, unit: string, front: string) => {
+    const fate = fate_of(test, { id: "", test: test.id, value, unit });
+    void take_reading(test.id, value, unit, front).then((done) => {
+      if (done) saved(fate === "out");
+    });
+  };
+  const front = practising ? practised : "";
+  return (
+    <>
+      {practising && (
+        <button type="button" disabled={practice === null} onClick={() => set_shown(practice)}>
+          Read the practice meter
+        </button>
+      )}
+      <Keypad
+        key={`${test.id} ${String(shown)}`}
+        test={test}
+        given={shown}
+        take={(value) => save(value, test.band.unit, front)}
+        in_band={() => save(Math.min(test.nominal ?? over_range, over_range), test.band.unit, front + said_in_band)}
+        cannot_reach={() => save(0, unreached, front)}
+      />
+    </>
+  );
+}
+
+export function StepScreen({ graft, test, state, title, reading, practice, practising, next }: Props) {
+  const [again, set_again] = useState(false);
+  const fate = fate_of(test, reading);
+  const entering = fate === "none" || again;
+  const saved = (out: boolean) => {
+    set_again(false);
+    if (!out) next();
+  };
+  return (
+    <section class="sheet stack step" aria-label={title}>
+      <h2>{title}</h2>
+      {state && <p class="step-state">{state.words}</p>}
+      <p class="step-words">{test.words}</p>
+      <div class="leads">
+        <Lead graft={graft} colour="red" place={test.red_at} />
+        <Lead graft={graft} colour="black" place={test.black_at} />
+      </div>
+      <dl class="meter">
+        <div>
+          <dt>Meter on</dt>
+          <dd>{test.setting}</dd>
+        </div>
+        <div>
+          <dt>Must show</dt>
+          <dd>{band_words(test)}</dd>
+        </div>
+      </dl>
+      <Outcome test={test} reading={reading} />
+      {fate === "out" && !again && (
+        <div class="stack">
+          <p class="caution">Stop here. Do not go on, and do not apply power, until this is found.</p>
+          <a class="button first" href={route_to(route.value.graft, "find")}>
+            Find the fault
+          </a>
+        </div>
+      )}
+      {entering ? (
+        <Entry test={test} practice={practice} practising={practising} saved={saved} />
+      ) : (
+        <div class="buttons">
+          <button type="button" onClick={() => set_again(true)}>
+            Measure again
+          </button>
+          <button type="button" class={fate === "out" ? "" : "first"} onClick={next}>
+            Next step
+          </button>
+        </div>
+      )}
+      <Photos subject={test.id} />
+    </section>
+  );
+}
