@@ -79,6 +79,7 @@ at_both_sizes("the search finds the hidden swap", async (world) => {
   const proof = await practise(page, graft);
   const hidden = await page.evaluate((name) => sessionStorage.getItem(`loomgraft.practice.${name}`), graft);
   check(hidden.startsWith("swapped_wires"), `the hidden mistake is a swap: ${hidden}`);
+  let saved = 0;
   for (let count = 0; count < 2 * proof.plan.length; count += 1) {
     const out = page.getByRole("link", { name: "Find the fault" }).and(page.locator(".first"));
     const state = page.getByRole("button", { name: /go on$/ });
@@ -89,6 +90,7 @@ at_both_sizes("the search finds the hidden swap", async (world) => {
     await page.getByRole("button", { name: "Read the practice meter" }).click();
     const before = await title(page).textContent();
     await page.getByRole("button", { name: "Save the reading" }).click();
+    saved += 1;
     await page.waitForFunction((was) => document.querySelector(".step h2")?.textContent !== was || document.querySelector(".outcome-out"), before);
     if (await out.isVisible()) {
       await out.click();
@@ -97,8 +99,7 @@ at_both_sizes("the search finds the hidden swap", async (world) => {
   }
   await page.waitForURL(/\/find/);
   for (let count = 0; count < 12; count += 1) {
-    const taken = (await read_json(page, `/api/grafts/${graft}/readings`)).readings.length;
-    await page.locator(`.find[data-readings="${taken}"] .odds-row`).first().waitFor();
+    await page.locator(`.find[data-readings="${saved}"] .odds-row`).first().waitFor();
     const settled = page.getByRole("button", { name: "This was it" });
     const measure = page.getByRole("link", { name: "Measure it" }).first();
     await settled.or(measure).first().waitFor();
@@ -107,9 +108,10 @@ at_both_sizes("the search finds the hidden swap", async (world) => {
     await measure.click();
     await page.getByRole("button", { name: "Read the practice meter" }).click();
     await page.getByRole("button", { name: "Save the reading" }).click();
+    saved += 1;
     await page.waitForFunction(
-      async ([name, more]) => (await (await fetch(`/api/grafts/${name}/readings`)).json()).readings.length > more,
-      [graft, taken],
+      async ([name, all]) => (await (await fetch(`/api/grafts/${name}/readings`)).json()).readings.length === all,
+      [graft, saved],
     );
     await stage(page, graft, "find");
   }
