@@ -19,7 +19,7 @@ double entropy_term(double mass) {
   return mass > 0.0 ? mass * std::log2(mass) : 0.0;
 }
 
-std::uint64_t hash_of(const Shown& shown) {
+std::uint64_t hash_of(const Outlook& shown) {
   const std::uint64_t mixed = std::bit_cast<std::uint64_t>(shown.band.low) * 0x9E3779B97F4A7C15U ^
                               std::bit_cast<std::uint64_t>(shown.band.high) * 0xC2B2AE3D27D4EB4FU;
   return mixed ^ mixed >> 29U;
@@ -62,7 +62,7 @@ class Expectation {
 
  private:
   struct Class {
-    Shown shown;
+    Outlook shown;
     double mass = 0.0;
     std::uint32_t begin = 0, end = 0;  // in members_
   };
@@ -206,8 +206,8 @@ class Expectation {
   std::vector<double> whole_, others_;  // by group: all, and those that show another interval
   std::vector<double> active_;          // by group: others whose interval holds the reading
   double whole_terms_ = 0.0;            // sum of p log2 p over groups
-  std::vector<Shown> shown_;            // by live suspicion
-  Shown usual_;
+  std::vector<Outlook> shown_;          // by live suspicion
+  Outlook usual_;
   double usual_mass_ = 0.0, untouched_mass_ = 0.0, untouched_terms_ = 0.0;
   bool usual_on_ = false;
   double mass_ = 0.0, terms_ = 0.0;  // of what is switched on
