@@ -324,9 +324,7 @@ void report(std::size_t count) {
     add(all.all, ways.all);
     all.unexposed += ways.unexposed;
   }
-  fmt::print(
-      "\nall together\n\n| way | minutes | measurements | settled | on the right repair "
-      "|\n|---|---|---|---|---|\n");
+  fmt::print("\nall together\n\n{}", head);
   print_row("find", all.find);
   print_row("find, one reading in fifty mistaken", all.astray);
   print_row("in the plan's order", all.list);
