@@ -237,6 +237,10 @@ bool search(const Proof& proof, std::size_t planted, std::mt19937_64& random, Wa
 
 // ---- the report
 
+constexpr const char* head =
+    "| way | minutes | measurements | isolated to one repair | and it is the right one | repairs left | "
+    "right one among them |\n|---|---|---|---|---|---|---|\n";
+
 void print_row(const char* way, const Sum& sum) {
   const auto count = static_cast<double>(std::max<std::size_t>(sum.searches, 1));
   const auto share = [&](std::size_t some) { return 100.0 * static_cast<double>(some) / count; };
@@ -249,9 +253,7 @@ void print_ways(const std::string& name, const Proof& proof, const Ways& ways) {
   fmt::print("\n{}: {} faults, {} tests, plan of {}; {} searches, {} faults that no planned test showed\n\n",
              name, proof.report.faults.size(), proof.report.tests.size(), proof.report.plan.size(),
              ways.find.searches, ways.unexposed);
-  fmt::print(
-      "| way | minutes | measurements | isolated to one repair | and it is the right one | repairs left | "
-      "right one among them |\n|---|---|---|---|---|---|---|\n");
+  fmt::print(head);
   print_row("find", ways.find);
   print_row("find, one reading in fifty mistaken", ways.astray);
   print_row("in the plan's order", ways.list);
@@ -322,9 +324,7 @@ void report(std::size_t count) {
     add(all.all, ways.all);
     all.unexposed += ways.unexposed;
   }
-  fmt::print(
-      "\nall together\n\n| way | minutes | measurements | settled | on the right repair "
-      "|\n|---|---|---|---|---|\n");
+  fmt::print("\nall together\n\n{}", head);
   print_row("find", all.find);
   print_row("find, one reading in fifty mistaken", all.astray);
   print_row("in the plan's order", all.list);

@@ -19,7 +19,7 @@ double entropy_term(double mass) {
   return mass > 0.0 ? mass * std::log2(mass) : 0.0;
 }
 
-std::uint64_t hash_of(const Shown& shown) {
+std::uint64_t hash_of(const Outlook& shown) {
   const std::uint64_t mixed = std::bit_cast<std::uint64_t>(shown.band.low) * 0x9E3779B97F4A7C15U ^
                               std::bit_cast<std::uint64_t>(shown.band.high) * 0xC2B2AE3D27D4EB4FU;
   return mixed ^ mixed >> 29U;
@@ -41,6 +41,7 @@ class Expectation {
     whole_.resize(groups);
     others_.resize(groups);
     active_.resize(groups);
+    term_.resize(groups);
     for (const Suspicion* one : live_) {
       odds_.push_back(one->odds / sum);
       whole_[one->group] += odds_.back();
@@ -56,13 +57,13 @@ class Expectation {
     if (others_at_.empty()) return 0.0;
     prepare_groups();
     const double bits = -whole_terms_ - expected_entropy();
-    for (const std::size_t group : touched_) others_[group] = active_[group] = 0.0;
+    for (const std::size_t group : touched_) others_[group] = active_[group] = term_[group] = 0.0;
     return std::max(0.0, bits);
   }
 
  private:
   struct Class {
-    Shown shown;
+    Outlook shown;
     double mass = 0.0;
     std::uint32_t begin = 0, end = 0;  // in members_
   };
@@ -150,7 +151,7 @@ class Expectation {
     for (const std::size_t group : touched_) {
       const double mass = active_[group] + (on ? usual_part(group) : 0.0);
       mass_ += mass;
-      terms_ += entropy_term(mass);
+      terms_ += term_[group] = entropy_term(mass);
     }
   }
 
@@ -158,39 +159,42 @@ class Expectation {
     for (std::uint32_t m = one.begin; m < one.end; ++m) {
       const std::size_t group = live_[members_[m]]->group;
       const double usual = usual_on_ ? usual_part(group) : 0.0;
-      terms_ -= entropy_term(active_[group] + usual);
+      terms_ -= term_[group];
       const double odds = odds_[members_[m]];
       active_[group] += on ? odds : -odds;
       if (active_[group] < 1e-14) active_[group] = 0.0;
-      terms_ += entropy_term(active_[group] + usual);
+      terms_ += term_[group] = entropy_term(active_[group] + usual);
       mass_ += on ? odds : -odds;
     }
   }
 
   double entropy() const { return mass_ > 1e-14 ? std::max(0.0, std::log2(mass_) - terms_ / mass_) : 0.0; }
 
+  using Ends = std::vector<std::pair<double, std::uint32_t>>;  // where, and of which class
+
   // From the lowest to the highest likely reading, with those switched on whose interval holds it.
   double expected_entropy() {
     const std::size_t usual = classes_.size();
     classes_.push_back({usual_, usual_mass_, 0, 0});
     starts_.clear();
-    for (std::size_t k = 0; k < classes_.size(); ++k) starts_.push_back(static_cast<std::uint32_t>(k));
-    readings_ = ends_ = starts_;
-    std::ranges::sort(starts_, {}, [&](std::uint32_t k) { return classes_[k].shown.band.low; });
-    std::ranges::sort(ends_, {}, [&](std::uint32_t k) { return classes_[k].shown.band.high; });
-    std::ranges::sort(readings_, {}, [&](std::uint32_t k) { return classes_[k].shown.likely; });
+    ends_.clear();
+    readings_.clear();
+    for (std::uint32_t k = 0; k < classes_.size(); ++k) {
+      starts_.emplace_back(classes_[k].shown.band.low, k);
+      ends_.emplace_back(classes_[k].shown.band.high, k);
+      readings_.emplace_back(classes_[k].shown.likely, k);
+    }
+    for (Ends* ends : {&starts_, &ends_, &readings_}) std::ranges::sort(*ends);
     const auto turn_on = [&](std::uint32_t k, bool on) {
       k == usual ? turn_usual(on) : turn(classes_[k], on);
     };
     double after = 0.0;
     std::size_t start = 0;
     std::size_t end = 0;
-    for (const std::uint32_t reading : readings_) {
-      const double at = classes_[reading].shown.likely;
-      for (; start < starts_.size() && classes_[starts_[start]].shown.band.low <= at; ++start)
-        turn_on(starts_[start], true);
-      for (; end < ends_.size() && classes_[ends_[end]].shown.band.high < at; ++end)
-        turn_on(ends_[end], false);
+    for (const auto& [at, reading] : readings_) {
+      for (; start < starts_.size() && starts_[start].first <= at; ++start)
+        turn_on(starts_[start].second, true);
+      for (; end < ends_.size() && ends_[end].first < at; ++end) turn_on(ends_[end].second, false);
       after += classes_[reading].mass * entropy();
     }
     return after;
@@ -204,14 +208,16 @@ class Expectation {
   std::vector<const Suspicion*> live_;
   std::vector<double> odds_;            // of the live ones, together 1
   std::vector<double> whole_, others_;  // by group: all, and those that show another interval
+  std::vector<double> term_;            // by group: its p log2 p of what is switched on
   std::vector<double> active_;          // by group: others whose interval holds the reading
   double whole_terms_ = 0.0;            // sum of p log2 p over groups
-  std::vector<Shown> shown_;            // by live suspicion
-  Shown usual_;
+  std::vector<Outlook> shown_;          // by live suspicion
+  Outlook usual_;
   double usual_mass_ = 0.0, untouched_mass_ = 0.0, untouched_terms_ = 0.0;
   bool usual_on_ = false;
   double mass_ = 0.0, terms_ = 0.0;  // of what is switched on
-  std::vector<std::uint32_t> others_at_, class_of_, members_, starts_, ends_, readings_;
+  std::vector<std::uint32_t> others_at_, class_of_, members_;
+  Ends starts_, ends_, readings_;
   std::vector<std::size_t> touched_;
   std::vector<Class> classes_;
   std::vector<Slot> slots_;

@@ -141,7 +141,7 @@ void number_groups(const Proof& proof, std::vector<Suspicion>& suspicions) {
 
 }  // namespace
 
-Shown shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test) {
+Outlook shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test) {
   const Band& healthy = proof.report.tests[test].band;
   const Band& own = proof.readings.at(test, fault);
   const double over_range = proof.report.over_range;
@@ -149,12 +149,12 @@ Shown shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test)
   return {joined(own, healthy), middle_of(healthy, over_range)};
 }
 
-Shown shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test) {
+Outlook shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test) {
   const Band& healthy = proof.report.tests[test].band;
   if (suspicion.faults.empty()) return {healthy, middle_of(healthy, proof.report.over_range)};
-  const Shown first = shown_under_fault(proof, suspicion.faults[0], test);
+  const Outlook first = shown_under_fault(proof, suspicion.faults[0], test);
   if (suspicion.faults.size() == 1) return first;
-  const Shown second = shown_under_fault(proof, suspicion.faults[1], test);
+  const Outlook second = shown_under_fault(proof, suspicion.faults[1], test);
   const bool first_shows = !overlaps(first.band, healthy);
   const bool second_shows = !overlaps(second.band, healthy);
   if (first_shows && !second_shows) return first;

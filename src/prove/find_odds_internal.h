@@ -25,10 +25,10 @@ struct Suspicion {
 };
 
 // What a test shows under a suspicion: what it can show, and what it most likely does.
-struct Shown {
+struct Outlook {
   Band band;
   double likely = 0.0;
-  bool operator==(const Shown& other) const {
+  bool operator==(const Outlook& other) const {
     return band.low == other.band.low && band.high == other.band.high && likely == other.likely;
   }
 };
@@ -36,8 +36,8 @@ struct Shown {
 // A fault whose interval is not clear of the healthy one shows what a sound loom does, and may go as far as
 // its own. Of two faults of which one is clear, that one's; where both are, from the lowest to the highest of
 // both: an approximation.
-Shown shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test);
-Shown shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test);
+Outlook shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test);
+Outlook shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test);
 
 // How well a reading fits an interval: 1 inside, falling to nothing close beyond its ends. Anything above the
 // meter's range is one reading.

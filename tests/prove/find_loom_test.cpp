@@ -2,11 +2,15 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <fstream>
+#include <sstream>
 
+#include "loom/graft_json.h"
 #include "prove/find.h"
 #include "prove/practice.h"
 #include "tests/network/random_loom.h"
 #include "tests/network/small_loom.h"
+#include "tests/prove/find_walk.h"
 
 namespace loomgraft {
 namespace {
@@ -58,6 +62,46 @@ TEST(FindInLooms, ASoundLoomIsCalledWell) {
   ASSERT_FALSE(report.hypotheses.empty());
   EXPECT_TRUE(report.hypotheses[0].faults.empty());
   EXPECT_EQ(report.hypotheses[0].misread, "");
+}
+
+Proof demo_proof() {
+  std::ifstream file(std::string(LOOMGRAFT_ROOT) + "/examples/power-takeoff/graft.json");
+  std::stringstream text;
+  text << file.rdbuf();
+  return prove(*graft_from_json(text.str(), "graft.json").graft);
+}
+
+// The plan until its first step out of band, then what is proposed.
+samples::Walk search_for(const Proof& proof, std::size_t planted) {
+  const std::vector<Reading> shown = practice_readings(proof, proof.report.faults[planted].id);
+  std::vector<Reading> readings;
+  for (const std::size_t test : proof.report.plan) {
+    readings.push_back(shown[test]);
+    const Band& band = proof.report.tests[test].band;
+    if (shown[test].value < band.low || shown[test].value > band.high) break;
+  }
+  const samples::Meter meter = [&](std::size_t test) { return shown[test].value; };
+  return samples::walk(proof, planted, readings, meter, samples::best_next, {}, 10);
+}
+
+TEST(FindInLooms, IsolatesSwapsOfAddedWiresInTheDemo) {
+  const Proof proof = demo_proof();
+  int swaps = 0;
+  int isolated = 0;
+  for (std::size_t k = 0; k < proof.report.faults.size(); ++k) {
+    const Fault& fault = proof.report.faults[k];
+    const auto is_new = [](const std::string& subject) { return subject.starts_with("n_"); };
+    if (fault.kind != FaultKind::swapped_wires || std::ranges::count_if(fault.subjects, is_new) != 2)
+      continue;
+    ++swaps;
+    const samples::Walk walk = search_for(proof, k);
+    // A swap at one end of two wires and one at the other show the same.
+    EXPECT_TRUE(walk.right || (walk.among && walk.left == 2)) << fault.id;
+    isolated += walk.right ? 1 : 0;
+    EXPECT_LE(walk.measurements, 5U) << fault.id;
+  }
+  EXPECT_GE(isolated, swaps - 2);
+  EXPECT_GE(isolated, 3);
 }
 
 }  // namespace

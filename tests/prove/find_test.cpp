@@ -250,7 +250,7 @@ TEST(Find, OfAPairThatBothShowsAnythingBetweenIsPossible) {
 double bits_by_definition(const Proof& proof, const std::vector<Suspicion>& all, std::size_t test) {
   double most = 0.0;
   for (const Suspicion& one : all) most = std::max(most, one.odds);
-  std::vector<std::pair<Shown, const Suspicion*>> shown;
+  std::vector<std::pair<Outlook, const Suspicion*>> shown;
   double sum = 0.0;
   for (const Suspicion& one : all) {
     if (one.odds < (one.faults.size() > 1 ? 2e-2 : 1e-3) * most) continue;
