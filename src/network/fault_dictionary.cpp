@@ -156,9 +156,9 @@ void read_under(Engine& engine, std::size_t change, std::span<const Probe> probe
 // ---- eight tests, all changes
 
 struct Block {
-  std::span<const Probe> probes;  // of one kind, eight at most
   SweepTests tests;
-  std::vector<Lanes> readings;  // by change
+  std::span<const Probe> probes;  // of one kind, eight at most
+  std::vector<Lanes> readings;    // by change
   std::vector<SweepDoubt> doubts;
   std::vector<double> row;  // one test's, to hand out
   std::vector<double> rows[sweep_lanes];
