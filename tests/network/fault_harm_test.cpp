@@ -1,9 +1,6 @@
 // What comes of faults when power meets them.
 #include <gtest/gtest.h>
 
-#include <algorithm>
-#include <chrono>
-#include <cstdio>
 #include <map>
 
 #include "network/faults.h"
@@ -55,21 +52,24 @@ TEST(FaultHarm, SignalsAndOutputs) {
   EXPECT_EQ(harms.at("blown_fuse F3"), Harm::none) << "the valve only stays at rest";
 }
 
-TEST(FaultHarm, OfAThousandWires) {
-  const DrawnLoom loom = random_graft(7, 150);
+TEST(FaultHarm, EveryGradeIsMetInALargeLoom) {
+  const DrawnLoom loom = random_graft(7, 60);
   FaultOptions whole;
   whole.whole_loom = true;
   std::vector<Fault> faults = faults_of(loom.graft, whole);
-  const auto start = std::chrono::steady_clock::now();
+  std::vector<Fault> again = faults;
   judge_harm(loom.graft, faults);
-  const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start;
+  judge_harm(loom.graft, again);
   std::map<Harm, int> counts;
-  for (const Fault& fault : faults) ++counts[fault.harm];
+  for (std::size_t k = 0; k < faults.size(); ++k) {
+    ++counts[faults[k].harm];
+    EXPECT_EQ(faults[k].harm, again[k].harm);
+    if (faults[k].kind == FaultKind::wire_open || faults[k].kind == FaultKind::bad_joint) {
+      EXPECT_NE(faults[k].harm, Harm::fire) << faults[k].id;
+    }
+  }
   for (const Harm harm : {Harm::none, Harm::false_signal, Harm::damage, Harm::fire})
-    EXPECT_GT(counts[harm], 0) << name_of(harm);
-  std::printf("%zu wires, %zu faults: %d none, %d false, %d damage, %d fire; %.2f s\n",
-              loom.graft.wires.size() + loom.graft.plan.size(), faults.size(), counts[Harm::none],
-              counts[Harm::false_signal], counts[Harm::damage], counts[Harm::fire], took.count());
+    EXPECT_GE(counts[harm], 20) << name_of(harm);
 }
 
 }  // namespace
