@@ -33,7 +33,7 @@ struct FindCall {
 };
 
 // "1.2" with "kohm" or "k" is 1200 for a test in ohms; none where the letters mean something else.
-std::optional<double> scale_of(std::string letters, std::string unit) {
+std::optional<double> scale_of(std::string letters, const std::string& unit) {
   if (letters.ends_with(unit)) letters.resize(letters.size() - unit.size());
   constexpr std::pair<const char*, double> prefixes[] = {{"", 1.0}, {"k", 1e3}, {"M", 1e6}, {"m", 1e-3}};
   for (const auto& [prefix, scale] : prefixes) {
@@ -161,7 +161,10 @@ std::string test_text(const Proof& proof, const NextTest& next) {
                      harmless(test.id), next.bits, next.minutes);
 }
 
-std::string next_text(const FindReport& report, const Proof& proof, bool colour) {
+std::string next_text(const FindReport& report, const Proof& proof, double settled_at, bool colour) {
+  if (report.all_well >= settled_at)
+    return "\nThese readings speak for a sound loom. What the plan has not yet measured may still be "
+           "wrong.\n";
   if (report.settled)
     return inked("\nDo this repair, then take the readings again that were out of band.\n", Ink::strong,
                  colour);
@@ -218,10 +221,7 @@ int practise(const FindCall& call, const Proof& proof) {
     return unusable;
   }
   if (call.output.json) {
-    nlohmann::ordered_json json{{"fault", call.as_if}, {"readings", nlohmann::ordered_json::array()}};
-    for (const Reading& reading : readings)
-      json["readings"].push_back({{"test", reading.test}, {"value", reading.value}, {"unit", reading.unit}});
-    print_json(json);
+    print_json(practice_json(call.as_if, readings));
     return done;
   }
   print_text(practice_text(proof, readings, wants_colour()));
@@ -250,7 +250,7 @@ int run(const FindCall& call) {
   } else {
     const bool colour = wants_colour();
     print_text(odds_text(report, colour) + words_text(report, proof, colour) +
-               next_text(report, proof, colour));
+               next_text(report, proof, find.settled_at, colour));
     print_problems(report.problems);
   }
   if (has_error(problems)) return unusable;

@@ -10,6 +10,7 @@
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/paper.h"
+#include "prove/meter.h"
 #include "prove/prove_json.h"
 #include "text/csv_out.h"
 #include "units/print.h"
@@ -106,7 +107,9 @@ std::string joints_text(const ProveReport& report, bool colour) {
   Columns table({"notices from", "joint", "by"});
   for (const JointThreshold& joint : report.joints)
     table.row({joint.ohms ? print(*joint.ohms) : "never", joint.joint, joint.test});
-  return table.empty() ? "" : inked("\nA bad joint shows from so many ohms on:\n", Ink::strong, colour) + table.print(colour);
+  return table.empty() ? ""
+                       : inked("\nA bad joint shows from so many ohms on:\n", Ink::strong, colour) +
+                             table.print(colour);
 }
 
 std::string report_text(const ProveReport& report) {
@@ -135,9 +138,8 @@ std::string csv_text(const ProveReport& report) {
 }
 
 bool harm_is_left(const ProveReport& report) {
-  return std::ranges::any_of(report.unexposed, [&](const Unexposed& one) {
-    return report.faults[one.fault].harm >= Harm::damage;
-  });
+  return std::ranges::any_of(
+      report.unexposed, [&](const Unexposed& one) { return report.faults[one.fault].harm >= Harm::damage; });
 }
 
 int run(const ProveCall& call) {
@@ -145,6 +147,14 @@ int run(const ProveCall& call) {
   const auto graft = read_graft_file(call.graft, problems);
   if (!graft) {
     print_problems(problems);
+    return unusable;
+  }
+  if (!meter_sheet(call.meter)) {
+    print_problems({{Severity::error,
+                     "no-such-meter",
+                     {},
+                     "There is no meter \"" + call.meter + "\".",
+                     "Name one of " + fmt::format("{}", fmt::join(meter_names(), ", ")) + "."}});
     return unusable;
   }
   ProveOptions options;
@@ -158,9 +168,6 @@ int run(const ProveCall& call) {
     print_text(call.output.csv ? csv_text(report) : report_text(report));
     print_problems(report.problems);
   }
-  const bool no_meter = std::ranges::any_of(
-      report.problems, [](const Problem& problem) { return problem.code == "no-such-meter"; });
-  if (no_meter) return unusable;
   return harm_is_left(report) ? attention : done;
 }
 
@@ -168,7 +175,8 @@ int run(const ProveCall& call) {
 
 void add_prove(CLI::App& app, int& exit) {
   auto call = std::make_shared<ProveCall>();
-  auto* command = app.add_subcommand("prove", "the least work with a meter that exposes every single mistake");
+  auto* command =
+      app.add_subcommand("prove", "the least work with a meter that exposes every single mistake");
   command->add_option("graft", call->graft, "graft document")->required();
   command->add_flag("--whole", call->whole, "the whole loom, not only what the plan adds, moves or touches");
   command->add_option("--meter", call->meter, "the meter at hand: handheld, simple or fine");

@@ -20,11 +20,11 @@ constexpr double column_width = 3.4;
 constexpr double text_size = 2.4;
 constexpr double head_height = 16.0;
 constexpr double harm_width = 18.0;
-constexpr int guide = 5;           // a stronger line every so many
-constexpr int head_again = 40;     // rows after which the steps are numbered again
+constexpr int guide = 5;        // a stronger line every so many
+constexpr int head_again = 40;  // rows after which the steps are numbered again
 
 struct Row {
-  std::vector<std::size_t> steps;   // of the plan, that expose it
+  std::vector<std::size_t> steps;  // of the plan, that expose it
   std::vector<std::size_t> faults;
 };
 
@@ -125,7 +125,8 @@ void draw_row(Sheet& sheet, const Row& row, double top, std::size_t number) {
 
 void draw_columns(Sheet& sheet, double top, double bottom) {
   for (std::size_t step = 0; step <= sheet.report.plan.size(); ++step)
-    sheet.svg.line(sheet.column(step), top, sheet.column(step), bottom, ink_line, step % guide == 0 ? 0.3 : 0.1);
+    sheet.svg.line(sheet.column(step), top, sheet.column(step), bottom, ink_line,
+                   step % guide == 0 ? 0.3 : 0.1);
 }
 
 // What each step is, in words.
@@ -133,9 +134,11 @@ double draw_list(Sheet& sheet, double top, double width) {
   double y = top;
   for (std::size_t step = 0; step < sheet.report.plan.size(); ++step) {
     const ProveTest& test = sheet.report.tests[sheet.report.plan[step]];
-    const std::string words = fmt::format("{}  {}: {}", step + 1, sheet.report.states[test.state].id, test.words);
+    const std::string words =
+        fmt::format("{}  {}: {}", step + 1, sheet.report.states[test.state].id, test.words);
     y += row_height;
-    sheet.svg.text(margin, y, elide(words, width - 2 * margin, text_size), {text_size, false, Anchor::start, ink});
+    sheet.svg.text(margin, y, elide(words, width - 2 * margin, text_size),
+                   {text_size, false, Anchor::start, ink});
   }
   return y;
 }

@@ -28,7 +28,8 @@ class CandidateList {
     unplugged_.insert(condition.unplugged.begin(), condition.unplugged.end());
     removed_.insert(condition.removed.begin(), condition.removed.end());
     for (std::size_t k = 0; k < network.branches.size(); ++k) {
-      if (network.branches[k].kind == BranchKind::wire) wire_branches_.emplace(network.branches[k].subject, k);
+      if (network.branches[k].kind == BranchKind::wire)
+        wire_branches_.emplace(network.branches[k].subject, k);
     }
   }
 
@@ -80,7 +81,8 @@ class CandidateList {
       const auto red = nearest(a, nullptr);
       const auto black = nearest(b, nullptr);
       if (red && black)
-        ohms(TestKind::isolation, *red, *black, "nothing joins " + words_of(*red) + " and " + words_of(*black));
+        ohms(TestKind::isolation, *red, *black,
+             "nothing joins " + words_of(*red) + " and " + words_of(*black));
     }
   }
 
@@ -137,9 +139,8 @@ class CandidateList {
   std::set<std::size_t> nets_near(const std::vector<std::string>& focus, int steps) const {
     std::set<std::size_t> nets;
     for (const auto& [end, net] : scope_.net_at) {
-      const bool meant = std::ranges::any_of(focus, [&](const std::string& one) {
-        return one == end.at || one == end.at + ":" + end.cavity;
-      });
+      const bool meant = std::ranges::any_of(
+          focus, [&](const std::string& one) { return one == end.at || one == end.at + ":" + end.cavity; });
       if (meant) nets.insert(net);
     }
     for (int step = 0; step < steps; ++step) {
@@ -205,7 +206,8 @@ class CandidateList {
     const bool off = removed_.contains(end.at);
     std::string words = place_words(scope_, end);
     if (off) words += fuse ? ", its clip" : ", its plug off";
-    return Touch{{end, View::unknown, words, probe_minutes(fuse ? "fuse_terminal" : "device_terminal")}, *node};
+    return Touch{{end, View::unknown, words, probe_minutes(fuse ? "fuse_terminal" : "device_terminal")},
+                 *node};
   }
 
   std::vector<Touch> touches_of(const LoomNet& net) const {
@@ -285,8 +287,8 @@ class CandidateList {
     Touch around{{{}, View::unknown, "around wire " + wire.id, probe_minutes("clamp")}, earth_node};
     Touch nothing{{{}, View::unknown, "", 0.0}, earth_node};
     const std::size_t before = list_.size();
-    add(TestKind::current, MeterQuantity::amperes, around, nothing, "direct current clamp, zeroed away from wires",
-        "current in wire " + wire.id, wire.id);
+    add(TestKind::current, MeterQuantity::amperes, around, nothing,
+        "direct current clamp, zeroed away from wires", "current in wire " + wire.id, wire.id);
     if (list_.size() > before) {
       list_.back().test.clamp = wire.id;
       list_.back().probe.clamp = found->second;
@@ -311,8 +313,7 @@ class CandidateList {
     if (clamped.empty() && red.node == black.node) return;
     constexpr const char* letters[] = {"ohm", "volt", "amp", "volt"};
     constexpr const char* units[] = {"ohm", "V", "A", "V"};
-    constexpr MeterKind kinds[] = {MeterKind::ohms, MeterKind::volts, MeterKind::amperes,
-                                     MeterKind::volts};
+    constexpr MeterKind kinds[] = {MeterKind::ohms, MeterKind::volts, MeterKind::amperes, MeterKind::volts};
     const auto which = static_cast<std::size_t>(quantity);
     Candidate made;
     made.test.id = planned_.state.id + ":" + letters[which] + ":" +

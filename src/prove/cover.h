@@ -30,7 +30,7 @@ struct CoverProblem {
 };
 
 struct CoverOptions {
-  int nodes = 400;          // of the branch and cut search
+  int nodes = 400;           // of the branch and cut search
   double good_enough = 0.0;  // stop at this share above the bound; 0 searches on for proof
 };
 

@@ -20,7 +20,8 @@ class Reduction {
       for (const std::uint32_t test : tests_of_[fault]) fault_bits_.back().set(test);
     }
     fault_left_.resize(problem.faults);
-    for (std::size_t fault = 0; fault < problem.faults; ++fault) fault_left_[fault] = !tests_of_[fault].empty();
+    for (std::size_t fault = 0; fault < problem.faults; ++fault)
+      fault_left_[fault] = !tests_of_[fault].empty();
     test_left_.assign(problem.tests.size(), true);
   }
 
@@ -69,7 +70,8 @@ class Reduction {
   void drop_equal_faults() {
     std::map<std::vector<std::uint32_t>, std::size_t> first;
     for (std::size_t fault = 0; fault < fault_left_.size(); ++fault) {
-      if (fault_left_[fault] && !first.try_emplace(tests_of_[fault], fault).second) fault_left_[fault] = false;
+      if (fault_left_[fault] && !first.try_emplace(tests_of_[fault], fault).second)
+        fault_left_[fault] = false;
     }
   }
 

@@ -107,7 +107,8 @@ class Choice {
   double price_of(std::size_t test) const {
     const CoverTest& one = problem_->tests[test];
     // A test that costs nothing is no better than one that costs next to nothing.
-    return std::max(1e-6, one.minutes + (times_used_[one.state] > 0 ? 0.0 : problem_->state_minutes[one.state]));
+    return std::max(1e-6,
+                    one.minutes + (times_used_[one.state] > 0 ? 0.0 : problem_->state_minutes[one.state]));
   }
 
   std::vector<std::size_t> first_gains() const {

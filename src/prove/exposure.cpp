@@ -101,7 +101,8 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& mete
         test.exposes.push_back(fault);
       } else if (std::isfinite(readings[fault])) {
         note_miss(misses[fault], made.span, test.band, readings[fault],
-                  quantity == MeterQuantity::ohms ? over_range : std::numeric_limits<double>::infinity(), test.id);
+                  quantity == MeterQuantity::ohms ? over_range : std::numeric_limits<double>::infinity(),
+                  test.id);
       }
     }
     if (!test.exposes.empty()) tests.push_back(std::move(made));

@@ -22,7 +22,7 @@ tl::expected<StateBench, Problem> state_bench(const ProveScope& scope, const Pro
 struct MeasuredTest {
   Candidate candidate;
   ReadingSpan span;
-  std::vector<Band> under;   // by fault
+  std::vector<Band> under;  // by fault
 };
 
 // How far each fault's best test is from exposing it.

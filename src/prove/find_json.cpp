@@ -61,4 +61,11 @@ Json to_json(const FindReport& report, const Proof& proof) {
   return json;
 }
 
+Json practice_json(const std::string& fault, const std::vector<Reading>& readings) {
+  return {{"fault", fault},
+          {"readings", list(readings, [](const Reading& reading) {
+             return Json{{"test", reading.test}, {"value", reading.value}, {"unit", reading.unit}};
+           })}};
+}
+
 }  // namespace loomgraft

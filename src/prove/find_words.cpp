@@ -149,6 +149,7 @@ std::string outcome_words(const Proof& proof, const std::vector<Suspicion>& susp
     outcome.means = mending_words(proof, one);
   }
   std::vector<Outcome> order;
+  order.reserve(outcomes.size());
   for (auto& [shown, outcome] : outcomes) order.push_back(std::move(outcome));
   std::ranges::stable_sort(order, [](const Outcome& a, const Outcome& b) { return a.odds > b.odds; });
   order.resize(std::min(order.size(), told_outcomes));

@@ -39,8 +39,7 @@ std::optional<std::size_t> joint_branch(const StateBench& bench, std::size_t fau
 NetworkChange with_added(const StateBench& bench, std::size_t branch, double ohms) {
   const NetworkBranch& item = bench.nominal.branches[branch];
   NetworkChange change;
-  change.branches.push_back(
-      {branch, bench.nominal.circuit.resistors[item.index].resistance + Ohms{ohms}});
+  change.branches.push_back({branch, bench.nominal.circuit.resistors[item.index].resistance + Ohms{ohms}});
   return change;
 }
 
@@ -55,15 +54,17 @@ std::vector<const MeasuredTest*> noticed(const MeterSheet& meter, const JointBen
   }
   std::vector<DictionaryTest> probes;
   for (const MeasuredTest* test : state.tests) probes.push_back(test->candidate.probe);
-  (void)fault_dictionary(
-      state.bench.nominal, probes, changes, [&](std::size_t number, double, std::span<const double> readings) {
-        const MeasuredTest& test = *state.tests[number];
-        for (std::size_t k = 0; k < readings.size(); ++k) {
-          if (by[k] || changes[k].empty()) continue;
-          const Band band = fault_band(meter, test.candidate.quantity, test.span, readings[k], true);
-          if (is_exposed(meter, test.candidate.quantity, test.candidate.test.band, band)) by[k] = &test;
-        }
-      });
+  (void)fault_dictionary(state.bench.nominal, probes, changes,
+                         [&](std::size_t number, double, std::span<const double> readings) {
+                           const MeasuredTest& test = *state.tests[number];
+                           for (std::size_t k = 0; k < readings.size(); ++k) {
+                             if (by[k] || changes[k].empty()) continue;
+                             const Band band =
+                                 fault_band(meter, test.candidate.quantity, test.span, readings[k], true);
+                             if (is_exposed(meter, test.candidate.quantity, test.candidate.test.band, band))
+                               by[k] = &test;
+                           }
+                         });
   return by;
 }
 
@@ -106,7 +107,8 @@ std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const Prov
                                              const std::vector<std::optional<StateBench>>& benches) {
   std::vector<Joint> joints;
   for (std::size_t fault = 0; fault < report.faults.size(); ++fault) {
-    if (report.faults[fault].kind == FaultKind::bad_joint) joints.push_back({fault, std::numeric_limits<double>::infinity(), {}});
+    if (report.faults[fault].kind == FaultKind::bad_joint)
+      joints.push_back({fault, std::numeric_limits<double>::infinity(), {}});
   }
   for (std::size_t state = 0; state < benches.size(); ++state) {
     if (!benches[state]) continue;

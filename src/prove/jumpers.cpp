@@ -34,8 +34,8 @@ Jumper jumper_at(const ProveScope& scope, const CavityRef& at) {
 
 struct JumperCurrents {
   bool solved = false;
-  std::vector<double> through;        // each jumper
-  std::set<std::string> overloaded;   // fuses
+  std::vector<double> through;       // each jumper
+  std::set<std::string> overloaded;  // fuses
 };
 
 JumperCurrents currents_through(const ProveScope& scope, const Condition& condition,
@@ -73,8 +73,8 @@ bool works(const JumperCurrents& currents) {
 constexpr double module_volts = 0.05;
 constexpr double open_from = 1e5;  // ohms of contacts that are apart
 
-// What insulation and contacts that are apart leak is anybody's guess within decades, and a meter of 10 Mohm sees it: bands must hold
-// whatever it is.
+// What insulation and contacts that are apart leak is anybody's guess within decades, and a meter of 10 Mohm
+// sees it: bands must hold whatever it is.
 void spread_leakage(LoomNetwork& network, Corner corner, SystemVolts system) {
   const double ohms = corner == Corner::strongest ? contention_rule("insulation", system)
                                                   : network_figure("leakage_ohm", system).high();

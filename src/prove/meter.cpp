@@ -77,8 +77,8 @@ std::vector<std::string> meter_names() {
 
 const MeterRange& range_for(const MeterSheet& meter, MeterQuantity quantity, double reading) {
   const std::vector<MeterRange>& ranges = ranges_of(meter, quantity);
-  const auto found = std::ranges::find_if(
-      ranges, [&](const MeterRange& range) { return std::abs(reading) <= range.up_to; });
+  const auto found =
+      std::ranges::find_if(ranges, [&](const MeterRange& range) { return std::abs(reading) <= range.up_to; });
   return found == ranges.end() ? ranges.back() : *found;
 }
 

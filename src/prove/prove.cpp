@@ -20,7 +20,10 @@ struct Measured {
 };
 
 Problem not_solved(const ProveState& state, const Problem& why) {
-  return {Severity::warning, "state-not-solved", {}, "State " + state.id + " is left out: " + why.message,
+  return {Severity::warning,
+          "state-not-solved",
+          {},
+          "State " + state.id + " is left out: " + why.message,
           why.remedy};
 }
 
@@ -65,9 +68,8 @@ Measured measure(const ProveScope& scope, const MeterSheet& meter, const std::ve
       for (const Problem& problem : bench->nominal.problems) report.problems.push_back(problem);
     }
     add_assumptions(report, bench->nominal, assumed);
-    auto tests =
-        measured(meter, *bench, report.faults, candidates_of(scope, number, planned, bench->nominal, bench->solution),
-                 all.misses);
+    auto tests = measured(meter, *bench, report.faults,
+                          candidates_of(scope, number, planned, bench->nominal, bench->solution), all.misses);
     if (!tests) {
       report.problems.push_back(not_solved(planned.state, tests.error()));
       continue;
@@ -83,7 +85,8 @@ ReadingTable table_of(const std::vector<MeasuredTest>& tests, std::size_t faults
   ReadingTable table;
   table.faults = faults;
   table.cells.reserve(tests.size() * faults);
-  for (const MeasuredTest& test : tests) table.cells.insert(table.cells.end(), test.under.begin(), test.under.end());
+  for (const MeasuredTest& test : tests)
+    table.cells.insert(table.cells.end(), test.under.begin(), test.under.end());
   return table;
 }
 
@@ -91,7 +94,10 @@ const MeterSheet& chosen_meter(const ProveOptions& options, ProveReport& report)
   if (const MeterSheet* found = meter_sheet(options.meter)) return *found;
   std::string names;
   for (const std::string& name : meter_names()) names += (names.empty() ? "" : ", ") + name;
-  report.problems.push_back({Severity::error, "no-such-meter", {}, "There is no meter \"" + options.meter + "\".",
+  report.problems.push_back({Severity::error,
+                             "no-such-meter",
+                             {},
+                             "There is no meter \"" + options.meter + "\".",
                              "Name one of " + names + "; the handheld one is taken."});
   return *meter_sheet("");
 }

@@ -72,8 +72,8 @@ Json state_json(const ProveState& state) {
           {"key", key_words(state.condition.key)},
           {"battery_off", state.condition.battery_off},
           {"worked", state.condition.worked},
-          {"driven", list(state.condition.driven,
-                          [](const CavityRef& at) { return at.connector + ":" + at.cavity; })},
+          {"driven",
+           list(state.condition.driven, [](const CavityRef& at) { return at.connector + ":" + at.cavity; })},
           {"jumpers", list(state.jumpers, [](const Jumper& jumper) { return jumper.words; })},
           {"cautions", state.cautions}};
 }
@@ -101,34 +101,33 @@ Json joint_json(const JointThreshold& joint) {
 }  // namespace
 
 nlohmann::ordered_json to_json(const ProveReport& report) {
-  return {
-      {"tests", list(report.tests, [&](const ProveTest& test) { return test_json(report, test); })},
-      {"plan", list(report.plan, [&](std::size_t k) { return report.tests[k].id; })},
-      {"plan_minutes", figure(report.plan_minutes)},
-      {"bound_minutes", figure(report.bound_minutes)},
-      {"optimal", report.optimal},
-      {"unexposed", list(report.unexposed,
-                         [&](const Unexposed& one) {
-                           const Fault& fault = report.faults[one.fault];
-                           return Json{{"fault", fault.id},
-                                       {"words", fault.words},
-                                       {"harm", name_of(fault.harm)},
-                                       {"why", one.why},
-                                       {"remedy", one.remedy}};
-                         })},
-      {"joint_ohms", list(report.joints, joint_json)},
-      {"conditions", list(report.states, state_json)},
-      {"faults", list(report.faults, fault_json)},
-      {"over_range_ohm", report.over_range},
-      {"refused", report.refused},
-      {"assumptions", list(report.assumptions,
-                           [](const Assumption& item) {
-                             return Json{{"subject", item.subject},
-                                         {"quantity", item.quantity},
-                                         {"taken", item.taken},
-                                         {"why", item.why}};
-                           })},
-      {"problems", problems_json(report.problems)}};
+  return {{"tests", list(report.tests, [&](const ProveTest& test) { return test_json(report, test); })},
+          {"plan", list(report.plan, [&](std::size_t k) { return report.tests[k].id; })},
+          {"plan_minutes", figure(report.plan_minutes)},
+          {"bound_minutes", figure(report.bound_minutes)},
+          {"optimal", report.optimal},
+          {"unexposed", list(report.unexposed,
+                             [&](const Unexposed& one) {
+                               const Fault& fault = report.faults[one.fault];
+                               return Json{{"fault", fault.id},
+                                           {"words", fault.words},
+                                           {"harm", name_of(fault.harm)},
+                                           {"why", one.why},
+                                           {"remedy", one.remedy}};
+                             })},
+          {"joint_ohms", list(report.joints, joint_json)},
+          {"conditions", list(report.states, state_json)},
+          {"faults", list(report.faults, fault_json)},
+          {"over_range_ohm", report.over_range},
+          {"refused", report.refused},
+          {"assumptions", list(report.assumptions,
+                               [](const Assumption& item) {
+                                 return Json{{"subject", item.subject},
+                                             {"quantity", item.quantity},
+                                             {"taken", item.taken},
+                                             {"why", item.why}};
+                               })},
+          {"problems", problems_json(report.problems)}};
 }
 
 }  // namespace loomgraft

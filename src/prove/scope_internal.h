@@ -31,16 +31,16 @@ struct ProveScope {
   std::map<std::string, const Connector*> connectors;
   std::vector<LoomNet> nets;  // of the whole planned loom
   std::map<WireEnd, std::size_t> net_at;
-  std::set<std::string> module_plugs;        // of the whole job, by id
-  std::vector<std::string> switches;         // devices whose contacts are in doubt
-  std::vector<std::string> fuses;            //
-  std::vector<std::string> parts;            // every device of the scope but joints and batteries
-  std::vector<CavityRef> outputs;            // of modules
-  std::vector<CavityRef> relay_outputs;      // of the whole loom: those whose wire leads to a relay's coil
+  std::set<std::string> module_plugs;          // of the whole job, by id
+  std::vector<std::string> switches;           // devices whose contacts are in doubt
+  std::vector<std::string> fuses;              //
+  std::vector<std::string> parts;              // every device of the scope but joints and batteries
+  std::vector<CavityRef> outputs;              // of modules
+  std::vector<CavityRef> relay_outputs;        // of the whole loom: those whose wire leads to a relay's coil
   std::set<std::pair<WireEnd, WireEnd>> near;  // places whose nets might touch: neighbours, bundle mates
-  std::map<std::string, std::vector<WireEnd>> module_earths;   // cavities of power earths, by module
-  std::string battery;                       // device id, or empty
-  std::vector<std::string> refused;          // forbidden circuits, in words
+  std::map<std::string, std::vector<WireEnd>> module_earths;  // cavities of power earths, by module
+  std::string battery;                                        // device id, or empty
+  std::vector<std::string> refused;                           // forbidden circuits, in words
 };
 
 ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults);

@@ -59,8 +59,8 @@ PlannedState dead(const ProveScope& scope, StateUse use) {
   if (bare) {
     state.condition.removed = scope.parts;
     state.words += " Out of their sockets or off their plugs: " + names(scope, scope.parts) + ".";
-    state.minutes +=
-        probe_minutes("open_fuse_box") + 2 * probe_minutes("remove_device") * static_cast<double>(scope.parts.size());
+    state.minutes += probe_minutes("open_fuse_box") +
+                     2 * probe_minutes("remove_device") * static_cast<double>(scope.parts.size());
   }
   state.cautions = {"Save trouble codes before the battery comes off.", restraint};
   return made;
@@ -194,8 +194,8 @@ void add_plugged(const ProveScope& scope, std::vector<PlannedState>& states) {
     made.focus = group;
     made.state.condition.removed = group;
     made.state.condition.driven = holding;
-    made.state.minutes += probe_minutes("open_fuse_box") +
-                          probe_minutes("remove_device") * static_cast<double>(group.size());
+    made.state.minutes +=
+        probe_minutes("open_fuse_box") + probe_minutes("remove_device") * static_cast<double>(group.size());
     states.push_back(std::move(made));
   }
   PlannedState asleep =

@@ -12,16 +12,16 @@ namespace loomgraft {
 
 // What a state is for: which tests make sense in it.
 enum class StateUse {
-  open,       // dead, module plugs apart
-  bare,       // and every part out: what touches what
-  fed,        // alive, module plugs apart
-  forced,     // and an output's load worked by a jumper
-  plugged,    // alive, all plugged, at rest
-  worked,     // a switch worked
-  driven,     // an output on
-  low,        // the same at the battery's lower end
-  asleep,     // key off, all plugged
-  fuse_out    // one fuse out: nothing may come back
+  open,     // dead, module plugs apart
+  bare,     // and every part out: what touches what
+  fed,      // alive, module plugs apart
+  forced,   // and an output's load worked by a jumper
+  plugged,  // alive, all plugged, at rest
+  worked,   // a switch worked
+  driven,   // an output on
+  low,      // the same at the battery's lower end
+  asleep,   // key off, all plugged
+  fuse_out  // one fuse out: nothing may come back
 };
 
 struct PlannedState {

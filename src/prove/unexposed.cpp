@@ -38,7 +38,8 @@ std::string remedy_of(const Fault& fault) {
              "millivolts.";
     case FaultKind::wire_open:
     case FaultKind::terminal_unseated:
-      return "Open the circuit at its splice or far plug, so that nothing runs beside this wire, and measure it "
+      return "Open the circuit at its splice or far plug, so that nothing runs beside this wire, and measure "
+             "it "
              "alone.";
     case FaultKind::swapped_wires:
     case FaultKind::mirrored_plug:

@@ -38,13 +38,6 @@ std::string key_of(const FaultCounts& counts) {
   return key;
 }
 
-nlohmann::ordered_json practice_json(const std::string& fault, const std::vector<Reading>& readings) {
-  nlohmann::ordered_json list = nlohmann::ordered_json::array();
-  for (const Reading& reading : readings)
-    list.push_back({{"test", reading.test}, {"value", reading.value}, {"unit", reading.unit}});
-  return {{"fault", fault}, {"readings", std::move(list)}};
-}
-
 Problem no_such_fault(const std::string& fault) {
   return {Severity::error,
           "no-such-fault",

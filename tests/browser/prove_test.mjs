@@ -97,13 +97,13 @@ at_both_sizes("the search finds the hidden swap", async (world) => {
   }
   await page.waitForURL(/\/find/);
   for (let count = 0; count < 12; count += 1) {
-    await page.locator(".find .odds-row").first().waitFor();
+    const taken = (await read_json(page, `/api/grafts/${graft}/readings`)).readings.length;
+    await page.locator(`.find[data-readings="${taken}"] .odds-row`).first().waitFor();
     const settled = page.getByRole("button", { name: "This was it" });
     const measure = page.getByRole("link", { name: "Measure it" }).first();
     await settled.or(measure).first().waitFor();
     if (await settled.isVisible()) break;
     await page.screenshot({ path: join(shots, `find-searching-${world.size}.png`) });
-    const taken = (await read_json(page, `/api/grafts/${graft}/readings`)).readings.length;
     await measure.click();
     await page.getByRole("button", { name: "Read the practice meter" }).click();
     await page.getByRole("button", { name: "Save the reading" }).click();

@@ -22,7 +22,8 @@ LoomNetwork between(const StateBench& bench, const Where& where) {
   LoomNetwork network = bench.nominal;
   const auto mix = [&](double low, double high) {
     const double at = where();
-    if (low <= 0.0 || high <= 0.0 || !std::isfinite(low) || !std::isfinite(high)) return at < 0.5 ? low : high;
+    if (low <= 0.0 || high <= 0.0 || !std::isfinite(low) || !std::isfinite(high))
+      return at < 0.5 ? low : high;
     return low * std::pow(high / low, at);
   };
   for (std::size_t k = 0; k < network.circuit.resistors.size(); ++k)
@@ -57,7 +58,8 @@ std::vector<Bench> benches_of(const Graft& graft) {
     auto state = state_bench(scope, states[number].state, {});
     if (!state) continue;
     Bench bench{std::move(*state), {}, {}, {}};
-    bench.candidates = candidates_of(scope, number, states[number], bench.state.nominal, bench.state.solution);
+    bench.candidates =
+        candidates_of(scope, number, states[number], bench.state.nominal, bench.state.solution);
     for (const Candidate& candidate : bench.candidates) bench.probes.push_back(candidate.probe);
     const auto spans =
         reading_spans(bench.state.nominal, bench.state.weakest, bench.state.strongest, bench.probes);
@@ -70,10 +72,9 @@ std::vector<Bench> benches_of(const Graft& graft) {
 
 std::vector<double> readings_of(const Bench& bench, const LoomNetwork& network) {
   std::vector<double> readings(bench.probes.size(), std::nan(""));
-  (void)fault_dictionary(network, bench.probes, {},
-                         [&](std::size_t test, double healthy, std::span<const double>) {
-                           readings[test] = healthy;
-                         });
+  (void)fault_dictionary(
+      network, bench.probes, {},
+      [&](std::size_t test, double healthy, std::span<const double>) { readings[test] = healthy; });
   return readings;
 }
 

@@ -208,6 +208,30 @@ TEST(Find, FindsAPair) {
   EXPECT_EQ(without.problems[0].code, "not-explained");
 }
 
+// The second fault explains one reading of six, and sixty decoys explain three: it is found as what the first
+// leaves over.
+TEST(Find, FindsAPairWhoseSecondFaultIsUnlikely) {
+  MadeUpProof made;
+  made.add_fault("first", 1.0);
+  made.add_fault("second", 0.1);
+  for (int k = 0; k < 60; ++k) made.add_fault("decoy " + std::to_string(k), 5.0);
+  std::vector<Reading> readings;
+  for (std::size_t test = 0; test < 6; ++test) {
+    std::vector<Band> under(62, sound);
+    under[test < 5 ? 0 : 1] = faulty;
+    for (std::size_t decoy = 2; decoy < 62 && test < 5; ++decoy) {
+      if ((decoy + test) % 5 < 3) under[decoy] = faulty;
+    }
+    made.add_test("t" + std::to_string(test), sound, under);
+    readings.push_back(reading_of("t" + std::to_string(test), 1.0));
+  }
+  FindOptions options;
+  options.misread = 1e-6;
+  const FindReport report = find_fault(made.done(), readings, options);
+  ASSERT_FALSE(report.hypotheses.empty());
+  EXPECT_EQ(report.hypotheses[0].faults, (std::vector<std::size_t>{0, 1}));
+}
+
 TEST(Find, OfAPairThatBothShowsAnythingBetweenIsPossible) {
   MadeUpProof made;
   made.add_fault("low", 1.0);

@@ -330,6 +330,7 @@ export interface ProveFault {
   prior: number;
   harm: string;
   added: boolean;
+  subjects: string[];
 }
 
 export interface ProveReport {

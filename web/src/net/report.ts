@@ -16,6 +16,9 @@ export interface Loaded<T> {
 
 const empty: Loaded<never> = { value: null, etag: "", revision: 0, problems: [], job: null };
 
+// So many readings at most between two revisions.
+export const revisions_apart = 1_000_000;
+
 const shelves = new Map<string, Signal<Loaded<unknown>>>();
 const under_way = new Map<string, { control: AbortController; revision: number }>();
 const most_shelves = 60;
@@ -80,7 +83,7 @@ export function useReport<T>(path: string | null, patience_ms = 0, also = 0): Lo
   const open = graft.value;
   const name = open?.name ?? "";
   // What else makes the report another one (readings) counts in one number with the revision.
-  const revision = (open?.revision ?? 0) * 1_000_000 + also;
+  const revision = (open?.revision ?? 0) * revisions_apart + also;
   useEffect(() => {
     if (!path || !name) return;
     const ask_now = () => {

@@ -5,7 +5,7 @@ import { prove_path } from "../findings";
 import { band_words, latest_by_test, fate_of } from "../model/proof";
 import { doc } from "../net/graft";
 import { use_readings } from "../net/readings";
-import { useReport } from "../net/report";
+import { revisions_apart, useReport } from "../net/report";
 import { tick, use_ticks } from "../net/ticks";
 import { Bar } from "../parts/bar";
 import { Mark } from "../parts/mark";
@@ -83,7 +83,7 @@ function Next({ report, proof }: { report: FindReport; proof: ProveReport }) {
               <p class="soft">
                 {states.get(test.condition)?.words} Tells {one.bits.toFixed(2)} bits in {one.minutes.toFixed(1)} minutes.
               </p>
-              <a class={index === 0 ? "button first" : "button"} href={route_to(route.value.graft, "prove", { step: `test:${one.test}` })}>
+              <a class={index === 0 ? "button first" : "button"} href={route_to(route.value.graft, "prove", { step: `test:${one.test}`, again: "1" })}>
                 Measure it
               </a>
             </li>
@@ -165,7 +165,7 @@ function Ready({ proof }: { graft: Graft; proof: ProveReport }) {
   const learn = route.value.query.get("learn") === "off" ? "?learn=off" : "";
   const report = useReport<FindReport>(`/reports/find${learn}`, 0, readings.stamp);
   return (
-    <div class="stack find">
+    <div class="stack find" data-readings={report.revision % revisions_apart}>
       <PracticeBanner graft={route.value.graft} readings={readings.readings} />
       <Waiting report={report} what="Weighing the readings" />
       {report.value && (

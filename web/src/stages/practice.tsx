@@ -1,7 +1,7 @@
 // Practising: a loom with a hidden mistake, whose meter the program plays. Marked on every screen it touches.
 
 import { signal } from "@preact/signals";
-import type { Practice, ProveReport, Reading } from "../api_types";
+import type { Graft, Practice, ProveReport, Reading } from "../api_types";
 import { practised } from "../model/proof";
 import { useReport } from "../net/report";
 
@@ -21,9 +21,11 @@ export function hide_fault(graft: string, fault: string): void {
 }
 
 // A mistake worth the walk: two added wires in each other's place, that power would have harmed.
-export function usual_mistake(report: ProveReport): string {
-  const exposed = new Set(report.tests.flatMap((test) => test.exposes));
-  const swaps = report.faults.filter((fault) => fault.kind === "swapped_wires" && fault.added && exposed.has(fault.id));
+export function usual_mistake(report: ProveReport, doc: Graft): string {
+  const added = new Set((doc.plan ?? []).flatMap((step) => step.added?.id ?? []));
+  const swaps = report.faults.filter(
+    (fault) => fault.kind === "swapped_wires" && fault.subjects.filter((subject) => added.has(subject)).length === 2,
+  );
   return (swaps.find((fault) => fault.harm === "damage" || fault.harm === "fire") ?? swaps[0] ?? report.faults[0])?.id ?? "";
 }
 

@@ -36,7 +36,7 @@ export function Fate({ readings }: { readings: Readings }) {
   );
 }
 
-function Head({ graft, report, readings }: { graft: string; report: ProveReport; readings: Readings }) {
+function Head({ graft, open, report, readings }: { graft: string; open: Graft; report: ProveReport; readings: Readings }) {
   const latest = latest_by_test(readings.readings);
   const hidden = hidden_fault(graft);
   return (
@@ -55,7 +55,7 @@ function Head({ graft, report, readings }: { graft: string; report: ProveReport;
       <div class="buttons no-print">
         <PrintButton what="this plan" />
         {!hidden && (
-          <button type="button" onClick={() => hide_fault(graft, usual_mistake(report))}>
+          <button type="button" onClick={() => hide_fault(graft, usual_mistake(report, open))}>
             Practise on a loom with a hidden mistake
           </button>
         )}
@@ -86,7 +86,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
   const planned = steps.find((step) => step_key(step) === asked);
   const step: Step | null = planned ?? (extra ? { kind: "test", id: extra.id, number: 0 } : resume_at(steps, latest, ticks));
   const at = step ? steps.findIndex((one) => step_key(one) === step_key(step)) : -1;
-  const to = (one: Step | null | undefined) => select({ step: one ? step_key(one) : "" });
+  const to = (one: Step | null | undefined) => select({ step: one ? step_key(one) : "", again: "" });
   useEffect(() => {
     const faces = report.plan.flatMap((id) => report.tests.filter((test) => test.id === id)).flatMap((test) => [lead_face(test.red_at), lead_face(test.black_at)]);
     for (const path of new Set(faces)) if (path) fetch_ahead(path);
@@ -133,7 +133,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
           <Fate readings={readings} />
         </div>
         <Whole>
-          <Head graft={name} report={report} readings={readings} />
+          <Head graft={name} open={graft} report={report} readings={readings} />
           <PlanList report={report} latest={latest} at={step?.id ?? ""} pick={to} />
           <Unexposed report={report} />
           <Joints report={report} />

@@ -83,7 +83,8 @@ function Entry({ test, practice, practising, saved }: { test: ProveTest; practic
 }
 
 export function StepScreen({ graft, test, state, title, reading, practice, practising, next }: Props) {
-  const [again, set_again] = useState(false);
+  // The search may ask for a step once more, to see whether it was misread.
+  const [again, set_again] = useState(route.value.query.get("again") === "1");
   const fate = fate_of(test, reading);
   const entering = fate === "none" || again;
   const saved = (out: boolean) => {
