@@ -144,6 +144,7 @@ void note(const Bench& bench, const Watch& watch, double reading, Trial& trial) 
 
 bool read_round(const Bench& bench, std::vector<Trial>& trials) {
   std::vector<NetworkChange> changes;
+  changes.reserve(trials.size());
   for (const Trial& trial : trials) changes.push_back(trial.change);
   const auto take = [&](std::size_t test, double, std::span<const double> readings) {
     for (std::size_t k = 0; k < trials.size(); ++k) note(bench, bench.watches[test], readings[k], trials[k]);
