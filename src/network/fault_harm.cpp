@@ -7,6 +7,7 @@
 #include <span>
 
 #include "network/cavity_pins.h"
+#include "network/fault_dictionary.h"
 #include "network/fault_scope_internal.h"
 #include "network/faults.h"
 #include "standards/fuses.h"
@@ -43,24 +44,26 @@ Condition key_off() {
   return condition;
 }
 
-struct CurrentWatch {
-  std::size_t branch = 0;
-  double limit = 0.0;  // amperes
-};
+enum class Watched { wire, fuse, pin, input };
 
-struct InputWatch {
-  NodeId node;
-  double healthy = 0.0;
-  double highest = 0.0;  // volts it withstands
+struct Watch {
+  Watched what = Watched::wire;
+  DictionaryTest test;
+  double limit = 0.0;    // amperes; of an input the volts it withstands
+  double healthy = 0.0;  // volts of an input
 };
 
 struct Bench {
   LoomNetwork network;
   NetworkSolution healthy;
-  std::vector<CurrentWatch> wires, fuses, pins;
-  std::vector<InputWatch> inputs;
-  double shift = 0.0;  // volts by which an input reads something else
+  std::vector<Watch> watches;
+  std::vector<DictionaryTest> tests;  // of the watches
+  double shift = 0.0;                 // volts by which an input reads something else
 };
+
+void watch(Bench& bench, Watched what, std::size_t branch, double limit) {
+  bench.watches.push_back({what, {MeterKind::amperes, earth_node, earth_node, branch}, limit, 0.0});
+}
 
 void watch_inputs(const Graft& graft, SystemVolts system, Bench& bench) {
   bench.shift = network_figure("input_shift_v", system).middle();
@@ -71,7 +74,8 @@ void watch_inputs(const Graft& graft, SystemVolts system, Bench& bench) {
     if (ratings.kind != PinKind::input && ratings.kind != PinKind::sensor) continue;
     const double healthy = bench.healthy.point.nodes[node.value].si;
     const double withstood = ratings.highest ? ratings.highest->si : std::numeric_limits<double>::infinity();
-    bench.inputs.push_back({node, healthy, std::max(withstood, healthy)});
+    bench.watches.push_back(
+        {Watched::input, {MeterKind::volts, node, earth_node, 0}, std::max(withstood, healthy), healthy});
   }
 }
 
@@ -83,6 +87,7 @@ double sure_to_blow() {
   return std::numeric_limits<double>::infinity();
 }
 
+// A wire or fuse that is loaded beyond its size as planned is another matter than a fault.
 void watch_currents(const FaultScope& scope, SystemVolts system, Bench& bench) {
   const double blows_at = sure_to_blow();
   const double usual_mm2 = network_figure("wire_mm2", system).middle();
@@ -95,59 +100,82 @@ void watch_currents(const FaultScope& scope, SystemVolts system, Bench& bench) {
     if (const auto wire = wires.find(branch.subject);
         branch.kind == BranchKind::wire && wire != wires.end()) {
       const SquareMetres area = wire->second->area.value_or(square_millimetres(usual_mm2));
-      // A wire that is loaded beyond its size as planned is another matter than a fault.
-      bench.wires.push_back({k, std::max(burning_current(area).si, 2.0 * loaded)});
+      watch(bench, Watched::wire, k, std::max(burning_current(area).si, 2.0 * loaded));
     }
     if (branch.kind == BranchKind::fuse && rating > 0.0 && branch.list == ElementList::resistor)
-      bench.fuses.push_back({k, blows_at * rating});
-    if (branch.kind == BranchKind::contact && rating > loaded) bench.pins.push_back({k, rating});
+      watch(bench, Watched::fuse, k, blows_at * std::max(rating, loaded));
+    if (branch.kind == BranchKind::contact && rating > loaded) watch(bench, Watched::pin, k, rating);
   }
 }
 
-// What one round shows of one fault.
-struct Finding {
+// A fault on its way through the rounds, and what the present one shows of it.
+struct Trial {
+  std::size_t fault = 0;
+  NetworkChange change;
   Harm harm = Harm::none;
-  std::optional<std::size_t> blown;  // the fuse that is furthest beyond its rating
+  bool burns = false;
+  double most = 1.0;                   // share of the limit of the fuse furthest beyond it
+  std::optional<std::size_t> blown{};  // that fuse
 };
 
-Finding find_harm(const Bench& bench, const LoomNetwork& network, const NetworkSolution& solution) {
-  Finding finding;
-  const auto share = [&](const CurrentWatch& watch) {
-    return std::abs(branch_current(network, solution, watch.branch).si) / watch.limit;
-  };
-  double most = 1.0;
-  for (const CurrentWatch& fuse : bench.fuses) {
-    if (share(fuse) <= most) continue;
-    most = share(fuse);
-    finding.blown = fuse.branch;
+void note(const Bench& bench, const Watch& watch, double reading, Trial& trial) {
+  const auto raise = [&](Harm harm) { trial.harm = std::max(trial.harm, harm); };
+  // No operating point: nothing that could be called safe.
+  if (std::isnan(reading)) return raise(Harm::damage);
+  const double share = std::abs(reading) / watch.limit;
+  switch (watch.what) {
+    case Watched::wire:
+      trial.burns = trial.burns || share > 1.0;
+      return;
+    case Watched::fuse:
+      if (share <= trial.most) return;
+      trial.most = share;
+      trial.blown = watch.test.clamp;
+      return;
+    case Watched::pin:
+      if (share > 1.0) raise(Harm::damage);
+      return;
+    case Watched::input:
+      if (std::abs(reading - watch.healthy) > bench.shift) raise(Harm::false_signal);
+      if (reading > watch.limit) raise(Harm::damage);
+      return;
   }
-  const auto raise = [&](Harm harm) { finding.harm = std::max(finding.harm, harm); };
-  for (const InputWatch& input : bench.inputs) {
-    const double volts = solution.point.nodes[input.node.value].si;
-    if (std::abs(volts - input.healthy) > bench.shift) raise(Harm::false_signal);
-    if (volts > input.highest) raise(Harm::damage);
-  }
-  const auto beyond = [&](const CurrentWatch& watch) { return share(watch) > 1.0; };
-  if (std::ranges::any_of(bench.pins, beyond)) raise(Harm::damage);
-  // A wire outlasts the fuse that blows; what is left without one burns.
-  if (!finding.blown && std::ranges::any_of(bench.wires, beyond)) raise(Harm::fire);
-  return finding;
 }
 
-Harm harm_of(const Bench& bench, NetworkChange change, Solver& solver) {
-  Harm worst = Harm::none;
-  for (int blown = 0; blown <= most_blown; ++blown) {
-    LoomNetwork network = changed(bench.network, change);
-    const auto solution = solve(network, solver);
-    // No operating point: nothing that could be called safe.
-    if (!solution) return std::max(worst, Harm::damage);
-    const Finding finding = find_harm(bench, network, *solution);
-    // Inputs read false for a moment only; outputs are gone before a fuse is.
-    if (!finding.blown || finding.harm == Harm::damage) worst = std::max(worst, finding.harm);
-    if (!finding.blown) return worst;
-    change.branches.push_back({*finding.blown, Ohms{std::numeric_limits<double>::infinity()}});
+bool read_round(const Bench& bench, std::vector<Trial>& trials) {
+  std::vector<NetworkChange> changes;
+  changes.reserve(trials.size());
+  for (const Trial& trial : trials) changes.push_back(trial.change);
+  const auto take = [&](std::size_t test, double, std::span<const double> readings) {
+    for (std::size_t k = 0; k < trials.size(); ++k) note(bench, bench.watches[test], readings[k], trials[k]);
+  };
+  return fault_dictionary(bench.network, bench.tests, changes, take).has_value();
+}
+
+// Grades what has come to rest; gives back those whose fuse has blown, with the fuse open.
+std::vector<Trial> settle(std::vector<Trial>& trials, bool last, std::vector<Fault>& faults) {
+  std::vector<Trial> next;
+  for (Trial& trial : trials) {
+    Harm& worst = faults[trial.fault].harm;
+    // Inputs read false for a moment only, and a wire outlasts the fuse that blows; outputs are gone before.
+    if (trial.blown && !last) {
+      if (trial.harm == Harm::damage) worst = std::max(worst, trial.harm);
+      trial.change.branches.push_back({*trial.blown, Ohms{std::numeric_limits<double>::infinity()}});
+      next.emplace_back();
+      next.back().fault = trial.fault;
+      next.back().change = std::move(trial.change);
+      continue;
+    }
+    worst = std::max(worst, trial.burns ? Harm::fire : trial.harm);
   }
-  return worst;
+  return next;
+}
+
+void judge_on(const Bench& bench, std::vector<Trial> trials, std::vector<Fault>& faults) {
+  for (int blown = 0; blown <= most_blown && !trials.empty(); ++blown) {
+    if (!read_round(bench, trials)) return;
+    trials = settle(trials, blown == most_blown, faults);
+  }
 }
 
 std::optional<Bench> set_up(const Graft& graft, const FaultScope& scope, const Condition& condition) {
@@ -162,6 +190,7 @@ std::optional<Bench> set_up(const Graft& graft, const FaultScope& scope, const C
   const SystemVolts system = system_of(graft.vehicle.supply);
   watch_currents(scope, system, bench);
   watch_inputs(graft, system, bench);
+  for (const Watch& one : bench.watches) bench.tests.push_back(one.test);
   return bench;
 }
 
@@ -169,17 +198,18 @@ std::optional<Bench> set_up(const Graft& graft, const FaultScope& scope, const C
 
 void judge_harm(const Graft& graft, std::vector<Fault>& faults) {
   const FaultScope scope = fault_scope(graft, true);
-  Solver solver;
   for (const Condition& condition : {everything_on(graft), key_off()}) {
     const auto bench = set_up(graft, scope, condition);
     if (!bench) continue;
-    const std::vector<NetworkChange> changes = changes_of(faults, bench->network);
+    std::vector<NetworkChange> changes = changes_of(faults, bench->network);
+    std::vector<Trial> trials;
     for (std::size_t k = 0; k < faults.size(); ++k) {
       // With the key off only what joins what should be apart brings power where none is.
       const bool matters = condition.key != KeyPosition::off || !changes[k].bridges.empty();
       if (matters && !changes[k].empty() && faults[k].harm != Harm::fire)
-        faults[k].harm = std::max(faults[k].harm, harm_of(*bench, changes[k], solver));
+        trials.push_back({k, std::move(changes[k]), {}, {}, 1.0, {}});
     }
+    judge_on(*bench, std::move(trials), faults);
   }
 }
 
