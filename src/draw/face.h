@@ -23,7 +23,7 @@ namespace loomgraft {
 
 // What stands in one cavity and what happens to it. A cavity without one is drawn as empty.
 struct FaceMark {
-  std::string cavity;
+  std::string cavity{};
   std::string signal;
   Colour colour;
   Mark mark = Mark::none;
@@ -36,8 +36,8 @@ struct FaceOptions {
   double text_mm = 0.0;     // size of the text in cells; 0 is 2.4, and 3.0 on sheets narrower than 120 mm
   WireInk ink = WireInk::colour;  // black: patterns instead of colours
   bool list = true;
-  std::string
-      cavity;  // only the part of the plug that holds this one, its side and its cautions: to probe by
+  // Only the part of the plug that holds this one, with its side and its cautions: to probe by.
+  std::string cavity{};
 };
 
 // `side` unknown gives the side that the source draws.

@@ -296,6 +296,24 @@ TEST(FaceDrawing, GivesTheSameBytesTwice) {
   for (std::size_t i = 0; i < first.size(); ++i) EXPECT_EQ(first[i].svg, second[i].svg) << first[i].name;
 }
 
+TEST(FaceDrawing, ShowsOnlyThePartThatHoldsACavity) {
+  Connector connector;
+  connector.id = "X1";
+  CavityRow row;
+  for (int k = 1; k <= 40; ++k) row.cavities.push_back(std::to_string(k));
+  row.pitch = millimetres(2.5);
+  connector.rows = {row};
+  const std::string part =
+      draw_face(connector, {}, View::mating, {.title = {}, .width_mm = 90, .cavity = "3"});
+  EXPECT_THAT(part, HasSubstr("data-cavity=\"3\""));
+  EXPECT_THAT(part, Not(HasSubstr("data-cavity=\"38\"")));
+  EXPECT_THAT(part, HasSubstr("Seen from the mating side"));
+  // A cavity that the plug does not have hides nothing.
+  const std::string whole =
+      draw_face(connector, {}, View::mating, {.title = {}, .width_mm = 90, .cavity = "99"});
+  EXPECT_THAT(whole, HasSubstr("data-cavity=\"38\""));
+}
+
 TEST(FaceDrawing, StandsOddOptions) {
   const Connector connector = shapes()[4];
   for (const double odd : {0.0, -5.0, 1e9, std::nan("")}) {
