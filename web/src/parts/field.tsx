@@ -1,6 +1,6 @@
 // A field that is edited in place: Enter or leaving it takes the change, Escape takes it back.
 
-import { useEffect, useId, useRef, useState } from "preact/hooks";
+import { useId, useRef, useState } from "preact/hooks";
 
 interface Props {
   label: string;
@@ -13,9 +13,11 @@ interface Props {
 }
 
 export function Field({ label, value, take, unit, numeric, unseen_label, hint }: Props) {
-  const [draft, set_draft] = useState<string | null>(null);
+  // What is typed belongs to the value it was typed over: where another device changed that, theirs shows.
+  const [typed, set_typed] = useState<{ text: string; over: string } | null>(null);
+  const draft = typed?.over === value ? typed.text : null;
+  const set_draft = (text: string | null) => set_typed(text === null ? null : { text, over: value });
   const left_alone = useRef(false);
-  useEffect(() => set_draft(null), [value]);
   const done = () => {
     if (draft !== null && draft.trim() !== value && !left_alone.current) take(draft.trim());
     left_alone.current = false;
