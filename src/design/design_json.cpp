@@ -66,7 +66,8 @@ Json wire_json(const WireDesign& wire) {
           {"conductor_c", figure(wire.conductor.degrees)},
           {"outer_diameter_mm", figure(in_millimetres(wire.outer_diameter))},
           {"bend_radius_mm", figure(in_millimetres(wire.bend_radius))},
-          {"pull_force_n", wire.pull_force ? figure(wire.pull_force->si) : Json()}};
+          {"pull_force_n", wire.pull_force ? figure(wire.pull_force->si) : Json()},
+          {"fuse", wire.protection ? Json(wire.protection->fuse) : Json()}};
 }
 
 Json fuse_json(const FuseDesign& fuse) {

@@ -207,6 +207,7 @@ export interface WireDesign {
   least_mm2: number | null;
   least_awg: string;
   bound_by: string;
+  fuse: string | null; // that a short in this wire would blow
   insulation: string;
   insulation_assumed: boolean;
   current_a: number | null;

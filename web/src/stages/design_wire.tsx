@@ -1,30 +1,35 @@
 // One wire of a circuit: its size (stated, or the least that holds), length, insulation, and what they lead to.
 
+import { useState } from "preact/hooks";
 import type { Graft, WireDesign } from "../api_types";
 import { find_wire, name_of_place } from "../model/document";
 import { insulation_names } from "../model/insulation";
 import { state } from "../model/measured";
 import { size_words, sizes_in } from "../model/sizes";
 import { change } from "../net/edit";
+import { Drawing } from "../parts/drawing";
 import { Select } from "../parts/field";
 import { Wire } from "../parts/wire";
 import { units } from "../settings";
 import { figure } from "./compare_hazards";
 import { MeasuredField } from "./design_field";
 
-// What the next smaller size would break, where the report only names the check.
-const check_words: Record<string, string> = {
-  wire_drop: "too many volts would be lost in it",
-  path_drop: "too many volts would be lost on the whole way",
-  pull_in: "the coil would not pull in",
-  heat: "it would grow too hot in its bundle",
-  protection: "its fuse would not protect it",
-  smallest_size: "thinner wire breaks under hands and vibration",
-  terminal_fit: "no terminal of this plug takes it",
-  level_closed: "the input would not see its switch closed",
-  level_open: "the input would not see its switch open",
-  earth_offset: "the sensor's earth would be lifted too far",
-};
+// Drawn when it is asked for: each drawing is a design of its own to the program.
+function FuseAgainstWire({ wire, fuse }: { wire: string; fuse: string }) {
+  const [open, set_open] = useState(false);
+  return (
+    <details class="no-print" onToggle={(event) => set_open(event.currentTarget.open)}>
+      <summary>{fuse} against this wire</summary>
+      {open && (
+        <Drawing
+          path={`/drawings/time_current?wire=${encodeURIComponent(wire)}`}
+          label="Time and current: the fuse and what the wire stands"
+          part="data-curve"
+        />
+      )}
+    </details>
+  );
+}
 
 function Size({ wire }: { wire: WireDesign }) {
   const list = sizes_in(units.value);
@@ -72,9 +77,10 @@ export function WireSheet({ doc, wire }: { doc: Graft; wire: WireDesign }) {
       </p>
       {wire.bound_by && (
         <p>
-          <strong>Smaller will not do:</strong> {check_words[wire.bound_by] ?? wire.bound_by}
+          <strong>Smaller will not do:</strong> {wire.bound_by}
         </p>
       )}
+      {wire.fuse !== null && <FuseAgainstWire wire={wire.wire} fuse={name_of_place(doc, wire.fuse)} />}
     </li>
   );
 }
