@@ -59,15 +59,7 @@ int run(const FacesCall& call) {
     std::string name = file_name(plug->name, i + 1);
     if (used[name]++ > 0) name += fmt::format("_{}", i + 1);
     const std::string path = call.folder + "/" + name + ".svg";
-    if (!write_file(path, drawing(*plug, face_marks(*plug, module, report), call))) {
-      print_problems({{Severity::error,
-                       "not-written",
-                       {path, 0, 0, ""},
-                       "The drawing could not be written.",
-                       "Check the folder, its permissions and the space left."}});
-      return unusable;
-    }
-    print_text(path + "\n");
+    if (!write_drawing(path, drawing(*plug, face_marks(*plug, module, report), call))) return unusable;
   }
   return done;
 }

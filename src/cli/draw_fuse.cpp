@@ -44,15 +44,7 @@ int run(const FuseCall& call) {
   const std::string drawing =
       draw_time_current({"Fuse " + guarded.fuse + " and wire " + wire->wire, guarded.family, guarded.rating,
                          guarded.question, guarded.verdict, wire->current, call.width_mm});
-  if (!write_file(call.file, drawing)) {
-    print_problems({{Severity::error,
-                     "not-written",
-                     {call.file, 0, 0, ""},
-                     "The drawing could not be written.",
-                     "Check the folder, its permissions and the space left."}});
-    return unusable;
-  }
-  print_text(call.file + "\n");
+  if (!write_drawing(call.file, drawing)) return unusable;
   return guarded.verdict.covered ? done : attention;
 }
 

@@ -24,16 +24,7 @@ int run(const MatrixCall& call) {
   ProveOptions options;
   options.faults.whole_loom = call.whole;
   options.meter = call.meter;
-  if (!write_file(call.file, draw_matrix(prove(*graft, options).report))) {
-    print_problems({{Severity::error,
-                     "not-written",
-                     {call.file, 0, 0, ""},
-                     "The drawing could not be written.",
-                     "Check the folder, its permissions and the space left."}});
-    return unusable;
-  }
-  print_text(call.file + "\n");
-  return done;
+  return write_drawing(call.file, draw_matrix(prove(*graft, options).report)) ? done : unusable;
 }
 
 }  // namespace

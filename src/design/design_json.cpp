@@ -3,6 +3,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "text/json_figures.h"
 #include "text/problem_json.h"
 
 namespace loomgraft {
@@ -12,17 +13,7 @@ using Json = nlohmann::ordered_json;
 
 // Six significant digits: below what any figure of the report means.
 Json figure(double value) {
-  if (!std::isfinite(value)) return {};
-  if (value == 0.0) return 0.0;
-  const double scale = std::pow(10.0, 5.0 - std::floor(std::log10(std::abs(value))));
-  return std::round(value * scale) / scale;
-}
-
-template <class List, class Write>
-Json list(const List& items, Write write) {
-  Json array = Json::array();
-  for (const auto& item : items) array.push_back(write(item));
-  return array;
+  return json_figure(value, 6);
 }
 
 Json check_json(const Check& check) {
@@ -41,7 +32,7 @@ Json check_json(const Check& check) {
           {"why",
            {{"formula", check.why.formula},
             {"source", check.why.source},
-            {"inputs", list(check.why.inputs, [](const WhyInput& input) {
+            {"inputs", json_list(check.why.inputs, [](const WhyInput& input) {
                return Json{{"name", input.name}, {"value", input.value}, {"from", input.from}};
              })}}}};
 }
@@ -80,17 +71,17 @@ Json fuse_json(const FuseDesign& fuse) {
 Json remedy_json(const Remedy& remedy) {
   return {{"remedy", name_of(remedy.kind)}, {"subject", remedy.subject},
           {"words", remedy.words},          {"brings", remedy.brings},
-          {"holds", remedy.holds},          {"after", list(remedy.after, check_json)}};
+          {"holds", remedy.holds},          {"after", json_list(remedy.after, check_json)}};
 }
 
 Json circuit_json(const CircuitDesign& circuit) {
   return {{"id", circuit.id},
           {"name", circuit.name},
           {"holds", circuit.holds},
-          {"wires", list(circuit.wires, wire_json)},
-          {"fuses", list(circuit.fuses, fuse_json)},
-          {"checks", list(circuit.checks, check_json)},
-          {"remedies", list(circuit.remedies, remedy_json)}};
+          {"wires", json_list(circuit.wires, wire_json)},
+          {"fuses", json_list(circuit.fuses, fuse_json)},
+          {"checks", json_list(circuit.checks, check_json)},
+          {"remedies", json_list(circuit.remedies, remedy_json)}};
 }
 
 Json back_feed_json(const BackFeed& feed) {
@@ -116,9 +107,9 @@ Json optional_check(const std::optional<Check>& check) {
 nlohmann::ordered_json to_json(const DesignReport& report) {
   return {{"rule_set", report.rule_set},
           {"holds", report.holds},
-          {"circuits", list(report.circuits, circuit_json)},
-          {"back_feeds", list(report.back_feeds, back_feed_json)},
-          {"assumptions", list(report.assumptions, assumption_json)},
+          {"circuits", json_list(report.circuits, circuit_json)},
+          {"back_feeds", json_list(report.back_feeds, back_feed_json)},
+          {"assumptions", json_list(report.assumptions, assumption_json)},
           {"problems", problems_json(report.problems)}};
 }
 
@@ -126,13 +117,13 @@ nlohmann::ordered_json to_json(const WhatIfReport& report) {
   return {{"change", report.change},
           {"held_before", report.held_before},
           {"holds_after", report.holds_after},
-          {"sizes", list(report.sizes,
-                         [](const SizeChange& size) {
-                           return Json{{"wire", size.wire},
-                                       {"before_mm2", figure(in_square_millimetres(size.before))},
-                                       {"after_mm2", figure(in_square_millimetres(size.after))}};
-                         })},
-          {"checks", list(report.checks, [](const CheckChange& change) {
+          {"sizes", json_list(report.sizes,
+                              [](const SizeChange& size) {
+                                return Json{{"wire", size.wire},
+                                            {"before_mm2", figure(in_square_millimetres(size.before))},
+                                            {"after_mm2", figure(in_square_millimetres(size.after))}};
+                              })},
+          {"checks", json_list(report.checks, [](const CheckChange& change) {
              return Json{{"circuit", change.circuit},
                          {"before", optional_check(change.before)},
                          {"after", optional_check(change.after)}};

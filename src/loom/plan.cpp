@@ -1,8 +1,8 @@
 #include "loom/plan.h"
 
 #include <algorithm>
-#include <ranges>
 #include <map>
+#include <ranges>
 #include <set>
 
 namespace loomgraft {

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "text/json_figures.h"
 #include "text/problem_json.h"
 
 namespace loomgraft {
@@ -21,21 +22,14 @@ Json ids(const std::vector<std::size_t>& faults, const Proof& proof) {
   return list;
 }
 
-template <class List, class Write>
-Json list(const List& items, Write write) {
-  Json array = Json::array();
-  for (const auto& item : items) array.push_back(write(item));
-  return array;
-}
-
 }  // namespace
 
 Json to_json(const FindReport& report, const Proof& proof) {
   Json json;
-  json["hypotheses"] = list(report.hypotheses, [&](const Hypothesis& item) {
+  json["hypotheses"] = json_list(report.hypotheses, [&](const Hypothesis& item) {
     return Json{{"faults", ids(item.faults, proof)}, {"misread", item.misread}, {"odds", rounded(item.odds)}};
   });
-  json["repairs"] = list(report.repairs, [&](const RepairOdds& item) {
+  json["repairs"] = json_list(report.repairs, [&](const RepairOdds& item) {
     return Json{{"repair", item.repair},
                 {"words", item.words},
                 {"odds", rounded(item.odds)},
@@ -43,14 +37,14 @@ Json to_json(const FindReport& report, const Proof& proof) {
   });
   json["all_well"] = rounded(report.all_well);
   json["entropy_bits"] = rounded(report.entropy_bits);
-  json["next"] = list(report.next, [&](const NextTest& item) {
+  json["next"] = json_list(report.next, [&](const NextTest& item) {
     return Json{{"test", proof.report.tests[item.test].id},
                 {"bits", rounded(item.bits)},
                 {"minutes", rounded(item.minutes)},
                 {"words", item.words}};
   });
   json["settled"] = report.settled ? Json(report.repairs[*report.settled].repair) : Json();
-  json["words"] = list(report.words, [&](const FaultWord& item) {
+  json["words"] = json_list(report.words, [&](const FaultWord& item) {
     return Json{{"fault", proof.report.faults[item.fault].id},
                 {"excluded", item.excluded},
                 {"odds", rounded(item.odds)},
@@ -63,7 +57,7 @@ Json to_json(const FindReport& report, const Proof& proof) {
 
 Json practice_json(const std::string& fault, const std::vector<Reading>& readings) {
   return {{"fault", fault},
-          {"readings", list(readings, [](const Reading& reading) {
+          {"readings", json_list(readings, [](const Reading& reading) {
              return Json{{"test", reading.test}, {"value", reading.value}, {"unit", reading.unit}};
            })}};
 }

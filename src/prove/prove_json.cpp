@@ -3,6 +3,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "text/json_figures.h"
 #include "text/problem_json.h"
 
 namespace loomgraft {
@@ -12,17 +13,7 @@ using Json = nlohmann::ordered_json;
 
 // Nine significant digits: more than any meter has, and short.
 Json figure(double value) {
-  if (!std::isfinite(value)) return {};
-  if (value == 0.0) return 0.0;
-  const double scale = std::pow(10.0, 8.0 - std::floor(std::log10(std::abs(value))));
-  return std::round(value * scale) / scale;
-}
-
-template <class List, class Write>
-Json list(const List& items, Write write) {
-  Json array = Json::array();
-  for (const auto& item : items) array.push_back(write(item));
-  return array;
+  return json_figure(value, 9);
 }
 
 const char* key_words(KeyPosition key) {
@@ -58,7 +49,7 @@ Json test_json(const ProveReport& report, const ProveTest& test) {
           {"nominal", figure(test.nominal)},
           {"band", {{"low", figure(test.band.low)}, {"high", figure(test.band.high)}, {"unit", test.unit}}},
           {"minutes", figure(test.minutes)},
-          {"exposes", list(test.exposes, [&](std::size_t k) { return report.faults[k].id; })},
+          {"exposes", json_list(test.exposes, [&](std::size_t k) { return report.faults[k].id; })},
           {"words", test.words}};
 }
 
@@ -72,9 +63,9 @@ Json state_json(const ProveState& state) {
           {"key", key_words(state.condition.key)},
           {"battery_off", state.condition.battery_off},
           {"worked", state.condition.worked},
-          {"driven",
-           list(state.condition.driven, [](const CavityRef& at) { return at.connector + ":" + at.cavity; })},
-          {"jumpers", list(state.jumpers, [](const Jumper& jumper) { return jumper.words; })},
+          {"driven", json_list(state.condition.driven,
+                               [](const CavityRef& at) { return at.connector + ":" + at.cavity; })},
+          {"jumpers", json_list(state.jumpers, [](const Jumper& jumper) { return jumper.words; })},
           {"cautions", state.cautions}};
 }
 
@@ -101,32 +92,32 @@ Json joint_json(const JointThreshold& joint) {
 }  // namespace
 
 nlohmann::ordered_json to_json(const ProveReport& report) {
-  return {{"tests", list(report.tests, [&](const ProveTest& test) { return test_json(report, test); })},
-          {"plan", list(report.plan, [&](std::size_t k) { return report.tests[k].id; })},
+  return {{"tests", json_list(report.tests, [&](const ProveTest& test) { return test_json(report, test); })},
+          {"plan", json_list(report.plan, [&](std::size_t k) { return report.tests[k].id; })},
           {"plan_minutes", figure(report.plan_minutes)},
           {"bound_minutes", figure(report.bound_minutes)},
           {"optimal", report.optimal},
-          {"unexposed", list(report.unexposed,
-                             [&](const Unexposed& one) {
-                               const Fault& fault = report.faults[one.fault];
-                               return Json{{"fault", fault.id},
-                                           {"words", fault.words},
-                                           {"harm", name_of(fault.harm)},
-                                           {"why", one.why},
-                                           {"remedy", one.remedy}};
-                             })},
-          {"joint_ohms", list(report.joints, joint_json)},
-          {"conditions", list(report.states, state_json)},
-          {"faults", list(report.faults, fault_json)},
+          {"unexposed", json_list(report.unexposed,
+                                  [&](const Unexposed& one) {
+                                    const Fault& fault = report.faults[one.fault];
+                                    return Json{{"fault", fault.id},
+                                                {"words", fault.words},
+                                                {"harm", name_of(fault.harm)},
+                                                {"why", one.why},
+                                                {"remedy", one.remedy}};
+                                  })},
+          {"joint_ohms", json_list(report.joints, joint_json)},
+          {"conditions", json_list(report.states, state_json)},
+          {"faults", json_list(report.faults, fault_json)},
           {"over_range_ohm", report.over_range},
           {"refused", report.refused},
-          {"assumptions", list(report.assumptions,
-                               [](const Assumption& item) {
-                                 return Json{{"subject", item.subject},
-                                             {"quantity", item.quantity},
-                                             {"taken", item.taken},
-                                             {"why", item.why}};
-                               })},
+          {"assumptions", json_list(report.assumptions,
+                                    [](const Assumption& item) {
+                                      return Json{{"subject", item.subject},
+                                                  {"quantity", item.quantity},
+                                                  {"taken", item.taken},
+                                                  {"why", item.why}};
+                                    })},
           {"problems", problems_json(report.problems)}};
 }
 
