@@ -57,6 +57,7 @@ Answer post_reading(Workbench& bench, const Call& call);
 Answer get_photos(Workbench& bench, const Call& call);
 Answer post_photo(Workbench& bench, const Call& call);
 Answer get_photo(Workbench& bench, const Call& call);
+Answer delete_photo(Workbench& bench, const Call& call);
 
 // Events (event_calls.cpp)
 Answer get_events(Workbench& bench, const Call& call);

@@ -59,6 +59,9 @@ Event event_of(GraftFile& file, const Change& change) {
       return {change.sequence, "reading", text_of(reading_json(file, change))};
     case ChangeKind::tick:
       return {change.sequence, "tick", text_of(nlohmann::ordered_json{{"id", change.id}})};
+    case ChangeKind::removal:
+      return {change.sequence, "photo",
+              text_of(nlohmann::ordered_json{{"id", change.id}, {"removed", true}})};
     case ChangeKind::attachment:
       break;
   }

@@ -12,15 +12,13 @@ Answer get_photos(Workbench& bench, const Call& call) {
   const auto photos = (*graft)->reader.attachments();
   if (!photos) return refuse(photos.error());
   nlohmann::ordered_json list = nlohmann::ordered_json::array();
-  for (const Attachment& photo : *photos)
-    list.push_back({{"id", photo.id},
-                    {"subject", photo.subject},
-                    {"name", photo.name},
-                    {"mime", photo.mime},
-                    {"author", photo.author},
-                    {"time", photo.time},
-                    {"bytes", photo.bytes},
-                    {"sha256", photo.sha256}});
+  for (const Attachment& photo : *photos) {
+    nlohmann::ordered_json item{{"id", photo.id},       {"subject", photo.subject}, {"name", photo.name},
+                                {"mime", photo.mime},   {"author", photo.author},   {"time", photo.time},
+                                {"bytes", photo.bytes}, {"sha256", photo.sha256}};
+    if (photo.removed) item["removed"] = {{"author", photo.removed->author}, {"time", photo.removed->time}};
+    list.push_back(std::move(item));
+  }
   return json_answer({{"photos", std::move(list)}});
 }
 
@@ -53,7 +51,7 @@ Answer get_photo(Workbench& bench, const Call& call) {
     const std::string etag = "\"" + photo.sha256 + "\"";
     answer.fields.emplace("ETag", etag);
     answer.fields.emplace("Cache-Control", "private, no-cache");
-    if (has_already(call, etag)) {
+    if (!photo.removed && has_already(call, etag)) {
       answer.status = 304;
       return answer;
     }
@@ -64,6 +62,15 @@ Answer get_photo(Workbench& bench, const Call& call) {
     return answer;
   }
   return refuse(404, "not-found", "There is no such photo.", "Load the list of photos again.");
+}
+
+Answer delete_photo(Workbench& bench, const Call& call) {
+  const auto graft = graft_of(bench, call);
+  if (!graft) return graft.error();
+  const auto removed = (*graft)->writer.remove_attachment(call.names[1], {call.author, time_now()});
+  if (!removed) return refuse(removed.error());
+  bench.grafts().look_now();
+  return json_answer({{"sequence", removed->sequence}});
 }
 
 }  // namespace loomgraft

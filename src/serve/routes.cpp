@@ -59,6 +59,7 @@ constexpr Route table[] = {
     {"GET",    "/api/grafts/{graft}/photos",                  get_photos},
     {"POST",   "/api/grafts/{graft}/photos",                  post_photo,      Entry::paired, photo, "image/"},
     {"GET",    "/api/grafts/{graft}/photos/{photo}",          get_photo},
+    {"DELETE", "/api/grafts/{graft}/photos/{photo}",          delete_photo},
     {"GET",    "/api/events",                                 get_events},
 };
 // clang-format on

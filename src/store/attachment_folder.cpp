@@ -61,14 +61,16 @@ Json list_of(const std::vector<Attachment>& attachments, const std::vector<Tick>
       {"format", list_format}, {"version", 1}, {"attachments", Json::array()}, {"ticks", Json::array()}};
   for (std::size_t i = 0; i < attachments.size(); ++i) {
     const Attachment& a = attachments[i];
-    list["attachments"].push_back({{"file", file_name(i, a.mime)},
-                                   {"id", a.id},
-                                   {"subject", a.subject},
-                                   {"name", a.name},
-                                   {"mime", a.mime},
-                                   {"author", a.author},
-                                   {"time", a.time},
-                                   {"sha256", a.sha256}});
+    Json item =
+        a.removed ? Json{{"removed", true}, {"bytes", a.bytes}} : Json{{"file", file_name(i, a.mime)}};
+    item.update({{"id", a.id},
+                 {"subject", a.subject},
+                 {"name", a.name},
+                 {"mime", a.mime},
+                 {"author", a.author},
+                 {"time", a.time},
+                 {"sha256", a.sha256}});
+    list["attachments"].push_back(std::move(item));
   }
   for (const Tick& t : ticks) {
     list["ticks"].push_back(
@@ -77,7 +79,30 @@ Json list_of(const std::vector<Attachment>& attachments, const std::vector<Tick>
   return list;
 }
 
+Attachment about_of(const Json& item) {
+  return {item.value("id", ""),
+          item.value("subject", ""),
+          item.value("name", ""),
+          item.value("mime", ""),
+          item.value("author", ""),
+          item.value("time", ""),
+          0,
+          ""};
+}
+
+// Who removed it stands among the ticks of the list.
+Stored<bool> read_removed(GraftFile& file, const Json& item) {
+  Attachment about = about_of(item);
+  about.removed = Removal{};
+  about.bytes = item.value("bytes", std::uint64_t{0});
+  about.sha256 = item.value("sha256", "");
+  auto written = file.attach(about, {});
+  if (!written) return tl::unexpected(std::move(written.error()));
+  return true;
+}
+
 Stored<bool> read_one(GraftFile& file, const fs::path& folder, const Json& item) {
+  if (item.value("removed", false)) return read_removed(file, item);
   const std::string name = item.value("file", "");
   if (!stays_inside(name)) return refuse(bad_list(folder / list_name));
   const auto bytes = read_bytes(folder / name);
@@ -89,10 +114,7 @@ Stored<bool> read_one(GraftFile& file, const fs::path& folder, const Json& item)
     return refuse(store_problem(folder / name, "damaged", "This photo is not the one that was exported.",
                                 "Export again, or take out its entry from the list."));
   }
-  auto written =
-      file.attach({item.value("id", ""), item.value("subject", ""), item.value("name", ""),
-                   item.value("mime", ""), item.value("author", ""), item.value("time", ""), 0, ""},
-                  *bytes);
+  auto written = file.attach(about_of(item), *bytes);
   if (!written) return tl::unexpected(std::move(written.error()));
   return true;
 }
@@ -107,6 +129,7 @@ Stored<FolderCount> write_attachment_folder(GraftFile& file, const std::string& 
   std::error_code failed;
   fs::create_directories(folder, failed);
   for (std::size_t i = 0; i < attachments->size(); ++i) {
+    if ((*attachments)[i].removed) continue;
     const auto bytes = file.attachment_bytes((*attachments)[i].id);
     if (!bytes) return tl::unexpected(bytes.error());
     const fs::path path = fs::path(folder) / file_name(i, (*attachments)[i].mime);

@@ -48,6 +48,7 @@ void set_up(SQLite::Database& database, const OpenOptions& options) {
   if (options.access == Access::write) {
     database.exec("PRAGMA journal_mode = WAL");
     database.exec("PRAGMA synchronous = FULL");
+    database.exec("PRAGMA secure_delete = ON");  // a photo that was removed is not left lying in a free page
     if (options.largest_bytes > 0) {
       database.execAndGet("PRAGMA max_page_count = " + std::to_string(options.largest_bytes / page_bytes));
     }

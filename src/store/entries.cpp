@@ -1,4 +1,4 @@
-// Readings, ticks and attachments: what is appended and never edited.
+// Readings and ticks: what is appended and never edited.
 #include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
@@ -6,7 +6,6 @@
 #include "loom/graft_json.h"
 #include "store/entry_checks_internal.h"
 #include "store/graft_file_internal.h"
-#include "store/sha256.h"
 
 namespace loomgraft {
 
@@ -106,13 +105,6 @@ Stored<std::vector<Tick>> select_ticks(SQLite::Database& database, const char* c
   return ticks;
 }
 
-bool usable_attachment(const Attachment& about, std::string_view bytes) {
-  if (about.id.empty() || bytes.size() > largest_attachment_bytes) return false;
-  const auto texts = {&about.id, &about.subject, &about.name, &about.author, &about.time};
-  return fits_mime(about.mime, bytes) &&
-         std::all_of(texts.begin(), texts.end(), [](const std::string* text) { return usable_text(*text); });
-}
-
 }  // namespace
 
 // ---- readings
@@ -202,68 +194,13 @@ Stored<Appended> GraftFile::append(const Tick& tick) {
 Stored<std::vector<Tick>> GraftFile::ticks() {
   return inner_->take_turn([&] {
     return select_ticks(*inner_->database,
-                        "WHERE seq IN (SELECT max(seq) FROM ticks GROUP BY subject) ORDER BY subject");
+                        "WHERE seq IN (SELECT max(seq) FROM ticks WHERE substr(id, 1, 8) <> 'removed:' "
+                        "GROUP BY subject) ORDER BY subject");
   });
 }
 
 Stored<std::vector<Tick>> GraftFile::all_ticks() {
   return inner_->take_turn([&] { return select_ticks(*inner_->database, "ORDER BY seq"); });
-}
-
-// ---- attachments
-
-Stored<Appended> GraftFile::attach(const Attachment& about, std::string_view bytes) {
-  if (!usable_attachment(about, bytes)) return refuse(unusable_entry(path(), "an attachment"));
-  const std::string hash = sha256_hex(bytes);
-  return inner_->write_turn([&]() -> Stored<Appended> {
-    SQLite::Statement find(*inner_->database, "SELECT seq, sha256, subject FROM attachments WHERE id = ?");
-    find.bind(1, about.id);
-    if (find.executeStep()) {
-      const bool same =
-          find.getColumn(1).getString() == hash && find.getColumn(2).getString() == about.subject;
-      if (!same) return refuse(id_taken(inner_->path, about.id));
-      return Appended{find.getColumn(0).getInt64(), true};
-    }
-    const std::int64_t seq = next_sequence(*inner_->database);
-    SQLite::Statement insert(*inner_->database,
-                             "INSERT INTO attachments (seq, id, subject, name, mime, author, time, bytes, "
-                             "sha256, data) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
-    SQLite::bind(insert, seq, about.id, about.subject, about.name, about.mime, about.author, about.time,
-                 static_cast<std::int64_t>(bytes.size()), hash);
-    insert.bindNoCopy(10, bytes.data(), static_cast<int>(bytes.size()));
-    insert.exec();
-    return Appended{seq, false};
-  });
-}
-
-Stored<std::vector<Attachment>> GraftFile::attachments() {
-  return inner_->take_turn([&]() -> Stored<std::vector<Attachment>> {
-    SQLite::Statement select(
-        *inner_->database,
-        "SELECT id, subject, name, mime, author, time, bytes, sha256 FROM attachments ORDER BY seq");
-    std::vector<Attachment> all;
-    while (select.executeStep()) {
-      all.push_back(
-          {select.getColumn(0).getString(), select.getColumn(1).getString(), select.getColumn(2).getString(),
-           select.getColumn(3).getString(), select.getColumn(4).getString(), select.getColumn(5).getString(),
-           static_cast<std::uint64_t>(select.getColumn(6).getInt64()), select.getColumn(7).getString()});
-    }
-    return all;
-  });
-}
-
-Stored<std::string> GraftFile::attachment_bytes(const std::string& id) {
-  return inner_->take_turn([&]() -> Stored<std::string> {
-    SQLite::Statement select(*inner_->database, "SELECT data, sha256 FROM attachments WHERE id = ?");
-    select.bind(1, id);
-    if (!select.executeStep()) {
-      return refuse(store_problem(inner_->path, "not-found", "There is no attachment \"" + id + "\".",
-                                  "Load the list of attachments again."));
-    }
-    std::string bytes = select.getColumn(0).getString();
-    if (sha256_hex(bytes) == select.getColumn(1).getString()) return bytes;
-    return refuse(damaged(inner_->path, "attachment \"" + id + "\" is not what was sent"));
-  });
 }
 
 }  // namespace loomgraft

@@ -233,7 +233,10 @@ Stored<std::vector<Change>> GraftFile::changes_since(std::int64_t sequence, std:
                              "SELECT seq, 0, CAST(number AS TEXT) FROM revisions WHERE seq > ?1 "
                              "UNION ALL SELECT seq, 1, coalesce(id, '') FROM readings WHERE seq > ?1 "
                              "UNION ALL SELECT seq, 2, id FROM attachments WHERE seq > ?1 "
-                             "UNION ALL SELECT seq, 3, id FROM ticks WHERE seq > ?1 ORDER BY 1 LIMIT ?2");
+                             "UNION ALL SELECT seq, 3, id FROM ticks WHERE seq > ?1 AND "
+                             "substr(id, 1, 8) <> 'removed:' "
+                             "UNION ALL SELECT seq, 4, substr(id, 9) FROM ticks WHERE seq > ?1 AND "
+                             "substr(id, 1, 8) = 'removed:' ORDER BY 1 LIMIT ?2");
     SQLite::bind(select, sequence, static_cast<std::int64_t>(std::min<std::size_t>(most, 1U << 30U)));
     std::vector<Change> changes;
     while (select.executeStep()) {

@@ -9,8 +9,8 @@
 //         wrote nothing. Several processes may hold one file open.
 // Fails   Problems, the main one first: not-found, file-exists, not-a-graft-file, newer-file, damaged,
 //         read-only, disk-full, not-written, busy, no-such-revision, changed-meanwhile, patch-does-not-apply,
-//         document-not-usable, readings-not-edited, id-taken, entry-not-usable, nothing-to-undo,
-//         nothing-to-redo. Never throws for what a file or a caller holds.
+//         document-not-usable, readings-not-edited, id-taken, removed, entry-not-usable,
+//         nothing-to-undo, nothing-to-redo. Never throws for what a file or a caller holds.
 // Cost    document(): nothing while the file is unchanged, else one patch for each new revision; commit(): a
 //         few passes over the document and one sync of the disk
 // Method  docs/store.md
@@ -66,6 +66,13 @@ struct Revision {
   bool undone = false;               // an edit whose change is not in the current document
 };
 
+// Who took an attachment out again, and when.
+struct Removal {
+  std::string author;
+  std::string time;  // RFC 3339
+  bool operator==(const Removal&) const = default;
+};
+
 struct Attachment {
   std::string id;       // made by the sender
   std::string subject;  // id of the step, test or part that it belongs to
@@ -75,6 +82,8 @@ struct Attachment {
   std::string time;
   std::uint64_t bytes = 0;  // set by the store
   std::string sha256;       // 64 hexadecimal digits, set by the store
+  // Its bytes are gone; what it was, and the step it belonged to, are still known.
+  std::optional<Removal> removed = std::nullopt;
 };
 
 // A move ticked off, or its tick taken back. The latest entry of a subject counts.
@@ -93,12 +102,12 @@ struct Appended {
   bool already_there = false;  // a resend: the first one stands, nothing was doubled
 };
 
-enum class ChangeKind { revision, reading, attachment, tick };
+enum class ChangeKind { revision, reading, attachment, tick, removal };
 
 struct Change {
   std::int64_t sequence = 0;
   ChangeKind kind = ChangeKind::revision;
-  std::string id;  // number of the revision, or id of the entry
+  std::string id;  // number of the revision, or id of the entry; of a removal: of the attachment
 };
 
 enum class Access { read, write };
@@ -168,8 +177,13 @@ class GraftFile {
   Stored<std::vector<Tick>> all_ticks();
 
   Stored<Appended> attach(const Attachment& about, std::string_view bytes);
+  // In the order in which they came, removed ones among them.
   Stored<std::vector<Attachment>> attachments();
+  // not-found; removed where it was taken out.
   Stored<std::string> attachment_bytes(const std::string& id);
+  // The bytes leave the file for good, and who did it stays; no undo brings them back. A resend of the
+  // attachment, or of its removal, is already there.
+  Stored<Appended> remove_attachment(const std::string& id, const Removal& removal);
 
   // ---- watching
   // The number of the last write of any process. Cheap: asks SQLite whether the file changed at all.

@@ -223,6 +223,7 @@ class Recovery {
               if (insert("INSERT INTO ticks (seq, id, subject, done, author, time) VALUES (?, ?, ?, ?, ?, ?)",
                          row)) {
                 ++result_.ticks;
+                removals_.insert(row.cells[0]);
               }
             });
     name_lost_ids("ticks", "ticks-lost", "Tick");
@@ -235,7 +236,8 @@ class Recovery {
          "seq",
          {"id", "subject", "name", "mime", "author", "time", "bytes", "sha256", "data"}},
         top_, [&](const SalvagedRow& row) {
-          if (sha256_hex(row.cells[8]) != row.cells[7]) return;
+          const bool removed = row.cells[8].empty() && removals_.contains("removed:" + row.cells[0]);
+          if (!removed && sha256_hex(row.cells[8]) != row.cells[7]) return;
           if (insert("INSERT INTO attachments (seq, id, subject, name, mime, author, time, bytes, sha256, "
                      "data) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                      row)) {
@@ -274,8 +276,9 @@ class Recovery {
   SQLite::Database& to_;
   const std::string& path_;
   std::int64_t top_;
-  std::set<std::int64_t> kept_;   // numbers of the sequence that are in the new file
-  std::set<std::int64_t> named_;  // and of those that `lost` speaks of
+  std::set<std::int64_t> kept_;     // numbers of the sequence that are in the new file
+  std::set<std::int64_t> named_;    // and of those that `lost` speaks of
+  std::set<std::string> removals_;  // ids of the ticks, those that remove a photo among them
   Recovered result_;
 };
 

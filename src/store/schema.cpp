@@ -6,6 +6,8 @@ namespace loomgraft::store_internal {
 // missing is an entry that was lost.
 // revisions: `state` is the edit whose document this revision shows (its own number for an edit), `undo_to`
 // the state that the edit was made on. From these two follows all that undo and redo need.
+// attachments: one that was removed has no data left, while its row says what it was. Who removed it stands
+// in ticks, under the id 'removed:' and its own: so it takes a number of the sequence like every other entry.
 const char* const schema_sql = R"sql(
 CREATE TABLE counter (
   one INTEGER PRIMARY KEY CHECK (one = 1),

@@ -161,3 +161,37 @@ test("two devices share the plan: what one measured the other need not", async (
   await two.getByText("1 of").first().waitFor();
   await two.getByText("phone (1)").first().waitFor();
 });
+
+// A small picture: the eight bytes that a PNG begins with are all that is looked at.
+const picture = { name: "joint.png", mimeType: "image/png", buffer: Buffer.from("\x89PNG\r\n\x1a\n and no more", "latin1") };
+
+at_both_sizes("a photo is removed by keyboard after a second question, and another device is told", async (world) => {
+  const page = await open_page(world, { size: world.size });
+  const graft = await make_graft(page, "photo", { example: true });
+  await practise(page, graft);
+  while (await page.getByRole("button", { name: /go on$/ }).isVisible()) await one_step(page);
+  await page.locator(".photos input[type=file]").setInputFiles(picture);
+  await page.locator(".photos").getByRole("link", { name: /^Photo 1/ }).waitFor();
+  const other = await open_page(world);
+  await other.goto(page.url());
+  await other.locator(".photos").getByRole("link", { name: /^Photo 1/ }).waitFor();
+  const remove = page.getByRole("button", { name: "Remove Photo 1" });
+  const { width, height } = await remove.boundingBox();
+  check(width >= 48 && height >= 48, `the button is ${width} x ${height}`);
+  await remove.focus();
+  await page.keyboard.press("Enter");
+  await page.getByRole("group", { name: "Remove Photo 1" }).waitFor();
+  await page.screenshot({ path: join(shots, `photo-question-${world.size}.png`) });
+  await page.keyboard.press("Enter"); // the focus is on keeping it
+  await remove.waitFor();
+  equal((await read_json(page, `/api/grafts/${graft}/photos`)).photos[0].removed, undefined, "kept");
+  await page.keyboard.press("Enter"); // and back on the button
+  await page.getByRole("button", { name: "Remove it" }).waitFor();
+  await page.keyboard.press("Tab");
+  await page.keyboard.press("Enter");
+  await page.getByText(/Photo 1 was removed/).waitFor();
+  await other.getByText(/Photo 1 was removed/).waitFor();
+  const { photos } = await read_json(page, `/api/grafts/${graft}/photos`);
+  equal(photos.length, 1, "its place is kept");
+  check(photos[0].removed, "and it says that it was removed");
+});

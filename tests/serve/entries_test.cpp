@@ -82,5 +82,35 @@ TEST(Entries, PhotosComeBackAsTheyWentIn) {
   EXPECT_EQ(bench.client->Post(g + "/photos", bytes, "text/html")->status, 415);
 }
 
+TEST(Entries, ARemovedPhotoIsGoneAndItsStepCanSaySo) {
+  Bench bench;
+  bench.make_demo();
+  const std::string bytes = "\xff\xd8\xff\xe0" + std::string(9'000, 'x');
+  const std::string address = g + "/photos?id=p1&subject=t1&name=a.jpg";
+  ASSERT_EQ(bench.client->Post(address, bytes, "image/jpeg")->status, 201);
+  const std::string etag = bench.client->Get(g + "/photos/p1")->get_header_value("ETag");
+  const auto remove = [&](const std::string& id, const std::string& author) {
+    return bench.client->Delete(g + "/photos/" + id, {{"X-Author", author}});
+  };
+  EXPECT_EQ(remove("none", "Ben")->status, 404);
+  const auto removed = remove("p1", "Ben");
+  ASSERT_EQ(removed->status, 200) << removed->body;
+  EXPECT_EQ(bench.client->Get(g + "/photos/p1", {{"If-None-Match", etag}})->status, 410);
+  const RawClient listener(bench.bench->port());
+  const std::string port = std::to_string(bench.bench->port());
+  listener.send("GET /api/events?graft=demo&last=0 HTTP/1.1\r\nHost: 127.0.0.1:" + port + "\r\n\r\n");
+  const std::string told = listener.read_until("removed");
+  EXPECT_NE(told.find("event: photo\ndata: {\"id\":\"p1\",\"removed\":true}"), std::string::npos) << told;
+  bench.restart();
+  EXPECT_EQ(code_of(bench.get(g + "/photos/p1", 410)), "removed");
+  EXPECT_EQ(remove("p1", "Cid")->body, removed->body);
+  EXPECT_EQ(bench.client->Post(address, bytes, "image/jpeg")->status, 200) << "sent again, and still gone";
+  const Json list = bench.get(g + "/photos")["photos"];
+  ASSERT_EQ(list.size(), 1U);
+  EXPECT_EQ(list[0]["subject"], "t1");
+  EXPECT_EQ(list[0]["removed"]["author"], "Ben");
+  EXPECT_TRUE(bench.get(g + "/ticks")["ticks"].empty());
+}
+
 }  // namespace
 }  // namespace loomgraft

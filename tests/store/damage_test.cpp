@@ -186,6 +186,15 @@ TEST_F(DamageTest, SavesEverythingBehindALostFirstPage) {
   EXPECT_EQ(recovered.attachments, 4U);
 }
 
+TEST_F(DamageTest, ARemovedPhotoIsNotLost) {
+  fill();
+  held(held(GraftFile::open(path)).remove_attachment("p20", {"Ben", "2026-03-02T10:00:00Z"}));
+  const Recovered recovered = held(recover(path, saved));
+  EXPECT_TRUE(recovered.lost.empty());
+  EXPECT_EQ(recovered.attachments, 4U);
+  EXPECT_EQ(code_of(held(GraftFile::open(saved)).attachment_bytes("p20")), "removed");
+}
+
 TEST_F(DamageTest, NamesWhatIsLost) {
   fill();
   run_sql("UPDATE readings SET body = 'gone' WHERE id = 'n7'");

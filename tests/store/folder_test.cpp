@@ -90,6 +90,28 @@ TEST(AttachmentFolder, CarriesPhotosAndTicksOver) {
   EXPECT_EQ(write_graft(held(to.whole())), write_graft(sample_graft()));
 }
 
+TEST(AttachmentFolder, CarriesOverThatAPhotoWasRemoved) {
+  const ScratchFolder scratch;
+  GraftFile from = held(GraftFile::create(scratch / "from.graft", Graft{}, stamp_of("Ann")));
+  GraftFile has_it = held(GraftFile::create(scratch / "has_it.graft", Graft{}, stamp_of("Ann")));
+  GraftFile has_none = held(GraftFile::create(scratch / "has_none.graft", Graft{}, stamp_of("Ann")));
+  const Attachment about{"p1", "step 3", "a.png", "image/png", "Ann", "", 0, ""};
+  const std::string photo = "\x89PNG\r\n\x1a\nbytes";
+  const Removal ben{"Ben", "2026-03-02T10:00:00Z"};
+  held(from.attach(about, photo));
+  held(has_it.attach(about, photo));
+  held(from.remove_attachment("p1", ben));
+  held(write_attachment_folder(from, scratch / "photos"));
+  EXPECT_FALSE(std::filesystem::exists(scratch / "photos/0001.png"));
+  for (GraftFile* to : {&has_it, &has_none}) {
+    for (int times = 0; times < 2; ++times) held(read_attachment_folder(*to, scratch / "photos"));
+    EXPECT_EQ(code_of(to->attachment_bytes("p1")), "removed");
+    EXPECT_EQ(held(to->attachments())[0].removed, ben);
+    EXPECT_EQ(held(to->attachments())[0].bytes, photo.size());
+    EXPECT_TRUE(held(to->remove_attachment("p1", ben)).already_there);
+  }
+}
+
 TEST(AttachmentFolder, RefusesWhatIsNotItsOwn) {
   const ScratchFolder scratch;
   GraftFile file = held(GraftFile::create(scratch / "job.graft", Graft{}, stamp_of("Ann")));

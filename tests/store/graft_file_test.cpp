@@ -358,6 +358,40 @@ TEST_F(GraftFileTest, KeepsPhotosAsTheyWereSent) {
             "entry-not-usable");
 }
 
+TEST_F(GraftFileTest, ARemovedPhotoLeavesItsBytesAndKeepsItsPlace) {
+  const std::string secret(5'000, 'z');
+  const std::string photo = "\xff\xd8\xff" + secret;
+  const Attachment about{"p1", "step 3", "a.jpg", "image/jpeg", "Ann", "", 0, ""};
+  const Removal ben{"Ben", "2026-03-02T10:00:00Z"};
+  std::int64_t removed = 0;
+  {
+    GraftFile file = make();
+    held(file.attach(about, photo));
+    EXPECT_EQ(code_of(file.remove_attachment("p2", ben)), "not-found");
+    EXPECT_EQ(code_of(file.remove_attachment("p1", {"Ben", "yesterday"})), "entry-not-usable");
+    removed = held(file.remove_attachment("p1", ben)).sequence;
+    const auto told = held(file.changes_since(removed - 1));
+    ASSERT_EQ(told.size(), 1U);
+    EXPECT_EQ(told[0].kind, ChangeKind::removal);
+    EXPECT_EQ(told[0].id, "p1");
+  }
+  EXPECT_EQ(bytes_of(path).find(secret.substr(0, 100)), std::string::npos) << "nothing of it is left lying";
+  GraftFile file = held(GraftFile::open(path));
+  const auto all = held(file.attachments());
+  ASSERT_EQ(all.size(), 1U);
+  EXPECT_EQ(all[0].subject, "step 3");
+  EXPECT_EQ(all[0].bytes, photo.size());
+  ASSERT_TRUE(all[0].removed);
+  EXPECT_EQ(*all[0].removed, ben);
+  EXPECT_EQ(code_of(file.attachment_bytes("p1")), "removed");
+  EXPECT_TRUE(held(file.ticks()).empty()) << "a removal is no move ticked off";
+  // Neither a phone that sends its photo once more nor a second removal changes anything.
+  EXPECT_TRUE(held(file.attach(about, photo)).already_there);
+  EXPECT_EQ(held(file.remove_attachment("p1", {"Cid", "2026-03-03T10:00:00Z"})).sequence, removed);
+  EXPECT_EQ(held(file.attachments())[0].removed, ben);
+  EXPECT_EQ(held(file.last_sequence()), removed);
+}
+
 // ---- watching and sharing
 
 TEST_F(GraftFileTest, TellsWhatChangedSinceANumber) {

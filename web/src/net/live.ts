@@ -11,6 +11,7 @@ export const link = signal<Link>("joining");
 // Counts up with every tick, reading or photo of any device; who shows them reads anew.
 export const tick_count = signal(0);
 export const reading_count = signal(0);
+export const photo_count = signal(0);
 
 const retry_ms = 2000;
 
@@ -55,6 +56,7 @@ export function watch(name: string): () => void {
   mine.addEventListener("revision", (event) => on_revision(name, event));
   mine.addEventListener("tick", () => (tick_count.value += 1));
   mine.addEventListener("reading", () => (reading_count.value += 1));
+  mine.addEventListener("photo", () => (photo_count.value += 1));
   return () => {
     window.clearTimeout(again);
     stop();

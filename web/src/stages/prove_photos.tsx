@@ -1,14 +1,73 @@
-// Photos of a step: taken here, kept with it.
+// Photos of a step: taken here, kept with it, and taken out again after a second question.
 
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { ask, graft_path } from "../net/answer";
 import { graft } from "../net/graft";
+import { photo_count } from "../net/live";
 import { say } from "../say";
 
 interface Photo {
   id: string;
   subject: string;
   author?: string;
+  removed?: { author: string; time: string };
+}
+
+const by = (author: string | undefined) => (author ? ` by ${author}` : "");
+
+// The question has the focus on its harmless answer; either answer gives it back to where the photo stands.
+function Removal({ name, remove, keep }: { name: string; remove: () => void; keep: () => void }) {
+  const first = useRef<HTMLButtonElement>(null);
+  useEffect(() => first.current?.focus(), []);
+  return (
+    <span class="photo-question" role="group" aria-label={`Remove ${name}`} onKeyDown={(event) => event.key === "Escape" && keep()}>
+      <span>Remove {name} for good? No undo brings it back.</span>
+      <button type="button" ref={first} onClick={keep}>
+        Keep it
+      </button>
+      <button type="button" class="danger" onClick={remove}>
+        Remove it
+      </button>
+    </span>
+  );
+}
+
+function Shown({ photo, name, remove }: { photo: Photo; name: string; remove: () => Promise<void> }) {
+  const [asking, set_asking] = useState(false);
+  const [asked, set_asked] = useState(false);
+  const spot = useRef<HTMLButtonElement>(null);
+  const gone = useRef<HTMLSpanElement>(null);
+  const removed = photo.removed !== undefined;
+  useEffect(() => {
+    if (asked && !asking) (removed ? gone : spot).current?.focus();
+  }, [asked, asking, removed]);
+  if (photo.removed) {
+    return (
+      <span ref={gone} tabIndex={-1}>
+        {name} was removed{by(photo.removed.author)}.
+      </span>
+    );
+  }
+  if (asking) return <Removal name={name} remove={() => void remove().then(() => set_asking(false))} keep={() => set_asking(false)} />;
+  return (
+    <span class="photo">
+      <a class="button" href={graft_path(graft.value?.name ?? "", `/photos/${encodeURIComponent(photo.id)}`)} target="_blank" rel="noreferrer">
+        {name}
+        {by(photo.author)}
+      </a>
+      <button
+        type="button"
+        ref={spot}
+        aria-label={`Remove ${name}`}
+        onClick={() => {
+          set_asked(true);
+          set_asking(true);
+        }}
+      >
+        Remove photo
+      </button>
+    </span>
+  );
 }
 
 export function Photos({ subject }: { subject: string }) {
@@ -18,7 +77,13 @@ export function Photos({ subject }: { subject: string }) {
     void ask<{ photos: Photo[] }>(graft_path(name, "/photos")).then((answer) => {
       if (answer.ok) set_photos(answer.value.photos.filter((photo) => photo.subject === subject));
     });
-  useEffect(read, [name, subject]);
+  const count = photo_count.value;
+  useEffect(read, [name, subject, count]);
+  const remove = async (photo: Photo) => {
+    const answer = await ask(graft_path(name, `/photos/${encodeURIComponent(photo.id)}`), { method: "DELETE" });
+    if (answer.ok) read();
+    else say(`The photo was not removed. ${answer.problems[0]?.message ?? ""}`, "error");
+  };
   const send = async (file: File) => {
     const query = new URLSearchParams({ subject, name: file.name });
     const answer = await ask(graft_path(name, `/photos?${query.toString()}`), { method: "POST", raw: file });
@@ -42,10 +107,7 @@ export function Photos({ subject }: { subject: string }) {
         />
       </label>
       {photos.map((photo, index) => (
-        <a key={photo.id} href={graft_path(name, `/photos/${encodeURIComponent(photo.id)}`)} target="_blank" rel="noreferrer">
-          Photo {index + 1}
-          {photo.author ? ` by ${photo.author}` : ""}
-        </a>
+        <Shown key={photo.id} photo={photo} name={`Photo ${index + 1}`} remove={() => remove(photo)} />
       ))}
     </div>
   );
