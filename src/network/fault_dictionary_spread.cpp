@@ -172,8 +172,7 @@ Circuit at_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread
   return result;
 }
 
-Settled frozen(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point,
-               std::shared_ptr<const FrontTree> tree) {
+Settled on_nominal_pieces(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point) {
   Settled settled;
   const auto volts = [&](NodeId a, NodeId b) { return point.nodes[a.value].si - point.nodes[b.value].si; };
   const auto add = [&](const Straight& item) {
@@ -189,14 +188,17 @@ Settled frozen(const Circuit& nominal, const Circuit& circuit, const OperatingPo
     const Diode& item = circuit.diodes[k];
     add(on_piece_of(nominal.diodes[k], item, volts(item.anode, item.cathode)));
   }
-  std::vector<double> injected(circuit.node_count, 0.0);
+  return settled;
+}
+
+void factor_on(Settled& settled, std::shared_ptr<const FrontTree> tree) {
+  std::vector<double> injected(tree->place.size(), 0.0);
   for (std::size_t k = 0; k < settled.branches.size(); ++k) {
     injected[settled.branches[k].a] -= settled.held[k];
     injected[settled.branches[k].b] += settled.held[k];
   }
   settled.tree = std::move(tree);
   settled.fronts = factor(*settled.tree, settled.branches, injected);
-  return settled;
 }
 
 std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,

@@ -39,9 +39,10 @@ std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const S
 Circuit at_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,
                 std::span<const int> end);
 
-// `circuit` with every element on the piece that it has in the nominal solution; nothing is watched.
-Settled frozen(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point,
-               std::shared_ptr<const FrontTree> tree);
+// The branches of `circuit` with every element on the piece that it has in the nominal solution; nothing is
+// watched, and no fronts until factor_on().
+Settled on_nominal_pieces(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point);
+void factor_on(Settled& settled, std::shared_ptr<const FrontTree> tree);
 
 // What lets least (or most) current through everywhere: the end of each figure.
 std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,
