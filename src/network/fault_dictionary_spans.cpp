@@ -4,7 +4,7 @@
 #include <limits>
 #include <map>
 
-#include "network/fault_dictionary_spread_internal.h"
+#include "network/fault_dictionary_band_internal.h"
 #include "network/meter_reading_internal.h"
 
 namespace loomgraft {
@@ -16,31 +16,6 @@ constexpr double agree_closely = 0.005;
 constexpr double agree_in_large_looms = 0.03;
 constexpr double large = 4e5;  // nodes times tests: from here a vertex for each reading would take too long
 constexpr double agree_at_least = 1e-3;
-
-// A spread that is the resistance of a relay's contact.
-struct RelayContact {
-  std::size_t spread = 0;
-  std::size_t relay = 0;
-  bool closed = false;  // in the nominal network
-};
-
-struct Banding {
-  LoomNetwork nominal;
-  LoomNetwork low;
-  LoomNetwork high;
-  LoomNetwork vertex;            // scratch
-  std::vector<RelayStep> steps;  // of the nominal one
-  Ends ends;
-  OperatingPoint point;
-  Settled settled;
-  std::vector<Spread> spreads;
-  std::vector<SpanChange> changes;
-  std::vector<RelayContact> contacts;
-  MeterFigures meter;
-  Solver solver;
-  bool dead = true;  // at both ends too
-  double agree = agree_closely;
-};
 
 Problem other_shape() {
   return {Severity::error,
@@ -103,17 +78,6 @@ void find_spreads(Banding& banding) {
       !drives(banding.nominal.circuit) && !drives(banding.low.circuit) && !drives(banding.high.circuit);
 }
 
-double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTest& test) {
-  const auto reading = reading_in_full(network, test, banding.solver, banding.steps);
-  return reading ? *reading : std::numeric_limits<double>::quiet_NaN();
-}
-
-void widen(ReadingSpan& span, double reading) {
-  if (std::isnan(reading)) return;
-  span.low = std::min(span.low, reading);
-  span.high = std::max(span.high, reading);
-}
-
 // ---- ohms: no reading falls when any resistance rises (Rayleigh), diodes and limits no exception, since
 // each lets less through at any volts
 
@@ -142,32 +106,10 @@ void span_ohms(Banding& banding, std::span<const DictionaryTest> tests, std::vec
 
 // ---- volts and amperes: each figure on its own, exactly; then all of them together
 
-struct Seen {
-  const DictionaryTest& test;
-  std::size_t clamp = 0;  // of Settled::branches
-  double volts = 0.0;
-  double ohms = 0.0;
-  bool metered = false;  // the meter is part of the network already
-};
-
 double reading_of(const Banding& banding, const Seen& seen, double volts, double ohms,
                   const NodalBranch& clamp, double held) {
   if (seen.test.kind == MeterKind::amperes) return clamp.conductance * (volts - clamp.emf) + held;
   return seen.metered ? volts : volts / (1.0 + banding.meter.conductance * ohms);
-}
-
-double reading_in(const Banding& banding, const Seen& seen, const Settled& settled) {
-  return reading_of(banding, seen, seen.volts, seen.ohms, settled.branches[seen.clamp],
-                    settled.held[seen.clamp]);
-}
-
-double reading_at(const Banding& banding, const Seen& seen, const Settled& settled, const Spread& spread,
-                  double q, std::size_t end) {
-  const double volts = seen.volts - spread.change.flow[end] * q;
-  const double ohms = seen.ohms - spread.change.stiffness[end] * q * q;
-  const bool own = spread.branch == seen.clamp;
-  return reading_of(banding, seen, volts, ohms, own ? spread.value[end] : settled.branches[seen.clamp],
-                    own ? spread.held[end] : settled.held[seen.clamp]);
 }
 
 struct Band {
@@ -182,140 +124,6 @@ Band band_of(double nominal, double up, double down, double times_up, double tim
     std::swap(band.product[0], band.product[1]);
   }
   return band;
-}
-
-// ---- vertices: every figure at the end that its own effect asks for, solved; and again from there, since
-// what a figure does may turn when others have moved
-
-constexpr int most_turns = 6;
-
-// A solved network and what a test's ampere does in it.
-struct View {
-  const Seen& seen;
-  const Settled& settled;
-  std::span<const Spread> spreads;
-  const Lanes* z = nullptr;
-  std::size_t lane = 0;
-};
-
-struct Turn {
-  bool moved = false;     // any figure
-  double furthest = 0.0;  // reading that one figure alone brings about
-  bool loads = false;     // the meter moves something
-};
-
-// Moves each figure to the end that raises (or lowers) the reading from here.
-Turn turn_ends(const Banding& banding, const View& view, bool raise, std::vector<int>& end) {
-  const double here = reading_in(banding, view.seen, view.settled);
-  Turn turn{false, here};
-  const auto is_beyond = [&](double one, double other) { return raise ? one > other : one < other; };
-  std::size_t k = 0;
-  for (const Spread& spread : view.spreads) {
-    while (!banding.spreads[k].is_same_figure(spread)) ++k;
-    const double q = view.z[spread.change.a].at[view.lane] - view.z[spread.change.b].at[view.lane];
-    double best = here;
-    for (const std::size_t which : {0U, 1U}) {
-      const double there = reading_at(banding, view.seen, view.settled, spread, q, which);
-      if (!is_beyond(there, best)) continue;
-      best = there;
-      turn.moved = turn.moved || end[k] != static_cast<int>(which);
-      end[k] = static_cast<int>(which);
-    }
-    if (is_beyond(best, turn.furthest)) turn.furthest = best;
-  }
-  return turn;
-}
-
-// What a loom reads in which nothing has swung, though at this vertex something would: every element on its
-// nominal piece and the relays where they are. Where nothing does swing, the solved vertex tells the same.
-void span_unswung(const Banding& banding, Seen seen, std::span<const int> end, const Settled& solved,
-                  ReadingSpan& span) {
-  const Circuit circuit = at_ends(banding.nominal.circuit, banding.ends, banding.spreads, end);
-  Settled settled = on_nominal_pieces(banding.nominal.circuit, circuit, banding.point);
-  const bool same = std::ranges::equal(settled.branches, solved.branches, [](const auto& x, const auto& y) {
-    return x.conductance == y.conductance && x.emf == y.emf;
-  });
-  if (same && settled.held == solved.held) return;
-  factor_on(settled, banding.settled.tree);
-  ChangedFronts work(*settled.tree, settled.fronts);
-  const bool amperes = seen.test.kind == MeterKind::amperes;
-  const Dipole dipole =
-      amperes ? settled.dipole_of(seen.clamp) : settled.dipole(seen.test.red, seen.test.black);
-  Carried carried;
-  work.carry(dipole, carried);
-  seen.volts = work.volts(dipole);
-  seen.ohms = work.resistance(carried);
-  widen(span, reading_in(banding, seen, settled));
-}
-
-void lay_out_vertex(Banding& banding, const Seen& seen, std::span<const int> end) {
-  LoomNetwork& network = banding.vertex;
-  network.circuit = at_ends(banding.nominal.circuit, banding.ends, banding.spreads, end);
-  network.relays = banding.nominal.relays;
-  for (const RelayContact& contact : banding.contacts) {
-    const int which = end[contact.spread];
-    if (which != 0 && which != 1) continue;
-    const NetworkRelay& from = (which == 0 ? banding.low : banding.high).relays[contact.relay];
-    NetworkRelay& relay = network.relays[contact.relay];
-    (contact.closed ? relay.closed : relay.open) = contact.closed ? from.closed : from.open;
-  }
-  network.branches.resize(banding.nominal.branches.size());
-  if (seen.metered && seen.test.red != seen.test.black)
-    add_meter(network, seen.test.red, seen.test.black, seen.test.kind);
-}
-
-// Reads one vertex and turns the figures on from there.
-Turn turn_at_vertex(Banding& banding, Seen seen, bool raise, std::vector<int>& end, ReadingSpan& span) {
-  lay_out_vertex(banding, seen, end);
-  LoomNetwork& network = banding.vertex;
-  std::vector<RelayStep> steps;
-  const auto solution = solve(network, banding.solver, &steps, banding.steps);
-  if (!solution) return {};
-  Settled settled = settle(network, steps.back(), seen.metered ? nullptr : banding.settled.tree);
-  Sweeper sweeper(settled, *sweep_kernels().back());
-  const bool amperes = seen.test.kind == MeterKind::amperes;
-  SweepDipoles dipoles;
-  Lanes couple;
-  for (Dipole& dipole : dipoles.at) dipole = sweeper.nowhere();
-  dipoles.at[0] = amperes ? settled.dipole_of(seen.clamp) : settled.dipole(seen.test.red, seen.test.black);
-  sweeper.solve(dipoles, couple);
-  Carried carried;
-  sweeper.work.carry(dipoles.at[0], carried);
-  seen.volts = sweeper.work.volts(dipoles.at[0]);
-  seen.ohms = sweeper.work.resistance(carried);
-  if (!seen.metered) span_unswung(banding, seen, end, settled, span);
-  const double reading = reading_in(banding, seen, settled);
-  if (!amperes && !seen.metered && !(banding.meter.current(MeterKind::volts, reading) * couple.at[0] <= 1.0))
-    return {false, reading, true};
-  widen(span, reading);
-  find_pairs(settled);
-  const std::vector<Spread> spreads = spreads_of(network.circuit, banding.ends, settled, solution->point);
-  return turn_ends(banding, {seen, settled, spreads, sweeper.z.data(), 0}, raise, end);
-}
-
-Turn turn_on(Banding& banding, const Seen& seen, bool raise, Turn turn, std::vector<int>& end,
-             ReadingSpan& span) {
-  for (int k = 0; k < most_turns && turn.moved; ++k) turn = turn_at_vertex(banding, seen, raise, end, span);
-  return turn;
-}
-
-// `view`: from the nominal network. Where the meter itself moves something, there or at a vertex, it is part
-// of the vertices from the start.
-void span_by_vertices(Banding& banding, const View& view, bool metered, ReadingSpan& span) {
-  Seen with_meter = view.seen;
-  with_meter.metered = true;
-  for (const bool raise : {false, true}) {
-    Turn turn{false, span.nominal, metered};
-    std::vector<int> end(banding.spreads.size(), -1);
-    if (!metered) {
-      turn = turn_ends(banding, view, raise, end);
-      widen(span, turn.furthest);
-      turn = turn_on(banding, view.seen, raise, turn, end, span);
-    }
-    if (!turn.loads) continue;
-    end.assign(end.size(), -1);
-    turn_on(banding, with_meter, raise, {true, span.nominal}, end, span);
-  }
 }
 
 // Whether the single effects tell the whole; where they do, the wider of their sum and product.
@@ -420,7 +228,7 @@ void span_block(Banding& banding, Sweeper& sweeper, std::span<const DictionaryTe
         bent ? in_full(banding, banding.nominal, seen.test) : reading_in(banding, seen, banding.settled);
     widen(span, span.nominal);
     if (!bent && span_by_effects(lanes, lane, banding.agree, span)) continue;
-    const View view{seen, banding.settled, banding.spreads, sweeper.z.data(), lane};
+    const Viewpoint view{seen, banding.settled, banding.spreads, sweeper.z.data(), lane};
     span_by_vertices(banding, view, bent, span);
   }
 }
@@ -461,6 +269,31 @@ void span_driven(Banding& banding, std::span<const DictionaryTest> tests, std::v
 
 }  // namespace
 
+void widen(ReadingSpan& span, double reading) {
+  if (std::isnan(reading)) return;
+  span.low = std::min(span.low, reading);
+  span.high = std::max(span.high, reading);
+}
+
+double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTest& test) {
+  const auto reading = reading_in_full(network, test, banding.solver, banding.steps);
+  return reading ? *reading : std::numeric_limits<double>::quiet_NaN();
+}
+
+double reading_in(const Banding& banding, const Seen& seen, const Settled& settled) {
+  return reading_of(banding, seen, seen.volts, seen.ohms, settled.branches[seen.clamp],
+                    settled.held[seen.clamp]);
+}
+
+double reading_at(const Banding& banding, const Seen& seen, const Settled& settled, const Spread& spread,
+                  double q, std::size_t end) {
+  const double volts = seen.volts - spread.change.flow[end] * q;
+  const double ohms = seen.ohms - spread.change.stiffness[end] * q * q;
+  const bool own = spread.branch == seen.clamp;
+  return reading_of(banding, seen, volts, ohms, own ? spread.value[end] : settled.branches[seen.clamp],
+                    own ? spread.held[end] : settled.held[seen.clamp]);
+}
+
 tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork& nominal,
                                                               const LoomNetwork& low, const LoomNetwork& high,
                                                               std::span<const DictionaryTest> tests) {
@@ -470,7 +303,7 @@ tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork&
   Banding banding = std::move(*made);
   find_spreads(banding);
   const double size = static_cast<double>(tests.size()) * nominal.circuit.node_count;
-  if (size > large) banding.agree = agree_in_large_looms;
+  banding.agree = size > large ? agree_in_large_looms : agree_closely;
   constexpr double unlimited = std::numeric_limits<double>::infinity();
   std::vector<ReadingSpan> spans(tests.size(), ReadingSpan{0.0, unlimited, -unlimited});
   span_ohms(banding, tests, spans);

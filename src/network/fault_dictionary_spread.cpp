@@ -148,10 +148,11 @@ bool same_shape(const LoomNetwork& one, const LoomNetwork& other) {
 }
 
 std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const Settled& settled,
-                               const OperatingPoint& point) {
+                               const OperatingPoint& point, SpreadsWanted wanted) {
   Finder finder{settled, point, ChangedFronts(*settled.tree, settled.fronts), {}, {}};
-  finder.add_all(ElementList::resistor, 0, nominal.resistors, ends.low->resistors, ends.high->resistors,
-                 {Figure::resistance});
+  if (wanted == SpreadsWanted::all)
+    finder.add_all(ElementList::resistor, 0, nominal.resistors, ends.low->resistors, ends.high->resistors,
+                   {Figure::resistance});
   finder.add_all(ElementList::source, nominal.resistors.size(), nominal.sources, ends.low->sources,
                  ends.high->sources, {Figure::resistance, Figure::volts, Figure::limit});
   finder.add_all(ElementList::diode, nominal.resistors.size() + nominal.sources.size(), nominal.diodes,
@@ -170,6 +171,23 @@ Circuit at_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread
     if (spreads[k].list == ElementList::diode) set_end(result.diodes, from.diodes, spreads[k]);
   }
   return result;
+}
+
+bool on_same_pieces(const Circuit& nominal, const OperatingPoint& point, const Circuit& circuit,
+                    const OperatingPoint& there) {
+  const auto same = [&](const auto& item, const auto& other, NodeId a, NodeId b) {
+    const auto volts = [&](const OperatingPoint& at) { return at.nodes[a.value].si - at.nodes[b.value].si; };
+    return piece_at(law_of(item), volts(point)) == piece_at(law_of(other), volts(there));
+  };
+  for (std::size_t k = 0; k < nominal.sources.size(); ++k) {
+    const LimitedSource& item = nominal.sources[k];
+    if (std::isfinite(item.limit.si) && !same(item, circuit.sources[k], item.plus, item.minus)) return false;
+  }
+  for (std::size_t k = 0; k < nominal.diodes.size(); ++k) {
+    const Diode& item = nominal.diodes[k];
+    if (!same(item, circuit.diodes[k], item.anode, item.cathode)) return false;
+  }
+  return true;
 }
 
 Settled on_nominal_pieces(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point) {
