@@ -38,10 +38,12 @@ class Ranking {
     std::vector<double> bounds;
     if (!options_.in_full) {
       bounds = all_bounds();
+      if (options_.stop.stop_requested()) return stopped();
       std::stable_sort(order.begin(), order.end(),
                        [&](std::size_t a, std::size_t b) { return bounds[a] < bounds[b]; });
     }
     for (const std::size_t donor : order) {
+      if (options_.stop.stop_requested()) return stopped();
       const bool full = report.donors.size() >= options_.best;
       if (!bounds.empty() && full && bounds[donor] > report.donors.back().cost + rounding) break;
       ++report.compared_in_full;
@@ -51,13 +53,19 @@ class Ranking {
   }
 
  private:
+  static RankReport stopped() {
+    RankReport report;
+    report.stopped = true;
+    return report;
+  }
+
   double tag_cost(std::size_t donor) const { return cost_of(tags_[library_.tags_of(donor)], options_.costs); }
 
   std::vector<double> all_bounds() {
     DonorBound bound(found_, functions_, options_.match, options_.costs, supply_);
     std::vector<double> bounds;
     bounds.reserve(library_.size());
-    for (std::size_t donor = 0; donor < library_.size(); ++donor) {
+    for (std::size_t donor = 0; donor < library_.size() && !options_.stop.stop_requested(); ++donor) {
       const PlugMap plugs = map_plugs(found_, library_.view(donor));
       bounds.push_back(bound.of(library_.pins(donor), plugs) + tag_cost(donor));
     }

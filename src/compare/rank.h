@@ -13,6 +13,7 @@
 // open
 #pragma once
 
+#include <stop_token>
 #include <string>
 #include <vector>
 
@@ -28,6 +29,7 @@ struct RankOptions {
   DonorCosts costs = donor_costs();
   bool in_full =
       false;  // compare every module, with no bound: the reference that the bound is tested against
+  std::stop_token stop{};
 };
 
 struct RankedDonor {
@@ -45,6 +47,7 @@ struct RankReport {
   std::vector<RankedDonor> donors;
   std::size_t considered = 0;
   std::size_t compared_in_full = 0;
+  bool stopped = false;  // options.stop asked for it on the way: nothing else here counts
 };
 
 // `ring` is the one that keyed the library.

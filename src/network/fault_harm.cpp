@@ -171,9 +171,10 @@ std::vector<Trial> settle(std::vector<Trial>& trials, bool last, std::vector<Fau
   return next;
 }
 
-void judge_on(const Bench& bench, std::vector<Trial> trials, std::vector<Fault>& faults) {
+void judge_on(const Bench& bench, std::vector<Trial> trials, std::vector<Fault>& faults,
+              const std::stop_token& stop) {
   for (int blown = 0; blown <= most_blown && !trials.empty(); ++blown) {
-    if (!read_round(bench, trials)) return;
+    if (stop.stop_requested() || !read_round(bench, trials)) return;
     trials = settle(trials, blown == most_blown, faults);
   }
 }
@@ -196,9 +197,10 @@ std::optional<Bench> set_up(const Graft& graft, const FaultScope& scope, const C
 
 }  // namespace
 
-void judge_harm(const Graft& graft, std::vector<Fault>& faults) {
+void judge_harm(const Graft& graft, std::vector<Fault>& faults, const std::stop_token& stop) {
   const FaultScope scope = fault_scope(graft, true);
   for (const Condition& condition : {everything_on(graft), key_off()}) {
+    if (stop.stop_requested()) return;
     const auto bench = set_up(graft, scope, condition);
     if (!bench) continue;
     std::vector<NetworkChange> changes = changes_of(faults, bench->network);
@@ -209,7 +211,7 @@ void judge_harm(const Graft& graft, std::vector<Fault>& faults) {
       if (matters && !changes[k].empty() && faults[k].harm != Harm::fire)
         trials.push_back({k, std::move(changes[k]), {}, {}, 1.0, {}});
     }
-    judge_on(*bench, std::move(trials), faults);
+    judge_on(*bench, std::move(trials), faults, stop);
   }
 }
 

@@ -11,6 +11,7 @@
 #pragma once
 
 #include <optional>
+#include <stop_token>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -67,7 +68,8 @@ std::vector<Fault> faults_of(const Graft& graft, const FaultOptions& options = {
 
 // Grades what burns, breaks or reads false: with everything on, and with everything at rest and the key off.
 // Fuses that a fault overloads blow one after the other; what is left then counts, and what broke before.
-void judge_harm(const Graft& graft, std::vector<Fault>& faults);
+// Where `stop` asks for it on the way, some are left ungraded.
+void judge_harm(const Graft& graft, std::vector<Fault>& faults, const std::stop_token& stop = {});
 
 // ---- the same in one network ----
 

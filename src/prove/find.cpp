@@ -184,7 +184,8 @@ double least_told(const std::vector<Suspicion>& suspicions, double worth) {
 void add_next(const Proof& proof, const std::vector<Suspicion>& suspicions, const Readings& taken,
               const FindOptions& options, bool live, std::vector<NextTest>& next) {
   const ProveReport& report = proof.report;
-  const std::vector<double> bits = bits_of_tests(proof, suspicions, wanted_tests(report, taken, live));
+  const std::vector<double> bits =
+      bits_of_tests(proof, suspicions, wanted_tests(report, taken, live), options.stop);
   const double least = least_told(suspicions, options.worth);
   for (std::size_t k = 0; k < bits.size(); ++k) {
     if (bits[k] < least) continue;
@@ -212,6 +213,12 @@ std::vector<NextTest> next_tests(const Proof& proof, const std::vector<Suspicion
   return next;
 }
 
+FindReport stopped_report() {
+  FindReport report;
+  report.problems.push_back(was_stopped());
+  return report;
+}
+
 }  // namespace
 
 FindReport find_fault(const Proof& proof, const std::vector<Reading>& readings, const FindOptions& options) {
@@ -224,11 +231,13 @@ FindReport find_fault(const Proof& proof, const std::vector<Reading>& readings, 
   LearntOdds learnt = learnt_odds(proof.report.faults, options.learnt);
   report.learnt = std::move(learnt.words);
   const std::vector<Suspicion> suspicions = suspicions_of(proof, taken.observed, learnt.odds, options);
+  if (options.stop.stop_requested()) return stopped_report();
   report.entropy_bits = entropy_of(suspicions);
   tell_hypotheses(suspicions, taken.observed, report);
   tell_repairs(proof, suspicions, options.settled_at, report);
   if (!report.settled && report.all_well < options.settled_at && options.next_tests > 0)
     report.next = next_tests(proof, suspicions, taken, options);
+  if (options.stop.stop_requested()) return stopped_report();
   if (options.words) report.words = fault_words(proof, taken.observed, suspicions, learnt.odds);
   return report;
 }

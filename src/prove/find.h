@@ -11,7 +11,7 @@
 //         a minute, no live ones while harm is likely and a dead one tells; a word for each likely or
 //         excluded fault: which reading said so
 // Fails   Problems for a reading of no known test or not a number; the others count. not-explained: whatever
-//         is suspected contradicts some reading
+//         is suspected contradicts some reading. `stopped` and nothing else where options.stop asked for it
 // Cost    docs/find.md
 // Method  one-step expected entropy, as de Kleer and Williams, Artificial Intelligence 32 (1987) 97-130
 #pragma once
@@ -35,6 +35,7 @@ struct FindOptions {
   std::optional<FaultCounts> learnt;  // none: the priors as they stand
   std::size_t next_tests = 5;         // none are looked for where zero
   bool words = true;
+  std::stop_token stop{};
 };
 
 struct Hypothesis {

@@ -227,10 +227,10 @@ class Expectation {
 }  // namespace
 
 std::vector<double> bits_of_tests(const Proof& proof, const std::vector<Suspicion>& suspicions,
-                                  const std::vector<bool>& wanted) {
+                                  const std::vector<bool>& wanted, const std::stop_token& stop) {
   Expectation expectation(proof, suspicions);
   std::vector<double> bits(wanted.size(), 0.0);
-  for (std::size_t test = 0; test < wanted.size(); ++test) {
+  for (std::size_t test = 0; test < wanted.size() && !stop.stop_requested(); ++test) {
     if (wanted[test]) bits[test] = expectation.bits_of(test);
   }
   return bits;

@@ -59,6 +59,6 @@ double entropy_of(const std::vector<Suspicion>& suspicions);
 
 // Expected loss of entropy over groups by each wanted test, in bits; zero for the others.
 std::vector<double> bits_of_tests(const Proof& proof, const std::vector<Suspicion>& suspicions,
-                                  const std::vector<bool>& wanted);
+                                  const std::vector<bool>& wanted, const std::stop_token& stop = {});
 
 }  // namespace loomgraft

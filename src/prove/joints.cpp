@@ -104,13 +104,15 @@ void look_in(const MeterSheet& meter, const JointBench& state, std::vector<Joint
 
 std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const ProveReport& report,
                                              const std::vector<MeasuredTest>& measured,
-                                             const std::vector<std::optional<StateBench>>& benches) {
+                                             const std::vector<std::optional<StateBench>>& benches,
+                                             const std::stop_token& stop) {
   std::vector<Joint> joints;
   for (std::size_t fault = 0; fault < report.faults.size(); ++fault) {
     if (report.faults[fault].kind == FaultKind::bad_joint)
       joints.push_back({fault, std::numeric_limits<double>::infinity(), {}});
   }
   for (std::size_t state = 0; state < benches.size(); ++state) {
+    if (stop.stop_requested()) return {};
     if (!benches[state]) continue;
     JointBench bench{*benches[state], {}};
     for (const std::size_t test : report.plan) {

@@ -24,6 +24,7 @@ void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vec
 // `measured` by position in the report's tests, `benches` by state.
 std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const ProveReport& report,
                                              const std::vector<MeasuredTest>& measured,
-                                             const std::vector<std::optional<StateBench>>& benches);
+                                             const std::vector<std::optional<StateBench>>& benches,
+                                             const std::stop_token& stop = {});
 
 }  // namespace loomgraft

@@ -63,8 +63,9 @@ void keep_best(std::vector<MeasuredTest>& tests, std::size_t room) {
 
 MeasuredState measure_state(const ProveScope& scope, const MeterSheet& meter,
                             const std::vector<PlannedState>& states, std::size_t number,
-                            const std::vector<Fault>& faults) {
+                            const std::vector<Fault>& faults, const std::stop_token& stop) {
   MeasuredState made;
+  if (stop.stop_requested()) return made;
   const PlannedState& planned = states[number];
   auto bench = state_bench(scope, planned.state, faults);
   if (!bench) {
@@ -73,6 +74,7 @@ MeasuredState measure_state(const ProveScope& scope, const MeterSheet& meter,
   }
   if (number == 0) made.problems = bench->nominal.problems;
   made.misses.resize(faults.size());
+  if (stop.stop_requested()) return made;
   auto tests = measured(meter, *bench, faults,
                         candidates_of(scope, number, planned, bench->nominal, bench->solution), made.misses);
   if (!tests) {
@@ -92,10 +94,10 @@ void add_misses(std::vector<NearMiss>& best, std::vector<NearMiss>& more) {
 }
 
 Measured measure(const ProveScope& scope, const MeterSheet& meter, const std::vector<PlannedState>& states,
-                 ProveReport& report) {
+                 ProveReport& report, const std::stop_token& stop) {
   std::vector<MeasuredState> made(states.size());
   side_by_side(states.size(), [&](std::size_t number) {
-    made[number] = measure_state(scope, meter, states, number, report.faults);
+    made[number] = measure_state(scope, meter, states, number, report.faults, stop);
   });
   Measured all;
   all.misses.resize(report.faults.size());
@@ -131,6 +133,12 @@ const MeterSheet& chosen_meter(const ProveOptions& options, ProveReport& report)
   return *meter_sheet("");
 }
 
+Proof stopped_proof() {
+  Proof proof;
+  proof.report.problems.push_back(was_stopped());
+  return proof;
+}
+
 }  // namespace
 
 const char* name_of(TestKind kind) {
@@ -143,12 +151,14 @@ Proof prove(const Graft& graft, const ProveOptions& options) {
   const MeterSheet& meter = chosen_meter(options, report);
   report.over_range = over_range_of(meter);
   report.faults = faults_of(graft, options.faults);
-  judge_harm(graft, report.faults);
+  judge_harm(graft, report.faults, options.stop);
+  if (options.stop.stop_requested()) return stopped_proof();
   const ProveScope scope = prove_scope(graft, report.faults);
   report.refused = scope.refused;
   const std::vector<PlannedState> states = planned_states(scope);
   for (const PlannedState& planned : states) report.states.push_back(planned.state);
-  const Measured all = measure(scope, meter, states, report);
+  const Measured all = measure(scope, meter, states, report, options.stop);
+  if (options.stop.stop_requested()) return stopped_proof();
   for (const MeasuredTest& test : all.tests) report.tests.push_back(test.candidate.test);
   const CoverPlan plan = cover(cover_problem(report));
   report.plan = in_order(report, plan.tests);
@@ -156,7 +166,8 @@ Proof prove(const Graft& graft, const ProveOptions& options) {
   report.bound_minutes = plan.bound;
   report.optimal = plan.optimal;
   note_unexposed(scope, report, all.misses);
-  report.joints = joint_thresholds(meter, report, all.tests, all.benches);
+  report.joints = joint_thresholds(meter, report, all.tests, all.benches, options.stop);
+  if (options.stop.stop_requested()) return stopped_proof();
   proof.readings = table_of(all.tests, report.faults.size());
   return proof;
 }

@@ -7,7 +7,8 @@
 // Needs   a graft. Circuits marked forbidden are refused by name.
 // Gives   every candidate test with its band, the plan in order, minutes and the bound below which no plan
 //         can be, what no test can expose and what would help, the bad joint that each joint's best test sees
-// Fails   Problems; what can be proved is proved all the same
+// Fails   Problems; what can be proved is proved all the same. `stopped` and nothing else where options.stop
+//         asked for it on the way
 // Cost    docs/prove.md
 #pragma once
 
@@ -19,6 +20,7 @@
 #include "network/faults.h"
 #include "network/loom_network.h"
 #include "text/problem.h"
+#include "text/stop.h"
 
 namespace loomgraft {
 
@@ -109,6 +111,7 @@ struct ProveReport {
 struct ProveOptions {
   FaultOptions faults;
   std::string meter;  // of data/meters.csv; empty: the handheld one
+  std::stop_token stop{};
 };
 
 // What every test would show under every fault, as an interval: row by test, column by fault.

@@ -51,10 +51,12 @@ Problem no_such_fault(const std::string& fault) {
 Answer get_prove(Workbench& bench, const Call& call) {
   const auto shown = document_of(bench, call);
   if (!shown) return shown.error();
-  return report_answer(bench, call, *shown, "prove",
-                       [&bench, key = proof_key(*shown), document = shown->document](const JobControl&) {
-                         return finished(to_json(bench.proofs().of(key, document->graft)->report));
-                       });
+  return report_answer(
+      bench, call, *shown, "prove",
+      [&bench, key = proof_key(*shown), document = shown->document](const JobControl& control) {
+        const auto proof = bench.proofs().of(key, document->graft, control.stop);
+        return proof ? finished(to_json(proof->report)) : finished(Problems{was_stopped()});
+      });
 }
 
 Answer get_find(Workbench& bench, const Call& call) {
@@ -68,9 +70,13 @@ Answer get_find(Workbench& bench, const Call& call) {
                            (options.learnt ? key_of(*options.learnt) : std::string("off"));
   return report_answer(bench, call, *shown, what,
                        [&bench, key = proof_key(*shown), document = shown->document,
-                        readings = std::move(*readings), options](const JobControl&) {
-                         const auto proof = bench.proofs().of(key, document->graft);
-                         return finished(to_json(find_fault(*proof, readings, options), *proof));
+                        readings = std::move(*readings), options](const JobControl& control) mutable {
+                         const auto proof = bench.proofs().of(key, document->graft, control.stop);
+                         if (!proof) return finished(Problems{was_stopped()});
+                         options.stop = control.stop;
+                         const FindReport report = find_fault(*proof, readings, options);
+                         if (is_stopped(report.problems)) return finished(report.problems);
+                         return finished(to_json(report, *proof));
                        });
 }
 
@@ -79,8 +85,9 @@ Answer get_practice(Workbench& bench, const Call& call) {
   if (!shown) return shown.error();
   return report_answer(bench, call, *shown, "practice",
                        [&bench, key = proof_key(*shown), document = shown->document,
-                        fault = query_value(call, "fault")](const JobControl&) {
-                         const auto proof = bench.proofs().of(key, document->graft);
+                        fault = query_value(call, "fault")](const JobControl& control) {
+                         const auto proof = bench.proofs().of(key, document->graft, control.stop);
+                         if (!proof) return finished(Problems{was_stopped()});
                          const auto readings = practice_readings(*proof, fault);
                          if (readings.empty()) return finished(Problems{no_such_fault(fault)});
                          return finished(practice_json(fault, readings));
@@ -90,11 +97,13 @@ Answer get_practice(Workbench& bench, const Call& call) {
 Answer get_matrix(Workbench& bench, const Call& call) {
   const auto shown = document_of(bench, call);
   if (!shown) return shown.error();
-  return report_answer(bench, call, *shown, "matrix",
-                       [&bench, key = proof_key(*shown), document = shown->document](const JobControl&) {
-                         const auto proof = bench.proofs().of(key, document->graft);
-                         return Finished{200, "image/svg+xml", draw_matrix(proof->report)};
-                       });
+  return report_answer(
+      bench, call, *shown, "matrix",
+      [&bench, key = proof_key(*shown), document = shown->document](const JobControl& control) {
+        const auto proof = bench.proofs().of(key, document->graft, control.stop);
+        if (!proof) return finished(Problems{was_stopped()});
+        return Finished{200, "image/svg+xml", draw_matrix(proof->report)};
+      });
 }
 
 }  // namespace loomgraft

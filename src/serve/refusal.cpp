@@ -28,6 +28,7 @@ constexpr CodeStatus statuses[] = {
     {"id-taken", 409},
     {"nothing-to-undo", 409},
     {"nothing-to-redo", 409},
+    {"stopped", 409},
     {"removed", 410},
     {"no-such-revision", 412},
     {"stale-revision", 412},

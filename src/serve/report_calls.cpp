@@ -11,6 +11,7 @@
 #include "serve/answering.h"
 #include "serve/handlers.h"
 #include "text/problem_json.h"
+#include "text/stop.h"
 
 namespace loomgraft {
 namespace {
@@ -34,7 +35,7 @@ Finished compared(const Graft& graft, const std::string& found_named, const std:
   return finished(to_json(compare(graft, found, donor)));
 }
 
-Finished ranked(const Graft& graft, const std::string& found_named) {
+Finished ranked(const Graft& graft, const std::string& found_named, const std::stop_token& stop) {
   const std::string found = module_named(graft, found_named, ModuleRole::found);
   if (found.empty()) return finished(Problems{no_module(found_named, "found")});
   Keyring ring;
@@ -44,8 +45,10 @@ Finished ranked(const Graft& graft, const std::string& found_named) {
   }
   RankOptions options;
   options.best = best_donors;
+  options.stop = stop;
   RankReport report;
   if (library.size() > 0) report = rank(*find_module(graft, found), graft, ring, library, options);
+  if (report.stopped) return finished(Problems{was_stopped()});
   return finished(to_json(report, {}));
 }
 
@@ -55,7 +58,7 @@ Finished designed(const Graft& graft, const std::string& what, const JobControl&
   if (!other) return finished(Problems{other.error()});
   const DesignReport before = design(graft);
   control.step(0.5, "the design with the change");
-  if (control.cancelled()) return {};
+  if (control.stop.stop_requested()) return finished(Problems{was_stopped()});
   return finished(to_json(what_if(before, design(*other), what)));
 }
 
@@ -127,10 +130,11 @@ Answer get_compare(Workbench& bench, const Call& call) {
 Answer get_rank(Workbench& bench, const Call& call) {
   const auto shown = document_of(bench, call);
   if (!shown) return shown.error();
-  return report_answer(bench, call, *shown, "rank",
-                       [document = shown->document, found = query_value(call, "found")](const JobControl&) {
-                         return ranked(document->graft, found);
-                       });
+  return report_answer(
+      bench, call, *shown, "rank",
+      [document = shown->document, found = query_value(call, "found")](const JobControl& control) {
+        return ranked(document->graft, found, control.stop);
+      });
 }
 
 Answer get_design(Workbench& bench, const Call& call) {

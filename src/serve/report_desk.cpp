@@ -10,6 +10,7 @@ struct ReportDesk::Job {
   std::string line;
   JobView view;
   Compute compute;
+  std::stop_source stop;
   bool told = false;  // someone waits for it by its id
   FinishedPtr finished;
 };
@@ -19,11 +20,14 @@ ReportDesk::ReportDesk(const DeskOptions& options, Tell tell) : options_(options
 }
 
 ReportDesk::~ReportDesk() {
+  std::vector<std::stop_source> stopped;
   {
     const std::lock_guard<std::mutex> lock(turn_);
     ending_ = true;
     for (const auto& [key, job] : running_) job->view.state = JobState::cancelled;
+    for (const auto& [id, job] : jobs_) stopped.push_back(job->stop);
   }
+  for (std::stop_source& one : stopped) one.request_stop();
   work_there_.notify_all();
   job_ended_.notify_all();
   for (std::thread& thread : threads_) thread.join();
@@ -98,7 +102,7 @@ FinishedPtr ReportDesk::here(const std::string& key, const Compute& compute) {
     if (FinishedPtr finished = kept(key)) return finished;
     ++count_;
   }
-  const JobControl nobody_waits{[](double, const std::string&) {}, [] { return false; }};
+  const JobControl nobody_waits{[](double, const std::string&) {}, {}};
   auto finished = std::make_shared<const Finished>(compute(nobody_waits));
   const std::lock_guard<std::mutex> lock(turn_);
   keep(key, finished);
@@ -113,15 +117,20 @@ std::optional<JobView> ReportDesk::job(const std::string& id) const {
 }
 
 bool ReportDesk::cancel(const std::string& id) {
-  const std::lock_guard<std::mutex> lock(turn_);
-  const auto found = jobs_.find(id);
-  if (found == jobs_.end()) return false;
-  Job& job = *found->second;
-  if (job.view.state != JobState::running) return true;
-  job.view.state = JobState::cancelled;
-  job.view.words = "stopped";
-  // Who asks for the same again starts anew.
-  running_.erase(job.key);
+  JobPtr job;
+  {
+    const std::lock_guard<std::mutex> lock(turn_);
+    const auto found = jobs_.find(id);
+    if (found == jobs_.end()) return false;
+    job = found->second;
+    if (job->view.state != JobState::running) return true;
+    job->view.state = JobState::cancelled;
+    job->view.words = "stopped";
+    // Who asks for the same again starts anew.
+    running_.erase(job->key);
+  }
+  // Outside of our turn: what listens to the stop takes locks of its own.
+  job->stop.request_stop();
   job_ended_.notify_all();
   return true;
 }
@@ -151,10 +160,7 @@ void ReportDesk::work() {
 
 void ReportDesk::run(const JobPtr& job) {
   JobControl control;
-  control.cancelled = [this, job] {
-    const std::lock_guard<std::mutex> lock(turn_);
-    return job->view.state != JobState::running;
-  };
+  control.stop = job->stop.get_token();
   control.step = [this, job](double progress, std::string words) {
     JobView view;
     {

@@ -5,9 +5,9 @@
 //         waits too long gets a job to ask after.
 // Needs   `compute` is a pure function of its key
 // Gives   the result, or the job; results are kept, least recently asked for leaving first, within
-// `most_bytes` Fails   too many waiting: busy. A cancelled job drops its result: a stage that runs already is
-// not torn out
-//         of its work, it is thrown away at its next step or at its end
+//         `most_bytes`
+// Fails   too many waiting: busy. A cancelled job tells its stage to stop, which it does at its next step;
+//         whatever comes of it is dropped, and who asks again starts anew
 #pragma once
 
 #include <chrono>
@@ -19,6 +19,7 @@
 #include <memory>
 #include <mutex>
 #include <optional>
+#include <stop_token>
 #include <string>
 #include <thread>
 #include <vector>
@@ -44,7 +45,7 @@ struct JobView {
 // What a computation tells, and asks, on its way.
 struct JobControl {
   std::function<void(double progress, std::string words)> step;
-  std::function<bool()> cancelled;
+  std::stop_token stop;  // nobody wants the result any more: stages look at it between their steps
 };
 
 // What is kept of an answer.

@@ -50,7 +50,7 @@ struct Slow {
     return [this](const JobControl& control) {
       control.step(0.25, "a quarter");
       open.wait();
-      saw_cancel = control.cancelled();
+      saw_cancel = control.stop.stop_requested();
       return text("slow");
     };
   }

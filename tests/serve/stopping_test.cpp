@@ -1,0 +1,159 @@
+// Work that nobody wants any more: it ends, nothing of it is kept, and who asks again starts anew.
+#include <gtest/gtest.h>
+
+#include <condition_variable>
+#include <future>
+#include <mutex>
+
+#include "compare/rank.h"
+#include "prove/find.h"
+#include "serve/proof_shelf.h"
+#include "tests/network/random_loom.h"
+#include "tests/serve/bench.h"
+#include "text/stop.h"
+
+namespace loomgraft {
+namespace {
+
+std::stop_token stopped_token() {
+  std::stop_source source;
+  source.request_stop();
+  return source.get_token();
+}
+
+// A maker of proofs that works until it is stopped or let go.
+class SlowProof {
+ public:
+  Proof make(const std::stop_token& stop) {
+    std::unique_lock<std::mutex> lock(turn_);
+    ++begun_;
+    news_.notify_all();
+    news_.wait(lock, stop, [this] { return let_go_; });
+    ++ended_;
+    news_.notify_all();
+    Proof proof;
+    if (stop.stop_requested()) proof.report.problems.push_back(was_stopped());
+    return proof;
+  }
+  void let_go() { set(let_go_, true); }
+  void wait_begun(int count) { wait_for(begun_, count); }
+  void wait_ended(int count) { wait_for(ended_, count); }
+  int ended() {
+    const std::lock_guard<std::mutex> lock(turn_);
+    return ended_;
+  }
+  ProofShelf::Make maker() {
+    return [this](const Graft&, const std::stop_token& stop) { return make(stop); };
+  }
+
+ private:
+  void set(bool& what, bool value) {
+    const std::lock_guard<std::mutex> lock(turn_);
+    what = value;
+    news_.notify_all();
+  }
+  void wait_for(const int& what, int count) {
+    std::unique_lock<std::mutex> lock(turn_);
+    news_.wait(lock, [&] { return what >= count; });
+  }
+
+  std::mutex turn_;
+  std::condition_variable_any news_;
+  int begun_ = 0;
+  int ended_ = 0;
+  bool let_go_ = false;
+};
+
+auto ask(ProofShelf& shelf, const std::stop_token& stop) {
+  return std::async(std::launch::async, [&shelf, stop] { return shelf.of("r1", Graft{}, stop); });
+}
+
+TEST(Stopping, AProofThatNobodyWantsEndsAndIsMadeAnew) {
+  SlowProof slow;
+  ProofShelf shelf(slow.maker());
+  std::stop_source first;
+  auto stopped = ask(shelf, first.get_token());
+  slow.wait_begun(1);
+  first.request_stop();
+  EXPECT_EQ(stopped.get(), nullptr);
+  EXPECT_EQ(slow.ended(), 1);
+  slow.let_go();
+  EXPECT_NE(shelf.of("r1", Graft{}, {}), nullptr) << "not the stopped one";
+  EXPECT_EQ(slow.ended(), 2);
+  EXPECT_NE(shelf.of("r1", Graft{}, {}), nullptr);
+  EXPECT_EQ(slow.ended(), 2) << "kept";
+}
+
+TEST(Stopping, AProofThatSomebodyStillWantsGoesOn) {
+  SlowProof slow;
+  ProofShelf shelf(slow.maker());
+  std::stop_source first;
+  std::stop_source second;
+  auto maker = ask(shelf, first.get_token());
+  slow.wait_begun(1);
+  auto waiter = ask(shelf, second.get_token());
+  auto third = ask(shelf, {});
+  second.request_stop();
+  EXPECT_EQ(waiter.get(), nullptr) << "a waiter stops waiting at once";
+  EXPECT_EQ(slow.ended(), 0);
+  slow.let_go();
+  EXPECT_NE(third.get(), nullptr);
+  EXPECT_NE(maker.get(), nullptr);
+  EXPECT_EQ(slow.ended(), 1);
+}
+
+TEST(Stopping, AStoppedStageHoldsNothingButThat) {
+  const Graft graft = samples::random_loom(3, 6, 12.0).graft;
+  ProveOptions options;
+  options.faults.whole_loom = true;
+  const Proof whole = prove(graft, options);
+  ASSERT_FALSE(whole.report.plan.empty());
+  options.stop = stopped_token();
+  const Proof proof = prove(graft, options);
+  ASSERT_EQ(proof.report.problems.size(), 1U);
+  EXPECT_TRUE(is_stopped(proof.report.problems));
+  EXPECT_TRUE(proof.report.faults.empty());
+  EXPECT_TRUE(proof.readings.cells.empty());
+  FindOptions finding;
+  EXPECT_FALSE(find_fault(whole, {}, finding).hypotheses.empty());
+  finding.stop = options.stop;
+  const FindReport found = find_fault(whole, {}, finding);
+  EXPECT_TRUE(is_stopped(found.problems));
+  EXPECT_TRUE(found.hypotheses.empty());
+}
+
+// One thread computes; a proof of this loom takes it far longer than the test lasts.
+TEST(Stopping, ACancelledReportFreesItsThread) {
+  ServeOptions options;
+  options.desk.threads = 1;
+  options.desk.patience = std::chrono::milliseconds(20);
+  Bench bench(options);
+  Graft graft = samples::random_loom(5, 150, 12.0).graft;
+  for (Wire& wire : graft.wires) {  // what the plan adds is what is proved
+    graft.plan.push_back({});
+    graft.plan.back().action = PlanAction::add;
+    graft.plan.back().added = wire;
+  }
+  graft.wires.clear();
+  held(GraftFile::create(bench.folder / "large.graft", graft, {"Ann", "2026-03-01T10:00:00Z", ""}));
+  const std::string g = "/api/grafts/large/reports/";
+  const auto begin_proof = [&] {
+    const std::string job = bench.get(g + "prove", 202)["job"];
+    while (bench.get("/api/jobs/" + job)["words"] != "computing") std::this_thread::yield();
+    return job;
+  };
+  const auto started = std::chrono::steady_clock::now();
+  for (int times = 0; times < 2; ++times) {
+    const std::string job = begin_proof();
+    const auto cancelled = bench.client->Delete("/api/jobs/" + job);
+    EXPECT_EQ(Json::parse(cancelled->body)["state"], "cancelled");
+  }
+  EXPECT_EQ(bench.bench->desk().computed(), 2U) << "the second was computed anew";
+  // The only thread answers another question once it is free.
+  while (bench.client->Get(g + "check")->status == 202) std::this_thread::yield();
+  const double seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - started).count();
+  EXPECT_LT(seconds, 60.0) << "they ended by themselves";
+}
+
+}  // namespace
+}  // namespace loomgraft
