@@ -73,8 +73,13 @@ tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network) {
   return solve(network, solver);
 }
 
-tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver) {
-  return solve(network, solver, nullptr);
+tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver,
+                                             const NetworkSolution* near) {
+  if (!near) return solve(network, solver, nullptr, std::span<const RelayStep>{});
+  RelayPositions pulled;
+  for (const RelayPosition relay : near->relays) pulled.push_back(relay == RelayPosition::pulled_in);
+  const RelayStep step{pulled, pulled, near->point};
+  return solve(network, solver, nullptr, {&step, 1});
 }
 
 tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver,

@@ -5,8 +5,8 @@
 #include <iterator>
 #include <set>
 
+#include "network/side_by_side.h"
 #include "prove/plan_internal.h"
-#include "prove/side_by_side.h"
 
 namespace loomgraft {
 namespace {
