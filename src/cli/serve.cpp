@@ -43,12 +43,15 @@ std::string greeting(const Workbench& bench, const ServeOptions& options) {
     text +=
         fmt::format("Port {} is taken by another program; this one took {}.\n", options.port, bench.port());
   text += fmt::format("Workbench: {}\n", bench.address());
-  if (options.lan && bench.lan_address().empty())
+  const std::vector<std::string> addresses = bench.lan_addresses();
+  if (options.lan && addresses.empty())
     text += "No network was found that another device could reach this computer by.\n";
-  if (options.lan && !bench.lan_address().empty())
+  if (!addresses.empty())
     text += fmt::format(
         "For a phone on this network: {}  (open \"Join a phone\" on this computer for the code)\n",
-        bench.lan_address());
+        addresses.front());
+  for (std::size_t k = 1; k < addresses.size(); ++k)
+    text += fmt::format("  or, on another network of this computer: {}\n", addresses[k]);
   return text + "Ctrl+C ends it. What was saved is on the disk.\n";
 }
 

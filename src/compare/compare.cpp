@@ -21,7 +21,8 @@ class Comparison {
     Keyring ring;
     const ModuleKey found_key = ring.key_of(found_, graft_.connectors);
     const ModuleKey donor_key = ring.key_of(donor_, graft_.connectors);
-    matching_ = match(found_key, donor_key, ring.functions(), options_.match);
+    matching_ = match(found_key, donor_key, ring.functions(), options_.match,
+                      answers_between(graft_, found_, donor_));
     const GradeOf grade_of = [&](std::size_t f, std::size_t d) {
       return contend(found_.pins[f], donor_.pins[d], contention_).grade;
     };
@@ -30,6 +31,7 @@ class Comparison {
     for (const Decision& decision : decisions) report_circuit(decision);
     order(decisions);
     ask_about_pairs_of_plugs();
+    for (Problem& problem : check_circuit_answers(graft_)) report_.problems.push_back(std::move(problem));
     report_.found = found_.name;
     report_.donor = donor_.name;
     report_.tags = compare_tags(found_, donor_, graft_.vehicle, graft_.shared_circuits);
@@ -62,6 +64,7 @@ class Comparison {
     if (found) circuit.found = name_of(*found);
     if (donor) circuit.donor = name_of(*donor);
     circuit.confidence = decision.confidence;
+    circuit.decided = decision.decided;
     if (meets) {
       circuit.meets = name_of(*meets);
       circuit.hazard = contend(*found, *meets, contention_);
@@ -107,7 +110,9 @@ class Comparison {
   void explain(const Decision& decision, const Pin* found, const Pin* donor, CircuitReport& circuit) const {
     if (found && donor) {
       const Match& match = matching_.by_found[static_cast<std::size_t>(decision.found)];
-      if (match.donor == decision.donor) {
+      if (decision.decided) {
+        circuit.why.push_back("a person decided: these two are the same circuit");
+      } else if (match.donor == decision.donor) {
         circuit.why.push_back(fmt::format("likeness {:.2f} of 1 (taken from {:.2f}, asked from {:.2f})",
                                           match.score, options_.match.accept, options_.match.ask));
         if (match.runner_up > 0)
@@ -128,8 +133,20 @@ class Comparison {
     } else {
       circuit.why.push_back("no wire of the loom has this function");
     }
+    explain_apart(decision, circuit);
     for (const Pin* pin : {found, donor}) {
       if (pin) circuit.why.insert(circuit.why.end(), pin->doubts.begin(), pin->doubts.end());
+    }
+  }
+
+  void explain_apart(const Decision& decision, CircuitReport& circuit) const {
+    for (const PinPair& pair : matching_.apart) {
+      const bool here = static_cast<int>(pair.found) == decision.found;
+      if (!here && static_cast<int>(pair.donor) != decision.donor) continue;
+      const PinName other = name_of(here ? donor_.pins[pair.donor] : found_.pins[pair.found]);
+      circuit.why.push_back(fmt::format("a person decided: not the same circuit as \"{}\" at {}-{} of the {}",
+                                        other.signal, other.connector, other.cavity,
+                                        here ? "donor" : "vehicle"));
     }
   }
 

@@ -44,6 +44,7 @@ struct CircuitReport {
   Contention hazard;             // with the donor plugged in and nothing moved
   std::optional<PinName> meets;  // the donor pin behind that hazard
   std::vector<std::string> why;  // what speaks for the verdict and what limits it
+  bool decided = false;          // a person said that the two are one circuit
 };
 
 // Something a person must look at, measure or decide.
@@ -52,6 +53,7 @@ struct Question {
   std::string text;
   std::string answer_by;  // how it is settled: a look, a measurement with its bands, a decision
   int weight = 0;         // what hangs on it, larger first: 3 fire or damage, 2 a verdict, 1 a detail
+  std::optional<PinName> other{};  // the donor's pin, where it is asked whether the two are one circuit
 };
 
 struct CompareReport {

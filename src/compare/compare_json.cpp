@@ -43,13 +43,15 @@ Json hazard(const CircuitReport& circuit) {
 }
 
 Json circuit(const CircuitReport& c) {
-  return {{"verdict", name_of(c.verdict)},
-          {"signal", c.signal},
-          {"found", pin(c.found)},
-          {"donor", pin(c.donor)},
-          {"confidence", figure(c.confidence)},
-          {"hazard", hazard(c)},
-          {"why", c.why}};
+  Json json{{"verdict", name_of(c.verdict)},
+            {"signal", c.signal},
+            {"found", pin(c.found)},
+            {"donor", pin(c.donor)},
+            {"confidence", figure(c.confidence)},
+            {"hazard", hazard(c)},
+            {"why", c.why}};
+  if (c.decided) json["decided"] = true;
+  return json;
 }
 
 Json move_step(const MoveStep& step) {
@@ -58,9 +60,11 @@ Json move_step(const MoveStep& step) {
 }
 
 Json question(const Question& q) {
-  return {{"connector", q.about.connector}, {"cavity", q.about.cavity},
-          {"signal", q.about.signal},       {"question", q.text},
-          {"answer_by", q.answer_by},       {"weight", q.weight}};
+  Json json{{"connector", q.about.connector}, {"cavity", q.about.cavity},
+            {"signal", q.about.signal},       {"question", q.text},
+            {"answer_by", q.answer_by},       {"weight", q.weight}};
+  if (q.other) json["same_as"] = pin(q.other);
+  return json;
 }
 
 Json adapter(const AdapterLead& lead) {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <numeric>
+#include <set>
 
 #include "compare/assignment.h"
 
@@ -33,13 +34,28 @@ bool takes_part(const PinKey& pin) {
   return pin.function != 0;
 }
 
+// What needs no likeness: pins whose partner a person named, and pairs that a person took apart.
+struct Answered {
+  std::vector<bool> found, donor;
+  std::set<PinPair> apart;
+};
+
+Answered answered_in(const PairAnswers& answers, std::size_t found, std::size_t donor) {
+  Answered answered{std::vector<bool>(found),
+                    std::vector<bool>(donor),
+                    {answers.different.begin(), answers.different.end()}};
+  for (const PinPair& pair : answers.same) answered.found[pair.found] = answered.donor[pair.donor] = true;
+  return answered;
+}
+
 std::vector<Candidate> candidates(const ModuleView& found, const ModuleView& donor, const PlugMap& plugs,
-                                  const FunctionTable& functions, const MatchOptions& options) {
+                                  const FunctionTable& functions, const MatchOptions& options,
+                                  const Answered& answered) {
   std::vector<Candidate> list;
   for (std::size_t f = 0; f < found.pins.size(); ++f) {
-    if (!takes_part(found.pins[f])) continue;
+    if (!takes_part(found.pins[f]) || answered.found[f]) continue;
     for (std::size_t d = 0; d < donor.pins.size(); ++d) {
-      if (!takes_part(donor.pins[d])) continue;
+      if (!takes_part(donor.pins[d]) || answered.donor[d] || answered.apart.contains({f, d})) continue;
       const bool here = same_place(found.pins[f], donor.pins[d], plugs);
       const double likeness =
           likeness_of(found.pins[f], donor.pins[d], here,
@@ -77,7 +93,7 @@ void assign_group(const std::vector<Candidate>& group, Matching& matching) {
     const double value = -cost[r * columns.size() + static_cast<std::size_t>(chosen[r])];
     if (value <= 0.0) continue;
     const int d = columns[static_cast<std::size_t>(chosen[r])];
-    matching.by_found[static_cast<std::size_t>(rows[r])] = {d, value, 0.0};
+    matching.by_found[static_cast<std::size_t>(rows[r])] = {d, value, 0.0, false};
     matching.by_donor[static_cast<std::size_t>(d)] = rows[r];
   }
 }
@@ -173,12 +189,13 @@ double score(const PinKey& found, const PinKey& donor, bool same_place, double f
 }
 
 Matching match(const ModuleView& found, const ModuleView& donor, const FunctionTable& functions,
-               const MatchOptions& options) {
+               const MatchOptions& options, const PairAnswers& answers) {
   Matching matching;
   matching.by_found.resize(found.pins.size());
   matching.by_donor.assign(donor.pins.size(), -1);
   matching.plugs = map_plugs(found, donor);
-  const std::vector<Candidate> list = candidates(found, donor, matching.plugs, functions, options);
+  const std::vector<Candidate> list = candidates(found, donor, matching.plugs, functions, options,
+                                                 answered_in(answers, found.pins.size(), donor.pins.size()));
   Groups groups(found.pins.size() + donor.pins.size());
   const auto found_item = [](const Candidate& c) { return static_cast<std::size_t>(c.found); };
   for (const Candidate& c : list)
@@ -189,6 +206,11 @@ Matching match(const ModuleView& found, const ModuleView& donor, const FunctionT
     if (!group.empty()) assign_group(group, matching);
   }
   note_runner_ups(list, found, donor, matching);
+  for (const PinPair& pair : answers.same) {
+    matching.by_found[pair.found] = {static_cast<int>(pair.donor), 1.0, 0.0, true};
+    matching.by_donor[pair.donor] = static_cast<int>(pair.found);
+  }
+  matching.apart = answers.different;
   return matching;
 }
 

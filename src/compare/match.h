@@ -4,7 +4,8 @@
 // over what is
 //         known on both sides. The assignment has the greatest total score; pairs below `ask` are never made.
 // Gives   for each found pin its donor pin, the score, and the best score it could have had with another
-// function Cost    one similarity for each pair; the assignment is solved one connected group of candidates
+//         function; what a person said of a pair goes before all likeness
+// Cost    one similarity for each pair; the assignment is solved one connected group of candidates
 // at a time Method  docs/engine.md, "Matching"; assignment: compare/assignment.h
 #pragma once
 
@@ -12,6 +13,7 @@
 
 #include "compare/pin_key.h"
 #include "compare/plug_map.h"
+#include "loom/circuit_answers.h"
 
 namespace loomgraft {
 
@@ -30,11 +32,13 @@ struct Match {
   int donor = -1;  // position in the donor's pins, -1 for none
   double score = 0.0;
   double runner_up = 0.0;  // best score of another pair of either pin with a different function
+  bool decided = false;    // a person said so: the score is 1
 };
 
 struct Matching {
   std::vector<Match> by_found;  // one for each found pin
   std::vector<int> by_donor;    // found pin of each donor pin, -1 for none
+  std::vector<PinPair> apart;   // that a person said are not one circuit
   PlugMap plugs;
 };
 
@@ -59,6 +63,6 @@ double score(const PinKey& found, const PinKey& donor, bool same_place, double f
              const FunctionTable& functions, const MatchOptions& options);
 
 Matching match(const ModuleView& found, const ModuleView& donor, const FunctionTable& functions,
-               const MatchOptions& options = {});
+               const MatchOptions& options = {}, const PairAnswers& answers = {});
 
 }  // namespace loomgraft

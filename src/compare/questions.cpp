@@ -31,7 +31,7 @@ void ask_unsure(const CircuitFacts& facts, std::vector<Question>& questions) {
                    place(*circuit.donor)),
        "Follow the wire to its far end, or check continuity to the part that each table names, battery "
        "negative off.",
-       2});
+       2, *circuit.donor});
 }
 
 void ask_hazard(const CircuitFacts& facts, std::vector<Question>& questions) {

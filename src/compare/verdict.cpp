@@ -57,7 +57,7 @@ class Judge {
 
   std::vector<Decision> decide() {
     for (std::size_t f = 0; f < found_.pins.size(); ++f) {
-      if (found_.pins[f].function != 0) judge_found(f);
+      if (found_.pins[f].function != 0 || matching_.by_found[f].decided) judge_found(f);
     }
     for (std::size_t d = 0; d < donor_.pins.size(); ++d) {
       if (donor_.pins[d].function == 0 || served_[d]) continue;
@@ -100,8 +100,10 @@ class Judge {
     const PinClass b = donor_.pins[d].pin_class;
     const bool at_peace = one_circuit && (a == b || a == PinClass::unknown || b == PinClass::unknown);
     if (at_peace) return Grade::harmless;
-    // Two networks on one pair of wires talk over each other.
-    const bool two_networks = same_network(found_.pins[f], donor_.pins[d], functions_) == SameNetwork::no;
+    // Two networks on one pair of wires talk over each other, unless a person knows that they are one.
+    const bool known = one_circuit && matching_.by_found[f].decided;
+    const bool two_networks =
+        !known && same_network(found_.pins[f], donor_.pins[d], functions_) == SameNetwork::no;
     return std::max(grade_of_(f, d), two_networks ? Grade::false_signal : Grade::harmless);
   }
 
@@ -109,7 +111,8 @@ class Judge {
     const Match& match = matching_.by_found[f];
     const PinKey& pin = found_.pins[f];
     const PinKey& partner = donor_.pins[static_cast<std::size_t>(match.donor)];
-    decision.confidence = confidence_of(match, pin, partner, functions_);
+    decision.decided = match.decided;
+    decision.confidence = match.decided ? 1.0 : confidence_of(match, pin, partner, functions_);
     const bool here = same_place(pin, partner, matching_.plugs);
     if (!pin.populated) {
       decision.verdict = Verdict::add;
@@ -132,6 +135,7 @@ class Judge {
         likeness_of(found_.pins[f], donor_.pins[d], true,
                     functions_.similarity(found_.pins[f].function, donor_.pins[d].function), functions_);
     if (likeness < likeness_worth_asking || matching_.by_donor[d] >= 0 || served_[d]) return;
+    if (std::ranges::find(matching_.apart, PinPair{f, d}) != matching_.apart.end()) return;
     decision.verdict = Verdict::unsure;
     decision.donor = decision.meets;
     decision.confidence = likeness;

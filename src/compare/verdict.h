@@ -44,6 +44,7 @@ struct Decision {
   int meets = -1;
   Grade grade = Grade::harmless;
   bool meant_for_each_other = false;  // `meets` is the donor pin of the same function
+  bool decided = false;               // a person said that the two are one circuit
 };
 
 // How bad it is when the loom's wire of a found pin meets a donor pin, both given by position.

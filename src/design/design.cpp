@@ -154,9 +154,17 @@ void append(Problems& all, const Problems& more) {
   }
 }
 
+DesignReport stopped_report() {
+  DesignReport report;
+  report.holds = false;
+  report.problems.push_back(was_stopped());
+  return report;
+}
+
 }  // namespace
 
 DesignReport design(const Graft& graft, const DesignOptions& options) {
+  const std::stop_token& stop = options.stop;
   DesignReport report;
   const RuleBook rules = rule_book(graft);
   report.rule_set = rules.set->name;
@@ -170,21 +178,25 @@ DesignReport design(const Graft& graft, const DesignOptions& options) {
   Trial trial = trial_of(sized, loom, rules);
   const auto stated = stated_sizes(graft);
   const auto least =
-      choose_sizes(trial, stock, options.size_stated ? std::set<std::string>{} : names_of(stated));
+      choose_sizes(trial, stock, options.size_stated ? std::set<std::string>{} : names_of(stated), stop);
+  if (stop.stop_requested()) return stopped_report();
   for (const auto& [wire, area] : stated) set_size(trial, wire, wire_size_of(area));
   solve_all(trial);
   Work work{graft, loom, trial, least, stated, loom_heat(trial)};
   work.guards = guards_of(trial, names_of(least), work.heat);
   const Graft settled = with_sizes(graft, trial.sizes);
   for (const AlteredCircuit& altered : loom.circuits) {
+    if (stop.stop_requested()) return stopped_report();
     report.circuits.push_back(circuit_design(work, altered));
     report.holds = report.holds && report.circuits.back().holds;
   }
   if (options.remedies) {
     side_by_side(report.circuits.size(), [&](std::size_t k) {
+      if (stop.stop_requested()) return;
       report.circuits[k].remedies = remedies_for(settled, report.circuits[k]);
     });
   }
+  if (stop.stop_requested()) return stopped_report();
   if (options.back_feeds) report.back_feeds = back_feeds(sized);
   report.holds = report.holds && report.back_feeds.empty();
   report.assumptions = run_of(trial, TrialState::everything_on, Corner::weakest).network.assumptions;

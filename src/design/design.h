@@ -8,7 +8,9 @@
 // Gives   for every circuit its checks, each with value, limit, margin, formula and source; remedies solved
 //         again where a driver, a clamp or a shared earth is over its limit; feeds that come back where none
 //         should, in every key position
-// Fails   never: what cannot be designed (forbidden, a network that cannot be solved) is a Problem
+// Fails   never: what cannot be designed (forbidden, a network that cannot be solved) is a Problem. `stopped`
+// and
+//         nothing else where options.stop asked for it on the way
 // Cost    some tens of solves of the network
 // Method  docs/engine-design.md
 #pragma once
@@ -21,6 +23,7 @@
 #include "loom/graft.h"
 #include "network/loom_network.h"
 #include "text/problem.h"
+#include "text/stop.h"
 #include "units/quantity.h"
 
 namespace loomgraft {
@@ -158,6 +161,7 @@ struct DesignOptions {
   bool remedies = true;     // look for them; off when a remedy itself is judged
   bool size_stated = true;  // say of wires whose size the plan states what would do; off likewise
   bool back_feeds = true;   // solve every key position for them; off likewise
+  std::stop_token stop{};
 };
 
 DesignReport design(const Graft& graft, const DesignOptions& options = {});

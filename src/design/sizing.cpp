@@ -179,7 +179,8 @@ std::vector<WireSize> stock_sizes(const RuleBook& rules) {
 }
 
 std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<WireSize>& stock,
-                                               const std::set<std::string>& settled) {
+                                               const std::set<std::string>& settled,
+                                               const std::stop_token& stop) {
   Sizing sizing{trial, stock, {}, {}, {}};
   for (const std::string& wire : trial.loom->added) {
     if (trial.sizes.contains(wire) && !settled.contains(wire)) sizing.place[wire] = 0;
@@ -195,14 +196,14 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
   }
   for (solve_loaded(trial);;) {
     const Failing failing = find_failing(sizing);
-    if (failing.empty()) break;
+    if (failing.empty() || stop.stop_requested()) break;
     for (const auto& [wire, reason] : failing) {
       take(sizing, wire, sizing.place[wire] + 1);
       sizing.bound_by[wire] = reason;
     }
     solve_loaded(trial);
   }
-  trim(sizing, smallest);
+  if (!stop.stop_requested()) trim(sizing, smallest);
   std::map<std::string, ChosenSize> chosen;
   for (const auto& [wire, place] : sizing.place) {
     const Binding& binding = sizing.bound_by[wire];

@@ -28,7 +28,9 @@ struct ChosenSize {
 std::vector<WireSize> stock_sizes(const RuleBook& rules);
 
 // Leaves the loaded runs of the trial solved at the chosen sizes. `settled` wires keep the size they have.
+// Where `stop` asks for it on the way, the sizes are those reached by then.
 std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<WireSize>& stock,
-                                               const std::set<std::string>& settled = {});
+                                               const std::set<std::string>& settled = {},
+                                               const std::stop_token& stop = {});
 
 }  // namespace loomgraft

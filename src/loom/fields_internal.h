@@ -239,6 +239,14 @@ void visit(V& v, SharedCircuit& s) {
 }
 
 template <class V>
+void visit(V& v, CircuitAnswer& a) {
+  v.field("id", a.id);
+  v.field("found", a.found);
+  v.field("donor", a.donor);
+  v.field("different", a.different);
+}
+
+template <class V>
 void visit(V& v, Graft& g) {
   v.field("title", g.title);
   v.field("vehicle", g.vehicle);
@@ -246,6 +254,7 @@ void visit(V& v, Graft& g) {
   v.field("connectors", g.connectors);
   v.field("modules", g.modules);
   v.field("shared_circuits", g.shared_circuits);
+  v.field("circuit_answers", g.circuit_answers);
   v.field("devices", g.devices);
   v.field("wires", g.wires);
   v.field("places", g.places);

@@ -281,6 +281,15 @@ struct SharedCircuit {
   bool operator==(const SharedCircuit&) const = default;
 };
 
+// What a person has found out of a pin of the vehicle and a pin of a donor: one circuit, or two.
+struct CircuitAnswer {
+  std::string id;
+  CavityRef found;
+  CavityRef donor;
+  bool different = false;  // else they are the same circuit
+  bool operator==(const CircuitAnswer&) const = default;
+};
+
 struct Graft {
   std::string title;
   Vehicle vehicle;
@@ -288,6 +297,7 @@ struct Graft {
   std::vector<Connector> connectors;
   std::vector<Module> modules;
   std::vector<SharedCircuit> shared_circuits;
+  std::vector<CircuitAnswer> circuit_answers;
   std::vector<Device> devices;
   std::vector<Wire> wires;  // as found
   std::vector<LoomPlace> places;

@@ -3,6 +3,7 @@
 #include <map>
 #include <set>
 
+#include "loom/circuit_answers.h"
 #include "loom/plan.h"
 
 namespace loomgraft {
@@ -257,6 +258,8 @@ Problems validate(const Graft& graft) {
   std::map<CavityRef, std::string> taken;
   for (std::size_t i = 0; i < graft.wires.size(); ++i) check_wire(check, i, taken);
   check_surroundings(check);
+  collect_ids(check, "circuit_answers", graft.circuit_answers);
+  for (Problem& problem : check_circuit_answers(graft)) check.problems.push_back(std::move(problem));
   for (Problem& problem : as_planned(graft).problems) check.problems.push_back(std::move(problem));
   return std::move(check.problems);
 }

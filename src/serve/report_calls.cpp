@@ -53,13 +53,17 @@ Finished ranked(const Graft& graft, const std::string& found_named, const std::s
 }
 
 Finished designed(const Graft& graft, const std::string& what, const JobControl& control) {
-  if (what.empty()) return finished(to_json(design(graft)));
+  DesignOptions options;
+  options.stop = control.stop;
+  const DesignReport before = design(graft, options);
+  if (is_stopped(before.problems)) return finished(before.problems);
+  if (what.empty()) return finished(to_json(before));
   const auto other = changed(graft, what);
   if (!other) return finished(Problems{other.error()});
-  const DesignReport before = design(graft);
   control.step(0.5, "the design with the change");
-  if (control.stop.stop_requested()) return finished(Problems{was_stopped()});
-  return finished(to_json(what_if(before, design(*other), what)));
+  const DesignReport after = design(*other, options);
+  if (is_stopped(after.problems)) return finished(after.problems);
+  return finished(to_json(what_if(before, after, what)));
 }
 
 struct SolveQuestion {

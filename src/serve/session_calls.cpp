@@ -85,18 +85,23 @@ Answer post_pair(Workbench& bench, const Call& call) {
 }
 
 Answer get_join(Workbench& bench, const Call&) {
-  const std::string address = bench.lan_address();
-  if (address.empty())
+  const std::vector<std::string> addresses = bench.lan_addresses();
+  if (addresses.empty())
     return refuse(409, "no-network",
                   bench.options().lan ? "This computer has no network that another device could reach."
                                       : "The workbench answers this computer only.",
                   bench.options().lan ? "Join a network, then start the program again."
                                       : "Start it with --lan to let devices of your own network join.");
   const Token token = bench.pairing().new_token(seconds_now());
-  return json_answer({{"address", address},
-                      {"token", grouped(token.text)},
-                      {"expires", time_text(token.expires)},
-                      {"qr_svg", qr_svg(address + "#pair=" + token.text)}});
+  // One code for all: which network the phone is in is known to whoever holds it.
+  nlohmann::ordered_json list = nlohmann::ordered_json::array();
+  for (const std::string& address : addresses)
+    list.push_back({{"address", address}, {"qr_svg", qr_svg(address + "#pair=" + token.text)}});
+  nlohmann::ordered_json json = list.front();
+  json["token"] = grouped(token.text);
+  json["expires"] = time_text(token.expires);
+  json["addresses"] = std::move(list);
+  return json_answer(json);
 }
 
 }  // namespace loomgraft

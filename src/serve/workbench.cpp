@@ -1,8 +1,5 @@
 #include "serve/workbench.h"
 
-#include <arpa/inet.h>
-#include <ifaddrs.h>
-#include <net/if.h>
 #include <sys/stat.h>
 
 #include <algorithm>
@@ -19,26 +16,6 @@ namespace loomgraft {
 namespace {
 
 constexpr std::string_view file_ending = ".graft";
-
-// An address of this machine that its network sees; private ones (RFC 1918) first.
-std::string network_address() {
-  ifaddrs* list = nullptr;
-  if (::getifaddrs(&list) != 0) return {};
-  std::string best;
-  for (const ifaddrs* entry = list; entry; entry = entry->ifa_next) {
-    if (!entry->ifa_addr || entry->ifa_addr->sa_family != AF_INET) continue;
-    if ((entry->ifa_flags & IFF_UP) == 0 || (entry->ifa_flags & IFF_LOOPBACK) != 0) continue;
-    char text[INET_ADDRSTRLEN] = {};
-    const auto* address = reinterpret_cast<const sockaddr_in*>(entry->ifa_addr);
-    if (!::inet_ntop(AF_INET, &address->sin_addr, text, sizeof text)) continue;
-    const std::uint32_t number = ntohl(address->sin_addr.s_addr);
-    const bool home = (number >> 16U) == 0xc0a8U || (number >> 24U) == 10U || (number >> 20U) == 0xac1U;
-    if (best.empty() || home) best = text;
-    if (home) break;
-  }
-  ::freeifaddrs(list);
-  return best;
-}
 
 struct Place {
   std::string folder;
@@ -107,7 +84,8 @@ std::optional<Problem> Workbench::listen() {
   Listener::Handlers handlers{[this](Call& call) { return look(call); },
                               [this](Call& call) { return answer(call); }};
   const std::string address = options_.lan ? "0.0.0.0" : "127.0.0.1";
-  if (options_.lan) lan_host_ = network_address();
+  if (options_.lan)
+    lan_hosts_ = reachable_addresses(options_.interfaces ? *options_.interfaces : network_interfaces());
   listener_ = std::make_unique<Listener>(options_.listener, handlers);
   auto bound = listener_->bind(address, options_.port);
   if (!bound && options_.any_port) {
@@ -123,10 +101,10 @@ std::optional<Problem> Workbench::listen() {
 }
 
 std::vector<std::string> Workbench::host_names() const {
+  std::vector<std::string> names = {"127.0.0.1", "localhost", "[::1]"};
+  names.insert(names.end(), lan_hosts_.begin(), lan_hosts_.end());
   std::vector<std::string> hosts;
-  for (const std::string& name :
-       {std::string("127.0.0.1"), std::string("localhost"), std::string("[::1]"), lan_host_}) {
-    if (name.empty()) continue;
+  for (const std::string& name : names) {
     hosts.push_back(name + ":" + std::to_string(port_));
     if (port_ == 80) hosts.push_back(name);
   }
@@ -137,8 +115,11 @@ std::string Workbench::address() const {
   return "http://127.0.0.1:" + std::to_string(port_) + "/";
 }
 
-std::string Workbench::lan_address() const {
-  return lan_host_.empty() ? std::string() : "http://" + lan_host_ + ":" + std::to_string(port_) + "/";
+std::vector<std::string> Workbench::lan_addresses() const {
+  std::vector<std::string> addresses;
+  for (const std::string& host : lan_hosts_)
+    addresses.push_back("http://" + host + ":" + std::to_string(port_) + "/");
+  return addresses;
 }
 
 bool Workbench::enter_stream() {

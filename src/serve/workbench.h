@@ -10,10 +10,12 @@
 
 #include <atomic>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "serve/listener.h"
+#include "serve/network_addresses.h"
 #include "serve/open_grafts.h"
 #include "serve/pairing.h"
 #include "serve/proof_shelf.h"
@@ -27,9 +29,10 @@ inline constexpr int usual_port = 4747;
 struct ServeOptions {
   std::string path;  // a folder, or a graft file
   int port = usual_port;
-  bool any_port = true;             // take another port where that one is taken
-  bool lan = false;                 // other devices of the network may join
-  bool loopback_is_remote = false;  // for tests: this machine must pair, too
+  bool any_port = true;                                     // take another port where that one is taken
+  bool lan = false;                                         // other devices of the network may join
+  bool loopback_is_remote = false;                          // for tests: this machine must pair, too
+  std::optional<std::vector<NetworkInterface>> interfaces;  // for tests: others than this machine's
   std::string version = "0";
   ListenerOptions listener;
   DeskOptions desk;
@@ -45,9 +48,10 @@ class Workbench {
 
   int port() const { return port_; }
   bool moved() const { return moved_; }  // the port asked for was taken
-  // For this machine, and for others: empty where they are not let in or there is no network.
+  // For this machine, and for others, the likeliest first: none where they are not let in or there is no
+  // network.
   std::string address() const;
-  std::string lan_address() const;
+  std::vector<std::string> lan_addresses() const;
 
   // For the handlers.
   const ServeOptions& options() const { return options_; }
@@ -71,7 +75,7 @@ class Workbench {
   ServeOptions options_;
   int port_ = 0;
   bool moved_ = false;
-  std::string lan_host_;
+  std::vector<std::string> lan_hosts_;
   std::string run_;  // names this run, so that no ETag of another version is taken for ours
   std::atomic<std::size_t> streams_{0};
   std::vector<std::string> hosts_;

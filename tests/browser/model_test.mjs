@@ -110,3 +110,30 @@ test("model: a drawing is let into the page as shapes and text only", async (wor
   equal(await page.evaluate(() => globalThis.drawings.drawing_of("<p>no drawing</p>")), null, "what is no drawing is none");
   world.errors.length = 0; // the policy complains of what the drawing held, before it was cleaned
 });
+
+test("model: two pins are one circuit: said once, over what it rules out, and taken back", async () => {
+  const { say_circuit, take_back_circuit } = await load("model/answers.ts");
+  const { patched } = await load("model/patch.ts");
+  const { find_pin } = await load("model/document.ts");
+  const pins = (connector) => ["1", "2"].map((cavity) => ({ connector, cavity }));
+  const before = {
+    format: "loomgraft",
+    version: 1,
+    connectors: [{ id: "v.C1", name: "C1" }, { id: "d.C1", name: "C1" }],
+    modules: [{ id: "v", connectors: ["v.C1"], pins: pins("v.C1") }, { id: "d", connectors: ["d.C1"], pins: pins("d.C1") }],
+  };
+  const say = (doc, mine, theirs, different = false) =>
+    patched(doc, say_circuit(doc, find_pin(doc, doc.modules[0], "C1", mine), find_pin(doc, doc.modules[1], "C1", theirs), different));
+  const first = say(before, "1", "2");
+  equal(JSON.stringify(first.circuit_answers[0].donor), '{"connector":"d.C1","cavity":"2"}', "kept by id of the plug");
+  const apart = say(first, "1", "1", true);
+  equal(apart.circuit_answers.length, 2, "not the same as a third rules nothing out");
+  const other = say(apart, "2", "2");
+  equal(other.circuit_answers.map(({ id }) => id).join(), "v.C1 1 = d.C1 1,v.C1 2 = d.C1 2", "a pin has one partner");
+  equal(say(other, "1", "1").circuit_answers.find(({ id }) => id === "v.C1 1 = d.C1 1").different, undefined, "the pair has one answer");
+  const less = patched(other, take_back_circuit(other, "v.C1 1 = d.C1 1"));
+  equal(less.circuit_answers.length, 1, "one is taken back");
+  const none = patched(less, take_back_circuit(less, "v.C1 2 = d.C1 2"));
+  equal(JSON.stringify(none), JSON.stringify(before), "and the last one leaves nothing behind");
+  equal(take_back_circuit(none, "v.C1 2 = d.C1 2").length, 0, "nothing is taken back twice");
+});

@@ -150,3 +150,63 @@ test("below certainty no plug is named; a place to look at is lit", async (world
   await page.locator(".cavity-next").first().waitFor();
   equal(await page.locator(".answer-words").count(), 0, "no answer is given");
 });
+
+// Two buses of one name that lead elsewhere: nobody but a person can say.
+const buses = [
+  { id: "v.C1", name: "C1" },
+  { id: "d.C1", name: "C1" },
+].map((plug, index) => [
+  plug,
+  {
+    id: index === 0 ? "van" : "spare",
+    name: index === 0 ? "Van" : "Spare",
+    role: index === 0 ? "found" : "donor",
+    connectors: [plug.id],
+    pins: [
+      { connector: plug.id, cavity: "1", signal: "CAN2 H", class: "can_high", far_end: index === 0 ? "gearbox" : "body" },
+      { connector: plug.id, cavity: "2", signal: index === 0 ? "Step light" : "Roof hatch motor" },
+    ],
+  },
+]);
+
+at_both_sizes("a person says that two pins are the same circuit, and takes it back", async (world) => {
+  const page = await open_page(world, { size: world.size });
+  const graft = await make_graft(page, "same");
+  const patched = await page.evaluate(
+    async ([name, body]) => {
+      const headers = { "Content-Type": "application/json-patch+json", "If-Match": '"r1"' };
+      return (await fetch(`/api/grafts/${name}`, { method: "PATCH", headers, body: JSON.stringify(body) })).status;
+    },
+    [
+      graft,
+      [
+        { op: "add", path: "/connectors", value: buses.map(([plug]) => plug) },
+        { op: "add", path: "/modules", value: buses.map(([, module]) => module) },
+      ],
+    ],
+  );
+  equal(patched, 200, "two modules are taken in");
+  await stage(page, graft, "compare");
+  const questions = page.getByRole("region", { name: "Questions" });
+  await questions.getByText(/the same circuit as/).click();
+  await questions.getByRole("button", { name: "The same circuit" }).click();
+  const decided = page.getByRole("region", { name: "Circuits that a person decided" });
+  await decided.getByText(/C1-1 of the vehicle and C1-1 of the donor are the same circuit/).waitFor();
+  await page.getByText(/the same circuit as "CAN2 H"/).waitFor({ state: "detached" });
+  await page.screenshot({ path: `${shots}/same-circuit-${world.size}.png`, fullPage: true });
+  // Two that nobody would take for one.
+  const circuits = page.getByRole("region", { name: "Circuits", exact: true });
+  await circuits.getByRole("button", { name: /^all/ }).click();
+  await circuits.getByRole("button", { name: /C1-1/ }).click();
+  await circuits.getByText("a person decided: these two are the same circuit").waitFor();
+  await circuits.getByRole("button", { name: /Step light/ }).click();
+  await circuits.getByText("Say which circuit of the donor it is").click();
+  await circuits.getByLabel("Pin of the donor").selectOption("C1-2");
+  await circuits.getByRole("button", { name: "The same circuit" }).click();
+  await decided.getByText(/C1-2 of the vehicle and C1-2 of the donor/).waitFor();
+  await page.getByRole("button", { name: /^Undo/ }).first().click();
+  await decided.getByText(/C1-2 of the vehicle/).waitFor({ state: "detached" });
+  await decided.getByRole("button", { name: /^Take back/ }).click();
+  await questions.getByText(/the same circuit as "CAN2 H"/).waitFor();
+  equal((await document_of(page, graft)).circuit_answers, undefined, "nothing is left behind");
+});

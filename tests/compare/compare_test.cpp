@@ -158,5 +158,77 @@ TEST(Compare, EveryCircuitHasOneVerdict) {
   }
 }
 
+// ---- what a person said of two pins
+
+const Lines& why_of(const CompareReport& report, const std::string& found_cavity) {
+  return std::ranges::find_if(
+             report.circuits,
+             [&](const CircuitReport& c) { return c.found && c.found->cavity == found_cavity; })
+      ->why;
+}
+
+TEST(CircuitAnswers, SettleWhatWasUnsure) {
+  const Graft unsure =
+      two_modules({{"1", "CAN2 H", PinClass::can_high}, {"2", "Roof lamp"}},
+                  {{"1", "CAN1 H", PinClass::can_high}, {"2", "Roof lamp"}, {"3", "Roof light"}});
+  Graft graft = unsure;
+  graft.circuit_answers = {{"a", {"found.C1", "2"}, {"donor.C1", "3"}, false}};
+  const CompareReport report = compare(graft, "found", "donor");
+  EXPECT_THAT(verdicts(report), Contains("shift 2-3"));
+  EXPECT_THAT(verdicts(report), Contains("add -2"));
+  EXPECT_THAT(why_of(report, "2"), Contains("a person decided: these two are the same circuit"));
+  graft.circuit_answers[0] = {"a", {"found.C1", "2"}, {"donor.C1", "2"}, true};
+  const CompareReport apart = compare(graft, "found", "donor");
+  EXPECT_THAT(verdicts(apart), ::testing::Not(Contains(HasSubstr("2-2"))));
+  EXPECT_THAT(why_of(apart, "2"),
+              Contains("a person decided: not the same circuit as \"Roof lamp\" at C1-2 of the donor"));
+}
+
+TEST(CircuitAnswers, ThatCannotHoldAreNamedAndLeftOut) {
+  Graft graft = two_modules({{"1", "Horn"}, {"2", "Fan"}}, {{"1", "Horn"}, {"2", "Fan"}});
+  const std::string before = to_json(compare(graft, "found", "donor"))["circuits"].dump();
+  graft.circuit_answers = {{"a", {"found.C1", "9"}, {"donor.C1", "1"}, false},
+                           {"b", {"found.C1", "1"}, {"found.C1", "2"}, false}};
+  const CompareReport report = compare(graft, "found", "donor");
+  EXPECT_EQ(to_json(report)["circuits"].dump(), before);
+  ASSERT_THAT(report.problems, SizeIs(2));
+  EXPECT_EQ(report.problems[0].place.pointer, "/circuit_answers/0/found");
+}
+
+// Any two pins that a person calls one circuit are paired, whatever they are called and of whatever kind;
+// taken apart they are not; and without the answer the report is what it was, byte for byte.
+TEST(CircuitAnswers, GoBeforeAllLikeness) {
+  for (std::uint64_t seed = 1; seed <= 40; ++seed) {
+    const auto found = synthetic::make_module("found", 60, seed);
+    const auto donor =
+        synthetic::make_module("donor", 50 + seed, seed + 500, &found.module, (seed * 13) % 101);
+    Graft graft = synthetic::graft_of(found);
+    graft.connectors.insert(graft.connectors.end(), donor.connectors.begin(), donor.connectors.end());
+    graft.modules.push_back(donor.module);
+    const std::string before = to_json(compare(graft, "found", "donor")).dump();
+    synthetic::Dice dice(seed);
+    for (int times = 0; times < 8; ++times) {
+      const Pin& one = found.module.pins[dice.below(found.module.pins.size())];
+      const Pin& other = donor.module.pins[dice.below(donor.module.pins.size())];
+      const auto paired = [&](const CompareReport& report) {
+        const auto is = [&](const std::optional<PinName>& name, const Pin& pin) {
+          return name && name->connector == find_connector(graft, pin.at.connector)->name &&
+                 name->cavity == pin.at.cavity;
+        };
+        return std::ranges::count_if(
+            report.circuits, [&](const CircuitReport& c) { return is(c.found, one) && is(c.donor, other); });
+      };
+      graft.circuit_answers = {{"a", one.at, other.at, false}};
+      const CompareReport same = compare(graft, "found", "donor");
+      EXPECT_EQ(paired(same), 1) << "seed " << seed << ": " << one.signal << " = " << other.signal;
+      EXPECT_EQ(std::ranges::count_if(same.circuits, &CircuitReport::decided), 1);
+      graft.circuit_answers[0].different = true;
+      EXPECT_EQ(paired(compare(graft, "found", "donor")), 0);
+      graft.circuit_answers.clear();
+      EXPECT_EQ(to_json(compare(graft, "found", "donor")).dump(), before);
+    }
+  }
+}
+
 }  // namespace
 }  // namespace loomgraft

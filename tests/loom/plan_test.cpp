@@ -143,6 +143,30 @@ const Damage damages[] = {
     {"no-such-id", "/devices/0/place", [](Graft& g) { g.devices[0].place = "x"; }},
     {"bad-weight", "/sources/0/weight", [](Graft& g) { g.sources[0].weight = 0; }},
     {"bad-supply", "/vehicle/supply_v", [](Graft& g) { g.vehicle.supply = Volts{400}; }},
+    {"no-such-pin", "/circuit_answers/0/found", [](Graft& g) { g.circuit_answers[0].found.cavity = "9"; }},
+    {"no-such-pin", "/circuit_answers/0/donor", [](Graft& g) { g.circuit_answers[0].donor.connector = "x"; }},
+    {"one-module", "/circuit_answers/0/donor",
+     [](Graft& g) { g.circuit_answers[0].donor = g.circuit_answers[0].found; }},
+    {"no-id", "/circuit_answers/0", [](Graft& g) { g.circuit_answers[0].id.clear(); }},
+    {"circuit-answered-twice", "/circuit_answers/1",
+     [](Graft& g) {
+       g.circuit_answers.push_back(g.circuit_answers[0]);
+       g.circuit_answers[1] = {"a2", g.circuit_answers[0].found, g.circuit_answers[0].donor, false};
+     }},
+    {"circuit-paired-twice", "/circuit_answers/1/found",
+     [](Graft& g) {
+       g.modules[1].pins.push_back(g.modules[1].pins[0]);
+       g.modules[1].pins[1].at.cavity = "3";
+       g.circuit_answers[0].different = false;
+       g.circuit_answers.push_back({"a2", g.circuit_answers[0].found, {"ecu.C1", "3"}, false});
+     }},
+    {"circuit-paired-twice", "/circuit_answers/1/donor",
+     [](Graft& g) {
+       g.modules[0].pins.push_back(g.modules[0].pins[0]);
+       g.modules[0].pins[1].at.cavity = "3";
+       g.circuit_answers[0].different = false;
+       g.circuit_answers.push_back({"a2", {"ecu.C1", "3"}, g.circuit_answers[0].donor, false});
+     }},
     {"unknown-wire", "/plan/1", [](Graft& g) { g.plan[1].wire = "x"; }},
 };
 

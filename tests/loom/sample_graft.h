@@ -51,6 +51,14 @@ inline Graft sample_graft() {
   m.legend = {"CAN2: body"};
   g.modules = {m};
   g.shared_circuits = {{"Engine speed", "gearbox"}};
+  Module other;
+  other.id = "spare";
+  other.role = ModuleRole::donor;
+  other.connectors = {"ecu.C1"};
+  other.pins.resize(1);
+  other.pins[0].at = {"ecu.C1", "2"};
+  g.modules.push_back(other);
+  g.circuit_answers = {{"a1", {"ecu.C1", "1"}, {"ecu.C1", "2"}, true}};
   g.devices = {{"lamp",
                 "Ladder lamp",
                 "lamp",

@@ -5,7 +5,7 @@
 #include <future>
 #include <mutex>
 
-#include "compare/rank.h"
+#include "design/design.h"
 #include "prove/find.h"
 #include "serve/proof_shelf.h"
 #include "tests/network/random_loom.h"
@@ -120,6 +120,12 @@ TEST(Stopping, AStoppedStageHoldsNothingButThat) {
   const FindReport found = find_fault(whole, {}, finding);
   EXPECT_TRUE(is_stopped(found.problems));
   EXPECT_TRUE(found.hypotheses.empty());
+  DesignOptions sizing;
+  sizing.stop = options.stop;
+  const DesignReport designed = design(graft, sizing);
+  EXPECT_TRUE(is_stopped(designed.problems));
+  EXPECT_TRUE(designed.circuits.empty());
+  EXPECT_FALSE(designed.holds) << "nobody may take it for a design that holds";
 }
 
 // One thread computes; a proof of this loom takes it far longer than the test lasts.

@@ -26,6 +26,7 @@ export interface Join {
   token: string;
   expires: string;
   qr_svg: string;
+  addresses: { address: string; qr_svg: string }[];
 }
 
 export interface GraftEntry {
@@ -146,6 +147,19 @@ export interface PlanStep {
   reason?: string;
 }
 
+export interface CavityRef {
+  connector: string;
+  cavity: string;
+}
+
+// What a person found out of a pin of the vehicle and one of a donor.
+export interface CircuitAnswer {
+  id: string;
+  found: CavityRef;
+  donor: CavityRef;
+  different?: boolean;
+}
+
 export interface Graft {
   format: string;
   version: number;
@@ -154,6 +168,7 @@ export interface Graft {
   sources?: Source[];
   connectors?: Connector[];
   modules?: Module[];
+  circuit_answers?: CircuitAnswer[];
   devices?: Device[];
   wires?: Wire[];
   plan?: PlanStep[];

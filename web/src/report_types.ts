@@ -1,6 +1,6 @@
 // The reports that the program makes of a document: docs/api.md.
 
-import type { Colour, Problem } from "./document_types";
+import type { CavityRef, Colour, Problem } from "./document_types";
 
 // Tables
 
@@ -80,11 +80,7 @@ export interface Circuit {
   confidence: number;
   hazard: Hazard;
   why: string[];
-}
-
-export interface CavityRef {
-  connector: string;
-  cavity: string;
+  decided?: boolean; // a person said that the two are one circuit
 }
 
 export interface Move {
@@ -103,6 +99,7 @@ export interface Question {
   question: string;
   answer_by: string;
   weight: number;
+  same_as?: PinName; // the donor's pin, where it is asked whether the two are one circuit
 }
 
 export interface TagFinding {

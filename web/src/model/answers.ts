@@ -1,6 +1,6 @@
 // A question answered: what a person has seen or measured becomes the pin's fact, marked as proved.
 
-import type { Claim, Json, PatchStep, Pin } from "../api_types";
+import type { CavityRef, CircuitAnswer, Claim, Graft, Json, Module, PatchStep, Pin } from "../api_types";
 import type { PinPlace } from "./document";
 
 const json = (value: unknown) => value as Json;
@@ -43,6 +43,51 @@ export function state_fact(place: PinPlace, fact: { signal?: string; class?: str
     ...set(at, pin, "claims", json([...before, claim])),
     ...set(at, pin, "doubts", undefined),
   ];
+}
+
+const list_at = "/circuit_answers";
+const is_at = (at: CavityRef, pin: Pin) => at.connector === pin.connector && at.cavity === pin.cavity;
+const is_of = (at: CavityRef, module: Module) => (module.pins ?? []).some((pin) => is_at(at, pin));
+
+function drop(answers: readonly CircuitAnswer[], gone: (answer: CircuitAnswer) => boolean): PatchStep[] {
+  return answers
+    .flatMap((answer, index): PatchStep[][] => {
+      const path = `${list_at}/${index}`;
+      return gone(answer) ? [[{ op: "test", path: `${path}/id`, value: answer.id }, { op: "remove", path }]] : [];
+    })
+    .reverse() // from the back, so that what stands before keeps its place
+    .flat();
+}
+
+// Two pins are one circuit, or they are not. What was said before of the pair goes, and so does what the new answer
+// rules out: within the two modules a pin is the same circuit as one other at most.
+export function say_circuit(doc: Graft, found: PinPlace, donor: PinPlace, different: boolean): PatchStep[] {
+  const answers = doc.circuit_answers ?? [];
+  const replaced = (one: CircuitAnswer) => {
+    const same_found = is_at(one.found, found.pin);
+    const same_donor = is_at(one.donor, donor.pin);
+    if (same_found && same_donor) return true;
+    if (different || one.different) return false;
+    return (same_found && is_of(one.donor, donor.module)) || (same_donor && is_of(one.found, found.module));
+  };
+  const place = ({ pin: { connector, cavity } }: PinPlace): CavityRef => ({ connector, cavity });
+  const answer: CircuitAnswer = {
+    id: [found.pin, donor.pin].map((pin) => `${pin.connector} ${pin.cavity}`).join(" = "),
+    found: place(found),
+    donor: place(donor),
+    ...(different && { different }),
+  };
+  const add: PatchStep = doc.circuit_answers
+    ? { op: "add", path: `${list_at}/-`, value: json(answer) }
+    : { op: "add", path: list_at, value: json([answer]) };
+  return [...tests(found), ...tests(donor), ...drop(answers, replaced), add];
+}
+
+// A list that holds nothing is not kept: the last answer takes it along.
+export function take_back_circuit(doc: Graft, id: string): PatchStep[] {
+  const answers = doc.circuit_answers ?? [];
+  const steps = drop(answers, (one) => one.id === id);
+  return steps.length > 0 && answers.length === 1 ? [...steps.slice(0, 1), { op: "remove", path: list_at }] : steps;
 }
 
 export const pin_kinds: readonly string[] = [

@@ -16,6 +16,7 @@ import { Faces } from "./compare_face";
 import { Hazards } from "./compare_hazards";
 import { Moves } from "./compare_moves";
 import { Questions } from "./compare_questions";
+import { CircuitAnswers } from "./same_circuit";
 
 // The cavity of the vehicle's plugs that a circuit is about: where it is, or where the donor wants it.
 export function cavity_of(circuit: Circuit): string {
@@ -44,6 +45,7 @@ function Ready({ graft, report }: { graft: Graft; report: CompareReport }) {
         <Faces plugs={connectors_of(graft, found)} donor={donor.id} at={at} chosen={chosen} pick={pick} />
       </div>
       <Questions graft={graft} found={found} donor={donor} report={report} />
+      <CircuitAnswers graft={graft} />
       <Moves report={report} found={found.id} donor={donor.id} />
       <section class="sheet stack" aria-label="What the modules were made for">
         <h2>What the modules were made for</h2>

@@ -2,15 +2,21 @@
 
 import { useEffect, useState } from "preact/hooks";
 import { verdicts, type CavityRef, type Circuit, type CompareReport, type Verdict } from "../api_types";
+import { donor_module, found_module } from "../model/document";
+import { doc } from "../net/graft";
 import { Bar } from "../parts/bar";
 import { Mark, mark_of_grade, word_of } from "../parts/mark";
 import { cavity_of } from "./compare";
 import { figure } from "./compare_hazards";
+import { SameAs } from "./same_circuit";
 
 export const place_words = (at: CavityRef): string => (at.connector ? `${at.connector}-${at.cavity}` : at.cavity);
 
 function Why({ circuit }: { circuit: Circuit }) {
   const { hazard } = circuit;
+  const graft = doc.value;
+  const found = graft && found_module(graft);
+  const donor = graft && donor_module(graft);
   return (
     <div class="why">
       <dl>
@@ -29,6 +35,9 @@ function Why({ circuit }: { circuit: Circuit }) {
           <li key={index}>{reason}</li>
         ))}
       </ul>
+      {graft && found && donor && circuit.found && (
+        <SameAs graft={graft} pair={{ found, donor }} one={circuit.found} likely={circuit.donor} />
+      )}
       <button type="button" class="to-face" onClick={() => document.querySelector(".face")?.scrollIntoView()}>
         Show it in the plug
       </button>

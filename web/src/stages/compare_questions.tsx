@@ -7,6 +7,7 @@ import { find_pin, type PinPlace } from "../model/document";
 import { change } from "../net/edit";
 import { Select } from "../parts/field";
 import { Claims } from "./claims";
+import { SameOrNot } from "./same_circuit";
 
 function place_of(graft: Graft, modules: Module[], question: Question): PinPlace | undefined {
   for (const module of modules) {
@@ -67,6 +68,7 @@ export function Questions({ graft, found, donor, report }: Props) {
                 <p class="measure">
                   <strong>How to find out:</strong> {question.answer_by}
                 </p>
+                {question.same_as && <SameOrNot pair={{ found, donor }} one={question} other={question.same_as} />}
                 {place && (place.pin.claims ?? []).length > 1 && <Claims graft={graft} place={place} name={name} />}
                 {place && <StateKind place={place} name={name} />}
               </details>

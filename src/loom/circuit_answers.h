@@ -1,0 +1,34 @@
+// What people have said of pairs of pins: the same circuit, or not.
+//
+// Model   within two modules a pin is the same circuit as one pin at most; the answer that stands first
+// counts Gives   the answers that hold between two modules, by position of their pins; each that cannot hold
+// as a
+//         Problem with its pointer
+#pragma once
+
+#include <cstddef>
+#include <utility>
+#include <vector>
+
+#include "loom/graft.h"
+#include "text/problem.h"
+
+namespace loomgraft {
+
+struct PinPair {
+  std::size_t found = 0;  // position in the module's pins
+  std::size_t donor = 0;
+  auto operator<=>(const PinPair&) const = default;
+};
+
+struct PairAnswers {
+  std::vector<PinPair> same;
+  std::vector<PinPair> different;
+};
+
+PairAnswers answers_between(const Graft& graft, const Module& found, const Module& donor);
+
+// no-such-pin, one-module, circuit-answered-twice, circuit-paired-twice.
+Problems check_circuit_answers(const Graft& graft);
+
+}  // namespace loomgraft
