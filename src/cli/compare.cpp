@@ -69,7 +69,8 @@ std::string circuits(const CompareReport& report, bool all, bool colour) {
       continue;
     }
     columns.row({name_of(circuit.verdict), place(circuit.found), place(circuit.donor),
-                 fmt::format("{:.0f} %", circuit.confidence * 100), circuit.signal, donor_name(circuit)},
+                 circuit.decided ? std::string("decided") : fmt::format("{:.0f} %", circuit.confidence * 100),
+                 circuit.signal, donor_name(circuit)},
                 ink_of(circuit.verdict));
   }
   std::string text = inked("Circuits", Ink::strong, colour) + "\n" + columns.print(colour);
@@ -153,6 +154,7 @@ int run(const CompareCall& call) {
   if (call.supply_v > 0) graft.vehicle.supply = Volts{call.supply_v};
   CompareReport report;
   const bool usable = !found.empty() && !donor.empty();
+  if (usable) add_circuit_answers(graft, call.found, found, call.donor, donor);
   if (usable) report = compare(graft, found, donor);
   report.problems.insert(report.problems.begin(), problems.begin(), problems.end());
   if (call.output.json) {

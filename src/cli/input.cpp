@@ -203,4 +203,27 @@ std::string add_input(Graft& graft, const std::string& text, const std::string& 
   return id;
 }
 
+void add_circuit_answers(Graft& graft, const std::string& found_text, const std::string& found,
+                         const std::string& donor_text, const std::string& donor) {
+  const InputName one = split_input_name(found_text);
+  const InputName other = split_input_name(donor_text);
+  if (one.files.size() != 1 || one.files != other.files) return;
+  const FileBytes file = read_file(one.files.front());
+  if (!file.bytes || !looks_like_graft(*file.bytes)) return;
+  const GraftReading reading = graft_from_json(*file.bytes, one.files.front());
+  const Module* found_module = find_module(graft, found);
+  const Module* donor_module = find_module(graft, donor);
+  if (!reading.graft || !found_module || !donor_module) return;
+  const auto has = [](const Module& module, const CavityRef& at) {
+    return std::ranges::find(module.pins, at, &Pin::at) != module.pins.end();
+  };
+  for (CircuitAnswer answer : reading.graft->circuit_answers) {
+    answer.found.connector.insert(0, found + ".");
+    answer.donor.connector.insert(0, donor + ".");
+    // The rest is about other modules of the document, or was named when it was read.
+    if (has(*found_module, answer.found) && has(*donor_module, answer.donor))
+      graft.circuit_answers.push_back(std::move(answer));
+  }
+}
+
 }  // namespace loomgraft::cli

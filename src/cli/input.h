@@ -40,4 +40,9 @@ InputName split_input_name(const std::string& text);
 std::string add_input(Graft& graft, const std::string& text, const std::string& id, ModuleRole role,
                       Problems& problems);
 
+// What people said of pairs of pins of the two modules, where both stand in one graft document. Needs both
+// added.
+void add_circuit_answers(Graft& graft, const std::string& found_text, const std::string& found,
+                         const std::string& donor_text, const std::string& donor);
+
 }  // namespace loomgraft::cli

@@ -5,6 +5,7 @@
 
 #include <array>
 #include <cstdio>
+#include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
 #include <string>
@@ -117,6 +118,34 @@ TEST(Commands, ADocumentIsMadeCheckedAndCompared) {
   EXPECT_NE(run("check " + file).status, 2);
   EXPECT_EQ(run("compare " + file + "#found " + file + "#donor").status, 1);
   EXPECT_EQ(run("compare " + file + "#found " + file + "#nobody").status, 2);
+}
+
+TEST(Commands, CompareTakesWhatAPersonSaidOfTwoPins) {
+  const std::string file = std::string(LOOMGRAFT_BUILD) + "/tests/answered.json";
+  const auto write = [&](const std::string& answers) {
+    const auto module = [](const std::string& id, const std::string& signal) {
+      return R"({"id":")" + id + R"(","role":")" + id + R"(","connectors":[")" + id +
+             R"(.C1"],"pins":[{"connector":")" + id + R"(.C1","cavity":"1","signal":")" + signal + R"("}]})";
+    };
+    std::ofstream(file) << R"({"format":"loomgraft","version":1,"connectors":[{"id":"found.C1","name":"C1"},)"
+                        << R"({"id":"donor.C1","name":"C1"}],"modules":[)" << module("found", "Step light")
+                        << "," << module("donor", "Roof hatch motor") << "]" << answers << "}";
+  };
+  const std::string call = "compare " + file + "#found " + file + "#donor";
+  write("");
+  const std::string before = run(call + " --json").out;
+  EXPECT_EQ(before.find("decided"), std::string::npos);
+  write(R"(,"circuit_answers":[{"id":"a","found":{"connector":"found.C1","cavity":"1"},)"
+        R"("donor":{"connector":"donor.C1","cavity":"1"}}])");
+  EXPECT_NE(run(call + " --json").out.find("\"decided\": true"), std::string::npos);
+  EXPECT_NE(run(call + " --all").out.find("decided"), std::string::npos);
+  const std::string copy = std::string(LOOMGRAFT_BUILD) + "/tests/answered_copy.json";
+  std::filesystem::copy_file(file, copy, std::filesystem::copy_options::overwrite_existing);
+  EXPECT_EQ(run("compare " + file + "#found " + copy + "#donor --json").out, before)
+      << "what was said of one document's donor says nothing of another's";
+  write(R"(,"circuit_answers":[{"id":"a","found":{"connector":"found.C1","cavity":"7"},)"
+        R"("donor":{"connector":"donor.C1","cavity":"1"}}])");
+  EXPECT_NE(run(call).out.find("/circuit_answers/0/found"), std::string::npos);
 }
 
 TEST(Commands, GraftFilesTakeAndGiveDocuments) {
