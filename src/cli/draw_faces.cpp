@@ -49,7 +49,7 @@ int run(const FacesCall& call) {
   print_problems(problems);
   if (found.empty() || (!call.donor.empty() && donor.empty())) return unusable;
   CompareReport report;
-  if (!donor.empty() add_circuit_answers(graft, call.found, found, call.donor, donor);
+  if (!donor.empty()) add_circuit_answers(graft, call.found, found, call.donor, donor);
   if (!donor.empty()) report = compare(graft, found, donor);
   mkdir(call.folder.c_str(), 0777);
   const Module& module = *find_module(graft, found);

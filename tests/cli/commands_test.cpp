@@ -145,7 +145,7 @@ TEST(Commands, CompareTakesWhatAPersonSaidOfTwoPins) {
       << "what was said of one document's donor says nothing of another's";
   write(R"(,"circuit_answers":[{"id":"a","found":{"connector":"found.C1","cavity":"7"},)"
         R"("donor":{"connector":"donor.C1","cavity":"1"}}])");
-  EXPECT_NE(run(call).out.find("/circuit_answers/0/found"), std::string::npos);
+  EXPECT_NE(run(call + " --json").out.find("/circuit_answers/0/found"), std::string::npos);
 }
 
 TEST(Commands, GraftFilesTakeAndGiveDocuments) {
