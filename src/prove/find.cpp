@@ -22,6 +22,7 @@ struct Readings {
   std::vector<Observed> observed;         // in the order of the tests
   std::set<std::size_t> unreached;        // tests whose place nobody could reach
   std::optional<std::size_t> last_state;  // of the last one taken
+  std::set<std::size_t> opened;           // accesses that readings were taken behind
 };
 
 class Intake {
@@ -38,7 +39,9 @@ class Intake {
       const std::optional<std::size_t> test = usable_test(reading);
       if (!test) continue;
       by_test_[*test].push_back(&reading);
-      taken.last_state = proof_.report.tests[*test].state;
+      const ProveTest& of = proof_.report.tests[*test];
+      taken.last_state = of.state;
+      if (reading.unit != unreached) taken.opened.insert(of.accesses.begin(), of.accesses.end());
     }
     for (auto& [test, of_test] : by_test_) settle(test, of_test, taken);
     return taken;
@@ -181,6 +184,16 @@ double least_told(const std::vector<Suspicion>& suspicions, double worth) {
   return std::max(worth * most, 1e-6);
 }
 
+// With what it takes from here: another state, places that nobody has opened yet.
+double minutes_to(const ProveReport& report, const Readings& taken, const ProveTest& test) {
+  double minutes = test.minutes;
+  if (taken.last_state != test.state) minutes += report.states[test.state].minutes;
+  for (const std::size_t access : test.accesses) {
+    if (!taken.opened.contains(access)) minutes += report.accesses[access].minutes;
+  }
+  return minutes;
+}
+
 void add_next(const Proof& proof, const std::vector<Suspicion>& suspicions, const Readings& taken,
               const FindOptions& options, bool live, std::vector<NextTest>& next) {
   const ProveReport& report = proof.report;
@@ -189,9 +202,7 @@ void add_next(const Proof& proof, const std::vector<Suspicion>& suspicions, cons
   for (std::size_t k = 0; k < bits.size(); ++k) {
     if (bits[k] < least) continue;
     const ProveTest& test = report.tests[k];
-    const bool here = taken.last_state == test.state;
-    const double minutes = test.minutes + (here ? 0.0 : report.states[test.state].minutes);
-    next.push_back({k, bits[k], std::max(minutes, least_minutes), {}});
+    next.push_back({k, bits[k], std::max(minutes_to(report, taken, test), least_minutes), {}});
   }
 }
 

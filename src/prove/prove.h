@@ -39,6 +39,13 @@ struct Jumper {
   std::string words;
 };
 
+// What lies behind trim, carpet or a wheel and is opened once for all that is measured there.
+struct PlaceAccess {
+  std::string place;  // of the graft
+  std::string words;
+  double minutes = 0.0;  // to open and close it
+};
+
 struct ProveState {
   std::string id;     // "dead-open", "live-15"
   std::string words;  // "Battery off. C1, C2 and C3 unplugged."
@@ -47,6 +54,7 @@ struct ProveState {
   bool live = false;
   double minutes = 0.0;  // to bring about
   std::vector<std::string> cautions;
+  std::vector<std::size_t> accesses;  // positions in accesses: what it takes out or works
 };
 
 struct Band {
@@ -66,9 +74,10 @@ struct ProveTest {
   std::string unit;     // "ohm", "V", "A"
   double nominal = 0.0;
   Band band;
-  double minutes = 0.0;              // both probes and the reading, without the state
-  std::vector<std::size_t> exposes;  // positions in faults
-  std::string words;                 // what it shows, in one line
+  double minutes = 0.0;               // both probes and the reading, without state and accesses
+  std::vector<std::size_t> accesses;  // positions in accesses, with those of its state
+  std::vector<std::size_t> exposes;   // positions in faults
+  std::string words;                  // what it shows, in one line
 };
 
 struct Unexposed {
@@ -93,6 +102,7 @@ struct MeterAccuracy {
 struct ProveReport {
   std::vector<Fault> faults;
   std::vector<ProveState> states;
+  std::vector<PlaceAccess> accesses;
   std::vector<ProveTest> tests;
   std::vector<std::size_t> plan;  // positions in tests, in the order of work
   double plan_minutes = 0.0;

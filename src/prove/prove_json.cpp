@@ -49,6 +49,7 @@ Json test_json(const ProveReport& report, const ProveTest& test) {
           {"nominal", figure(test.nominal)},
           {"band", {{"low", figure(test.band.low)}, {"high", figure(test.band.high)}, {"unit", test.unit}}},
           {"minutes", figure(test.minutes)},
+          {"access", json_list(test.accesses, [&](std::size_t k) { return report.accesses[k].place; })},
           {"exposes", json_list(test.exposes, [&](std::size_t k) { return report.faults[k].id; })},
           {"words", test.words}};
 }
@@ -97,6 +98,12 @@ nlohmann::ordered_json to_json(const ProveReport& report) {
           {"plan_minutes", figure(report.plan_minutes)},
           {"bound_minutes", figure(report.bound_minutes)},
           {"optimal", report.optimal},
+          {"access", json_list(report.accesses,
+                               [](const PlaceAccess& access) {
+                                 return Json{{"place", access.place},
+                                             {"words", access.words},
+                                             {"minutes", figure(access.minutes)}};
+                               })},
           {"unexposed", json_list(report.unexposed,
                                   [&](const Unexposed& one) {
                                     const Fault& fault = report.faults[one.fault];
