@@ -104,6 +104,7 @@ void watch_block(std::span<const Watched> block, const Settled& settled, const S
     watch.per_room.at[lane] = used ? block[lane].per_room : 1.0;
   }
   dipoles.reach = reach.of(dipoles.at);
+  dipoles.fill = table.everywhere;
   kernel.solve(table.rows, dipoles, z.data());
   kernel.watch(z.data(), changes, watch, room.data(), couple.data());
 }
@@ -127,7 +128,6 @@ std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const Net
     } else {
       one.in_full = !change.empty();
     }
-    one.sweep.at = static_cast<std::uint32_t>(result.size());
     result.push_back(one);
   }
   return result;
@@ -170,57 +170,6 @@ void watch_changes(const Settled& settled, const SweepKernel& kernel, std::vecto
     change.sweep.strain = 1.0 / least;
     change.sweep.couple = *std::max_element(couple[k].at, couple[k].at + sweep_lanes);
   }
-}
-
-std::span<const Position> Reach::of(std::span<const Dipole> dipoles) {
-  found_.clear();
-  for (const Dipole& dipole : dipoles) {
-    if (dipole.plus == dipole.minus) continue;
-    for (const Position start : {dipole.plus, dipole.minus}) {
-      for (Position k = start; k < tree_.count && !seen_[k]; k = tree_.parent[k]) {
-        seen_[k] = true;
-        found_.push_back(k);
-      }
-    }
-  }
-  for (const Position k : found_) seen_[k] = false;
-  std::sort(found_.begin(), found_.end());
-  return found_;
-}
-
-SweepTable sweep_table(const Settled& settled) {
-  const FrontTree& tree = *settled.tree;
-  SweepTable table;
-  table.row.reserve(tree.count + 1);
-  table.row.push_back(0);
-  for (Position k = 0; k < tree.count; ++k) {
-    for (std::uint32_t i = tree.row[k]; i + 1 < tree.row[k + 1]; ++i) {
-      table.to.push_back(tree.to[i]);
-      table.share.push_back(settled.fronts.share[i]);
-    }
-    table.row.push_back(static_cast<std::uint32_t>(table.to.size()));
-  }
-  table.rows = {tree.count, table.row.data(), table.to.data(), table.share.data(),
-                settled.fronts.each.data()};
-  return table;
-}
-
-Sweeper::Sweeper(const Settled& settled, const SweepKernel& chosen)
-    : kernel(chosen),
-      table(sweep_table(settled)),
-      reach(*settled.tree),
-      work(*settled.tree, settled.fronts),
-      z(settled.tree->count + 1) {
-  for (const Watched& one : settled.watched) {
-    watched.push_back(settled.dipole(one.a, one.b));
-    per_room.push_back(one.per_room);
-  }
-}
-
-void Sweeper::solve(SweepDipoles& dipoles, Lanes& couple) {
-  dipoles.reach = reach.of(dipoles.at);
-  kernel.solve(table.rows, dipoles, z.data());
-  kernel.couple(z.data(), watched, per_room.data(), couple);
 }
 
 namespace {

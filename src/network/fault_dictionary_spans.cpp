@@ -3,7 +3,7 @@
 #include <cmath>
 #include <limits>
 
-#include "network/fault_dictionary_spread_internal.h"
+#include "network/fault_dictionary_banding_internal.h"
 #include "network/meter_reading_internal.h"
 
 namespace loomgraft {
@@ -15,21 +15,6 @@ constexpr double agree_closely = 0.005;
 constexpr double agree_in_large_looms = 0.03;
 constexpr double large = 4e5;  // nodes times tests: from here a vertex for each reading would take too long
 constexpr double agree_at_least = 1e-3;
-
-struct Banding {
-  LoomNetwork nominal;
-  LoomNetwork low;
-  LoomNetwork high;
-  Ends ends;
-  OperatingPoint point;
-  Settled settled;
-  std::vector<Spread> spreads;
-  std::vector<SpanChange> changes;
-  MeterFigures meter;
-  Solver solver;
-  bool dead = true;  // at both ends too
-  double agree = agree_closely;
-};
 
 Problem other_shape() {
   return {Severity::error,
@@ -44,31 +29,59 @@ bool drives(const Circuit& circuit) {
                      [](const LimitedSource& source) { return source.voltage.si != 0.0; });
 }
 
+OperatingPoint point_of(const Settled& settled) {
+  OperatingPoint point;
+  point.nodes.reserve(settled.tree->place.size());
+  for (const Position place : settled.tree->place) point.nodes.push_back({settled.fronts.potential[place]});
+  return point;
+}
+
+// The nominal network, solved; the ends take its relays' positions.
+std::optional<Problem> settle_nominal(Banding& banding, const LoomNetwork& low, const LoomNetwork& high) {
+  banding.straight = is_straight(*banding.nominal) && is_straight(low) && is_straight(high);
+  auto settled = banding.straight ? settle_straight(banding.circuit()) : std::nullopt;
+  if (settled) {
+    banding.settled = std::move(*settled);
+    banding.point = point_of(banding.settled);
+    banding.low = low.circuit;
+    banding.high = high.circuit;
+    return std::nullopt;
+  }
+  banding.straight = false;
+  banding.bare_nominal();
+  std::vector<RelayStep> steps;
+  auto solution = solve(*banding.bared, banding.solver, &steps);
+  if (!solution) return solution.error();
+  for (const auto& [from, to] : {std::pair(&low, &banding.low), std::pair(&high, &banding.high)}) {
+    LoomNetwork network = bare(*from);
+    set_contacts(network, steps.back().now);
+    *to = std::move(network.circuit);
+  }
+  banding.settled = settle(*banding.bared, steps.back());
+  banding.point = std::move(solution->point);
+  return std::nullopt;
+}
+
 tl::expected<Banding, Problem> banding_of(const LoomNetwork& nominal, const LoomNetwork& low,
                                           const LoomNetwork& high) {
   if (!same_shape(nominal, low) || !same_shape(nominal, high)) return tl::unexpected(other_shape());
   Banding banding;
-  banding.nominal = bare(nominal);
-  banding.low = bare(low);
-  banding.high = bare(high);
+  banding.nominal = &nominal;
   banding.meter = meter_figures();
-  std::vector<RelayStep> steps;
-  auto solution = solve(banding.nominal, banding.solver, &steps);
-  if (!solution) return tl::unexpected(solution.error());
-  set_contacts(banding.low, steps.back().now);
-  set_contacts(banding.high, steps.back().now);
-  banding.settled = settle(banding.nominal, steps.back());
-  banding.point = std::move(solution->point);
+  if (auto problem = settle_nominal(banding, low, high)) return tl::unexpected(std::move(*problem));
+  banding.dead = !drives(banding.circuit()) && !drives(banding.low) && !drives(banding.high);
+  if (!banding.dead) find_pairs(banding.settled);
+  banding.spreads =
+      spreads_of(banding.circuit(), banding.ends(), banding.settled, banding.point, !banding.dead);
   return banding;
 }
 
-void find_spreads(Banding& banding) {
-  find_pairs(banding.settled);
-  banding.ends = {&banding.low.circuit, &banding.high.circuit};
-  banding.spreads = spreads_of(banding.nominal.circuit, banding.ends, banding.settled, banding.point);
-  for (const Spread& spread : banding.spreads) banding.changes.push_back(spread.change);
-  banding.dead =
-      !drives(banding.nominal.circuit) && !drives(banding.low.circuit) && !drives(banding.high.circuit);
+// `circuit` with contacts as they are, on the nominal tree; nothing where it has no solution.
+std::optional<Settled> settled_in_full(Banding& banding, LoomNetwork& network) {
+  if (banding.straight) return settle_straight(network.circuit, banding.settled.tree);
+  std::vector<RelayStep> steps;
+  if (!solve(network, banding.solver, &steps)) return std::nullopt;
+  return settle(network, steps.back(), banding.settled.tree);
 }
 
 double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTest& test) {
@@ -76,31 +89,23 @@ double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTes
   return reading ? *reading : std::numeric_limits<double>::quiet_NaN();
 }
 
-void widen(ReadingSpan& span, double reading) {
-  if (std::isnan(reading)) return;
-  span.low = std::min(span.low, reading);
-  span.high = std::max(span.high, reading);
-}
-
 // ---- ohms: no reading falls when any resistance rises (Rayleigh), diodes and limits no exception, since
 // each lets less through at any volts
 
 void span_ohms(Banding& banding, std::span<const DictionaryTest> tests, std::vector<ReadingSpan>& spans) {
   for (const int turn : {0, 1, 2}) {
-    LoomNetwork network = banding.nominal;
+    LoomNetwork network = banding.bare_nominal();
     if (turn > 0) {
-      const std::vector<int> end = stiff_ends(network.circuit, banding.ends, banding.spreads, turn == 2);
-      network.circuit = at_ends(network.circuit, banding.ends, banding.spreads, end);
+      const std::vector<int> end = stiff_ends(network.circuit, banding.ends(), banding.spreads, turn == 2);
+      network.circuit = at_ends(network.circuit, banding.ends(), banding.spreads, end);
     }
-    std::vector<RelayStep> steps;
-    const auto solution = solve(network, banding.solver, &steps);
-    if (!solution) continue;
-    const Settled settled = settle(network, steps.back(), banding.settled.tree);
-    ChangedFronts work(*settled.tree, settled.fronts);
+    const auto settled = settled_in_full(banding, network);
+    if (!settled) continue;
+    ChangedFronts work(*settled->tree, settled->fronts);
     for (std::size_t k = 0; k < tests.size(); ++k) {
       if (tests[k].kind != MeterKind::ohms) continue;
-      const auto quick = settled_reading(work, settled, banding.meter, MeterKind::ohms,
-                                         settled.dipole(tests[k].red, tests[k].black));
+      const auto quick = settled_reading(work, *settled, banding.meter, MeterKind::ohms,
+                                         settled->dipole(tests[k].red, tests[k].black));
       const double reading = quick ? *quick : in_full(banding, network, tests[k]);
       if (turn == 0) spans[k] = {reading, reading, reading};
       widen(spans[k], reading);
@@ -109,33 +114,6 @@ void span_ohms(Banding& banding, std::span<const DictionaryTest> tests, std::vec
 }
 
 // ---- volts and amperes: each figure on its own, exactly; then all of them together
-
-struct Seen {
-  const DictionaryTest& test;
-  std::size_t clamp = 0;  // of Settled::branches
-  double volts = 0.0;
-  double ohms = 0.0;
-};
-
-double reading_of(const Banding& banding, const Seen& seen, double volts, double ohms,
-                  const NodalBranch& clamp, double held) {
-  if (seen.test.kind == MeterKind::amperes) return clamp.conductance * (volts - clamp.emf) + held;
-  return volts / (1.0 + banding.meter.conductance * ohms);
-}
-
-double nominal_reading(const Banding& banding, const Seen& seen) {
-  return reading_of(banding, seen, seen.volts, seen.ohms, banding.settled.branches[seen.clamp],
-                    banding.settled.held[seen.clamp]);
-}
-
-double reading_at(const Banding& banding, const Seen& seen, const Spread& spread, double q, std::size_t end) {
-  const double volts = seen.volts - spread.change.flow[end] * q;
-  const double ohms = seen.ohms - spread.change.stiffness[end] * q * q;
-  const bool own = spread.branch == seen.clamp;
-  return reading_of(banding, seen, volts, ohms,
-                    own ? spread.value[end] : banding.settled.branches[seen.clamp],
-                    own ? spread.held[end] : banding.settled.held[seen.clamp]);
-}
 
 struct Band {
   double sum[2];
@@ -149,112 +127,6 @@ Band band_of(double nominal, double up, double down, double times_up, double tim
     std::swap(band.product[0], band.product[1]);
   }
   return band;
-}
-
-// ---- vertices: every figure at the end that its own effect asks for, solved; and again from there, since
-// what a figure does may turn when others have moved
-
-constexpr int most_turns = 6;
-
-double shown(const Banding& banding, const DictionaryTest& test, double volts, const NodalBranch& clamp,
-             double held) {
-  if (test.kind == MeterKind::amperes) return clamp.conductance * (volts - clamp.emf) + held;
-  return test.kind == MeterKind::ohms ? banding.meter.shown_ohms(volts) : volts;
-}
-
-LoomNetwork network_at(const Banding& banding, const DictionaryTest& test, std::span<const int> end) {
-  LoomNetwork network = banding.nominal;
-  network.circuit = at_ends(network.circuit, banding.ends, banding.spreads, end);
-  if (test.kind != MeterKind::amperes && test.red != test.black)
-    add_meter(network, test.red, test.black, test.kind);
-  return network;
-}
-
-// Moves each figure to the end that raises (or lowers) the reading from here; whether any was moved.
-bool turn_ends(const Banding& banding, const DictionaryTest& test, const LoomNetwork& network,
-               Settled& settled, const OperatingPoint& point, bool raise, std::vector<int>& end) {
-  const std::size_t clamp = test.kind == MeterKind::amperes ? place_in_settled(network, test.clamp) : 0;
-  Sweeper sweeper(settled, *sweep_kernels().back());
-  SweepDipoles dipoles;
-  Lanes couple;
-  for (Dipole& dipole : dipoles.at) dipole = sweeper.nowhere();
-  dipoles.at[0] =
-      test.kind == MeterKind::amperes ? settled.dipole_of(clamp) : settled.dipole(test.red, test.black);
-  sweeper.solve(dipoles, couple);
-  const double volts = sweeper.work.volts(dipoles.at[0]);
-  const double here = shown(banding, test, volts, settled.branches[clamp], settled.held[clamp]);
-  find_pairs(settled);
-  const std::vector<Spread> spreads = spreads_of(network.circuit, banding.ends, settled, point);
-  bool moved = false;
-  std::size_t k = 0;
-  for (const Spread& spread : spreads) {
-    while (!banding.spreads[k].is_same_figure(spread)) ++k;
-    const double q = sweeper.z[spread.change.a].at[0] - sweeper.z[spread.change.b].at[0];
-    double best = here;
-    for (const std::size_t which : {0U, 1U}) {
-      const bool own = test.kind == MeterKind::amperes && spread.branch == clamp;
-      const double there = shown(banding, test, volts - spread.change.flow[which] * q,
-                                 own ? spread.value[which] : settled.branches[clamp],
-                                 own ? spread.held[which] : settled.held[clamp]);
-      if (raise ? there <= best : there >= best) continue;
-      best = there;
-      moved = moved || end[k] != static_cast<int>(which);
-      end[k] = static_cast<int>(which);
-    }
-  }
-  return moved;
-}
-
-// The same with every element on its nominal piece and the relays where they are: what a loom reads in which
-// nothing has swung, though at the vertex something would.
-void span_by_frozen_vertices(const Banding& banding, const Seen& seen, const Lanes* z, std::size_t lane,
-                             ReadingSpan& span) {
-  const double nominal = nominal_reading(banding, seen);
-  for (const bool raise : {false, true}) {
-    std::vector<int> end(banding.spreads.size(), -1);
-    for (std::size_t k = 0; k < banding.spreads.size(); ++k) {
-      const Spread& spread = banding.spreads[k];
-      const double q = z[spread.change.a].at[lane] - z[spread.change.b].at[lane];
-      double best = nominal;
-      for (const std::size_t which : {0U, 1U}) {
-        const double there = reading_at(banding, seen, spread, q, which);
-        if (raise ? there <= best : there >= best) continue;
-        best = there;
-        end[k] = static_cast<int>(which);
-      }
-      widen(span, best);
-    }
-    const Circuit circuit = at_ends(banding.nominal.circuit, banding.ends, banding.spreads, end);
-    const Settled settled = frozen(banding.nominal.circuit, circuit, banding.point, banding.settled.tree);
-    ChangedFronts work(*settled.tree, settled.fronts);
-    const bool amperes = seen.test.kind == MeterKind::amperes;
-    const Dipole dipole =
-        amperes ? settled.dipole_of(seen.clamp) : settled.dipole(seen.test.red, seen.test.black);
-    Carried carried;
-    work.carry(dipole, carried);
-    widen(span, reading_of(banding, seen, work.volts(dipole), work.resistance(carried),
-                           settled.branches[seen.clamp], settled.held[seen.clamp]));
-  }
-}
-
-void span_by_vertices(Banding& banding, const DictionaryTest& test, ReadingSpan& span) {
-  for (const bool raise : {false, true}) {
-    std::vector<int> end(banding.spreads.size(), -1);
-    for (int turn = 0; turn < most_turns; ++turn) {
-      LoomNetwork network = network_at(banding, test, end);
-      std::vector<RelayStep> steps;
-      const auto solution = solve(network, banding.solver, &steps);
-      if (!solution) break;
-      Settled settled = settle(network, steps.back());
-      const auto node = [&](NodeId id) { return solution->point.nodes[id.value].si; };
-      const std::size_t clamp = test.kind == MeterKind::amperes ? place_in_settled(network, test.clamp) : 0;
-      const double volts = test.kind == MeterKind::amperes
-                               ? node({settled.branches[clamp].a}) - node({settled.branches[clamp].b})
-                               : node(test.red) - node(test.black);
-      widen(span, shown(banding, test, volts, settled.branches[clamp], settled.held[clamp]));
-      if (!turn_ends(banding, test, network, settled, solution->point, raise, end)) break;
-    }
-  }
 }
 
 // Whether the single effects tell the whole; where they do, the wider of their sum and product.
@@ -274,7 +146,7 @@ bool effects_agree(const Band& band, double agree, ReadingSpan& span) {
 }
 
 // The effects on an ampere reading, whose own branch may be among what spreads.
-SpanSums sums_of_clamp(const Banding& banding, const Seen& seen, const Lanes* z, std::size_t lane) {
+SpanSums sums_of_clamp(const Banding& banding, const SpanTest& seen, const Lanes* z, std::size_t lane) {
   SpanSums sums;
   sums.times_up.at[lane] = sums.times_down.at[lane] = 1.0;
   const double nominal = nominal_reading(banding, seen);
@@ -292,24 +164,112 @@ SpanSums sums_of_clamp(const Banding& banding, const Seen& seen, const Lanes* z,
   return sums;
 }
 
+// What spreads, as tests far from it see it. By the twig that it is in, the crown's last.
+struct FarSpans {
+  std::vector<FarSpan> at;
+  std::vector<std::uint32_t> first;
+  double weight = 0.0;  // the most that any adds to a test's conductance by the crown's volts squared
+};
+
+// What is next to no current, from its position to the reference, comes down to a sum over the crown; what
+// moves next to nothing of what a meter draws is light.
+struct SpanTable {
+  std::vector<SpanChange> near;  // by spread
+  FarSpans light;
+  FarSpans heavy;
+  std::vector<FaintSpan> faint;
+};
+
+constexpr double faint_amperes = 1e-5;
+constexpr double faint_siemens = 1e-6;
+constexpr double light_siemens = 0.1;
+// By how much a light element's load may change a reading, as a share of it, to be left out.
+constexpr double light_share = 1e-12;
+
+bool is_faint(const SpanChange& change, Position reference) {
+  const auto size = [](const double(&of)[2]) { return std::max(std::abs(of[0]), std::abs(of[1])); };
+  return (change.a == reference || change.b == reference) && size(change.flow) <= faint_amperes &&
+         size(change.stiffness) <= faint_siemens;
+}
+
+void add_faint(const FarDipole& far, const SpanChange& change, std::vector<FaintSpan>& by_position) {
+  const double rise = std::max({0.0, -change.flow[0], -change.flow[1]});
+  const double fall = std::max({0.0, change.flow[0], change.flow[1]});
+  for (std::size_t k = 0; k < far.terms; ++k) {
+    FaintSpan& faint = by_position[far.to[k]];
+    const bool up = far.share[k] > 0.0;
+    faint.rise += std::abs(far.share[k]) * (up ? rise : fall);
+    faint.fall += std::abs(far.share[k]) * (up ? fall : rise);
+  }
+}
+
+void add_far(const FarDipole& far, const SpanChange& change, FarSpans& spans) {
+  FarSpan& made = spans.at.emplace_back();
+  double size = 0.0;
+  for (std::size_t k = 0; k < far_terms; ++k) {
+    made.to[k] = far.to[k];
+    made.share[k] = far.share[k];
+    size += std::abs(far.share[k]);
+  }
+  for (const std::size_t end : {0U, 1U}) {
+    made.flow[end] = change.flow[end];
+    made.stiffness[end] = change.stiffness[end];
+    spans.weight = std::max(spans.weight, std::abs(change.stiffness[end]) * size * size);
+  }
+}
+
+SpanTable span_table(const Banding& banding, const Crown& crown) {
+  const Position reference = banding.settled.tree->count;
+  SpanTable table;
+  std::vector<std::vector<std::uint32_t>> members(crown.twigs() + 1);
+  std::vector<FaintSpan> faint(reference + 1);
+  for (std::uint32_t k = 0; k < banding.spreads.size(); ++k) {
+    const SpanChange& change = banding.spreads[k].change;
+    table.near.push_back(change);
+    if (is_faint(change, reference)) {
+      add_faint(far_dipole(crown, {change.a, change.b}), change, faint);
+      continue;
+    }
+    const std::uint32_t twig = std::min(crown.twig[change.a], crown.twig[change.b]);
+    members[std::min<std::size_t>(twig, crown.twigs())].push_back(k);
+  }
+  for (const auto& twig : members) {
+    for (FarSpans* spans : {&table.light, &table.heavy})
+      spans->first.push_back(static_cast<std::uint32_t>(spans->at.size()));
+    for (const std::uint32_t k : twig) {
+      const SpanChange& change = banding.spreads[k].change;
+      const FarDipole far = far_dipole(crown, {change.a, change.b});
+      FarSpans alone;
+      add_far(far, change, alone);
+      add_far(far, change, alone.weight <= light_siemens ? table.light : table.heavy);
+    }
+  }
+  for (FarSpans* spans : {&table.light, &table.heavy})
+    spans->first.push_back(static_cast<std::uint32_t>(spans->at.size()));
+  for (const Position k : crown.positions) {
+    if (faint[k].rise > 0.0 || faint[k].fall > 0.0) table.faint.push_back({k, faint[k].rise, faint[k].fall});
+  }
+  return table;
+}
+
 // Eight tests of one kind, as the kernel takes them.
 struct SpanBlock {
   SweepTests tests;
   SpanSums sums;
-  std::vector<Seen> seen;
+  SweepDipoles dipoles;
+  std::vector<SpanTest> seen;
 };
 
 SpanBlock set_up(Banding& banding, Sweeper& sweeper, std::span<const DictionaryTest> tests,
                  std::span<const std::size_t> block) {
   SpanBlock lanes;
-  SweepDipoles dipoles;
   for (std::size_t lane = 0; lane < sweep_lanes; ++lane) {
-    dipoles.at[lane] = sweeper.nowhere();
+    lanes.dipoles.at[lane] = sweeper.nowhere();
     lanes.tests.volts.at[lane] = lanes.sums.times_up.at[lane] = lanes.sums.times_down.at[lane] = 1.0;
     if (lane >= block.size()) continue;
     const DictionaryTest& test = tests[block[lane]];
     const bool amperes = test.kind == MeterKind::amperes;
-    const std::size_t clamp = amperes ? place_in_settled(banding.nominal, test.clamp) : 0;
+    const std::size_t clamp = amperes ? place_in_settled(*banding.nominal, test.clamp) : 0;
     const Dipole dipole =
         amperes ? banding.settled.dipole_of(clamp) : banding.settled.dipole(test.red, test.black);
     Carried carried;
@@ -317,11 +277,41 @@ SpanBlock set_up(Banding& banding, Sweeper& sweeper, std::span<const DictionaryT
     lanes.seen.push_back({test, clamp, sweeper.work.volts(dipole), sweeper.work.resistance(carried)});
     lanes.tests.volts.at[lane] = lanes.seen.back().volts;
     lanes.tests.ohms.at[lane] = lanes.seen.back().ohms;
-    dipoles.at[lane] = dipole;
+    lanes.dipoles.at[lane] = dipole;
   }
   lanes.tests.conductance = banding.meter.conductance;
-  sweeper.solve(dipoles, lanes.tests.couple);
+  sweeper.solve(lanes.dipoles, lanes.tests);
   return lanes;
+}
+
+// All of a far list but what is in the probes' own twigs.
+void add_far_effects(const Sweeper& sweeper, const FarSpans& spans, SpanBlock& lanes) {
+  const double most = *std::max_element(lanes.tests.most.at, lanes.tests.most.at + sweep_lanes);
+  const bool loaded = !(lanes.tests.conductance * spans.weight * most * most <= light_share);
+  std::vector<std::uint32_t> left_out = sweeper.touched;
+  std::sort(left_out.begin(), left_out.end());
+  const auto add = [&](std::uint32_t from, std::uint32_t to) {
+    if (from == to) return;
+    sweeper.kernel.far_span(sweeper.z.data(), std::span(spans.at).subspan(from, to - from), lanes.tests,
+                            loaded, lanes.sums);
+  };
+  std::uint32_t from = 0;
+  for (const std::uint32_t twig : left_out) {
+    add(from, spans.first[twig]);
+    from = spans.first[twig + 1];
+  }
+  add(from, spans.first.back());
+}
+
+void add_effects(const Sweeper& sweeper, const SpanTable& table, SpanBlock& lanes) {
+  std::vector<SpanChange> near;
+  for (const std::uint32_t twig : sweeper.touched) {
+    for (const std::uint32_t k : sweeper.near.of(twig)) near.push_back(table.near[k]);
+  }
+  sweeper.kernel.span(sweeper.z.data(), near, lanes.tests, lanes.sums);
+  add_far_effects(sweeper, table.light, lanes);
+  add_far_effects(sweeper, table.heavy, lanes);
+  sweeper.kernel.faint_span(sweeper.z.data(), table.faint, lanes.tests, lanes.sums);
 }
 
 // The meter itself carries something over a limit.
@@ -344,47 +334,66 @@ bool span_by_effects(const SpanBlock& lanes, std::size_t lane, double agree, Rea
   return hold_corners;
 }
 
-void span_block(Banding& banding, Sweeper& sweeper, std::span<const DictionaryTest> tests,
-                std::span<const std::size_t> block, std::vector<ReadingSpan>& spans) {
+void span_block(Banding& banding, Sweeper& sweeper, const SpanTable& table,
+                std::span<const DictionaryTest> tests, std::span<const std::size_t> block,
+                std::vector<ReadingSpan>& spans) {
   SpanBlock lanes = set_up(banding, sweeper, tests, block);
   const bool amperes = lanes.seen[0].test.kind == MeterKind::amperes;
-  if (!amperes) sweeper.kernel.span(sweeper.z.data(), banding.changes, lanes.tests, lanes.sums);
+  bool everywhere = amperes;
+  if (amperes) {
+    sweeper.solve_everywhere(lanes.dipoles);
+  } else {
+    add_effects(sweeper, table, lanes);
+  }
   for (std::size_t lane = 0; lane < block.size(); ++lane) {
-    const Seen& seen = lanes.seen[lane];
+    const SpanTest& seen = lanes.seen[lane];
     if (amperes) lanes.sums = sums_of_clamp(banding, seen, sweeper.z.data(), lane);
     ReadingSpan& span = spans[block[lane]];
     const bool bent = moves_something(banding, lanes, lane);
-    span.nominal = bent ? in_full(banding, banding.nominal, seen.test) : nominal_reading(banding, seen);
+    span.nominal =
+        bent ? in_full(banding, banding.bare_nominal(), seen.test) : nominal_reading(banding, seen);
     widen(span, span.nominal);
     if (!bent && span_by_effects(lanes, lane, banding.agree, span)) continue;
+    if (!everywhere) sweeper.solve_everywhere(lanes.dipoles);
+    everywhere = true;
     span_by_frozen_vertices(banding, seen, sweeper.z.data(), lane, span);
     span_by_vertices(banding, seen.test, span);
   }
 }
 
+double clamped(const Settled& settled, std::size_t at) {
+  const NodalBranch& branch = settled.branches[at];
+  const Dipole dipole = settled.dipole_of(at);
+  const double volts = settled.fronts.potential[dipole.plus] - settled.fronts.potential[dipole.minus];
+  return branch.conductance * (volts - branch.emf) + settled.held[at];
+}
+
 // The two corners as they are, with relays where those put them.
 void span_corners(Banding& banding, const LoomNetwork& corner, std::span<const DictionaryTest> tests,
                   std::vector<ReadingSpan>& spans) {
-  LoomNetwork network = bare(corner);
-  std::vector<RelayStep> steps;
-  const auto solution = solve(network, banding.solver, &steps);
-  if (!solution) return;
-  const Settled settled = settle(network, steps.back(), banding.settled.tree);
-  ChangedFronts work(*settled.tree, settled.fronts);
+  std::optional<LoomNetwork> own;
+  if (!banding.straight) own = bare(corner);
+  const auto settled =
+      own ? settled_in_full(banding, *own) : settle_straight(corner.circuit, banding.settled.tree);
+  if (!settled) return;
+  ChangedFronts work(*settled->tree, settled->fronts);
   for (std::size_t k = 0; k < tests.size(); ++k) {
     if (tests[k].kind == MeterKind::ohms) continue;
     if (tests[k].kind == MeterKind::amperes) {
-      widen(spans[k], branch_current(network, *solution, tests[k].clamp).si);
+      widen(spans[k], clamped(*settled, place_in_settled(corner, tests[k].clamp)));
       continue;
     }
-    const auto quick = settled_reading(work, settled, banding.meter, MeterKind::volts,
-                                       settled.dipole(tests[k].red, tests[k].black));
-    widen(spans[k], quick ? *quick : in_full(banding, network, tests[k]));
+    const auto quick = settled_reading(work, *settled, banding.meter, MeterKind::volts,
+                                       settled->dipole(tests[k].red, tests[k].black));
+    widen(spans[k], quick ? *quick : in_full(banding, own ? *own : corner, tests[k]));
   }
 }
 
 void span_driven(Banding& banding, std::span<const DictionaryTest> tests, std::vector<ReadingSpan>& spans) {
-  Sweeper sweeper(banding.settled, *sweep_kernels().back());
+  std::vector<Dipole> items;
+  for (const Spread& spread : banding.spreads) items.push_back({spread.change.a, spread.change.b});
+  Sweeper sweeper(banding.settled, *sweep_kernels().back(), std::move(items));
+  const SpanTable table = span_table(banding, sweeper.crown);
   for (const MeterKind kind : {MeterKind::volts, MeterKind::amperes}) {
     std::vector<std::size_t> which;
     for (std::size_t k = 0; k < tests.size(); ++k) {
@@ -392,7 +401,8 @@ void span_driven(Banding& banding, std::span<const DictionaryTest> tests, std::v
     }
     const std::span<const std::size_t> all = which;
     for (std::size_t k = 0; k < all.size(); k += sweep_lanes)
-      span_block(banding, sweeper, tests, all.subspan(k, std::min(sweep_lanes, all.size() - k)), spans);
+      span_block(banding, sweeper, table, tests, all.subspan(k, std::min(sweep_lanes, all.size() - k)),
+                 spans);
   }
 }
 
@@ -405,12 +415,13 @@ tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork&
   auto made = banding_of(nominal, low, high);
   if (!made) return tl::unexpected(made.error());
   Banding banding = std::move(*made);
-  find_spreads(banding);
+  banding.agree = agree_closely;
   const double size = static_cast<double>(tests.size()) * nominal.circuit.node_count;
   if (size > large) banding.agree = agree_in_large_looms;
   constexpr double unlimited = std::numeric_limits<double>::infinity();
   std::vector<ReadingSpan> spans(tests.size(), ReadingSpan{0.0, unlimited, -unlimited});
-  span_ohms(banding, tests, spans);
+  const auto is_ohms = [](const DictionaryTest& test) { return test.kind == MeterKind::ohms; };
+  if (std::any_of(tests.begin(), tests.end(), is_ohms)) span_ohms(banding, tests, spans);
   if (banding.dead) {
     for (std::size_t k = 0; k < tests.size(); ++k) {
       if (tests[k].kind != MeterKind::ohms) spans[k] = {};
@@ -418,7 +429,7 @@ tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork&
     return spans;
   }
   for (const LoomNetwork* corner : {&low, &high}) span_corners(banding, *corner, tests, spans);
-  span_driven(banding, tests, spans);
+  if (!std::all_of(tests.begin(), tests.end(), is_ohms)) span_driven(banding, tests, spans);
   return spans;
 }
 

@@ -48,6 +48,7 @@ struct Finder {
   const Settled& settled;
   const OperatingPoint& point;
   ChangedFronts work;
+  bool weighed = true;
   std::vector<Spread> found;
   Carried carried;
 
@@ -91,7 +92,7 @@ struct Finder {
         differs = differs || figure_of(one, figure) != figure_of(same, figure);
       }
       if (!differs || branch.a == branch.b) continue;
-      weigh(spread);
+      if (weighed) weigh(spread);
       found.push_back(spread);
     }
   }
@@ -148,8 +149,9 @@ bool same_shape(const LoomNetwork& one, const LoomNetwork& other) {
 }
 
 std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const Settled& settled,
-                               const OperatingPoint& point) {
-  Finder finder{settled, point, ChangedFronts(*settled.tree, settled.fronts), {}, {}};
+                               const OperatingPoint& point, bool weighed) {
+  Finder finder{settled, point, ChangedFronts(*settled.tree, settled.fronts), weighed, {}, {}};
+  finder.found.reserve(settled.branches.size());
   finder.add_all(ElementList::resistor, 0, nominal.resistors, ends.low->resistors, ends.high->resistors,
                  {Figure::resistance});
   finder.add_all(ElementList::source, nominal.resistors.size(), nominal.sources, ends.low->sources,

@@ -32,8 +32,9 @@ struct Ends {
 
 bool same_shape(const LoomNetwork& one, const LoomNetwork& other);
 
+// `weighed`: with what each does (SpanChange), for which find_pairs() must have been called.
 std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const Settled& settled,
-                               const OperatingPoint& point);
+                               const OperatingPoint& point, bool weighed = true);
 
 // The nominal circuit with each spread at the end named: 0 for low, 1 for high, other for neither.
 Circuit at_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,

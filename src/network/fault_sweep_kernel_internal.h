@@ -64,6 +64,15 @@ Eight<Isa> size_of(const Eight<Isa>& x) {
   return result;
 }
 
+// By lane `then` where x <= y, else `other`.
+template <class Isa>
+Eight<Isa> choose(const Eight<Isa>& x, const Eight<Isa>& y, const Eight<Isa>& then, const Eight<Isa>& other) {
+  Eight<Isa> result;
+  for (std::size_t p = 0; p < Eight<Isa>::parts; ++p)
+    result.part[p] = Isa::choose(x.part[p], y.part[p], then.part[p], other.part[p]);
+  return result;
+}
+
 // Bits of the lanes in which x <= y does not hold, numbers that are none among them.
 template <class Isa>
 std::uint32_t above(const Eight<Isa>& x, const Eight<Isa>& y) {
@@ -76,7 +85,8 @@ std::uint32_t above(const Eight<Isa>& x, const Eight<Isa>& y) {
 template <class Isa>
 void sweep_solve(const SweepRows& rows, const SweepDipoles& dipoles, Lanes* z) {
   using E = Eight<Isa>;
-  for (const Position k : dipoles.reach) z[k] = Lanes{};
+  z[rows.count] = Lanes{};
+  for (const Position k : dipoles.fill) z[k] = Lanes{};
   for (std::size_t lane = 0; lane < sweep_lanes; ++lane) {
     z[dipoles.at[lane].plus].at[lane] += 1.0;
     z[dipoles.at[lane].minus].at[lane] -= 1.0;
@@ -85,19 +95,23 @@ void sweep_solve(const SweepRows& rows, const SweepDipoles& dipoles, Lanes* z) {
     const E current = E::load(z[k]);
     for (std::uint32_t i = rows.row[k]; i < rows.row[k + 1]; ++i)
       (E::load(z[rows.to[i]]) + E::all(rows.share[i]) * current).store(z[rows.to[i]]);
+    (current * E::all(rows.each[k])).store(z[k]);
   }
   z[rows.count] = Lanes{};
-  std::size_t reached = dipoles.reach.size();
-  for (Position k = rows.count; k-- > 0;) {
-    E sum = E::all(0.0);
-    if (reached > 0 && dipoles.reach[reached - 1] == k) {
-      --reached;
-      sum = E::load(z[k]) * E::all(rows.each[k]);
-    }
+  for (const Position k : dipoles.fill) {
+    E sum = E::load(z[k]);
     for (std::uint32_t i = rows.row[k]; i < rows.row[k + 1]; ++i)
       sum = sum + E::all(rows.share[i]) * E::load(z[rows.to[i]]);
     sum.store(z[k]);
   }
+}
+
+template <class Isa>
+void sweep_largest(const Lanes* z, std::span<const Position> positions, Lanes& most) {
+  using E = Eight<Isa>;
+  E all = E::all(0.0);
+  for (const Position k : positions) all = larger(all, size_of(E::load(z[k])));
+  all.store(most);
 }
 
 template <class Isa>
@@ -111,98 +125,291 @@ void sweep_couple(const Lanes* z, std::span<const Dipole> pairs, const double* p
   all.store(most);
 }
 
-// What every kind of reading starts from.
+// What every kind of reading starts from: q, and the size of what it is the difference of.
 template <class Isa>
 struct Seen {
-  Eight<Isa> across;   // q
-  Eight<Isa> largest;  // of the two that it is the difference of
-  Eight<Isa> pull;     // S q
-  Seen(const Lanes* z, const SweepChange& change) {
-    const auto a = Eight<Isa>::load(z[change.a]);
-    const auto b = Eight<Isa>::load(z[change.b]);
-    across = a - b;
-    largest = larger(size_of(a), size_of(b));
-    pull = Eight<Isa>::all(change.stiffness) * across;
+  Eight<Isa> across;
+  Eight<Isa> largest;
+};
+
+template <class Isa>
+Seen<Isa> seen_near(const Lanes* z, const SweepChange& change) {
+  const auto a = Eight<Isa>::load(z[change.a]);
+  const auto b = Eight<Isa>::load(z[change.b]);
+  return {a - b, larger(size_of(a), size_of(b))};
+}
+
+// From all terms or from the first few, the others being zero, the bits are the same.
+template <class Isa, std::size_t terms, class Far>
+Eight<Isa> across_far(const Lanes* z, const Far& change) {
+  using E = Eight<Isa>;
+  E sum = E::all(change.share[0]) * E::load(z[change.to[0]]);
+  for (std::size_t t = 1; t < terms; ++t) sum = sum + E::all(change.share[t]) * E::load(z[change.to[t]]);
+  return sum;
+}
+
+template <class Isa>
+Seen<Isa> seen_far(const Lanes* z, const FarChange& change, const FarBound& bound) {
+  using E = Eight<Isa>;
+  E largest = E::all(0.0);
+  for (std::size_t t = 0; t < far_terms; ++t)
+    largest = largest + E::all(bound.most[t]) * size_of(E::load(z[change.to[t]]));
+  return {across_far<Isa, far_terms>(z, change), largest};
+}
+
+// Up to here a quotient by 1 - x is the sum of three powers to the last digit, and up to the second 1.
+inline constexpr double small_load = 2e-6;
+inline constexpr double no_load = 0x1p-55;
+
+template <class Isa>
+struct Volts {
+  using E = Eight<Isa>;
+  E volts, floor, couple, meter, grain, one, load, per_load, relief_of;
+  double stiff_doubt;
+
+  explicit Volts(const SweepTests& tests)
+      : volts(E::load(tests.volts)),
+        floor(E::load(tests.floor)),
+        couple(E::load(tests.couple)),
+        meter(E::all(tests.conductance)),
+        grain(E::all(tests.grain)),
+        one(E::all(1.0)),
+        load(one + meter * E::load(tests.ohms)),
+        per_load(one / load),
+        relief_of(meter * per_load),
+        stiff_doubt(sweep_doubt * tests.conductance) {}
+
+  // The meter's load is `load` times 1 - relief.
+  E few_powers(const E& open, const E& relief) const {
+    return open * per_load * (one + relief * (one + relief));
+  }
+
+  template <bool watched, class Change>
+  std::uint32_t read(const Seen<Isa>& seen, const Change& change, double strain, double most_couple,
+                     E& reading) const {
+    const E pull = E::all(change.stiffness) * seen.across;
+    const E open = volts - E::all(change.flow) * seen.across;
+    const E relief = relief_of * (pull * seen.across);
+    reading = few_powers(open, relief);
+    if (above(size_of(relief), E::all(small_load)) != 0) {
+      reading =
+          choose(size_of(relief), E::all(small_load), reading, open / (load - meter * (pull * seen.across)));
+    }
+    const E flow = size_of(E::all(change.flow));
+    const E stiffness = size_of(E::all(change.stiffness));
+    const E error = flow * E::all(sweep_doubt) * seen.largest;
+    const E load_error = stiffness * E::all(stiff_doubt) * seen.largest * seen.largest;
+    std::uint32_t lanes = above(error, larger(floor, size_of(open) * grain)) | above(load_error, one);
+    if (watched) {
+      const E taken =
+          size_of(reading) * meter * (couple * E::all(strain) + size_of(pull) * E::all(most_couple));
+      lanes |= above(taken, one);
+    }
+    return lanes;
   }
 };
 
-// Up to here a quotient by 1 - x is the sum of four powers to the last digit.
-inline constexpr double small_load = 1e-4;
-
-// `watched`: there are elements that must stay on their piece.
-template <class Isa, bool watched>
-std::size_t sweep_volts_if(const Lanes* z, std::span<const SweepChange> changes, const SweepTests& tests,
-                           Lanes* out, SweepDoubt* doubts) {
+template <class Isa>
+struct OhmsRead {
   using E = Eight<Isa>;
-  const E volts = E::load(tests.volts);
-  const E ohms = E::load(tests.ohms);
-  const E floor = E::load(tests.floor);
-  const E couple = E::load(tests.couple);
-  const E meter = E::all(tests.conductance);
-  const E grain = E::all(tests.grain);
-  const E one = E::all(1.0);
-  const E load = one + meter * ohms;
-  const E per_load = one / load;
-  const E relief_of = meter * per_load;
-  const double stiff_doubt = sweep_doubt * tests.conductance;
-  std::size_t found = 0;
-  for (std::size_t k = 0; k < changes.size(); ++k) {
-    const SweepChange& change = changes[k];
-    const Seen<Isa> seen(z, change);
-    const E open = volts - E::all(change.flow) * seen.across;
-    // The meter's load is `load` times 1 - relief.
-    const E relief = relief_of * (seen.pull * seen.across);
-    E reading = open * per_load;
-    if (above(size_of(relief), E::all(small_load)) == 0) {
-      reading = reading * (one + relief * (one + relief * (one + relief)));
-    } else {
-      reading = open / (load - meter * (seen.pull * seen.across));
-    }
-    reading.store(out[change.at]);
-    const E error = E::all(change.flow_size * sweep_doubt) * seen.largest;
-    const E load_error = E::all(change.stiffness_size * stiff_doubt) * seen.largest * seen.largest;
-    std::uint32_t lanes = above(error, larger(floor, size_of(open) * grain)) | above(load_error, one);
+  E ohms, floor, couple, doubt, one, meter_volts, meter_ohms, meter_amperes;
+
+  explicit OhmsRead(const SweepTests& tests)
+      : ohms(E::load(tests.ohms)),
+        floor(E::load(tests.floor)),
+        couple(E::load(tests.couple)),
+        doubt(E::all(sweep_doubt)),
+        one(E::all(1.0)),
+        meter_volts(E::all(tests.meter_volts)),
+        meter_ohms(E::all(tests.meter_ohms)),
+        meter_amperes(E::all(tests.meter_amperes)) {}
+
+  template <bool watched, class Change>
+  std::uint32_t read(const Seen<Isa>& seen, const Change& change, double strain, double most_couple,
+                     E& reading) const {
+    const E through = E::all(change.stiffness) * seen.across;
+    reading = ohms - through * seen.across;
+    const E pull = size_of(through);
+    std::uint32_t lanes = above((pull * seen.largest + ohms) * doubt, larger(floor, reading));
     if (watched) {
-      const E taken = size_of(reading) * meter *
-                      (couple * E::all(change.strain) + size_of(seen.pull) * E::all(change.couple));
-      lanes |= above(taken, one);
+      const E amperes = smaller(meter_amperes, meter_volts / (meter_ohms + reading));
+      lanes |= above(amperes * (couple * E::all(strain) + pull * E::all(most_couple)), one);
     }
-    if (lanes != 0) doubts[found++] = {static_cast<std::uint32_t>(k), lanes};
+    return lanes;
   }
-  return found;
-}
+};
 
-template <class Isa>
-std::size_t sweep_volts(const Lanes* z, std::span<const SweepChange> changes, const SweepTests& tests,
-                        Lanes* out, SweepDoubt* doubts) {
-  return tests.watched ? sweep_volts_if<Isa, true>(z, changes, tests, out, doubts)
-                       : sweep_volts_if<Isa, false>(z, changes, tests, out, doubts);
-}
-
-template <class Isa>
-std::size_t sweep_ohms(const Lanes* z, std::span<const SweepChange> changes, const SweepTests& tests,
+template <class Isa, class Read, bool watched>
+std::size_t sweep_near(const Lanes* z, std::span<const SweepChange> changes, const SweepTests& tests,
                        Lanes* out, SweepDoubt* doubts) {
-  using E = Eight<Isa>;
-  const E ohms = E::load(tests.ohms);
-  const E floor = E::load(tests.floor);
-  const E couple = E::load(tests.couple);
-  const E doubt = E::all(sweep_doubt);
-  const E one = E::all(1.0);
+  const Read read(tests);
   std::size_t found = 0;
   for (std::size_t k = 0; k < changes.size(); ++k) {
-    const SweepChange& change = changes[k];
-    const Seen<Isa> seen(z, change);
-    const E reading = ohms - seen.pull * seen.across;
-    reading.store(out[change.at]);
-    const E pull = size_of(seen.pull);
-    const E amperes = smaller(E::all(tests.meter_amperes),
-                              E::all(tests.meter_volts) / (E::all(tests.meter_ohms) + reading));
-    const E taken = amperes * (couple * E::all(change.strain) + pull * E::all(change.couple));
-    const std::uint32_t lanes =
-        above((pull * seen.largest + ohms) * doubt, larger(floor, reading)) | above(taken, one);
+    Eight<Isa> reading;
+    const std::uint32_t lanes = read.template read<watched>(seen_near<Isa>(z, changes[k]), changes[k],
+                                                            changes[k].strain, changes[k].couple, reading);
+    reading.store(out[k]);
     if (lanes != 0) doubts[found++] = {static_cast<std::uint32_t>(k), lanes};
   }
   return found;
+}
+
+template <class Isa, class Read>
+std::size_t sweep_near(const Lanes* z, std::span<const SweepChange> changes, const SweepTests& tests,
+                       Lanes* out, SweepDoubt* doubts) {
+  return tests.watched ? sweep_near<Isa, Read, true>(z, changes, tests, out, doubts)
+                       : sweep_near<Isa, Read, false>(z, changes, tests, out, doubts);
+}
+
+// A group with all that is asked of each pair.
+template <class Isa, class Read, bool watched>
+std::size_t read_group(const Lanes* z, const FarChanges& changes, std::size_t first, const Read& read,
+                       Lanes* tile, SweepDoubt* doubts) {
+  std::size_t found = 0;
+  for (std::size_t k = 0; k < sweep_lanes; ++k) {
+    const FarChange& change = changes.at[first + k];
+    const FarBound& bound = changes.bound[first + k];
+    Eight<Isa> reading;
+    const std::uint32_t lanes = read.template read<watched>(seen_far<Isa>(z, change, bound), change,
+                                                            bound.strain, bound.couple, reading);
+    reading.store(tile[k]);
+    if (lanes != 0) doubts[found++] = {static_cast<std::uint32_t>(first + k), lanes};
+  }
+  return found;
+}
+
+enum class Load { none, small };
+
+template <class Isa, std::size_t terms, Load load>
+void quick_volts(const Lanes* z, const FarChange* changes, const Volts<Isa>& read, Lanes* tile) {
+  using E = Eight<Isa>;
+  for (std::size_t k = 0; k < sweep_lanes; ++k) {
+    const E across = across_far<Isa, terms>(z, changes[k]);
+    const E open = read.volts - E::all(changes[k].flow) * across;
+    if (load == Load::none) {
+      (open * read.per_load).store(tile[k]);
+    } else {
+      const E pull = E::all(changes[k].stiffness) * across;
+      read.few_powers(open, read.relief_of * (pull * across)).store(tile[k]);
+    }
+  }
+}
+
+template <class Isa, Load load>
+void quick_volts(const Lanes* z, const FarChange* changes, std::uint32_t terms, const Volts<Isa>& read,
+                 Lanes* tile) {
+  if (terms <= 2) {
+    quick_volts<Isa, 2, load>(z, changes, read, tile);
+  } else if (terms == 3) {
+    quick_volts<Isa, 3, load>(z, changes, read, tile);
+  } else {
+    quick_volts<Isa, far_terms, load>(z, changes, read, tile);
+  }
+}
+
+inline double least_of(const Lanes& lanes) {
+  double least = lanes.at[0];
+  for (const double one : lanes.at) least = one < least ? one : least;
+  return least;
+}
+
+// By how much flow and stiffness, at most, every reading in volts is beyond doubt in all lanes, and the
+// meter's load small or none: |q| and what it is the difference of are under twice the crown's largest.
+struct VoltsLimits {
+  double flow, stiffness, small, none;
+  template <class Isa>
+  VoltsLimits(const SweepTests& tests, const Volts<Isa>& read) {
+    using E = Eight<Isa>;
+    const E most = E::all(2.0) * E::load(tests.most);
+    const auto least = [](const E& x) {
+      Lanes lanes;
+      x.store(lanes);
+      return least_of(lanes);
+    };
+    flow = least(read.floor / (E::all(sweep_doubt) * most));
+    stiffness = least(read.one / (E::all(read.stiff_doubt) * most * most));
+    const double relief = least(read.one / (read.relief_of * most * most));
+    small = small_load * relief;
+    none = no_load * relief;
+  }
+};
+
+template <class Isa, bool watched>
+std::size_t far_volts_if(const Lanes* z, const FarChanges& changes, const SweepTests& tests,
+                         double* const* rows, SweepDoubt* doubts) {
+  const Volts<Isa> read(tests);
+  const VoltsLimits limits(tests, read);
+  std::size_t found = 0;
+  Lanes tile[sweep_lanes];
+  for (std::size_t g = 0; g < changes.groups.size(); ++g) {
+    const FarGroup& group = changes.groups[g];
+    const std::size_t first = g * sweep_lanes;
+    const bool sure = !watched && group.flow_size <= limits.flow &&
+                      group.stiffness_size <= limits.stiffness && group.stiffness_size <= limits.small;
+    if (!sure) {
+      found += read_group<Isa, Volts<Isa>, watched>(z, changes, first, read, tile, doubts + found);
+    } else if (group.stiffness_size <= limits.none) {
+      quick_volts<Isa, Load::none>(z, changes.at + first, group.terms, read, tile);
+    } else {
+      quick_volts<Isa, Load::small>(z, changes.at + first, group.terms, read, tile);
+    }
+    Isa::untangle(tile, rows, first);
+  }
+  return found;
+}
+
+// Whether all is beyond doubt.
+template <class Isa, std::size_t terms>
+bool quick_ohms(const Lanes* z, const FarChange* changes, const OhmsRead<Isa>& read, const Eight<Isa>& most,
+                Lanes* tile) {
+  using E = Eight<Isa>;
+  E pull = E::all(0.0);
+  E least = read.ohms;
+  for (std::size_t k = 0; k < sweep_lanes; ++k) {
+    const E across = across_far<Isa, terms>(z, changes[k]);
+    const E through = E::all(changes[k].stiffness) * across;
+    const E reading = read.ohms - through * across;
+    reading.store(tile[k]);
+    pull = larger(pull, size_of(through));
+    least = smaller(least, reading);
+  }
+  return above((pull * most + read.ohms) * read.doubt, larger(read.floor, least)) == 0;
+}
+
+template <class Isa, bool watched>
+std::size_t far_ohms_if(const Lanes* z, const FarChanges& changes, const SweepTests& tests,
+                        double* const* rows, SweepDoubt* doubts) {
+  using E = Eight<Isa>;
+  const OhmsRead<Isa> read(tests);
+  const E most = E::all(2.0) * E::load(tests.most);
+  std::size_t found = 0;
+  Lanes tile[sweep_lanes];
+  for (std::size_t g = 0; g < changes.groups.size(); ++g) {
+    const std::size_t first = g * sweep_lanes;
+    const FarChange* at = changes.at + first;
+    const std::uint32_t terms = changes.groups[g].terms;
+    const bool sure = !watched && (terms <= 2   ? quick_ohms<Isa, 2>(z, at, read, most, tile)
+                                   : terms == 3 ? quick_ohms<Isa, 3>(z, at, read, most, tile)
+                                                : quick_ohms<Isa, far_terms>(z, at, read, most, tile));
+    if (!sure)
+      found += read_group<Isa, OhmsRead<Isa>, watched>(z, changes, first, read, tile, doubts + found);
+    Isa::untangle(tile, rows, first);
+  }
+  return found;
+}
+
+template <class Isa>
+std::size_t sweep_far_volts(const Lanes* z, const FarChanges& changes, const SweepTests& tests,
+                            double* const* rows, SweepDoubt* doubts) {
+  return tests.watched ? far_volts_if<Isa, true>(z, changes, tests, rows, doubts)
+                       : far_volts_if<Isa, false>(z, changes, tests, rows, doubts);
+}
+
+template <class Isa>
+std::size_t sweep_far_ohms(const Lanes* z, const FarChanges& changes, const SweepTests& tests,
+                           double* const* rows, SweepDoubt* doubts) {
+  return tests.watched ? far_ohms_if<Isa, true>(z, changes, tests, rows, doubts)
+                       : far_ohms_if<Isa, false>(z, changes, tests, rows, doubts);
 }
 
 template <class Isa>
@@ -216,7 +423,7 @@ void sweep_watch(const Lanes* z, std::span<const SweepChange> changes, const Swe
   const E rounding = E::all(4.0 * sweep_rounding);
   for (std::size_t k = 0; k < changes.size(); ++k) {
     const SweepChange& change = changes[k];
-    const Seen<Isa> seen(z, change);
+    const Seen<Isa> seen = seen_near<Isa>(z, change);
     const E flow = E::all(change.flow);
     const E there = volts - flow * seen.across;
     const E left =
@@ -226,21 +433,35 @@ void sweep_watch(const Lanes* z, std::span<const SweepChange> changes, const Swe
   }
 }
 
+// Adds up what both ends of each spread do to the reading, as shares of it.
 template <class Isa>
-void sweep_span(const Lanes* z, std::span<const SpanChange> changes, const SweepTests& tests,
-                SpanSums& sums) {
+struct Effects {
   using E = Eight<Isa>;
-  const E volts = E::load(tests.volts);
-  const E ohms = E::load(tests.ohms);
-  const E meter = E::all(tests.conductance);
-  const E one = E::all(1.0);
-  const E per_nominal = (one + meter * ohms) / volts;
-  E up = E::load(sums.up);
-  E down = E::load(sums.down);
-  E times_up = E::load(sums.times_up);
-  E times_down = E::load(sums.times_down);
-  for (const SpanChange& change : changes) {
-    const E across = E::load(z[change.a]) - E::load(z[change.b]);
+  E volts, ohms, meter, one, zero, per_volt, per_nominal, up, down, times_up, times_down;
+
+  Effects(const SweepTests& tests, const SpanSums& sums)
+      : volts(E::load(tests.volts)),
+        ohms(E::load(tests.ohms)),
+        meter(E::all(tests.conductance)),
+        one(E::all(1.0)),
+        zero(E::all(0.0)),
+        per_volt(one / volts),
+        per_nominal((one + meter * ohms) / volts),
+        up(E::load(sums.up)),
+        down(E::load(sums.down)),
+        times_up(E::load(sums.times_up)),
+        times_down(E::load(sums.times_down)) {}
+
+  void add(const E& first, const E& second) {
+    const E rise = larger(zero, larger(first, second));
+    const E fall = smaller(zero, smaller(first, second));
+    up = up + rise;
+    down = down - fall;
+    times_up = times_up * (one + rise);
+    times_down = times_down * (one + fall);
+  }
+  template <class Change>
+  void add_loaded(const E& across, const Change& change) {
     E open[2];
     E load[2];
     for (std::size_t end = 0; end < 2; ++end) {
@@ -248,39 +469,75 @@ void sweep_span(const Lanes* z, std::span<const SpanChange> changes, const Sweep
       load[end] = one + meter * (ohms - E::all(change.stiffness[end]) * across * across);
     }
     const E scale = per_nominal / (load[0] * load[1]);
-    const E first = open[0] * load[1] * scale;
-    const E second = open[1] * load[0] * scale;
-    const E most = larger(one, larger(first, second));
-    const E least = smaller(one, smaller(first, second));
-    up = up + (most - one);
-    down = down + (one - least);
-    times_up = times_up * most;
-    times_down = times_down * least;
+    add(open[0] * load[1] * scale - one, open[1] * load[0] * scale - one);
   }
-  up.store(sums.up);
-  down.store(sums.down);
-  times_up.store(sums.times_up);
-  times_down.store(sums.times_down);
+  void add_open(const E& across, const FarSpan& change) {
+    const E share = across * per_volt;
+    add(zero - E::all(change.flow[0]) * share, zero - E::all(change.flow[1]) * share);
+  }
+  void store(SpanSums& sums) const {
+    up.store(sums.up);
+    down.store(sums.down);
+    times_up.store(sums.times_up);
+    times_down.store(sums.times_down);
+  }
+};
+
+template <class Isa>
+void sweep_span(const Lanes* z, std::span<const SpanChange> changes, const SweepTests& tests,
+                SpanSums& sums) {
+  using E = Eight<Isa>;
+  Effects<Isa> effects(tests, sums);
+  for (const SpanChange& change : changes)
+    effects.add_loaded(E::load(z[change.a]) - E::load(z[change.b]), change);
+  effects.store(sums);
 }
 
-// From change by lane to lane by change.
 template <class Isa>
-void sweep_untangle(std::span<const Lanes> readings, double* const* rows) {
-  for (std::size_t k = 0; k < readings.size(); ++k) {
-    for (std::size_t lane = 0; lane < sweep_lanes; ++lane) rows[lane][k] = readings[k].at[lane];
+void sweep_far_span(const Lanes* z, std::span<const FarSpan> changes, const SweepTests& tests, bool loaded,
+                    SpanSums& sums) {
+  Effects<Isa> effects(tests, sums);
+  if (loaded) {
+    for (const FarSpan& change : changes) effects.add_loaded(across_far<Isa, far_terms>(z, change), change);
+  } else {
+    // An element's ends are one above the other in the tree: three positions at most.
+    for (const FarSpan& change : changes) effects.add_open(across_far<Isa, 3>(z, change), change);
   }
+  effects.store(sums);
+}
+
+template <class Isa>
+void sweep_faint_span(const Lanes* z, std::span<const FaintSpan> changes, const SweepTests& tests,
+                      SpanSums& sums) {
+  using E = Eight<Isa>;
+  Effects<Isa> effects(tests, sums);
+  E rise = E::all(0.0);
+  E fall = E::all(0.0);
+  for (const FaintSpan& change : changes) {
+    const E share = E::load(z[change.at]) * effects.per_volt;
+    const E above_zero = larger(effects.zero, share);
+    const E below_zero = larger(effects.zero, effects.zero - share);
+    rise = rise + above_zero * E::all(change.rise) + below_zero * E::all(change.fall);
+    fall = fall + above_zero * E::all(change.fall) + below_zero * E::all(change.rise);
+  }
+  effects.add(rise, effects.zero - fall);
+  effects.store(sums);
 }
 
 template <class Isa>
 constexpr SweepKernel kernel_of(const char* name) {
   return {name,
           sweep_solve<Isa>,
+          sweep_largest<Isa>,
           sweep_couple<Isa>,
-          sweep_volts<Isa>,
-          sweep_ohms<Isa>,
+          sweep_near<Isa, Volts<Isa>>,
+          sweep_near<Isa, OhmsRead<Isa>>,
+          sweep_far_volts<Isa>,
+          sweep_far_ohms<Isa>,
           sweep_watch<Isa>,
           sweep_span<Isa>,
-          sweep_untangle<Isa>};
+          sweep_faint_span<Isa>,
+          sweep_far_span<Isa>};
 }
 
 }  // namespace
