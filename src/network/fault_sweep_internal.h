@@ -65,6 +65,7 @@ struct FarBound {
 struct FarGroup {
   double flow_size = 0.0;  // largest of the eight
   double stiffness_size = 0.0;
+  double weight = 0.0;  // of |stiffness| * (sum of |share|)^2
   std::uint32_t terms = 0;
 };
 struct FarChanges {

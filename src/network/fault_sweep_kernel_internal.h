@@ -157,9 +157,8 @@ Seen<Isa> seen_far(const Lanes* z, const FarChange& change, const FarBound& boun
   return {across_far<Isa, far_terms>(z, change), largest};
 }
 
-// Up to here a quotient by 1 - x is the sum of three powers to the last digit, and up to the second 1.
+// Up to here a quotient by 1 - x is the sum of three powers to the last digit.
 inline constexpr double small_load = 2e-6;
-inline constexpr double no_load = 0x1p-55;
 
 template <class Isa>
 struct Volts {
@@ -278,32 +277,14 @@ std::size_t read_group(const Lanes* z, const FarChanges& changes, std::size_t fi
   return found;
 }
 
-enum class Load { none, small };
-
-template <class Isa, std::size_t terms, Load load>
+template <class Isa, std::size_t terms>
 void quick_volts(const Lanes* z, const FarChange* changes, const Volts<Isa>& read, Lanes* tile) {
   using E = Eight<Isa>;
   for (std::size_t k = 0; k < sweep_lanes; ++k) {
     const E across = across_far<Isa, terms>(z, changes[k]);
     const E open = read.volts - E::all(changes[k].flow) * across;
-    if (load == Load::none) {
-      (open * read.per_load).store(tile[k]);
-    } else {
-      const E pull = E::all(changes[k].stiffness) * across;
-      read.few_powers(open, read.relief_of * (pull * across)).store(tile[k]);
-    }
-  }
-}
-
-template <class Isa, Load load>
-void quick_volts(const Lanes* z, const FarChange* changes, std::uint32_t terms, const Volts<Isa>& read,
-                 Lanes* tile) {
-  if (terms <= 2) {
-    quick_volts<Isa, 2, load>(z, changes, read, tile);
-  } else if (terms == 3) {
-    quick_volts<Isa, 3, load>(z, changes, read, tile);
-  } else {
-    quick_volts<Isa, far_terms, load>(z, changes, read, tile);
+    const E pull = E::all(changes[k].stiffness) * across;
+    read.few_powers(open, read.relief_of * (pull * across)).store(tile[k]);
   }
 }
 
@@ -313,24 +294,26 @@ inline double least_of(const Lanes& lanes) {
   return least;
 }
 
-// By how much flow and stiffness, at most, every reading in volts is beyond doubt in all lanes, and the
-// meter's load small or none: |q| and what it is the difference of are under twice the crown's largest.
+// Up to which figures of a group every reading in volts is beyond doubt in all lanes, and the meter's load
+// small: what q is the difference of is under twice the crown's largest.
 struct VoltsLimits {
-  double flow, stiffness, small, none;
+  double flow, stiffness, weight;
   template <class Isa>
   VoltsLimits(const SweepTests& tests, const Volts<Isa>& read) {
     using E = Eight<Isa>;
-    const E most = E::all(2.0) * E::load(tests.most);
+    const E most = E::load(tests.most);
+    const E twice = most + most;
     const auto least = [](const E& x) {
       Lanes lanes;
       x.store(lanes);
       return least_of(lanes);
     };
-    flow = least(read.floor / (E::all(sweep_doubt) * most));
-    stiffness = least(read.one / (E::all(read.stiff_doubt) * most * most));
-    const double relief = least(read.one / (read.relief_of * most * most));
-    small = small_load * relief;
-    none = no_load * relief;
+    flow = least(read.floor / (E::all(sweep_doubt) * twice));
+    stiffness = least(read.one / (E::all(read.stiff_doubt) * twice * twice));
+    weight = small_load * least(read.one / (read.relief_of * most * most));
+  }
+  bool hold(const FarGroup& group) const {
+    return group.flow_size <= flow && group.stiffness_size <= stiffness && group.weight <= weight;
   }
 };
 
@@ -344,14 +327,14 @@ std::size_t far_volts_if(const Lanes* z, const FarChanges& changes, const SweepT
   for (std::size_t g = 0; g < changes.groups.size(); ++g) {
     const FarGroup& group = changes.groups[g];
     const std::size_t first = g * sweep_lanes;
-    const bool sure = !watched && group.flow_size <= limits.flow &&
-                      group.stiffness_size <= limits.stiffness && group.stiffness_size <= limits.small;
-    if (!sure) {
+    if (watched || !limits.hold(group)) {
       found += read_group<Isa, Volts<Isa>, watched>(z, changes, first, read, tile, doubts + found);
-    } else if (group.stiffness_size <= limits.none) {
-      quick_volts<Isa, Load::none>(z, changes.at + first, group.terms, read, tile);
+    } else if (group.terms <= 2) {
+      quick_volts<Isa, 2>(z, changes.at + first, read, tile);
+    } else if (group.terms == 3) {
+      quick_volts<Isa, 3>(z, changes.at + first, read, tile);
     } else {
-      quick_volts<Isa, Load::small>(z, changes.at + first, group.terms, read, tile);
+      quick_volts<Isa, far_terms>(z, changes.at + first, read, tile);
     }
     Isa::untangle(tile, rows, first);
   }
