@@ -76,12 +76,20 @@ tl::expected<Banding, Problem> banding_of(const LoomNetwork& nominal, const Loom
   return banding;
 }
 
-// `circuit` with contacts as they are, on the nominal tree; nothing where it has no solution.
+// A network of the nominal shape, on the nominal tree; nothing where it has no solution.
 std::optional<Settled> settled_in_full(Banding& banding, LoomNetwork& network) {
-  if (banding.straight) return settle_straight(network.circuit, banding.settled.tree);
   std::vector<RelayStep> steps;
   if (!solve(network, banding.solver, &steps)) return std::nullopt;
   return settle(network, steps.back(), banding.settled.tree);
+}
+
+// The same from its circuit, contacts as they are; `network` is laid out only where that will not do.
+std::optional<Settled> settled_in_full(Banding& banding, const Circuit& circuit,
+                                       std::optional<LoomNetwork>& network) {
+  if (banding.straight) return settle_straight(circuit, banding.settled.tree);
+  network = banding.bare_nominal();
+  network->circuit = circuit;
+  return settled_in_full(banding, *network);
 }
 
 double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTest& test) {
@@ -92,21 +100,33 @@ double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTes
 // ---- ohms: no reading falls when any resistance rises (Rayleigh), diodes and limits no exception, since
 // each lets less through at any volts
 
+// The nominal circuit, the stiffest, the softest.
+Circuit circuit_of_turn(const Banding& banding, int turn) {
+  if (turn == 0) return banding.circuit();
+  const std::vector<int> end = stiff_ends(banding.circuit(), banding.ends(), banding.spreads, turn == 2);
+  return at_ends(banding.circuit(), banding.ends(), banding.spreads, end);
+}
+
+double ohms_in_full(Banding& banding, const Circuit& circuit, const DictionaryTest& test) {
+  LoomNetwork network = banding.bare_nominal();
+  network.circuit = circuit;
+  return in_full(banding, network, test);
+}
+
 void span_ohms(Banding& banding, std::span<const DictionaryTest> tests, std::vector<ReadingSpan>& spans) {
   for (const int turn : {0, 1, 2}) {
-    LoomNetwork network = banding.bare_nominal();
-    if (turn > 0) {
-      const std::vector<int> end = stiff_ends(network.circuit, banding.ends(), banding.spreads, turn == 2);
-      network.circuit = at_ends(network.circuit, banding.ends(), banding.spreads, end);
-    }
-    const auto settled = settled_in_full(banding, network);
+    const Circuit circuit = circuit_of_turn(banding, turn);
+    std::optional<LoomNetwork> network;
+    const auto settled = settled_in_full(banding, circuit, network);
     if (!settled) continue;
     ChangedFronts work(*settled->tree, settled->fronts);
     for (std::size_t k = 0; k < tests.size(); ++k) {
       if (tests[k].kind != MeterKind::ohms) continue;
       const auto quick = settled_reading(work, *settled, banding.meter, MeterKind::ohms,
                                          settled->dipole(tests[k].red, tests[k].black));
-      const double reading = quick ? *quick : in_full(banding, network, tests[k]);
+      const double reading = quick     ? *quick
+                             : network ? in_full(banding, *network, tests[k])
+                                       : ohms_in_full(banding, circuit, tests[k]);
       if (turn == 0) spans[k] = {reading, reading, reading};
       widen(spans[k], reading);
     }
