@@ -55,9 +55,11 @@ void add_wire(LoomNetwork& network, Draw& draw, NodeId from, NodeId to, bool ben
   const std::size_t load = draw.below(length);
   for (std::size_t k = 0; k < length; ++k) {
     const NodeId next = k + 1 == length ? to : network.circuit.add_node();
-    if (k == load && bent && draw.one_in(3))
-      network.circuit.diodes.push_back({at, next, {0.7}, {0.05}, {1e7}});
-    join(network, at, next, k == load ? draw.between(0.5, 1e5) : draw.between(1e-4, 0.1));
+    // Beside the load, or in the string: there a meter on an opened string may be what makes it conduct.
+    const bool diode = bent && draw.one_in(k == load ? 3 : 8);
+    if (diode) network.circuit.diodes.push_back({at, next, {0.7}, {0.05}, {1e7}});
+    if (!diode || k == load)
+      join(network, at, next, k == load ? draw.between(0.5, 1e5) : draw.between(1e-4, 0.1));
     at = next;
   }
 }
