@@ -174,9 +174,15 @@ void watch_changes(const Settled& settled, const SweepKernel& kernel, std::vecto
 
 namespace {
 
+// Whether errors, in units of sweep_rounding, leave a reading its digits.
+bool is_sure(const OpenReading& reading, double volts_error, double ohms_error) {
+  return volts_error * sweep_doubt <= std::max(std::abs(reading.volts), 1e-3) &&
+         ohms_error * sweep_doubt <= std::max(reading.ohms, 1e-3);
+}
+
 // What conducts less: the branch taken out again, so that nothing is the difference of two large numbers.
-OpenReading around_branch(ChangedFronts& work, const Settled& settled, Dipole test,
-                          const LoweredChange& change) {
+std::optional<OpenReading> around_branch(ChangedFronts& work, const Settled& settled, Dipole test,
+                                         const LoweredChange& change) {
   NodalBranch out = settled.branches[change.branch];
   out.conductance = 0.0;
   work.change({&change.branch, 1}, {&out, 1});
@@ -185,12 +191,16 @@ OpenReading around_branch(ChangedFronts& work, const Settled& settled, Dipole te
   Carried probes;
   work.carry(dipole, through);
   work.carry(test, probes);
-  const double gap = work.resistance(through);
+  const double per_q = change.after / (1.0 + change.after * work.resistance(through));
   const double q = work.transfer(probes, through);
-  const double pull = change.after * q / (1.0 + change.after * gap);
-  const OpenReading reading{work.volts(test) - pull * work.volts(dipole), work.resistance(probes) - pull * q};
+  const double q_error = work.transfer_rounding(probes, through);
+  const double gap_volts = work.volts(dipole);
+  const double z = work.resistance(probes);
+  const OpenReading reading{work.volts(test) - per_q * q * gap_volts, z - per_q * q * q};
   work.restore();
-  return reading;
+  const double ohms_error = per_q * q_error * (2.0 * std::abs(q) + sweep_rounding * q_error);
+  const bool sure = is_sure(reading, per_q * q_error * std::abs(gap_volts), z + ohms_error);
+  return sure ? std::optional(reading) : std::nullopt;
 }
 
 // What conducts more: the test as the shunt's own dipole and what is left over, which is small where the two
@@ -211,11 +221,13 @@ std::optional<OpenReading> beside_shunt(ChangedFronts& work, const Settled& sett
   const double kept = 1.0 + d * z;
   const double rest = work.resistance(left);
   const double q = work.transfer(left, through);
+  const double q_error = work.transfer_rounding(left, through);
   const double joined = work.volts(shunt) / kept;
   const double left_volts = work.volts({test.plus, shunt.plus}) - work.volts({test.minus, shunt.minus});
   const OpenReading reading{joined + left_volts - d * joined * q,
                             (work.resistance(probes) + d * (rest * z - q * q)) / kept};
-  const bool sure = rest * sweep_doubt <= std::max(reading.ohms, 1e-3);
+  const double ohms_error = d / kept * q_error * (2.0 * std::abs(q) + sweep_rounding * q_error);
+  const bool sure = is_sure(reading, std::abs(d * joined) * q_error, rest + ohms_error);
   return sure ? std::optional(reading) : std::nullopt;
 }
 

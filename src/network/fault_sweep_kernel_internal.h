@@ -229,7 +229,9 @@ struct OhmsRead {
     const E through = E::all(change.stiffness) * seen.across;
     reading = ohms - through * seen.across;
     const E pull = size_of(through);
-    std::uint32_t lanes = above((pull * seen.largest + ohms) * doubt, larger(floor, reading));
+    // q may be nothing but what it is off by.
+    const E slip = size_of(E::all(change.stiffness)) * E::all(sweep_rounding) * seen.largest;
+    std::uint32_t lanes = above(((pull + slip) * seen.largest + ohms) * doubt, larger(floor, reading));
     if (watched) {
       const E amperes = smaller(meter_amperes, meter_volts / (meter_ohms + reading));
       lanes |= above(amperes * (couple * E::all(strain) + pull * E::all(most_couple)), one);
@@ -343,8 +345,8 @@ std::size_t far_volts_if(const Lanes* z, const FarChanges& changes, const SweepT
 
 // Whether all is beyond doubt.
 template <class Isa, std::size_t terms>
-bool quick_ohms(const Lanes* z, const FarChange* changes, const OhmsRead<Isa>& read, const Eight<Isa>& most,
-                Lanes* tile) {
+bool quick_ohms(const Lanes* z, const FarChange* changes, double stiffness_size, const OhmsRead<Isa>& read,
+                const Eight<Isa>& most, Lanes* tile) {
   using E = Eight<Isa>;
   E pull = E::all(0.0);
   E least = read.ohms;
@@ -356,7 +358,8 @@ bool quick_ohms(const Lanes* z, const FarChange* changes, const OhmsRead<Isa>& r
     pull = larger(pull, size_of(through));
     least = smaller(least, reading);
   }
-  return above((pull * most + read.ohms) * read.doubt, larger(read.floor, least)) == 0;
+  const E slip = E::all(stiffness_size * sweep_rounding) * most;
+  return above(((pull + slip) * most + read.ohms) * read.doubt, larger(read.floor, least)) == 0;
 }
 
 template <class Isa, bool watched>
@@ -370,10 +373,11 @@ std::size_t far_ohms_if(const Lanes* z, const FarChanges& changes, const SweepTe
   for (std::size_t g = 0; g < changes.groups.size(); ++g) {
     const std::size_t first = g * sweep_lanes;
     const FarChange* at = changes.at + first;
+    const double size = changes.groups[g].stiffness_size;
     const std::uint32_t terms = changes.groups[g].terms;
-    const bool sure = !watched && (terms <= 2   ? quick_ohms<Isa, 2>(z, at, read, most, tile)
-                                   : terms == 3 ? quick_ohms<Isa, 3>(z, at, read, most, tile)
-                                                : quick_ohms<Isa, far_terms>(z, at, read, most, tile));
+    const bool sure = !watched && (terms <= 2   ? quick_ohms<Isa, 2>(z, at, size, read, most, tile)
+                                   : terms == 3 ? quick_ohms<Isa, 3>(z, at, size, read, most, tile)
+                                                : quick_ohms<Isa, far_terms>(z, at, size, read, most, tile));
     if (!sure)
       found += read_group<Isa, OhmsRead<Isa>, watched>(z, changes, first, read, tile, doubts + found);
     Isa::untangle(tile, rows, first);

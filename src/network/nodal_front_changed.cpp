@@ -1,5 +1,6 @@
 // The factorisation with a few branches changed: the fronts from them to the root again.
 #include <algorithm>
+#include <cmath>
 
 #include "network/nodal_front_work_internal.h"
 
@@ -131,16 +132,16 @@ void ChangedFronts::carry_currents(std::span<Position> starts, Carried& result) 
 
 double ChangedFronts::resistance(const Carried& carried) const {
   double sum = 0.0;
-  for (std::size_t i = 0; i < carried.path.size(); ++i) {
-    const Front* changed = changed_at(carried.path[i]);
-    sum +=
-        carried.current[i] * carried.current[i] * (changed ? changed->each : fronts_.each[carried.path[i]]);
-  }
+  for (std::size_t i = 0; i < carried.path.size(); ++i)
+    sum += carried.current[i] * carried.current[i] * each_at(carried.path[i]);
   return sum;
 }
 
-double ChangedFronts::transfer(const Carried& one, const Carried& other) {
-  double sum = 0.0;
+namespace {
+
+// Visits the positions that both paths have, with both currents.
+template <class Visit>
+void meet(const Carried& one, const Carried& other, Visit&& visit) {
   for (std::size_t i = 0, j = 0; i < one.path.size() && j < other.path.size();) {
     const Position k = one.path[i];
     if (k < other.path[j]) {
@@ -148,10 +149,23 @@ double ChangedFronts::transfer(const Carried& one, const Carried& other) {
     } else if (other.path[j] < k) {
       ++j;
     } else {
-      const Front* changed = changed_at(k);
-      sum += one.current[i++] * other.current[j++] * (changed ? changed->each : fronts_.each[k]);
+      visit(k, one.current[i++], other.current[j++]);
     }
   }
+}
+
+}  // namespace
+
+double ChangedFronts::transfer(const Carried& one, const Carried& other) {
+  double sum = 0.0;
+  meet(one, other, [&](Position k, double x, double y) { sum += x * y * each_at(k); });
+  return sum;
+}
+
+// A current that is left of two that cancel has the digits of those, not its own.
+double ChangedFronts::transfer_rounding(const Carried& one, const Carried& other) const {
+  double sum = 0.0;
+  meet(one, other, [&](Position k, double x, double y) { sum += (std::abs(x) + std::abs(y)) * each_at(k); });
   return sum;
 }
 
