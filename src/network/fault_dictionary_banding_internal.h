@@ -54,4 +54,21 @@ void span_by_frozen_vertices(const Banding& banding, const SpanTest& seen, const
 // does may turn when others have moved.
 void span_by_vertices(Banding& banding, const DictionaryTest& test, ReadingSpan& span);
 
+// What spreads, as tests far from it see it. By the twig that it is in, the crown's last.
+struct FarSpans {
+  std::vector<FarSpan> at;
+  std::vector<std::uint32_t> first;
+  double weight = 0.0;  // the most that any adds to a test's conductance by the crown's volts squared
+};
+
+// What is next to no current, from its position to the reference, comes down to a sum over the crown; what
+// moves next to nothing of what a meter draws is light.
+struct SpanTable {
+  std::vector<SpanChange> near;  // by spread
+  FarSpans light;
+  FarSpans heavy;
+  std::vector<FaintSpan> faint;
+};
+SpanTable span_table(const Banding& banding, const Crown& crown);
+
 }  // namespace loomgraft

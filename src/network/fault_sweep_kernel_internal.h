@@ -2,85 +2,11 @@
 // instruction set each include this; everything in it stays inside their namespaces.
 #pragma once
 
-#include "network/fault_sweep_internal.h"
+#include "network/fault_sweep_lanes_internal.h"
+#include "network/fault_sweep_spans_internal.h"
 
 namespace loomgraft {
 namespace {
-
-// Eight lanes in as many registers as it takes. `Isa` names a vector and the few operations that have no sign
-// of their own.
-template <class Isa>
-struct Eight {
-  using Vector = typename Isa::Vector;
-  static constexpr std::size_t parts = sizeof(Lanes) / sizeof(Vector);
-  Vector part[parts];
-
-  static Eight load(const Lanes& lanes) {
-    Eight result;
-    for (std::size_t p = 0; p < parts; ++p)
-      result.part[p] = Isa::load(lanes.at + p * (sizeof(Vector) / sizeof(double)));
-    return result;
-  }
-  static Eight all(double value) {
-    Eight result;
-    for (std::size_t p = 0; p < parts; ++p) result.part[p] = Isa::all(value);
-    return result;
-  }
-  void store(Lanes& lanes) const {
-    for (std::size_t p = 0; p < parts; ++p)
-      Isa::store(lanes.at + p * (sizeof(Vector) / sizeof(double)), part[p]);
-  }
-#define LOOMGRAFT_LANEWISE(symbol)                                                       \
-  friend Eight operator symbol(const Eight& x, const Eight& y) {                         \
-    Eight result;                                                                        \
-    for (std::size_t p = 0; p < parts; ++p) result.part[p] = x.part[p] symbol y.part[p]; \
-    return result;                                                                       \
-  }
-  LOOMGRAFT_LANEWISE(+)
-  LOOMGRAFT_LANEWISE(-)
-  LOOMGRAFT_LANEWISE(*)
-  LOOMGRAFT_LANEWISE(/)
-#undef LOOMGRAFT_LANEWISE
-};
-
-template <class Isa>
-Eight<Isa> larger(const Eight<Isa>& x, const Eight<Isa>& y) {
-  Eight<Isa> result;
-  for (std::size_t p = 0; p < Eight<Isa>::parts; ++p) result.part[p] = Isa::larger(x.part[p], y.part[p]);
-  return result;
-}
-
-template <class Isa>
-Eight<Isa> smaller(const Eight<Isa>& x, const Eight<Isa>& y) {
-  Eight<Isa> result;
-  for (std::size_t p = 0; p < Eight<Isa>::parts; ++p) result.part[p] = Isa::smaller(x.part[p], y.part[p]);
-  return result;
-}
-
-template <class Isa>
-Eight<Isa> size_of(const Eight<Isa>& x) {
-  Eight<Isa> result;
-  for (std::size_t p = 0; p < Eight<Isa>::parts; ++p) result.part[p] = Isa::size(x.part[p]);
-  return result;
-}
-
-// By lane `then` where x <= y, else `other`.
-template <class Isa>
-Eight<Isa> choose(const Eight<Isa>& x, const Eight<Isa>& y, const Eight<Isa>& then, const Eight<Isa>& other) {
-  Eight<Isa> result;
-  for (std::size_t p = 0; p < Eight<Isa>::parts; ++p)
-    result.part[p] = Isa::choose(x.part[p], y.part[p], then.part[p], other.part[p]);
-  return result;
-}
-
-// Bits of the lanes in which x <= y does not hold, numbers that are none among them.
-template <class Isa>
-std::uint32_t above(const Eight<Isa>& x, const Eight<Isa>& y) {
-  std::uint32_t bits = 0;
-  for (std::size_t p = 0; p < Eight<Isa>::parts; ++p)
-    bits |= Isa::above(x.part[p], y.part[p]) << (p * sizeof(typename Isa::Vector) / sizeof(double));
-  return bits;
-}
 
 template <class Isa>
 void sweep_solve(const SweepRows& rows, const SweepDipoles& dipoles, Lanes* z) {
@@ -123,38 +49,6 @@ void sweep_couple(const Lanes* z, std::span<const Dipole> pairs, const double* p
     all = larger(all, size_of(across) * E::all(per_room[k]));
   }
   all.store(most);
-}
-
-// What every kind of reading starts from: q, and the size of what it is the difference of.
-template <class Isa>
-struct Seen {
-  Eight<Isa> across;
-  Eight<Isa> largest;
-};
-
-template <class Isa>
-Seen<Isa> seen_near(const Lanes* z, const SweepChange& change) {
-  const auto a = Eight<Isa>::load(z[change.a]);
-  const auto b = Eight<Isa>::load(z[change.b]);
-  return {a - b, larger(size_of(a), size_of(b))};
-}
-
-// From all terms or from the first few, the others being zero, the bits are the same.
-template <class Isa, std::size_t terms, class Far>
-Eight<Isa> across_far(const Lanes* z, const Far& change) {
-  using E = Eight<Isa>;
-  E sum = E::all(change.share[0]) * E::load(z[change.to[0]]);
-  for (std::size_t t = 1; t < terms; ++t) sum = sum + E::all(change.share[t]) * E::load(z[change.to[t]]);
-  return sum;
-}
-
-template <class Isa>
-Seen<Isa> seen_far(const Lanes* z, const FarChange& change, const FarBound& bound) {
-  using E = Eight<Isa>;
-  E largest = E::all(0.0);
-  for (std::size_t t = 0; t < far_terms; ++t)
-    largest = largest + E::all(bound.most[t]) * size_of(E::load(z[change.to[t]]));
-  return {across_far<Isa, far_terms>(z, change), largest};
 }
 
 // Up to here a quotient by 1 - x is the sum of three powers to the last digit.
@@ -418,97 +312,6 @@ void sweep_watch(const Lanes* z, std::span<const SweepChange> changes, const Swe
     smaller(left * per_room, E::load(room[k])).store(room[k]);
     larger(size_of(seen.across) / left, E::load(couple[k])).store(couple[k]);
   }
-}
-
-// Adds up what both ends of each spread do to the reading, as shares of it.
-template <class Isa>
-struct Effects {
-  using E = Eight<Isa>;
-  E volts, ohms, meter, one, zero, per_volt, per_nominal, up, down, times_up, times_down;
-
-  Effects(const SweepTests& tests, const SpanSums& sums)
-      : volts(E::load(tests.volts)),
-        ohms(E::load(tests.ohms)),
-        meter(E::all(tests.conductance)),
-        one(E::all(1.0)),
-        zero(E::all(0.0)),
-        per_volt(one / volts),
-        per_nominal((one + meter * ohms) / volts),
-        up(E::load(sums.up)),
-        down(E::load(sums.down)),
-        times_up(E::load(sums.times_up)),
-        times_down(E::load(sums.times_down)) {}
-
-  void add(const E& first, const E& second) {
-    const E rise = larger(zero, larger(first, second));
-    const E fall = smaller(zero, smaller(first, second));
-    up = up + rise;
-    down = down - fall;
-    times_up = times_up * (one + rise);
-    times_down = times_down * (one + fall);
-  }
-  template <class Change>
-  void add_loaded(const E& across, const Change& change) {
-    E open[2];
-    E load[2];
-    for (std::size_t end = 0; end < 2; ++end) {
-      open[end] = volts - E::all(change.flow[end]) * across;
-      load[end] = one + meter * (ohms - E::all(change.stiffness[end]) * across * across);
-    }
-    const E scale = per_nominal / (load[0] * load[1]);
-    add(open[0] * load[1] * scale - one, open[1] * load[0] * scale - one);
-  }
-  void add_open(const E& across, const FarSpan& change) {
-    const E share = across * per_volt;
-    add(zero - E::all(change.flow[0]) * share, zero - E::all(change.flow[1]) * share);
-  }
-  void store(SpanSums& sums) const {
-    up.store(sums.up);
-    down.store(sums.down);
-    times_up.store(sums.times_up);
-    times_down.store(sums.times_down);
-  }
-};
-
-template <class Isa>
-void sweep_span(const Lanes* z, std::span<const SpanChange> changes, const SweepTests& tests,
-                SpanSums& sums) {
-  using E = Eight<Isa>;
-  Effects<Isa> effects(tests, sums);
-  for (const SpanChange& change : changes)
-    effects.add_loaded(E::load(z[change.a]) - E::load(z[change.b]), change);
-  effects.store(sums);
-}
-
-template <class Isa>
-void sweep_far_span(const Lanes* z, std::span<const FarSpan> changes, const SweepTests& tests, bool loaded,
-                    SpanSums& sums) {
-  Effects<Isa> effects(tests, sums);
-  if (loaded) {
-    for (const FarSpan& change : changes) effects.add_loaded(across_far<Isa, far_terms>(z, change), change);
-  } else {
-    // An element's ends are one above the other in the tree: three positions at most.
-    for (const FarSpan& change : changes) effects.add_open(across_far<Isa, 3>(z, change), change);
-  }
-  effects.store(sums);
-}
-
-template <class Isa>
-void sweep_faint_span(const Lanes* z, std::span<const FaintSpan> changes, const SweepTests& tests,
-                      SpanSums& sums) {
-  using E = Eight<Isa>;
-  Effects<Isa> effects(tests, sums);
-  E rise = E::all(0.0);
-  E fall = E::all(0.0);
-  for (const FaintSpan& change : changes) {
-    const E share = E::load(z[change.at]) * effects.per_volt;
-    const E above_zero = larger(effects.zero, share);
-    const E below_zero = larger(effects.zero, effects.zero - share);
-    rise = rise + above_zero * E::all(change.rise) + below_zero * E::all(change.fall);
-    fall = fall + above_zero * E::all(change.fall) + below_zero * E::all(change.rise);
-  }
-  effects.add(rise, effects.zero - fall);
-  effects.store(sums);
 }
 
 template <class Isa>
