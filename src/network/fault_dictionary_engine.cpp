@@ -14,11 +14,10 @@ constexpr double none = std::numeric_limits<double>::quiet_NaN();
 
 // The relays' way to rest, each step as it finds the network.
 tl::expected<void, Problem> settle_steps(Engine& engine) {
-  std::vector<RelayStep> steps;
   LoomNetwork& network = *engine.bared;
-  const auto solution = solve(network, engine.solver, &steps);
+  const auto solution = solve(network, engine.solver, &engine.steps);
   if (!solution) return tl::unexpected(solution.error());
-  for (const RelayStep& step : steps) {
+  for (const RelayStep& step : engine.steps) {
     set_contacts(network, step.now);
     engine.settled = settle(network, step, engine.settled.tree);
     weigh_changes(engine.settled, engine.lowered);
@@ -111,7 +110,7 @@ Probe probe_of(const LoomNetwork& network, const Settled& settled, const Diction
 
 double read_in_full(Engine& engine, const LoomNetwork& network, const Probe& probe) {
   ++engine.count.in_full;
-  const auto reading = reading_in_full(network, probe.test, engine.solver);
+  const auto reading = reading_in_full(network, probe.test, engine.solver, engine.steps);
   return reading ? *reading : none;
 }
 
@@ -119,7 +118,7 @@ void read_under(Engine& engine, std::size_t change, std::span<const Probe> probe
                 std::span<double> readings) {
   LoomNetwork network = changed(bare_network(engine), engine.changes[change]);
   std::vector<RelayStep> steps;
-  const auto solution = solve(network, engine.solver, &steps);
+  const auto solution = solve(network, engine.solver, &steps, engine.steps);
   if (!solution) return std::fill(readings.begin(), readings.end(), none);
   const bool same_shape = engine.changes[change].bridges.empty() && engine.changes[change].sources.empty();
   const Settled settled = settle(network, steps.back(), same_shape ? engine.settled.tree : nullptr);

@@ -32,6 +32,7 @@ struct Engine {
   std::span<const NetworkChange> changes;
   std::vector<LoweredChange> lowered;
   std::vector<std::size_t> in_full;  // changes
+  std::vector<RelayStep> steps;      // none where nothing bends
   Settled settled;
   MeterFigures meter;
   const SweepKernel* kernel = nullptr;

@@ -30,6 +30,7 @@ struct Settled {
   std::vector<NodalBranch> branches;  // resistors, sources, diodes, as in the circuit
   std::vector<double> held;           // by branch: current beside that of the conductance
   std::vector<Watched> watched;
+  double most_per_room = 0.0;  // of any watched
   std::shared_ptr<const FrontTree> tree;
   Fronts fronts;
   std::vector<double> pair_ohms;  // pair_resistances(), once find_pairs() was called
@@ -123,7 +124,8 @@ struct Sweeper {
   // Tells `tests` the crown's largest, and the most that an ampere through each dipole takes of any watched
   // pair's room.
   void solve(SweepDipoles& dipoles, SweepTests& tests);
-  void solve_everywhere(SweepDipoles& dipoles);
+  // Tells the latter alone.
+  void solve_everywhere(SweepDipoles& dipoles, Lanes& couple);
   // Those whose probes are in a twig of the dipole, so that it is not far from them.
   std::uint32_t lanes_near(Dipole dipole) const;
   double across(Dipole dipole, std::size_t lane) const;

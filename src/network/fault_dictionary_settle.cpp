@@ -85,6 +85,7 @@ void finish(Settled& settled, std::uint32_t node_count, std::shared_ptr<const Fr
     one.volts = settled.fronts.potential[dipole.plus] - settled.fronts.potential[dipole.minus];
     const double room = std::min(one.volts - one.low, one.high - one.volts);
     one.per_room = 1.0 / std::max(room, 1e-12);
+    settled.most_per_room = std::max(settled.most_per_room, one.per_room);
   }
 }
 
@@ -149,10 +150,15 @@ std::size_t place_in_settled(const LoomNetwork& network, std::size_t branch) {
 
 namespace {
 
-// Whether no watched pair comes to a limit by the current of the meter.
-bool stays_with_meter(ChangedFronts& work, const Settled& settled, const Carried& probes, double amperes) {
+// Whether no watched pair comes to a limit by the current of the meter. Nowhere does an ampere through the
+// probes raise more volts than between them, so few pairs are looked at closely.
+bool stays_with_meter(ChangedFronts& work, const Settled& settled, const Carried& probes, double amperes,
+                      double ohms) {
+  const double most = std::abs(amperes) * ohms;
+  if (most * settled.most_per_room <= 1.0) return true;
   Carried watched;
   for (const Watched& one : settled.watched) {
+    if (most * one.per_room <= 1.0) continue;
     work.carry(settled.dipole(one.a, one.b), watched);
     if (!(std::abs(amperes * work.transfer(probes, watched)) * one.per_room <= 1.0)) return false;
   }
@@ -170,7 +176,7 @@ std::optional<double> settled_reading(ChangedFronts& work, const Settled& settle
   double reading = ohms;
   if (kind == MeterKind::volts) reading = work.volts(probes) / (1.0 + meter.conductance * ohms);
   if (!std::isfinite(reading)) return std::nullopt;
-  if (stays_with_meter(work, settled, carried, meter.current(kind, reading))) return reading;
+  if (stays_with_meter(work, settled, carried, meter.current(kind, reading), ohms)) return reading;
   return std::nullopt;
 }
 

@@ -2,7 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "network/fault_dictionary_banding_internal.h"
+#include "network/fault_dictionary_band_internal.h"
 
 namespace loomgraft {
 namespace {

@@ -2,8 +2,9 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
 
-#include "network/fault_dictionary_banding_internal.h"
+#include "network/fault_dictionary_band_internal.h"
 #include "network/meter_reading_internal.h"
 
 namespace loomgraft {
@@ -38,26 +39,25 @@ OperatingPoint point_of(const Settled& settled) {
 
 // The nominal network, solved; the ends take its relays' positions.
 std::optional<Problem> settle_nominal(Banding& banding, const LoomNetwork& low, const LoomNetwork& high) {
-  banding.straight = is_straight(*banding.nominal) && is_straight(low) && is_straight(high);
-  auto settled = banding.straight ? settle_straight(banding.circuit()) : std::nullopt;
+  banding.straight = is_straight(banding.nominal) && is_straight(low) && is_straight(high);
+  auto settled = banding.straight ? settle_straight(banding.nominal.circuit) : std::nullopt;
   if (settled) {
     banding.settled = std::move(*settled);
     banding.point = point_of(banding.settled);
+    banding.steps = {{{}, {}, banding.point}};
     banding.low = low.circuit;
     banding.high = high.circuit;
     return std::nullopt;
   }
   banding.straight = false;
-  banding.bare_nominal();
-  std::vector<RelayStep> steps;
-  auto solution = solve(*banding.bared, banding.solver, &steps);
+  auto solution = solve(banding.nominal, banding.solver, &banding.steps);
   if (!solution) return solution.error();
   for (const auto& [from, to] : {std::pair(&low, &banding.low), std::pair(&high, &banding.high)}) {
     LoomNetwork network = bare(*from);
-    set_contacts(network, steps.back().now);
+    set_contacts(network, banding.steps.back().now);
     *to = std::move(network.circuit);
   }
-  banding.settled = settle(*banding.bared, steps.back());
+  banding.settled = settle(banding.nominal, banding.steps.back());
   banding.point = std::move(solution->point);
   return std::nullopt;
 }
@@ -66,20 +66,45 @@ tl::expected<Banding, Problem> banding_of(const LoomNetwork& nominal, const Loom
                                           const LoomNetwork& high) {
   if (!same_shape(nominal, low) || !same_shape(nominal, high)) return tl::unexpected(other_shape());
   Banding banding;
-  banding.nominal = &nominal;
+  banding.nominal = bare(nominal);
   banding.meter = meter_figures();
   if (auto problem = settle_nominal(banding, low, high)) return tl::unexpected(std::move(*problem));
-  banding.dead = !drives(banding.circuit()) && !drives(banding.low) && !drives(banding.high);
-  if (!banding.dead) find_pairs(banding.settled);
-  banding.spreads =
-      spreads_of(banding.circuit(), banding.ends(), banding.settled, banding.point, !banding.dead);
   return banding;
+}
+
+void find_contacts(Banding& banding) {
+  std::map<std::size_t, RelayContact> by_resistor;
+  const RelayPositions& pulled = banding.steps.back().now;
+  for (std::size_t relay = 0; relay < banding.nominal.relays.size(); ++relay) {
+    const auto note = [&](const std::vector<std::size_t>& branches, bool closed) {
+      for (const std::size_t branch : branches)
+        by_resistor[banding.nominal.branches[branch].index] = {0, relay, closed};
+    };
+    note(banding.nominal.relays[relay].make, pulled[relay]);
+    note(banding.nominal.relays[relay].break_, !pulled[relay]);
+  }
+  for (std::size_t k = 0; k < banding.spreads.size(); ++k) {
+    if (banding.spreads[k].list != ElementList::resistor) continue;
+    const auto found = by_resistor.find(banding.spreads[k].index);
+    if (found == by_resistor.end()) continue;
+    banding.contacts.push_back(found->second);
+    banding.contacts.back().spread = k;
+  }
+}
+
+void find_spreads(Banding& banding) {
+  banding.ends = {&banding.low, &banding.high};
+  banding.dead = !drives(banding.nominal.circuit) && !drives(banding.low) && !drives(banding.high);
+  if (!banding.dead) find_pairs(banding.settled);
+  banding.spreads = spreads_of(banding.nominal.circuit, banding.ends, banding.settled, banding.point,
+                               banding.dead ? SpreadsWanted::unweighed : SpreadsWanted::all);
+  find_contacts(banding);
 }
 
 // A network of the nominal shape, on the nominal tree; nothing where it has no solution.
 std::optional<Settled> settled_in_full(Banding& banding, LoomNetwork& network) {
   std::vector<RelayStep> steps;
-  if (!solve(network, banding.solver, &steps)) return std::nullopt;
+  if (!solve(network, banding.solver, &steps, banding.steps)) return std::nullopt;
   return settle(network, steps.back(), banding.settled.tree);
 }
 
@@ -87,14 +112,9 @@ std::optional<Settled> settled_in_full(Banding& banding, LoomNetwork& network) {
 std::optional<Settled> settled_in_full(Banding& banding, const Circuit& circuit,
                                        std::optional<LoomNetwork>& network) {
   if (banding.straight) return settle_straight(circuit, banding.settled.tree);
-  network = banding.bare_nominal();
+  network = banding.nominal;
   network->circuit = circuit;
   return settled_in_full(banding, *network);
-}
-
-double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTest& test) {
-  const auto reading = reading_in_full(network, test, banding.solver);
-  return reading ? *reading : std::numeric_limits<double>::quiet_NaN();
 }
 
 // ---- ohms: no reading falls when any resistance rises (Rayleigh), diodes and limits no exception, since
@@ -102,13 +122,13 @@ double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTes
 
 // The nominal circuit, the stiffest, the softest.
 Circuit circuit_of_turn(const Banding& banding, int turn) {
-  if (turn == 0) return banding.circuit();
-  const std::vector<int> end = stiff_ends(banding.circuit(), banding.ends(), banding.spreads, turn == 2);
-  return at_ends(banding.circuit(), banding.ends(), banding.spreads, end);
+  if (turn == 0) return banding.nominal.circuit;
+  const std::vector<int> end = stiff_ends(banding.nominal.circuit, banding.ends, banding.spreads, turn == 2);
+  return at_ends(banding.nominal.circuit, banding.ends, banding.spreads, end);
 }
 
 double ohms_in_full(Banding& banding, const Circuit& circuit, const DictionaryTest& test) {
-  LoomNetwork network = banding.bare_nominal();
+  LoomNetwork network = banding.nominal;
   network.circuit = circuit;
   return in_full(banding, network, test);
 }
@@ -134,6 +154,12 @@ void span_ohms(Banding& banding, std::span<const DictionaryTest> tests, std::vec
 }
 
 // ---- volts and amperes: each figure on its own, exactly; then all of them together
+
+double reading_of(const Banding& banding, const Seen& seen, double volts, double ohms,
+                  const NodalBranch& clamp, double held) {
+  if (seen.test.kind == MeterKind::amperes) return clamp.conductance * (volts - clamp.emf) + held;
+  return seen.metered ? volts : volts / (1.0 + banding.meter.conductance * ohms);
+}
 
 struct Band {
   double sum[2];
@@ -166,14 +192,15 @@ bool effects_agree(const Band& band, double agree, ReadingSpan& span) {
 }
 
 // The effects on an ampere reading, whose own branch may be among what spreads.
-SpanSums sums_of_clamp(const Banding& banding, const SpanTest& seen, const Lanes* z, std::size_t lane) {
+SpanSums sums_of_clamp(const Banding& banding, const Seen& seen, const Lanes* z, std::size_t lane) {
   SpanSums sums;
   sums.times_up.at[lane] = sums.times_down.at[lane] = 1.0;
-  const double nominal = nominal_reading(banding, seen);
+  const double nominal = reading_in(banding, seen, banding.settled);
   for (const Spread& spread : banding.spreads) {
     const double q = z[spread.change.a].at[lane] - z[spread.change.b].at[lane];
     double ratio[2];
-    for (const std::size_t end : {0U, 1U}) ratio[end] = reading_at(banding, seen, spread, q, end) / nominal;
+    for (const std::size_t end : {0U, 1U})
+      ratio[end] = reading_at(banding, seen, banding.settled, spread, q, end) / nominal;
     const double most = std::max({1.0, ratio[0], ratio[1]});
     const double least = std::min({1.0, ratio[0], ratio[1]});
     sums.up.at[lane] += most - 1.0;
@@ -192,7 +219,7 @@ struct SpanBlock {
   SweepTests tests;
   SpanSums sums;
   SweepDipoles dipoles;
-  std::vector<SpanTest> seen;
+  std::vector<Seen> seen;
 };
 
 SpanBlock set_up(Banding& banding, Sweeper& sweeper, std::span<const DictionaryTest> tests,
@@ -204,7 +231,7 @@ SpanBlock set_up(Banding& banding, Sweeper& sweeper, std::span<const DictionaryT
     if (lane >= block.size()) continue;
     const DictionaryTest& test = tests[block[lane]];
     const bool amperes = test.kind == MeterKind::amperes;
-    const std::size_t clamp = amperes ? place_in_settled(*banding.nominal, test.clamp) : 0;
+    const std::size_t clamp = amperes ? place_in_settled(banding.nominal, test.clamp) : 0;
     const Dipole dipole =
         amperes ? banding.settled.dipole_of(clamp) : banding.settled.dipole(test.red, test.black);
     Carried carried;
@@ -252,7 +279,7 @@ void add_effects(const Sweeper& sweeper, const SpanTable& table, SpanBlock& lane
 // The meter itself carries something over a limit.
 bool moves_something(const Banding& banding, const SpanBlock& lanes, std::size_t lane) {
   if (lanes.seen[lane].test.kind == MeterKind::amperes) return false;
-  const double reading = nominal_reading(banding, lanes.seen[lane]);
+  const double reading = reading_in(banding, lanes.seen[lane], banding.settled);
   return !(banding.meter.current(MeterKind::volts, reading) * lanes.tests.couple.at[lane] <= 1.0);
 }
 
@@ -276,23 +303,23 @@ void span_block(Banding& banding, Sweeper& sweeper, const SpanTable& table,
   const bool amperes = lanes.seen[0].test.kind == MeterKind::amperes;
   bool everywhere = amperes;
   if (amperes) {
-    sweeper.solve_everywhere(lanes.dipoles);
+    sweeper.solve_everywhere(lanes.dipoles, lanes.tests.couple);
   } else {
     add_effects(sweeper, table, lanes);
   }
   for (std::size_t lane = 0; lane < block.size(); ++lane) {
-    const SpanTest& seen = lanes.seen[lane];
+    const Seen& seen = lanes.seen[lane];
     if (amperes) lanes.sums = sums_of_clamp(banding, seen, sweeper.z.data(), lane);
     ReadingSpan& span = spans[block[lane]];
     const bool bent = moves_something(banding, lanes, lane);
     span.nominal =
-        bent ? in_full(banding, banding.bare_nominal(), seen.test) : nominal_reading(banding, seen);
+        bent ? in_full(banding, banding.nominal, seen.test) : reading_in(banding, seen, banding.settled);
     widen(span, span.nominal);
     if (!bent && span_by_effects(lanes, lane, banding.agree, span)) continue;
-    if (!everywhere) sweeper.solve_everywhere(lanes.dipoles);
+    if (!everywhere) sweeper.solve_everywhere(lanes.dipoles, lanes.tests.couple);
     everywhere = true;
-    span_by_frozen_vertices(banding, seen, sweeper.z.data(), lane, span);
-    span_by_vertices(banding, seen.test, span);
+    const Viewpoint view{seen, banding.settled, banding.spreads, sweeper.z.data(), lane};
+    span_by_vertices(banding, view, bent, span);
   }
 }
 
@@ -343,6 +370,31 @@ void span_driven(Banding& banding, std::span<const DictionaryTest> tests, std::v
 
 }  // namespace
 
+void widen(ReadingSpan& span, double reading) {
+  if (std::isnan(reading)) return;
+  span.low = std::min(span.low, reading);
+  span.high = std::max(span.high, reading);
+}
+
+double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTest& test) {
+  const auto reading = reading_in_full(network, test, banding.solver, banding.steps);
+  return reading ? *reading : std::numeric_limits<double>::quiet_NaN();
+}
+
+double reading_in(const Banding& banding, const Seen& seen, const Settled& settled) {
+  return reading_of(banding, seen, seen.volts, seen.ohms, settled.branches[seen.clamp],
+                    settled.held[seen.clamp]);
+}
+
+double reading_at(const Banding& banding, const Seen& seen, const Settled& settled, const Spread& spread,
+                  double q, std::size_t end) {
+  const double volts = seen.volts - spread.change.flow[end] * q;
+  const double ohms = seen.ohms - spread.change.stiffness[end] * q * q;
+  const bool own = spread.branch == seen.clamp;
+  return reading_of(banding, seen, volts, ohms, own ? spread.value[end] : settled.branches[seen.clamp],
+                    own ? spread.held[end] : settled.held[seen.clamp]);
+}
+
 tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork& nominal,
                                                               const LoomNetwork& low, const LoomNetwork& high,
                                                               std::span<const DictionaryTest> tests) {
@@ -350,9 +402,9 @@ tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork&
   auto made = banding_of(nominal, low, high);
   if (!made) return tl::unexpected(made.error());
   Banding banding = std::move(*made);
-  banding.agree = agree_closely;
+  find_spreads(banding);
   const double size = static_cast<double>(tests.size()) * nominal.circuit.node_count;
-  if (size > large) banding.agree = agree_in_large_looms;
+  banding.agree = size > large ? agree_in_large_looms : agree_closely;
   constexpr double unlimited = std::numeric_limits<double>::infinity();
   std::vector<ReadingSpan> spans(tests.size(), ReadingSpan{0.0, unlimited, -unlimited});
   const auto is_ohms = [](const DictionaryTest& test) { return test.kind == MeterKind::ohms; };

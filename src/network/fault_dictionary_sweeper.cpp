@@ -115,10 +115,11 @@ void Sweeper::solve(SweepDipoles& dipoles, SweepTests& tests) {
   kernel.couple(z.data(), watched, per_room.data(), tests.couple);
 }
 
-void Sweeper::solve_everywhere(SweepDipoles& dipoles) {
+void Sweeper::solve_everywhere(SweepDipoles& dipoles, Lanes& couple) {
   dipoles.reach = reach.of(dipoles.at);
   dipoles.fill = table.everywhere;
   kernel.solve(table.rows, dipoles, z.data());
+  kernel.couple(z.data(), watched, per_room.data(), couple);
 }
 
 std::uint32_t Sweeper::lanes_near(Dipole dipole) const {
