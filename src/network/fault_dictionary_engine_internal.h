@@ -60,8 +60,8 @@ double with_meter(const Engine& engine, const Probe& probe, const OpenReading& o
 
 // Eight tests, all changes.
 struct Block {
-  FarTable far;
   SweepTests tests;
+  FarTable far;
   std::span<const Probe> probes;         // of one kind, eight at most
   std::vector<Lanes> rows[sweep_lanes];  // a test's readings by change, filled up
   std::vector<SweepDoubt> doubts;
