@@ -13,7 +13,8 @@ constexpr std::string_view paper = "#fffefb";
 constexpr std::string_view ink_text = "#1c1c1c";
 constexpr std::string_view ink_soft = "#4a4a4a";
 constexpr std::string_view ink_alert = "#8f1a14";
-constexpr double margin = 5.0;  // millimetres
+constexpr double usual_margin = 5.0;   // millimetres
+constexpr double narrow_margin = 1.5;  // where only a part of the plug is shown, on a phone
 constexpr double side_gap = 8.0;
 
 FacePage new_page(const FaceOptions& options) {
@@ -22,10 +23,12 @@ FacePage new_page(const FaceOptions& options) {
   const double text = std::isfinite(options.text_mm) ? options.text_mm : 0.0;
   const double usual = width < 120.0 ? 3.0 : 2.4;
   page.unit = text > 0.0 ? std::clamp(text, 1.0, 20.0) : usual;
-  page.left = margin;
-  page.width = width - 2.0 * margin;
-  page.y = margin;
+  page.margin = options.cavity.empty() ? usual_margin : narrow_margin;
+  page.left = page.margin;
+  page.width = width - 2.0 * page.margin;
+  page.y = page.margin;
   page.ink = options.ink;
+  page.planned = options.planned;
   return page;
 }
 
@@ -83,8 +86,8 @@ void write_cautions(FacePage& page, const Connector& connector, const Face& face
 void write_side(FacePage& page, View side) {
   const bool wires = side == View::wire_entry;
   page.y += 0.4 * page.unit;
-  write_paragraph(page, wires ? "Seen from the wire-entry side" : "Seen from the mating side", 1.45, true,
-                  ink_text);
+  const std::string seen = wires ? "Seen from the wire-entry side" : "Seen from the mating side";
+  write_paragraph(page, page.planned ? seen + ", as planned" : seen, 1.45, true, ink_text);
   write_paragraph(page,
                   wires ? "Mirror warning: on the mating side left and right change places."
                         : "Mirror warning: on the wire-entry side left and right change places.",
@@ -101,8 +104,8 @@ void write_heading(FacePage& page, const Connector& connector, const Face& face,
 }
 
 std::string finish(const FacePage& page, const std::string& title) {
-  const double width = std::max(page.left + page.width, page.widest) + margin;
-  const double height = page.y + margin;
+  const double width = std::max(page.left + page.width, page.widest) + page.margin;
+  const double height = page.y + page.margin;
   Svg svg;
   svg.open("svg", {{"xmlns", "http://www.w3.org/2000/svg"},
                    {"viewBox", "0 0 " + print_number(width) + " " + print_number(height)},
@@ -140,9 +143,14 @@ std::string draw_face(const Connector& connector, const std::vector<FaceMark>& m
   FacePage page = new_page(options);
   const Face face = face_of(connector, side);
   if (!options.cavity.empty()) {
+    const MarksByCavity index = index_marks(marks);
+    const auto asked = index.find(options.cavity);
     write_side(page, face.side);
     write_cautions(page, connector, face);
-    write_housing(page, connector, face, index_marks(marks), options.cavity);
+    write_housing(page, connector, face, index, options.cavity);
+    write_paragraph(page, spoken(options.cavity, asked == index.end() ? nullptr : &asked->second), 1.15, true,
+                    ink_text);
+    write_legend(page, marks);
     return finish(page, title_of(connector, options));
   }
   write_heading(page, connector, face, options);
@@ -176,7 +184,7 @@ std::string draw_faces(const Connector& connector, const std::vector<FaceMark>& 
   write_side(page, View::mating);
   write_housing(page, connector, mating, index);
 
-  page.left = margin;
+  page.left = page.margin;
   page.width = whole;
   page.y = std::max(page.y, first_bottom);
   return finish_with_list(page, connector, marks, wires, options);

@@ -8,11 +8,11 @@ import { take_reading } from "../net/readings";
 import { Drawing } from "../parts/drawing";
 import { Mark } from "../parts/mark";
 import { route_to, route } from "../route";
-import { face_path } from "./compare_face";
+import { face_path, narrow } from "./compare_face";
 import { Keypad } from "./prove_keypad";
 import { Photos } from "./prove_photos";
 
-export const lead_face = (place: ProbePlace): string | null => (place.side === "" ? null : face_path(place.at, place.side, { cavity: place.cavity }));
+export const lead_face = (place: ProbePlace): string | null => (place.side === "" ? null : face_path(place.at, place.side, { cavity: place.cavity, show: "planned", ...(narrow() ? { width: "70" } : {}) }));
 
 function Lead({ graft, colour, place }: { graft: Graft; colour: "red" | "black"; place: ProbePlace }) {
   const connector = graft.connectors?.find((one) => one.id === place.at);
