@@ -1,10 +1,8 @@
 // The whole plan: progress, every step with what it read, what no test exposes, what a bad joint must have to be seen.
 
 import type { ProveReport, ProveTest, Reading } from "../api_types";
-import { amount, band_words, fate_of, fate_words, said_in_band, steps_of, unreached, type Step } from "../model/proof";
-import { Drawing } from "../parts/drawing";
+import { amount, band_words, fate_of, fate_words, said_in_band, sentence, steps_of, unreached, type Step } from "../model/proof";
 import { Mark } from "../parts/mark";
-import { PanZoom } from "../parts/pan_zoom";
 
 interface Props {
   report: ProveReport;
@@ -26,7 +24,7 @@ function StepRow({ test, number, reading, at, pick }: { test: ProveTest; number:
       <td>{number}</td>
       <td>
         <button type="button" class="quiet no-print" aria-current={at ? "step" : undefined} onClick={pick}>
-          {test.words}
+          {sentence(test.words)}
         </button>
         <span class="print-only">
           Red on {test.red_at.words}, black on {test.black_at.words}, meter on {test.setting}
@@ -145,17 +143,6 @@ export function Joints({ report }: { report: ProveReport }) {
           </tbody>
         </table>
       </div>
-    </details>
-  );
-}
-
-export function Matrix() {
-  return (
-    <details class="sheet no-print">
-      <summary>Which step exposes which mistake</summary>
-      <PanZoom label="Steps against mistakes">
-        <Drawing path="/drawings/matrix" label="Steps of the plan against mistakes" part="data-fault" />
-      </PanZoom>
     </details>
   );
 }
