@@ -83,16 +83,21 @@ void write_cautions(FacePage& page, const Connector& connector, const Face& face
   }
 }
 
-void write_side(FacePage& page, View side) {
-  const bool wires = side == View::wire_entry;
-  page.y += 0.4 * page.unit;
-  const std::string seen = wires ? "Seen from the wire-entry side" : "Seen from the mating side";
-  write_paragraph(page, page.planned ? seen + ", as planned" : seen, 1.45, true, ink_text);
+void write_mirror_warning(FacePage& page, View side) {
   write_paragraph(page,
-                  wires ? "Mirror warning: on the mating side left and right change places."
-                        : "Mirror warning: on the wire-entry side left and right change places.",
+                  side == View::wire_entry
+                      ? "Mirror warning: on the mating side left and right change places."
+                      : "Mirror warning: on the wire-entry side left and right change places.",
                   1.0, false, ink_text);
   page.y += 0.3 * page.unit;
+}
+
+void write_side(FacePage& page, View side) {
+  const bool wires = side == View::wire_entry;
+  const std::string seen = wires ? "Seen from the wire-entry side" : "Seen from the mating side";
+  page.y += 0.4 * page.unit;
+  write_paragraph(page, page.planned ? seen + ", as planned" : seen, 1.45, true, ink_text);
+  write_mirror_warning(page, side);
 }
 
 void write_heading(FacePage& page, const Connector& connector, const Face& face, const FaceOptions& options) {
@@ -119,6 +124,23 @@ std::string finish(const FacePage& page, const std::string& title) {
   return svg.written() + page.svg.written() + "</svg>\n";
 }
 
+// Where only a part of the plug is shown, on a phone, the cavity is to be in sight at once: one line above
+// it, the rest below.
+std::string draw_part(FacePage& page, const Connector& connector, const std::vector<FaceMark>& marks,
+                      const Face& face, const FaceOptions& options) {
+  const MarksByCavity index = index_marks(marks);
+  const auto asked = index.find(options.cavity);
+  const std::string side = face.side == View::wire_entry ? "Wire-entry side" : "Mating side";
+  write_paragraph(page, page.planned ? side + ", as planned" : side, 1.4, true, ink_text);
+  write_cautions(page, connector, face);
+  write_housing(page, connector, face, index, options.cavity);
+  write_paragraph(page, spoken(options.cavity, asked == index.end() ? nullptr : &asked->second), 1.15, true,
+                  ink_text);
+  write_mirror_warning(page, face.side);
+  write_legend(page, marks);
+  return finish(page, title_of(connector, options));
+}
+
 // Legend and list, then the whole document.
 std::string finish_with_list(FacePage& page, const Connector& connector, const std::vector<FaceMark>& marks,
                              const Face& face, const FaceOptions& options) {
@@ -142,17 +164,7 @@ std::string draw_face(const Connector& connector, const std::vector<FaceMark>& m
                       const FaceOptions& options) {
   FacePage page = new_page(options);
   const Face face = face_of(connector, side);
-  if (!options.cavity.empty()) {
-    const MarksByCavity index = index_marks(marks);
-    const auto asked = index.find(options.cavity);
-    write_side(page, face.side);
-    write_cautions(page, connector, face);
-    write_housing(page, connector, face, index, options.cavity);
-    write_paragraph(page, spoken(options.cavity, asked == index.end() ? nullptr : &asked->second), 1.15, true,
-                    ink_text);
-    write_legend(page, marks);
-    return finish(page, title_of(connector, options));
-  }
+  if (!options.cavity.empty()) return draw_part(page, connector, marks, face, options);
   write_heading(page, connector, face, options);
   write_side(page, face.side);
   write_housing(page, connector, face, index_marks(marks));

@@ -104,7 +104,7 @@ TEST(PlannedFace, SaysThatItIsThePlannedLoomAndWhatStandsInTheCavityAskedFor) {
     options.planned = true;
     return draw_face(plug, marks, View::mating, options);
   };
-  EXPECT_THAT(svg("3"), HasSubstr("from the mating side, as planned"));
+  EXPECT_THAT(svg("3"), HasSubstr("Mating side, as planned"));
   EXPECT_THAT(svg("3"), HasSubstr("cavity 3: BU signal 2, shift (from C1 2)"));
   EXPECT_THAT(svg("4"), HasSubstr("cavity 4: no wire, retire (WH came out)"));
   EXPECT_THAT(svg("5"), HasSubstr("came here from another cavity"));

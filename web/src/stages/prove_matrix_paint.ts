@@ -164,10 +164,9 @@ function paint_names(to: CanvasRenderingContext2D, picture: MatrixPicture, sight
     const one = matrix.rows[shown[row] ?? -1];
     if (!one) continue;
     const y = shape.head + row * shape.row - sight.top;
-    if (beside && row === at.row) {
-      to.fillStyle = inks.act_soft;
-      to.fillRect(0, y, shape.names, shape.row);
-    }
+    // Words stand on their own ground: no line of the table runs through them.
+    to.fillStyle = row === at.row ? inks.act_soft : inks.sheet;
+    to.fillRect(0, y + 1, beside ? shape.names : sight.width, (beside ? shape.row : 0.46 * shape.row) - 1);
     to.font = `${row === at.row ? "600 " : ""}${shape.text}px system-ui, "DejaVu Sans", sans-serif`;
     to.fillStyle = one.steps.length > 0 ? inks.ink : inks.danger;
     const words = one.steps.length > 0 ? one.words : `No step: ${one.words}`;
