@@ -43,7 +43,7 @@ function Odds({ report }: { report: FindReport }) {
       {rest.length > 0 && (
         <details>
           <summary>The next {rest.length} likeliest</summary>
-          <ol class="odds">{rest.map(row)}</ol>
+          <ol class="odds-more">{rest.map(row)}</ol>
         </details>
       )}
     </section>
