@@ -171,8 +171,8 @@ std::string draw_matrix(const ProveReport& report, const MatrixOptions& options)
   Sheet sheet{report, names, step_fates(report, options.readings), {}};
   const double width =
       std::max({sheet.right() + harm_width + margin, sheet.left() + no_test_width + margin, 150.0});
-  const double heads = rows.empty() ? 0.0 : static_cast<double>((rows.size() - 1) / head_again);
-  const double body = row_height * (static_cast<double>(rows.size()) + heads);
+  const std::size_t heads = rows.empty() ? 0 : (rows.size() - 1) / head_again;
+  const double body = row_height * static_cast<double>(rows.size() + heads);
   const double height =
       margin + head_height + body + row_height * (static_cast<double>(report.plan.size()) + 2) + margin;
   Svg& svg = sheet.svg;
