@@ -15,7 +15,6 @@ namespace {
 
 constexpr double least_odds = 1e-3;     // of a hypothesis that is told
 constexpr double least_minutes = 0.05;  // of a test: a rate needs some
-constexpr const char* unreached = "unreached";
 
 // The readings that count, by test.
 struct Readings {
@@ -60,7 +59,7 @@ class Intake {
     if (test == tests_.end())
       return refuse("no-such-test", reading, "belongs to no test of this plan.",
                     "Take it again in the plan as it is now.");
-    if (reading.unit == unreached) return test->second;
+    if (reading.unit == unreached_unit) return test->second;
     if (!std::isfinite(reading.value))
       return refuse("no-number", reading, "is no number.",
                     "Enter what the meter shows; over range has a key of its own.");
@@ -76,12 +75,12 @@ class Intake {
   void settle(std::size_t test, std::vector<const Reading*>& of_test, Readings& taken) const {
     std::ranges::stable_sort(of_test, {}, [](const Reading* one) { return one->time; });
     const Reading& latest = *of_test.back();
-    if (latest.unit == unreached) {
+    if (latest.unit == unreached_unit) {
       taken.unreached.insert(test);
       return;
     }
     const auto agree = [&](const Reading* one) {
-      if (one->unit == unreached) return false;
+      if (one->unit == unreached_unit) return false;
       const double over_range = proof_.report.over_range;
       if (one->value >= over_range || latest.value >= over_range)
         return one->value >= over_range && latest.value >= over_range;

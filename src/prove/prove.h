@@ -63,6 +63,9 @@ struct Band {
 };
 inline constexpr double over_range_ohms = 50e6;
 
+// The unit of a reading that says: nobody could reach the place.
+inline constexpr const char* unreached_unit = "unreached";
+
 struct ProveTest {
   std::string id;  // stable: "dead-open:ohm:C1.3:Y20.1"
   TestKind kind = TestKind::continuity;

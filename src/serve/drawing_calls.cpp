@@ -55,7 +55,9 @@ Finished face_of(const Graft& graft, const FaceQuestion& question) {
                               "The graft has no such connector.",
                               "Choose one of its connectors."}});
   std::vector<FaceMark> marks;
-  if (const Module* module = owner_of(graft, connector->id)) {
+  if (question.options.planned) {
+    marks = planned_face_marks(graft, *connector);
+  } else if (const Module* module = owner_of(graft, connector->id)) {
     CompareReport report;
     if (!question.donor.empty() && find_module(graft, question.donor))
       report = compare(graft, module->id, question.donor);
@@ -109,6 +111,7 @@ Answer get_face(Workbench& bench, const Call& call) {
   question.options.width_mm = width_of(call, question.options.width_mm, 60.0, 1000.0);
   if (is_set(call, "black")) question.options.ink = WireInk::black;
   question.options.cavity = query_value(call, "cavity");
+  question.options.planned = query_value(call, "show") == "planned";
   const auto draw = [document = shown->document, question](const JobControl&) {
     return face_of(document->graft, question);
   };

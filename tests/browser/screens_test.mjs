@@ -1,10 +1,7 @@
 // Every screen: nothing for axe-core to find, nothing wider than the window, targets large enough, names that stay text.
-import { createRequire } from "node:module";
-import { readFileSync } from "node:fs";
+import { violations } from "./axe.mjs";
 import { at_both_sizes, check, equal, open_page, shots, test } from "./runner.mjs";
 import { demo_file, document_of, make_graft, paste_table, stage, start_graft } from "./steps.mjs";
-
-const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
 const settled = {
   gather: ".tags",
@@ -18,13 +15,6 @@ const settled = {
   history: ".history li",
 };
 const stages = Object.keys(settled);
-
-async function violations(page, options = {}) {
-  // Through the debugger, not as a script of the page: the page's policy refuses inline scripts.
-  await page.evaluate(axe);
-  const found = await page.evaluate(async (run) => (await globalThis.axe.run(document, run)).violations, options);
-  return found.map((one) => `${one.id}: ${one.help}\n  ${one.nodes.slice(0, 4).map((node) => `${node.target.join(" ")} ${node.any[0]?.message ?? ""}`).join("\n  ")}`);
-}
 
 const show = async (page, graft, name, query = "") => {
   await stage(page, graft, name, query);
@@ -116,7 +106,7 @@ test("light, dark and glare: contrast holds, 7:1 in glare", async (world) => {
   for (const theme of ["dark", "glare"]) {
     await page.evaluate((name) => localStorage.setItem("loomgraft.theme", name), theme);
     await page.goto("/");
-    for (const name of ["gather", "choose", "compare", "design"]) {
+    for (const name of ["gather", "choose", "compare", "design", "prove", "find"]) {
       await show(page, graft, name);
       const rule = theme === "glare" ? "color-contrast-enhanced" : "color-contrast";
       found.push(...(await violations(page, { runOnly: [rule], rules: { [rule]: { enabled: true } } })).map((one) => `${theme} ${name}: ${one}`));
