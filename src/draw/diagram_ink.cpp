@@ -65,17 +65,17 @@ bool PartWriter::is_potentiometer() const {
 void PartWriter::write_lines(const std::vector<std::string>& lines, double x, double y, Anchor anchor) {
   for (std::size_t i = 0; i < lines.size(); ++i) {
     const bool last = i + 1 == lines.size();
-    const std::string_view fill = look_.caution && last  ? ink::alert
-                                  : i < look_.bold_lines ? ink::text
-                                                         : ink::soft;
-    svg_.text(x, y + 0.95 * text_ + static_cast<double>(i) * sheet_.style.line(), lines[i],
-              {text_, i < look_.bold_lines, anchor, fill});
+    const bool name = i < look_.bold_lines;
+    const double size = name ? sheet_.style.name_text() : text_;
+    const std::string_view fill = look_.caution && last ? ink::alert : name ? ink::text : ink::soft;
+    svg_.text(x, y + 0.95 * size, lines[i], {size, name, anchor, fill});
+    y += 1.25 * size;
   }
 }
 
 void PartWriter::write_beside(double x) {
   if (look_.beside.empty()) return;
-  const double height = static_cast<double>(look_.beside.size()) * sheet_.style.line();
+  const double height = lines_height(look_.beside, look_.bold_lines, sheet_.style);
   write_lines(look_.beside, x, 0.5 * (first_row() + last_row()) - 0.5 * height, Anchor::start);
 }
 

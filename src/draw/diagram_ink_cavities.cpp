@@ -35,7 +35,7 @@ void PartWriter::write_cell(std::size_t t, bool at_right, double cell_left, bool
 void PartWriter::write_words(std::size_t t, double x, double y, bool at_right) {
   const std::vector<std::string>& lines = look_.words[t];
   const bool forbidden = part_.terminals[t].pin != nullptr && part_.terminals[t].pin->forbidden;
-  const TextStyle style{lines.size() > 1 ? small_text * text_ : text_, false,
+  const TextStyle style{lines.size() > 1 ? sheet_.style.small * text_ : text_, false,
                         at_right ? Anchor::end : Anchor::start, forbidden ? ink::alert : ink::text};
   const double step = 1.12 * style.size;
   for (std::size_t i = 0; i < lines.size(); ++i) {
@@ -57,10 +57,13 @@ void PartWriter::write_connector_name(std::size_t t, bool at_right) {
 
 void PartWriter::write_block() {
   write_box(svg_, {left_, placed_.top, right_, placed_.bottom}, 0.8, ink::block, 0.35);
+  double y = placed_.top + 0.7;
   for (std::size_t i = 0; i < look_.heading.size(); ++i) {
-    const double size = 1.15 * text_;
-    svg_.text(middle_x(), placed_.top + 0.7 + 0.95 * size + static_cast<double>(i) * 1.25 * size,
-              look_.heading[i], {size, true, Anchor::middle, ink::text});
+    const bool name = i < look_.bold_lines;
+    const double size = name ? sheet_.style.title_text() : text_;
+    svg_.text(middle_x(), y + 0.95 * size, look_.heading[i],
+              {size, name, Anchor::middle, name ? ink::text : ink::soft});
+    y += 1.25 * size;
   }
   std::string connector;
   for (std::size_t t = 0; t < part_.terminals.size(); ++t) {

@@ -8,7 +8,7 @@ namespace loomgraft {
 
 void PartWriter::write_terminal_name(std::size_t t) {
   const std::size_t g = sheet_.built.group_of[p_][t];
-  const double size = 0.78 * text_;
+  const double size = sheet_.style.lead_text * text_;
   const std::string name = elide(part_.terminals[t].name, 5.0, size);
   const bool at_right = terminal_at_right(t);
   svg_.text(at_right ? right_ - 0.5 : left_ + 0.5, rows(g).front() - 0.5, name,

@@ -107,9 +107,26 @@ class Labeller {
       return letters + (letters.empty() ? "to " : " to ") + t.pin->far_end;
     }
     const ChosenWire& chosen = sheet_.choice->wires[hop.wire];
+    if (!hop.ghost && end_elsewhere(chosen) != nothing) return words_of_cut(chosen);
     if (!hop.ghost) return label_of(chosen.wire) + state_words(chosen) + " open end";
     const bool was_from = was_the_from_end(chosen, hop.from);
-    return "was here, moved to " + words_of(*sheet_.index, was_from ? chosen.wire.from : chosen.wire.to);
+    const std::size_t away = chosen.away[was_from ? 0 : 1];
+    return "was here, moved to " + words_of(*sheet_.index, was_from ? chosen.wire.from : chosen.wire.to) +
+           (away == 0 ? "" : ", sheet " + std::to_string(away));
+  }
+
+  // Size and length stand where the wire begins, what it goes through where it ends.
+  std::string words_of_cut(const ChosenWire& chosen) const {
+    const std::string way = reference_words(*sheet_.index, chosen);
+    if (end_elsewhere(chosen) == 1)
+      return (sheet_.style.full_labels ? label_of(chosen.wire) : letters_of(chosen.wire.colour)) + " " + way +
+             state_words(chosen);
+    std::string through;
+    for (const std::string& id : chosen.wire.along) {
+      const LoomPath* path = sheet_.index->path(id);
+      if (path != nullptr && path->opening) through += (through.empty() ? ", through " : ", ") + id;
+    }
+    return letters_of(chosen.wire.colour) + " " + way + state_words(chosen) + through;
   }
 
   void label_stub(std::size_t hop_index) {
@@ -128,7 +145,7 @@ class Labeller {
 
 double part_room(const DiagramSheet& sheet, std::size_t p) {
   const PartLook& look = sheet.looks[p];
-  return std::max(look.width, widest_line(look.heading, look.bold_lines, sheet.style.text));
+  return std::max(look.width, widest_line(look.heading, look.bold_lines, sheet.style));
 }
 
 void place_columns(DiagramSheet& sheet) {
@@ -191,6 +208,22 @@ std::string words_of(const DiagramIndex& index, const WireEnd& end) {
     return (connector->name.empty() ? connector->id : connector->name) + " " + end.cavity;
   const Device* device = index.device(end.at);
   return device == nullptr || device->name.empty() ? end.at : device->name;
+}
+
+std::size_t end_elsewhere(const ChosenWire& chosen) {
+  if (chosen.away[0] != 0) return 0;
+  return chosen.away[1] != 0 ? 1 : nothing;
+}
+
+std::string reference_words(const DiagramIndex& index, const ChosenWire& chosen) {
+  const std::size_t end = end_elsewhere(chosen);
+  if (end == nothing) return {};
+  const WireEnd& there = chosen.end(end);
+  std::string words = "to sheet " + std::to_string(chosen.away[end]) + ", " + words_of(index, there);
+  const Device* device = index.device(there.at);
+  const DeviceBuild build = index.build_of(there.at);
+  const bool has_terminals = device != nullptr && build != DeviceBuild::splice && build != DeviceBuild::earth;
+  return has_terminals && !there.cavity.empty() ? words + " " + there.cavity : words;
 }
 
 std::string label_of(const Wire& wire) {

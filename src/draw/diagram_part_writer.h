@@ -1,7 +1,7 @@
 // The parts of a diagram in ink. Used within draw/ only.
 //
-// Model   one writer a part: its frame and symbol, its texts, its cavities or terminals, where the sheet has
-// them Needs   finish_sheet() has been called
+// Model   one writer a part: frame, symbol, texts, cavities or terminals, at the places of the sheet
+// Needs   finish_sheet() has been called
 #pragma once
 
 #include <string>
