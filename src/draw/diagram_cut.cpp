@@ -193,7 +193,7 @@ class Joiner {
 
 // ---- filling sheets
 
-constexpr std::size_t tries = 6;  // sheets asked for each set
+constexpr std::size_t most_refusals = 16;  // of a sheet, before it counts as full
 
 std::set<std::string> scenery_of(const CutGraph& graph, const NodeSet& set) {
   std::set<std::string> all;
@@ -223,6 +223,35 @@ bool stands_before(const CutGraph& graph, const NodeSet& a, const NodeSet& b) {
   return before(*std::min_element(a.begin(), a.end(), before), *std::min_element(b.begin(), b.end(), before));
 }
 
+struct Filling {
+  NodeSet set;
+  std::set<std::string> scenery;
+  std::size_t refusals = 0;
+};
+
+// Puts the set on the sheet that has most of its scenery; false where none holds it.
+bool put(std::vector<Filling>& sheets, const NodeSet& set, const std::set<std::string>& scenery,
+         const Fits& fits) {
+  std::vector<std::pair<std::size_t, std::size_t>> order;  // what is not shared, sheet
+  for (std::size_t s = 0; s < sheets.size(); ++s) {
+    std::size_t missing = 0;
+    for (const std::string& item : scenery) missing += sheets[s].scenery.contains(item) ? 0 : 1;
+    if (sheets[s].refusals < most_refusals) order.emplace_back(missing, s);
+  }
+  std::sort(order.begin(), order.end());
+  for (const auto& [missing, s] : order) {
+    NodeSet both = joined(sheets[s].set, set);
+    if (!fits(both)) {
+      ++sheets[s].refusals;
+      continue;
+    }
+    sheets[s].set = std::move(both);
+    sheets[s].scenery.insert(scenery.begin(), scenery.end());
+    return true;
+  }
+  return false;
+}
+
 std::vector<NodeSet> fill(const CutGraph& graph, std::vector<NodeSet> sets, const Fits& fits) {
   const auto larger = [&](const NodeSet& a, const NodeSet& b) {
     const std::size_t x = wires_of(graph, a);
@@ -230,30 +259,14 @@ std::vector<NodeSet> fill(const CutGraph& graph, std::vector<NodeSet> sets, cons
     return x != y ? x > y : stands_before(graph, a, b);
   };
   std::sort(sets.begin(), sets.end(), larger);
-  std::vector<NodeSet> sheets;
-  std::vector<std::set<std::string>> sceneries;
+  std::vector<Filling> sheets;
   for (NodeSet& set : sets) {
-    const std::set<std::string> own = scenery_of(graph, set);
-    std::vector<std::pair<std::size_t, std::size_t>> order;  // what is not shared, sheet
-    for (std::size_t s = 0; s < sheets.size(); ++s) {
-      std::size_t shared = 0;
-      for (const std::string& item : own) shared += sceneries[s].contains(item) ? 1 : 0;
-      order.emplace_back(own.size() - shared, s);
-    }
-    std::sort(order.begin(), order.end());
-    bool placed = false;
-    for (std::size_t i = 0; i < order.size() && i < tries && !placed; ++i) {
-      NodeSet both = joined(sheets[order[i].second], set);
-      if (!fits(both)) continue;
-      sheets[order[i].second] = std::move(both);
-      sceneries[order[i].second].insert(own.begin(), own.end());
-      placed = true;
-    }
-    if (placed) continue;
-    sheets.push_back(std::move(set));
-    sceneries.push_back(own);
+    std::set<std::string> scenery = scenery_of(graph, set);
+    if (!put(sheets, set, scenery, fits)) sheets.push_back({std::move(set), std::move(scenery), 0});
   }
-  return sheets;
+  std::vector<NodeSet> filled;
+  for (Filling& sheet : sheets) filled.push_back(std::move(sheet.set));
+  return filled;
 }
 
 }  // namespace

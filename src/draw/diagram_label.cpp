@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "draw/diagram_sheet.h"
 #include "draw/text_extent.h"
@@ -115,18 +116,28 @@ class Labeller {
            (away == 0 ? "" : ", sheet " + std::to_string(away));
   }
 
-  // Size and length stand where the wire begins, what it goes through where it ends.
+  // The way comes first, so that it is not what is cut off. Size and length stand where the wire begins, what
+  // it goes through where it ends.
   std::string words_of_cut(const ChosenWire& chosen) const {
-    const std::string way = reference_words(*sheet_.index, chosen);
-    if (end_elsewhere(chosen) == 1)
-      return (sheet_.style.full_labels ? label_of(chosen.wire) : letters_of(chosen.wire.colour)) + " " + way +
-             state_words(chosen);
-    std::string through;
-    for (const std::string& id : chosen.wire.along) {
+    const Wire& wire = chosen.wire;
+    std::string words =
+        letters_of(wire.colour) + " " + reference_words(*sheet_.index, chosen) + state_words(chosen);
+    if (end_elsewhere(chosen) == 1) return words + size_of(wire, "; ");
+    const char* link = ", through ";
+    for (const std::string& id : wire.along) {
       const LoomPath* path = sheet_.index->path(id);
-      if (path != nullptr && path->opening) through += (through.empty() ? ", through " : ", ") + id;
+      if (path == nullptr || !path->opening) continue;
+      words += link + id;
+      link = ", ";
     }
-    return letters_of(chosen.wire.colour) + " " + way + state_words(chosen) + through;
+    return words;
+  }
+
+  static std::string size_of(const Wire& wire, std::string link) {
+    std::string words;
+    if (wire.area) words += std::exchange(link, " ") + print(*wire.area);
+    if (wire.length) words += link + print(*wire.length);
+    return words;
   }
 
   void label_stub(std::size_t hop_index) {
@@ -219,7 +230,9 @@ std::string reference_words(const DiagramIndex& index, const ChosenWire& chosen)
   const std::size_t end = end_elsewhere(chosen);
   if (end == nothing) return {};
   const WireEnd& there = chosen.end(end);
-  std::string words = "to sheet " + std::to_string(chosen.away[end]) + ", " + words_of(index, there);
+  constexpr double name_width = 34.0;  // mm at the usual size
+  std::string words = "to sheet " + std::to_string(chosen.away[end]) + ", " +
+                      elide(words_of(index, there), name_width, SheetStyle::text);
   const Device* device = index.device(there.at);
   const DeviceBuild build = index.build_of(there.at);
   const bool has_terminals = device != nullptr && build != DeviceBuild::splice && build != DeviceBuild::earth;

@@ -108,7 +108,7 @@ class Measurer {
     look.width = words + (both ? 2.0 : 1.0) * look.cell + 4.0;
     const double least = part.module ? style_.module_width : 14.0;
     look.width = std::max(look.width, least);
-    look.heading = few_lines(part.name, look.width - 3.0, style_.title_text(), true, 3);
+    look.heading = few_lines(part.name, look.width - 3.0, style_.title_text(), true, style_.title_lines);
     look.bold_lines = look.heading.size();
     add_also(p, look.heading, look.width - 3.0);
     NetPart& net = net_part(p);

@@ -20,18 +20,22 @@ constexpr double most_growth = 1.2;     // of letters, where a sheet has room
 // What a sheet looks like, from the fullest to the narrowest.
 SheetStyle paper_style(const DiagramOptions& options, std::size_t level) {
   SheetStyle style;
+  constexpr double signals[] = {42.0, 34.0, 28.0};  // mm before growth
+  constexpr double besides[] = {40.0, 34.0, 28.0};
+  constexpr double stubs[] = {70.0, 58.0, 48.0};
   style.joints_apart = level == 0;
-  style.signal_width = level == 0 ? 42.0 : 34.0;
-  style.beside_width = level == 0 ? 40.0 : 34.0;
-  style.stub_width = level == 0 ? 70.0 : 54.0;
+  style.signal_width = signals[level];
+  style.beside_width = besides[level];
+  style.stub_width = stubs[level];
   style.module_width = 34.0;
+  style.title_lines = 2;
   style.small = style.lead_text = 1.0;
   style.names = paper_figure("name_letter") / paper_figure("least_letter");
   style.heavy = options.show == DiagramShow::difference;
   style.ink = options.ink;
   return style;
 }
-constexpr std::size_t style_levels = 2;
+constexpr std::size_t style_levels = 3;
 
 // Found by trials: little search, since only the size matters.
 constexpr OrderOptions little_effort{4, 2, 0, 0, 0};
@@ -220,17 +224,22 @@ std::vector<IndexLine> index_lines(const Cutter& cutter, const std::vector<Sheet
 
 // ---- sheets
 
-// Both ways to lay it out in full; the fewer crossings of those that fit, else the larger letters.
+// All ways to lay it out; the fewest crossings of those that fit, else the largest letters. The trial's own
+// way is among them: a better order may be higher.
 Laid best_layout(const Cutter& cutter, const SheetParts& parts) {
-  Laid best = cutter.lay(parts, 0, {});
-  for (std::size_t level = 1; level < style_levels; ++level) {
-    Laid other = cutter.lay(parts, level, {});
-    const double room = cutter.room_for(best.sheet);
-    const double other_room = cutter.room_for(other.sheet);
-    const bool both = std::min(room, other_room) >= cutter.scale();
-    if (both ? other.order.crossings < best.order.crossings : other_room > room) best = std::move(other);
+  std::optional<Laid> best;
+  for (const OrderOptions& effort : {OrderOptions{}, little_effort}) {
+    for (std::size_t level = 0; level < style_levels; ++level) {
+      Laid other = cutter.lay(parts, level, effort);
+      const double other_room = cutter.room_for(other.sheet);
+      const double room = best ? cutter.room_for(best->sheet) : 0.0;
+      const bool both = std::min(room, other_room) >= cutter.scale();
+      const bool better = both ? other.order.crossings < best->order.crossings : other_room > room;
+      if (!best || better) best = std::move(other);
+    }
+    if (cutter.room_for(best->sheet) >= cutter.scale()) break;
   }
-  return best;
+  return std::move(*best);
 }
 
 void note_lines(const DiagramSheet& drawing, double x, double y, double scale, PaperSheet& sheet) {

@@ -27,11 +27,12 @@ struct SheetStyle {
   double signal_width = 42.0;
   double beside_width = 34.0;
   double stub_width = 50.0;
-  double module_width = 36.0;  // at least
-  double small = 0.8;          // of the usual size, where a pin's words take two lines
-  double lead_text = 0.78;     // of the usual size, names of terminals
-  double names = 1.0;          // of the usual size, names of parts
-  bool heavy = false;          // some wires are drawn heavier
+  double module_width = 36.0;   // at least
+  double small = 0.8;           // of the usual size, where a pin's words take two lines
+  double lead_text = 0.78;      // of the usual size, names of terminals
+  double names = 1.0;           // of the usual size, names of parts
+  std::size_t title_lines = 3;  // of a module's name, at most
+  bool heavy = false;           // some wires are drawn heavier
   WireInk ink = WireInk::colour;
   double pitch() const { return 2.0 * text; }
   double track() const { return (heavy ? 1.0 : 0.85) * text; }
