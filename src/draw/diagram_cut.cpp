@@ -72,6 +72,7 @@ class GraphMaker {
         wires.push_back(wire);
         return found->second;
       }
+      graph_.split.insert(index_.part_of(end));
     }
     found->second = new_node(cavity ? end.at + " " + end.cavity : end.at, wire);
     CutNode& node = graph_.nodes.back();

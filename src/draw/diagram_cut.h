@@ -13,6 +13,7 @@
 
 #include <array>
 #include <functional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -31,6 +32,7 @@ struct CutNode {
 struct CutGraph {
   std::vector<CutNode> nodes;
   std::vector<std::array<std::size_t, 4>> node_of;  // of the ends of each wire, as ChosenWire::end
+  std::set<std::string> split;                      // devices of several nodes, as DiagramIndex::part_of
 };
 
 using NodeSet = std::vector<std::size_t>;

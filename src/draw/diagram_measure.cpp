@@ -9,7 +9,8 @@
 namespace loomgraft {
 namespace {
 
-constexpr double lead = 6.0;  // mm from the edge of a part to the middle of its upright symbol
+constexpr double also_width = 30.0;  // mm, for the numbers of other sheets
+constexpr double lead = 6.0;         // mm from the edge of a part to the middle of its upright symbol
 
 // At most `most` lines; the last one is cut where there is more.
 std::vector<std::string> few_lines(const std::string& text, double width, double size, bool bold,
@@ -195,7 +196,7 @@ class Measurer {
     std::string words = also.size() == 1 ? "also on sheet" : "also on sheets";
     for (const std::size_t sheet : also)
       words += (words.back() == 't' || words.back() == 's' ? " " : ", ") + std::to_string(sheet);
-    lines.push_back(elide(words, width, style_.text));
+    lines.push_back(elide(words, std::min(width, also_width), style_.text));
   }
 
   // ---- joints and earths

@@ -131,7 +131,8 @@ class Cutter {
   bool fits(const NodeSet& set) const {
     SheetParts parts = parts_of(set, std::vector<std::size_t>(graph_.nodes.size(), some_sheet));
     for (DiagramPart& part : parts.found.parts) {
-      if (part.device == nullptr || part.shape == PartShape::earth) part.also = {some_sheet, some_sheet};
+      if (graph_.split.contains(part.key) || part.device == nullptr || part.shape == PartShape::earth)
+        part.also.assign(12, some_sheet);
     }
     for (std::size_t level = 0; level < style_levels; ++level) {
       if (room_for(lay(parts, level, little_effort).sheet) >= scale_) return true;
@@ -289,9 +290,9 @@ FrameWords words_for(const Graft& graft, const DiagramOptions& options, const Pa
   return words;
 }
 
-PaperSheet index_sheet(PaperSize size, FrameWords words, const std::string& page) {
+// A sheet of words.
+PaperSheet page_sheet(PaperSize size, const FrameWords& words, const std::string& page) {
   Svg svg;
-  words.contents = "Index";
   write_frame(svg, size, words);
   PaperSheet sheet;
   sheet.markup = svg.written() + page;
@@ -329,9 +330,11 @@ PaperDiagram draw_on_paper(const Graft& graft, const DiagramOptions& options, co
     parts = cutter.parts_of_sheets(first);
     index = write_index(area, index_lines(cutter, parts, first, area));
   }
-  words.of = first - 1 + parts.size();
+  if (parts.empty()) index = write_index(area, {{"There is no wire to draw.", "", true}});
+  words.of = index.size() + parts.size();
+  words.contents = several ? "Index" : "";
   for (const std::string& page : index) {
-    diagram.sheets.push_back(index_sheet(diagram.size, words, page));
+    diagram.sheets.push_back(page_sheet(diagram.size, words, page));
     ++words.number;
   }
   for (const SheetParts& sheet : parts) {
