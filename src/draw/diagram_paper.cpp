@@ -284,7 +284,7 @@ FrameWords words_for(const Graft& graft, const DiagramOptions& options, const Pa
   words.state = std::string("Circuit diagram") + (options.show == DiagramShow::difference ? ": " : " ") +
                 std::string(state_of(options.show));
   if (options.show == DiagramShow::difference)
-    words.note = "Added: heavy. Retired: grey, dashed, crossed. Moved: its old place dotted.";
+    words.note = "Added: heavy. Retired: dashed, crossed. Moved: old place dotted.";
   words.revision = paper.revision;
   words.date = paper.date;
   return words;
