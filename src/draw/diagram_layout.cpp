@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "draw/diagram_detours.h"
 #include "network/cavity_pins.h"
 
 namespace loomgraft {
@@ -23,6 +24,8 @@ Laid lay_out(const Graft& graft, const DiagramIndex& index, const Choice& choice
   places.gap = 0.8 * style.text;
   places.band_gap = 2.0 * style.text;
   sheet.places = place_net(sheet.built.net, places);
+  if (effort.kicks > 0)
+    laid.order.crossings = shorten_detours(sheet.built.net, sheet.built.runs, places, sheet.places);
   finish_sheet(sheet);
   return laid;
 }
