@@ -54,7 +54,7 @@ double name_text() {
 
 DrawingArea drawing_area(PaperSize size) {
   const double edge = paper_figure("bare_edge");
-  const double contents = 1.6 * least_text();
+  const double contents = 2.3 * least_text();
   return {edge + inset, edge + inset + contents, size.width - 2.0 * (edge + inset),
           size.height - 2.0 * (edge + inset) - contents - block_height};
 }

@@ -116,19 +116,24 @@ class Labeller {
            (away == 0 ? "" : ", sheet " + std::to_string(away));
   }
 
-  // The way comes first, so that it is not what is cut off. Size and length stand where the wire begins, what
-  // it goes through where it ends.
+  // The way comes first, so that it is not what is cut off. Size, length and what it goes through follow where
+  // there is room for them.
   std::string words_of_cut(const ChosenWire& chosen) const {
+    const double width = sheet_.style.stub_width;
     const Wire& wire = chosen.wire;
-    std::string words =
-        letters_of(wire.colour) + " " + reference_words(*sheet_.index, chosen) + state_words(chosen);
-    if (end_elsewhere(chosen) == 1) return words + size_of(wire, "; ");
-    const char* link = ", through ";
+    const std::string letters = letters_of(wire.colour) + " ";
+    const double rest = text_width(letters + "to sheet 88,  87a", sheet_.style.text);
+    const double room = std::max(width - rest, 0.25 * width);
+    std::string words = letters + reference_words(*sheet_.index, chosen, room) + state_words(chosen);
+    std::string through;
     for (const std::string& id : wire.along) {
       const LoomPath* path = sheet_.index->path(id);
-      if (path == nullptr || !path->opening) continue;
-      words += link + id;
-      link = ", ";
+      if (path != nullptr && path->opening) through += (through.empty() ? ", through " : ", ") + id;
+    }
+    // Every sheet counts as one of two digits: its number is not known while room is measured.
+    const bool one_digit = chosen.away[end_elsewhere(chosen)] < 10;
+    for (const std::string& more : {size_of(wire, "; "), through}) {
+      if (text_width(words + more + (one_digit ? "8" : ""), sheet_.style.text) <= width) words += more;
     }
     return words;
   }
@@ -226,11 +231,10 @@ std::size_t end_elsewhere(const ChosenWire& chosen) {
   return chosen.away[1] != 0 ? 1 : nothing;
 }
 
-std::string reference_words(const DiagramIndex& index, const ChosenWire& chosen) {
+std::string reference_words(const DiagramIndex& index, const ChosenWire& chosen, double name_width) {
   const std::size_t end = end_elsewhere(chosen);
   if (end == nothing) return {};
   const WireEnd& there = chosen.end(end);
-  constexpr double name_width = 34.0;  // mm at the usual size
   std::string words = "to sheet " + std::to_string(chosen.away[end]) + ", " +
                       elide(words_of(index, there), name_width, SheetStyle::text);
   const Device* device = index.device(there.at);

@@ -203,7 +203,7 @@ class Measurer {
 
   void measure_joint(std::size_t p) {
     PartLook& look = sheet_.looks[p];
-    look.heading = few_lines(sheet_.part(p).name, 26.0, style_.name_text(), true, 2);
+    look.heading = few_lines(sheet_.part(p).name, 26.0 * style_.names, style_.name_text(), true, 2);
     look.bold_lines = look.heading.size();
     add_also(p, look.heading, 30.0);
     add_caution(p, look.heading);

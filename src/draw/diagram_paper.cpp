@@ -15,6 +15,7 @@ namespace loomgraft {
 namespace {
 
 constexpr std::size_t some_sheet = 88;  // stands for a number that is not known yet
+constexpr std::size_t worth = 3;        // crossings that full words are worth
 constexpr double most_growth = 1.2;     // of letters, where a sheet has room
 
 // What a sheet looks like, from the fullest to the narrowest.
@@ -225,8 +226,8 @@ std::vector<IndexLine> index_lines(const Cutter& cutter, const std::vector<Sheet
 
 // ---- sheets
 
-// All ways to lay it out; the fewest crossings of those that fit, else the largest letters. The trial's own
-// way is among them: a better order may be higher.
+// All ways to lay it out; of those that fit the fullest, but for clearly fewer crossings; else the one with
+// the largest letters. The trial's own way is among them: a better order may be higher.
 Laid best_layout(const Cutter& cutter, const SheetParts& parts) {
   std::optional<Laid> best;
   for (const OrderOptions& effort : {OrderOptions{}, little_effort}) {
@@ -235,7 +236,7 @@ Laid best_layout(const Cutter& cutter, const SheetParts& parts) {
       const double other_room = cutter.room_for(other.sheet);
       const double room = best ? cutter.room_for(best->sheet) : 0.0;
       const bool both = std::min(room, other_room) >= cutter.scale();
-      const bool better = both ? other.order.crossings < best->order.crossings : other_room > room;
+      const bool better = both ? other.order.crossings + worth < best->order.crossings : other_room > room;
       if (!best || better) best = std::move(other);
     }
     if (cutter.room_for(best->sheet) >= cutter.scale()) break;

@@ -83,8 +83,8 @@ struct DiagramSheet {
 std::string words_of(const DiagramIndex& index, const WireEnd& end);
 // Which end of a wire goes on on another sheet; `nothing` where both are here.
 std::size_t end_elsewhere(const ChosenWire& chosen);
-// "to sheet 3, fan relay 86": where it goes on.
-std::string reference_words(const DiagramIndex& index, const ChosenWire& chosen);
+// "to sheet 3, fan relay 86": where it goes on, with a name no wider than `name_width` at the usual size.
+std::string reference_words(const DiagramIndex& index, const ChosenWire& chosen, double name_width = 1e6);
 // "0.75 mm2 2.4 m YE/BU": what is known of it.
 std::string label_of(const Wire& wire);
 
