@@ -4,11 +4,14 @@
 // A fuse that carries current from its load's side to the battery's, a module's feed pin that gives current
 // out, and a consumer that stays alive with the key off: each is a feed that came in by a way nobody planned.
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "design/checks_internal.h"
+#include "loom/plan.h"
 #include "network/cavity_pins.h"
 #include "network/device_figures.h"
+#include "network/side_by_side.h"
 #include "standards/device_kinds.h"
 #include "units/print.h"
 
@@ -41,12 +44,11 @@ Condition condition_of(const Graft& graft, const KeyCase& key_case) {
   return condition;
 }
 
-void note(std::vector<BackFeed>& found, const KeyCase& key_case, const std::string& subject,
-          const std::string& words, double current) {
+void note(std::vector<BackFeed>& found, const BackFeed& more) {
   const bool known = std::any_of(found.begin(), found.end(), [&](const BackFeed& feed) {
-    return feed.subject == subject && feed.words == words;
+    return feed.subject == more.subject && feed.words == more.words;
   });
-  if (!known) found.push_back({key_case.name, subject, words, {current}});
+  if (!known) found.push_back(more);
 }
 
 // Which end of each fuse is the feeding one: the one nearer to the battery, by conductors and closed
@@ -90,8 +92,10 @@ void check_fuses(const LoomNetwork& network, const NetworkSolution& solution, co
     if (branch.kind != BranchKind::fuse || at_a == at_b || at_a < 0 || at_b < 0) continue;
     const double into_load = (at_a < at_b ? 1.0 : -1.0) * branch_current(network, solution, i).si;
     if (into_load < -worth_telling)
-      note(found, key_case, branch.subject,
-           "Current flows back through fuse " + branch.subject + " towards the battery.", -into_load);
+      note(found, {key_case.name,
+                   branch.subject,
+                   "Current flows back through fuse " + branch.subject + " towards the battery.",
+                   {-into_load}});
   }
 }
 
@@ -110,9 +114,11 @@ void check_feed_pins(const Graft& graft, const LoomNetwork& network, const Netwo
     const bool a_is_inner = network.nodes[branch.a.value].inner;
     const double out = (a_is_inner ? 1.0 : -1.0) * branch_current(network, solution, i).si;
     if (out > worth_telling)
-      note(found, key_case, branch.subject,
-           "The module gives current out of its feed pin " + at.cavity + " (" + found_pin.pin->signal + ").",
-           out);
+      note(found,
+           {key_case.name,
+            branch.subject,
+            "The module gives current out of its feed pin " + at.cavity + " (" + found_pin.pin->signal + ").",
+            {out}});
   }
 }
 
@@ -128,23 +134,31 @@ void check_alive(const Graft& graft, const LoomNetwork& network, const NetworkSo
     if (!kind || kind->build == DeviceBuild::controller) continue;
     const double current = std::abs(branch_current(network, solution, i).si);
     if (current > worth_telling)
-      note(found, key_case, device->id, "It stays alive with the key off and every contact at rest.",
-           current);
+      note(found, {key_case.name,
+                   device->id,
+                   "It stays alive with the key off and every contact at rest.",
+                   {current}});
   }
 }
 
 }  // namespace
 
 std::vector<BackFeed> back_feeds(const Graft& graft) {
-  std::vector<BackFeed> found;
-  for (const KeyCase& key_case : key_cases) {
-    LoomNetwork network =
-        network_of(graft, condition_of(graft, key_case), {LoomStage::as_planned, Corner::strongest});
+  const std::vector<Wire> planned = as_planned(graft).wires;
+  std::array<std::vector<BackFeed>, std::size(key_cases)> by_case;
+  side_by_side(by_case.size(), [&](std::size_t k) {
+    NetworkOptions options{LoomStage::as_planned, Corner::strongest};
+    options.planned = &planned;
+    LoomNetwork network = network_of(graft, condition_of(graft, key_cases[k]), options);
     const auto solution = solve(network);
-    if (!solution) continue;
-    check_fuses(network, *solution, key_case, found);
-    check_feed_pins(graft, network, *solution, key_case, found);
-    check_alive(graft, network, *solution, key_case, found);
+    if (!solution) return;
+    check_fuses(network, *solution, key_cases[k], by_case[k]);
+    check_feed_pins(graft, network, *solution, key_cases[k], by_case[k]);
+    check_alive(graft, network, *solution, key_cases[k], by_case[k]);
+  });
+  std::vector<BackFeed> found;
+  for (const std::vector<BackFeed>& more : by_case) {
+    for (const BackFeed& feed : more) note(found, feed);
   }
   return found;
 }

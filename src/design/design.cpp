@@ -5,6 +5,7 @@
 #include "design/checks_internal.h"
 #include "design/remedy.h"
 #include "design/sizing.h"
+#include "network/side_by_side.h"
 #include "standards/terminal_fit.h"
 
 namespace loomgraft {
@@ -176,12 +177,15 @@ DesignReport design(const Graft& graft, const DesignOptions& options) {
   work.guards = guards_of(trial, names_of(least), work.heat);
   const Graft settled = with_sizes(graft, trial.sizes);
   for (const AlteredCircuit& altered : loom.circuits) {
-    CircuitDesign circuit = circuit_design(work, altered);
-    if (options.remedies) circuit.remedies = remedies_for(settled, circuit);
-    report.holds = report.holds && circuit.holds;
-    report.circuits.push_back(std::move(circuit));
+    report.circuits.push_back(circuit_design(work, altered));
+    report.holds = report.holds && report.circuits.back().holds;
   }
-  report.back_feeds = back_feeds(sized);
+  if (options.remedies) {
+    side_by_side(report.circuits.size(), [&](std::size_t k) {
+      report.circuits[k].remedies = remedies_for(settled, report.circuits[k]);
+    });
+  }
+  if (options.back_feeds) report.back_feeds = back_feeds(sized);
   report.holds = report.holds && report.back_feeds.empty();
   report.assumptions = run_of(trial, TrialState::everything_on, Corner::weakest).network.assumptions;
   append(report.problems, trial.problems);

@@ -157,6 +157,7 @@ struct DesignReport {
 struct DesignOptions {
   bool remedies = true;     // look for them; off when a remedy itself is judged
   bool size_stated = true;  // say of wires whose size the plan states what would do; off likewise
+  bool back_feeds = true;   // solve every key position for them; off likewise
 };
 
 DesignReport design(const Graft& graft, const DesignOptions& options = {});

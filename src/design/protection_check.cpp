@@ -195,7 +195,7 @@ Guard guard_of(const Trial& trial, const Wire& wire, const WireHeat& warm,
   if (found->fuse) guard.protection = protected_by(trial, *found->fuse, *question);
   if (lead) return guard;
   const Amperes settled = settled_current(question->wire, question->limits.life, question->around);
-  if (!guard.protection) {
+  if (!guard.protection || !found->fuse) {
     guard.checks.push_back(unfused_check(wire.id, *found, settled, found->from_pin));
     return guard;
   }

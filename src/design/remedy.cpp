@@ -100,7 +100,7 @@ bool concerns(const Check& check, const std::vector<std::string>& subjects) {
 }
 
 void judge(const Graft& changed, const std::vector<std::string>& subjects, Remedy& remedy) {
-  const DesignReport report = design(changed, {false, false});
+  const DesignReport report = design(changed, {false, false, false});
   remedy.holds = true;
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks) {

@@ -98,6 +98,19 @@ Failing find_failing(const Sizing& sizing) {
   return failing;
 }
 
+// Of the wire's own checks alone.
+Failing find_failing_of(const Sizing& sizing, const std::string& wire) {
+  Failing failing;
+  const LoomHeat heat = loom_heat(sizing.trial);
+  note_wire(sizing, wire_drop_check(sizing.trial, wire), failing);
+  note_wire(sizing, heat_check(sizing.trial, wire, heat), failing);
+  if (!failing.empty()) return failing;
+  for (const auto& [id, guard] : guards_of(sizing.trial, {wire}, heat)) {
+    for (const Check& check : guard.checks) note_wire(sizing, check, failing);
+  }
+  return failing;
+}
+
 void take(Sizing& sizing, const std::string& wire, std::size_t place) {
   sizing.place[wire] = place;
   set_size(sizing.trial, wire, sizing.stock[place]);
@@ -140,6 +153,23 @@ std::size_t smallest_place(const Sizing& sizing, const std::string& wire) {
   return sizing.stock.size() - 1;
 }
 
+// Takes back what a wire grew by before others grew: in the end no single one could be smaller.
+void trim(Sizing& sizing, const std::map<std::string, std::size_t>& smallest) {
+  for (const auto& [wire, least] : smallest) {
+    while (sizing.place[wire] > least) {
+      take(sizing, wire, sizing.place[wire] - 1);
+      solve_loaded(sizing.trial);
+      Failing failing = find_failing_of(sizing, wire);
+      if (failing.empty()) failing = find_failing(sizing);
+      if (failing.empty()) continue;
+      sizing.bound_by[wire] = failing.begin()->second;
+      take(sizing, wire, sizing.place[wire] + 1);
+      solve_loaded(sizing.trial);
+      break;
+    }
+  }
+}
+
 }  // namespace
 
 std::vector<WireSize> stock_sizes(const RuleBook& rules) {
@@ -155,8 +185,10 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
     if (trial.sizes.contains(wire) && !settled.contains(wire)) sizing.place[wire] = 0;
   }
   find_beyond_size(sizing);
+  std::map<std::string, std::size_t> smallest;
   for (auto& [wire, place] : sizing.place) {
-    take(sizing, wire, smallest_place(sizing, wire));
+    smallest[wire] = smallest_place(sizing, wire);
+    take(sizing, wire, smallest[wire]);
     sizing.bound_by[wire] = place == 0
                                 ? Binding{std::nullopt, "smallest in stock"}
                                 : Binding{CheckKind::smallest_size, words_of(CheckKind::smallest_size)};
@@ -170,6 +202,7 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
     }
     solve_loaded(trial);
   }
+  trim(sizing, smallest);
   std::map<std::string, ChosenSize> chosen;
   for (const auto& [wire, place] : sizing.place) {
     const Binding& binding = sizing.bound_by[wire];

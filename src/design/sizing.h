@@ -3,7 +3,8 @@
 // Method  start from the smallest size the rules and terminals allow; solve; every wire that fails a check of
 //         its own takes the next size, and for every consumer that gets too little the added wire that loses
 //         most on its way does; until nothing fails. What fails even with the largest size everywhere is no
-//         matter of size and is left out. Sizes only grow, so this ends.
+//         matter of size and is left out. Sizes only grow, so this ends. Then each that grew is tried smaller
+//         again.
 // Gives   one size per added wire, and what the next smaller size breaks
 #pragma once
 

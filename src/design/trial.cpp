@@ -1,9 +1,11 @@
 #include "design/trial.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "loom/plan.h"
+#include "network/side_by_side.h"
 #include "standards/device_kinds.h"
 #include "standards/pin_states.h"
 
@@ -83,28 +85,34 @@ void note_problems(Trial& trial, const Problems& problems) {
   }
 }
 
-TrialRun make_run(Trial& trial, const NamedState& named, Corner corner) {
+TrialRun make_run(const Trial& trial, const NamedState& named, Corner corner) {
   TrialRun run;
   run.state = named.state;
   run.condition = named.condition;
   run.corner = corner;
-  run.network = network_of(*trial.graft, named.condition, {LoomStage::as_planned, corner});
-  note_problems(trial, run.network.problems);
+  NetworkOptions options{LoomStage::as_planned, corner};
+  options.planned = &trial.planned;
+  run.network = network_of(*trial.graft, named.condition, options);
   index_branches(run);
   for (const Wire& wire : trial.planned)
     run.wire_branches.push_back(branch_of(run, wire.id, BranchKind::wire));
   return run;
 }
 
-void solve_run(Trial& trial, TrialRun& run) {
-  auto solution = solve(run.network, run.solver);
-  run.solved = solution.has_value();
-  if (run.solved) {
-    run.solution = std::move(*solution);
-    note_problems(trial, run.solution.problems);
-  } else {
-    note_problems(trial, {solution.error()});
-  }
+void solve_runs(Trial& trial, const std::vector<TrialRun*>& runs) {
+  std::vector<Problems> problems(runs.size());
+  side_by_side(runs.size(), [&](std::size_t k) {
+    TrialRun& run = *runs[k];
+    auto solution = solve(run.network, run.solver, run.solved ? &run.solution : nullptr);
+    run.solved = solution.has_value();
+    if (run.solved) {
+      run.solution = std::move(*solution);
+      problems[k] = run.solution.problems;
+    } else {
+      problems[k] = {solution.error()};
+    }
+  });
+  for (const Problems& found : problems) note_problems(trial, found);
 }
 
 }  // namespace
@@ -124,16 +132,20 @@ Trial trial_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rule
   trial.graft = &graft;
   trial.loom = &loom;
   trial.rules = &rules;
-  trial.planned = as_planned(graft).wires;
+  LoomState planned = as_planned(graft);
+  trial.planned = std::move(planned.wires);
+  note_problems(trial, planned.problems);
   for (const PlanStep& step : graft.plan) {
     if (step.action == PlanAction::add && step.added && step.added->area)
       trial.sizes[step.added->id] = wire_size_of(*step.added->area);
   }
-  for (const NamedState& named : states_of(graft, loom)) {
-    for (const Corner corner : {Corner::weakest, Corner::strongest}) {
-      trial.runs.push_back(make_run(trial, named, corner));
-    }
-  }
+  const std::vector<NamedState> states = states_of(graft, loom);
+  constexpr std::array corners{Corner::weakest, Corner::strongest};
+  trial.runs.resize(states.size() * corners.size());
+  side_by_side(trial.runs.size(), [&](std::size_t k) {
+    trial.runs[k] = make_run(trial, states[k / corners.size()], corners[k % corners.size()]);
+  });
+  for (const TrialRun& run : trial.runs) note_problems(trial, run.network.problems);
   return trial;
 }
 
@@ -151,13 +163,17 @@ void set_size(Trial& trial, const std::string& wire, const WireSize& size) {
 }
 
 void solve_all(Trial& trial) {
-  for (TrialRun& run : trial.runs) solve_run(trial, run);
+  std::vector<TrialRun*> runs;
+  for (TrialRun& run : trial.runs) runs.push_back(&run);
+  solve_runs(trial, runs);
 }
 
 void solve_loaded(Trial& trial) {
+  std::vector<TrialRun*> runs;
   for (TrialRun& run : trial.runs) {
-    if (run.state == TrialState::everything_on || run.state == TrialState::named) solve_run(trial, run);
+    if (run.state == TrialState::everything_on || run.state == TrialState::named) runs.push_back(&run);
   }
+  solve_runs(trial, runs);
 }
 
 const TrialRun& run_of(const Trial& trial, TrialState state, Corner corner) {

@@ -264,10 +264,11 @@ Solver::~Solver() = default;
 Solver::Solver(Solver&&) noexcept = default;
 Solver& Solver::operator=(Solver&&) noexcept = default;
 
-tl::expected<OperatingPoint, Problem> Solver::solve(const Circuit& circuit) {
+tl::expected<OperatingPoint, Problem> Solver::solve(const Circuit& circuit, std::span<const Volts> start) {
   if (auto bad = check(circuit)) return tl::unexpected(std::move(*bad));
   SolverWork& state = *work_;
   lay_out(state, circuit);
+  for (std::size_t k = 0; k < std::min(start.size(), state.volts.size()); ++k) state.volts[k] = start[k].si;
   if (auto floating = find_floating(state.branches, circuit.node_count)) {
     return tl::unexpected(std::move(*floating));
   }

@@ -15,6 +15,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <span>
 #include <tl/expected.hpp>
 #include <vector>
 
@@ -82,7 +83,8 @@ class Solver {
   ~Solver();
   Solver(Solver&&) noexcept;
   Solver& operator=(Solver&&) noexcept;
-  tl::expected<OperatingPoint, Problem> solve(const Circuit& circuit);
+  // `start`: node volts that may be near the answer, which then takes fewer steps; it is the same from any.
+  tl::expected<OperatingPoint, Problem> solve(const Circuit& circuit, std::span<const Volts> start = {});
 
  private:
   std::unique_ptr<SolverWork> work_;

@@ -123,7 +123,7 @@ Probe probe_of(const LoomNetwork& network, const Settled& settled, const Diction
 
 double in_full(Engine& engine, const LoomNetwork& network, const Probe& probe) {
   ++engine.count.in_full;
-  const auto reading = reading_in_full(network, probe.test, engine.solver);
+  const auto reading = reading_in_full(network, probe.test, engine.solver, engine.steps);
   return reading ? *reading : none;
 }
 
@@ -133,7 +133,7 @@ void read_under(Engine& engine, std::size_t change, std::span<const Probe> probe
                 std::span<double> readings) {
   LoomNetwork network = changed(engine.network, engine.changes[change]);
   std::vector<RelayStep> steps;
-  const auto solution = solve(network, engine.solver, &steps);
+  const auto solution = solve(network, engine.solver, &steps, engine.steps);
   if (!solution) return std::fill(readings.begin(), readings.end(), none);
   const bool same_shape = engine.changes[change].bridges.empty() && engine.changes[change].sources.empty();
   const Settled settled = settle(network, steps.back(), same_shape ? engine.settled.tree : nullptr);

@@ -29,6 +29,7 @@ struct Settled {
   std::vector<NodalBranch> branches;  // resistors, sources, diodes, as in the circuit
   std::vector<double> held;           // by branch: current beside that of the conductance
   std::vector<Watched> watched;
+  double most_per_room = 0.0;  // of any watched
   std::shared_ptr<const FrontTree> tree;
   Fronts fronts;
   std::vector<double> pair_ohms;  // pair_resistances(), once find_pairs() was called

@@ -30,6 +30,9 @@ void add_bent(Settled& settled, const Law& law, NodeId a, NodeId b, double volts
 }
 
 void add_elements(Settled& settled, const Circuit& circuit, const OperatingPoint& point) {
+  const std::size_t count = circuit.resistors.size() + circuit.sources.size() + circuit.diodes.size();
+  settled.branches.reserve(count);
+  settled.held.reserve(count);
   for (const Resistor& item : circuit.resistors) {
     settled.branches.push_back({item.a.value, item.b.value, 1.0 / item.resistance.si, 0.0});
     settled.held.push_back(0.0);
@@ -89,6 +92,7 @@ Settled settle(const LoomNetwork& network, const RelayStep& step, std::shared_pt
     one.volts = settled.fronts.potential[dipole.plus] - settled.fronts.potential[dipole.minus];
     const double room = std::min(one.volts - one.low, one.high - one.volts);
     one.per_room = 1.0 / std::max(room, 1e-12);
+    settled.most_per_room = std::max(settled.most_per_room, one.per_room);
   }
   return settled;
 }
@@ -126,10 +130,15 @@ std::size_t place_in_settled(const LoomNetwork& network, std::size_t branch) {
 
 namespace {
 
-// Whether no watched pair comes to a limit by the current of the meter.
-bool stays_with_meter(ChangedFronts& work, const Settled& settled, const Carried& probes, double amperes) {
+// Whether no watched pair comes to a limit by the current of the meter. Nowhere does an ampere through the
+// probes raise more volts than between them, so few pairs are looked at closely.
+bool stays_with_meter(ChangedFronts& work, const Settled& settled, const Carried& probes, double amperes,
+                      double ohms) {
+  const double most = std::abs(amperes) * ohms;
+  if (most * settled.most_per_room <= 1.0) return true;
   Carried watched;
   for (const Watched& one : settled.watched) {
+    if (most * one.per_room <= 1.0) continue;
     work.carry(settled.dipole(one.a, one.b), watched);
     if (!(std::abs(amperes * work.transfer(probes, watched)) * one.per_room <= 1.0)) return false;
   }
@@ -147,7 +156,7 @@ std::optional<double> settled_reading(ChangedFronts& work, const Settled& settle
   double reading = ohms;
   if (kind == MeterKind::volts) reading = work.volts(probes) / (1.0 + meter.conductance * ohms);
   if (!std::isfinite(reading)) return std::nullopt;
-  if (stays_with_meter(work, settled, carried, meter.current(kind, reading))) return reading;
+  if (stays_with_meter(work, settled, carried, meter.current(kind, reading), ohms)) return reading;
   return std::nullopt;
 }
 

@@ -2,8 +2,9 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
 
-#include "network/fault_dictionary_spread_internal.h"
+#include "network/fault_dictionary_band_internal.h"
 #include "network/meter_reading_internal.h"
 
 namespace loomgraft {
@@ -15,21 +16,6 @@ constexpr double agree_closely = 0.005;
 constexpr double agree_in_large_looms = 0.03;
 constexpr double large = 4e5;  // nodes times tests: from here a vertex for each reading would take too long
 constexpr double agree_at_least = 1e-3;
-
-struct Banding {
-  LoomNetwork nominal;
-  LoomNetwork low;
-  LoomNetwork high;
-  Ends ends;
-  OperatingPoint point;
-  Settled settled;
-  std::vector<Spread> spreads;
-  std::vector<SpanChange> changes;
-  MeterFigures meter;
-  Solver solver;
-  bool dead = true;  // at both ends too
-  double agree = agree_closely;
-};
 
 Problem other_shape() {
   return {Severity::error,
@@ -52,14 +38,34 @@ tl::expected<Banding, Problem> banding_of(const LoomNetwork& nominal, const Loom
   banding.low = bare(low);
   banding.high = bare(high);
   banding.meter = meter_figures();
-  std::vector<RelayStep> steps;
-  auto solution = solve(banding.nominal, banding.solver, &steps);
+  auto solution = solve(banding.nominal, banding.solver, &banding.steps);
   if (!solution) return tl::unexpected(solution.error());
-  set_contacts(banding.low, steps.back().now);
-  set_contacts(banding.high, steps.back().now);
-  banding.settled = settle(banding.nominal, steps.back());
+  set_contacts(banding.low, banding.steps.back().now);
+  set_contacts(banding.high, banding.steps.back().now);
+  banding.settled = settle(banding.nominal, banding.steps.back());
+  banding.vertex = banding.nominal;
   banding.point = std::move(solution->point);
   return banding;
+}
+
+void find_contacts(Banding& banding) {
+  std::map<std::size_t, RelayContact> by_resistor;
+  const RelayPositions& pulled = banding.steps.back().now;
+  for (std::size_t relay = 0; relay < banding.nominal.relays.size(); ++relay) {
+    const auto note = [&](const std::vector<std::size_t>& branches, bool closed) {
+      for (const std::size_t branch : branches)
+        by_resistor[banding.nominal.branches[branch].index] = {0, relay, closed};
+    };
+    note(banding.nominal.relays[relay].make, pulled[relay]);
+    note(banding.nominal.relays[relay].break_, !pulled[relay]);
+  }
+  for (std::size_t k = 0; k < banding.spreads.size(); ++k) {
+    if (banding.spreads[k].list != ElementList::resistor) continue;
+    const auto found = by_resistor.find(banding.spreads[k].index);
+    if (found == by_resistor.end()) continue;
+    banding.contacts.push_back(found->second);
+    banding.contacts.back().spread = k;
+  }
 }
 
 void find_spreads(Banding& banding) {
@@ -67,19 +73,9 @@ void find_spreads(Banding& banding) {
   banding.ends = {&banding.low.circuit, &banding.high.circuit};
   banding.spreads = spreads_of(banding.nominal.circuit, banding.ends, banding.settled, banding.point);
   for (const Spread& spread : banding.spreads) banding.changes.push_back(spread.change);
+  find_contacts(banding);
   banding.dead =
       !drives(banding.nominal.circuit) && !drives(banding.low.circuit) && !drives(banding.high.circuit);
-}
-
-double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTest& test) {
-  const auto reading = reading_in_full(network, test, banding.solver);
-  return reading ? *reading : std::numeric_limits<double>::quiet_NaN();
-}
-
-void widen(ReadingSpan& span, double reading) {
-  if (std::isnan(reading)) return;
-  span.low = std::min(span.low, reading);
-  span.high = std::max(span.high, reading);
 }
 
 // ---- ohms: no reading falls when any resistance rises (Rayleigh), diodes and limits no exception, since
@@ -93,7 +89,7 @@ void span_ohms(Banding& banding, std::span<const DictionaryTest> tests, std::vec
       network.circuit = at_ends(network.circuit, banding.ends, banding.spreads, end);
     }
     std::vector<RelayStep> steps;
-    const auto solution = solve(network, banding.solver, &steps);
+    const auto solution = solve(network, banding.solver, &steps, banding.steps);
     if (!solution) continue;
     const Settled settled = settle(network, steps.back(), banding.settled.tree);
     ChangedFronts work(*settled.tree, settled.fronts);
@@ -110,31 +106,10 @@ void span_ohms(Banding& banding, std::span<const DictionaryTest> tests, std::vec
 
 // ---- volts and amperes: each figure on its own, exactly; then all of them together
 
-struct Seen {
-  const DictionaryTest& test;
-  std::size_t clamp = 0;  // of Settled::branches
-  double volts = 0.0;
-  double ohms = 0.0;
-};
-
 double reading_of(const Banding& banding, const Seen& seen, double volts, double ohms,
                   const NodalBranch& clamp, double held) {
   if (seen.test.kind == MeterKind::amperes) return clamp.conductance * (volts - clamp.emf) + held;
-  return volts / (1.0 + banding.meter.conductance * ohms);
-}
-
-double nominal_reading(const Banding& banding, const Seen& seen) {
-  return reading_of(banding, seen, seen.volts, seen.ohms, banding.settled.branches[seen.clamp],
-                    banding.settled.held[seen.clamp]);
-}
-
-double reading_at(const Banding& banding, const Seen& seen, const Spread& spread, double q, std::size_t end) {
-  const double volts = seen.volts - spread.change.flow[end] * q;
-  const double ohms = seen.ohms - spread.change.stiffness[end] * q * q;
-  const bool own = spread.branch == seen.clamp;
-  return reading_of(banding, seen, volts, ohms,
-                    own ? spread.value[end] : banding.settled.branches[seen.clamp],
-                    own ? spread.held[end] : banding.settled.held[seen.clamp]);
+  return seen.metered ? volts : volts / (1.0 + banding.meter.conductance * ohms);
 }
 
 struct Band {
@@ -149,112 +124,6 @@ Band band_of(double nominal, double up, double down, double times_up, double tim
     std::swap(band.product[0], band.product[1]);
   }
   return band;
-}
-
-// ---- vertices: every figure at the end that its own effect asks for, solved; and again from there, since
-// what a figure does may turn when others have moved
-
-constexpr int most_turns = 6;
-
-double shown(const Banding& banding, const DictionaryTest& test, double volts, const NodalBranch& clamp,
-             double held) {
-  if (test.kind == MeterKind::amperes) return clamp.conductance * (volts - clamp.emf) + held;
-  return test.kind == MeterKind::ohms ? banding.meter.shown_ohms(volts) : volts;
-}
-
-LoomNetwork network_at(const Banding& banding, const DictionaryTest& test, std::span<const int> end) {
-  LoomNetwork network = banding.nominal;
-  network.circuit = at_ends(network.circuit, banding.ends, banding.spreads, end);
-  if (test.kind != MeterKind::amperes && test.red != test.black)
-    add_meter(network, test.red, test.black, test.kind);
-  return network;
-}
-
-// Moves each figure to the end that raises (or lowers) the reading from here; whether any was moved.
-bool turn_ends(const Banding& banding, const DictionaryTest& test, const LoomNetwork& network,
-               Settled& settled, const OperatingPoint& point, bool raise, std::vector<int>& end) {
-  const std::size_t clamp = test.kind == MeterKind::amperes ? place_in_settled(network, test.clamp) : 0;
-  Sweeper sweeper(settled, *sweep_kernels().back());
-  SweepDipoles dipoles;
-  Lanes couple;
-  for (Dipole& dipole : dipoles.at) dipole = sweeper.nowhere();
-  dipoles.at[0] =
-      test.kind == MeterKind::amperes ? settled.dipole_of(clamp) : settled.dipole(test.red, test.black);
-  sweeper.solve(dipoles, couple);
-  const double volts = sweeper.work.volts(dipoles.at[0]);
-  const double here = shown(banding, test, volts, settled.branches[clamp], settled.held[clamp]);
-  find_pairs(settled);
-  const std::vector<Spread> spreads = spreads_of(network.circuit, banding.ends, settled, point);
-  bool moved = false;
-  std::size_t k = 0;
-  for (const Spread& spread : spreads) {
-    while (!banding.spreads[k].is_same_figure(spread)) ++k;
-    const double q = sweeper.z[spread.change.a].at[0] - sweeper.z[spread.change.b].at[0];
-    double best = here;
-    for (const std::size_t which : {0U, 1U}) {
-      const bool own = test.kind == MeterKind::amperes && spread.branch == clamp;
-      const double there = shown(banding, test, volts - spread.change.flow[which] * q,
-                                 own ? spread.value[which] : settled.branches[clamp],
-                                 own ? spread.held[which] : settled.held[clamp]);
-      if (raise ? there <= best : there >= best) continue;
-      best = there;
-      moved = moved || end[k] != static_cast<int>(which);
-      end[k] = static_cast<int>(which);
-    }
-  }
-  return moved;
-}
-
-// The same with every element on its nominal piece and the relays where they are: what a loom reads in which
-// nothing has swung, though at the vertex something would.
-void span_by_frozen_vertices(const Banding& banding, const Seen& seen, const Lanes* z, std::size_t lane,
-                             ReadingSpan& span) {
-  const double nominal = nominal_reading(banding, seen);
-  for (const bool raise : {false, true}) {
-    std::vector<int> end(banding.spreads.size(), -1);
-    for (std::size_t k = 0; k < banding.spreads.size(); ++k) {
-      const Spread& spread = banding.spreads[k];
-      const double q = z[spread.change.a].at[lane] - z[spread.change.b].at[lane];
-      double best = nominal;
-      for (const std::size_t which : {0U, 1U}) {
-        const double there = reading_at(banding, seen, spread, q, which);
-        if (raise ? there <= best : there >= best) continue;
-        best = there;
-        end[k] = static_cast<int>(which);
-      }
-      widen(span, best);
-    }
-    const Circuit circuit = at_ends(banding.nominal.circuit, banding.ends, banding.spreads, end);
-    const Settled settled = frozen(banding.nominal.circuit, circuit, banding.point, banding.settled.tree);
-    ChangedFronts work(*settled.tree, settled.fronts);
-    const bool amperes = seen.test.kind == MeterKind::amperes;
-    const Dipole dipole =
-        amperes ? settled.dipole_of(seen.clamp) : settled.dipole(seen.test.red, seen.test.black);
-    Carried carried;
-    work.carry(dipole, carried);
-    widen(span, reading_of(banding, seen, work.volts(dipole), work.resistance(carried),
-                           settled.branches[seen.clamp], settled.held[seen.clamp]));
-  }
-}
-
-void span_by_vertices(Banding& banding, const DictionaryTest& test, ReadingSpan& span) {
-  for (const bool raise : {false, true}) {
-    std::vector<int> end(banding.spreads.size(), -1);
-    for (int turn = 0; turn < most_turns; ++turn) {
-      LoomNetwork network = network_at(banding, test, end);
-      std::vector<RelayStep> steps;
-      const auto solution = solve(network, banding.solver, &steps);
-      if (!solution) break;
-      Settled settled = settle(network, steps.back());
-      const auto node = [&](NodeId id) { return solution->point.nodes[id.value].si; };
-      const std::size_t clamp = test.kind == MeterKind::amperes ? place_in_settled(network, test.clamp) : 0;
-      const double volts = test.kind == MeterKind::amperes
-                               ? node({settled.branches[clamp].a}) - node({settled.branches[clamp].b})
-                               : node(test.red) - node(test.black);
-      widen(span, shown(banding, test, volts, settled.branches[clamp], settled.held[clamp]));
-      if (!turn_ends(banding, test, network, settled, solution->point, raise, end)) break;
-    }
-  }
 }
 
 // Whether the single effects tell the whole; where they do, the wider of their sum and product.
@@ -277,11 +146,12 @@ bool effects_agree(const Band& band, double agree, ReadingSpan& span) {
 SpanSums sums_of_clamp(const Banding& banding, const Seen& seen, const Lanes* z, std::size_t lane) {
   SpanSums sums;
   sums.times_up.at[lane] = sums.times_down.at[lane] = 1.0;
-  const double nominal = nominal_reading(banding, seen);
+  const double nominal = reading_in(banding, seen, banding.settled);
   for (const Spread& spread : banding.spreads) {
     const double q = z[spread.change.a].at[lane] - z[spread.change.b].at[lane];
     double ratio[2];
-    for (const std::size_t end : {0U, 1U}) ratio[end] = reading_at(banding, seen, spread, q, end) / nominal;
+    for (const std::size_t end : {0U, 1U})
+      ratio[end] = reading_at(banding, seen, banding.settled, spread, q, end) / nominal;
     const double most = std::max({1.0, ratio[0], ratio[1]});
     const double least = std::min({1.0, ratio[0], ratio[1]});
     sums.up.at[lane] += most - 1.0;
@@ -327,7 +197,7 @@ SpanBlock set_up(Banding& banding, Sweeper& sweeper, std::span<const DictionaryT
 // The meter itself carries something over a limit.
 bool moves_something(const Banding& banding, const SpanBlock& lanes, std::size_t lane) {
   if (lanes.seen[lane].test.kind == MeterKind::amperes) return false;
-  const double reading = nominal_reading(banding, lanes.seen[lane]);
+  const double reading = reading_in(banding, lanes.seen[lane], banding.settled);
   return !(banding.meter.current(MeterKind::volts, reading) * lanes.tests.couple.at[lane] <= 1.0);
 }
 
@@ -354,11 +224,12 @@ void span_block(Banding& banding, Sweeper& sweeper, std::span<const DictionaryTe
     if (amperes) lanes.sums = sums_of_clamp(banding, seen, sweeper.z.data(), lane);
     ReadingSpan& span = spans[block[lane]];
     const bool bent = moves_something(banding, lanes, lane);
-    span.nominal = bent ? in_full(banding, banding.nominal, seen.test) : nominal_reading(banding, seen);
+    span.nominal =
+        bent ? in_full(banding, banding.nominal, seen.test) : reading_in(banding, seen, banding.settled);
     widen(span, span.nominal);
     if (!bent && span_by_effects(lanes, lane, banding.agree, span)) continue;
-    span_by_frozen_vertices(banding, seen, sweeper.z.data(), lane, span);
-    span_by_vertices(banding, seen.test, span);
+    const Viewpoint view{seen, banding.settled, banding.spreads, sweeper.z.data(), lane};
+    span_by_vertices(banding, view, bent, span);
   }
 }
 
@@ -367,7 +238,7 @@ void span_corners(Banding& banding, const LoomNetwork& corner, std::span<const D
                   std::vector<ReadingSpan>& spans) {
   LoomNetwork network = bare(corner);
   std::vector<RelayStep> steps;
-  const auto solution = solve(network, banding.solver, &steps);
+  const auto solution = solve(network, banding.solver, &steps, banding.steps);
   if (!solution) return;
   const Settled settled = settle(network, steps.back(), banding.settled.tree);
   ChangedFronts work(*settled.tree, settled.fronts);
@@ -398,6 +269,31 @@ void span_driven(Banding& banding, std::span<const DictionaryTest> tests, std::v
 
 }  // namespace
 
+void widen(ReadingSpan& span, double reading) {
+  if (std::isnan(reading)) return;
+  span.low = std::min(span.low, reading);
+  span.high = std::max(span.high, reading);
+}
+
+double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTest& test) {
+  const auto reading = reading_in_full(network, test, banding.solver, banding.steps);
+  return reading ? *reading : std::numeric_limits<double>::quiet_NaN();
+}
+
+double reading_in(const Banding& banding, const Seen& seen, const Settled& settled) {
+  return reading_of(banding, seen, seen.volts, seen.ohms, settled.branches[seen.clamp],
+                    settled.held[seen.clamp]);
+}
+
+double reading_at(const Banding& banding, const Seen& seen, const Settled& settled, const Spread& spread,
+                  double q, std::size_t end) {
+  const double volts = seen.volts - spread.change.flow[end] * q;
+  const double ohms = seen.ohms - spread.change.stiffness[end] * q * q;
+  const bool own = spread.branch == seen.clamp;
+  return reading_of(banding, seen, volts, ohms, own ? spread.value[end] : settled.branches[seen.clamp],
+                    own ? spread.held[end] : settled.held[seen.clamp]);
+}
+
 tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork& nominal,
                                                               const LoomNetwork& low, const LoomNetwork& high,
                                                               std::span<const DictionaryTest> tests) {
@@ -407,7 +303,7 @@ tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork&
   Banding banding = std::move(*made);
   find_spreads(banding);
   const double size = static_cast<double>(tests.size()) * nominal.circuit.node_count;
-  if (size > large) banding.agree = agree_in_large_looms;
+  banding.agree = size > large ? agree_in_large_looms : agree_closely;
   constexpr double unlimited = std::numeric_limits<double>::infinity();
   std::vector<ReadingSpan> spans(tests.size(), ReadingSpan{0.0, unlimited, -unlimited});
   span_ohms(banding, tests, spans);

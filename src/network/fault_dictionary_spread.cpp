@@ -148,10 +148,11 @@ bool same_shape(const LoomNetwork& one, const LoomNetwork& other) {
 }
 
 std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const Settled& settled,
-                               const OperatingPoint& point) {
+                               const OperatingPoint& point, SpreadsWanted wanted) {
   Finder finder{settled, point, ChangedFronts(*settled.tree, settled.fronts), {}, {}};
-  finder.add_all(ElementList::resistor, 0, nominal.resistors, ends.low->resistors, ends.high->resistors,
-                 {Figure::resistance});
+  if (wanted == SpreadsWanted::all)
+    finder.add_all(ElementList::resistor, 0, nominal.resistors, ends.low->resistors, ends.high->resistors,
+                   {Figure::resistance});
   finder.add_all(ElementList::source, nominal.resistors.size(), nominal.sources, ends.low->sources,
                  ends.high->sources, {Figure::resistance, Figure::volts, Figure::limit});
   finder.add_all(ElementList::diode, nominal.resistors.size() + nominal.sources.size(), nominal.diodes,
@@ -172,8 +173,24 @@ Circuit at_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread
   return result;
 }
 
-Settled frozen(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point,
-               std::shared_ptr<const FrontTree> tree) {
+bool on_same_pieces(const Circuit& nominal, const OperatingPoint& point, const Circuit& circuit,
+                    const OperatingPoint& there) {
+  const auto same = [&](const auto& item, const auto& other, NodeId a, NodeId b) {
+    const auto volts = [&](const OperatingPoint& at) { return at.nodes[a.value].si - at.nodes[b.value].si; };
+    return piece_at(law_of(item), volts(point)) == piece_at(law_of(other), volts(there));
+  };
+  for (std::size_t k = 0; k < nominal.sources.size(); ++k) {
+    const LimitedSource& item = nominal.sources[k];
+    if (std::isfinite(item.limit.si) && !same(item, circuit.sources[k], item.plus, item.minus)) return false;
+  }
+  for (std::size_t k = 0; k < nominal.diodes.size(); ++k) {
+    const Diode& item = nominal.diodes[k];
+    if (!same(item, circuit.diodes[k], item.anode, item.cathode)) return false;
+  }
+  return true;
+}
+
+Settled on_nominal_pieces(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point) {
   Settled settled;
   const auto volts = [&](NodeId a, NodeId b) { return point.nodes[a.value].si - point.nodes[b.value].si; };
   const auto add = [&](const Straight& item) {
@@ -189,14 +206,17 @@ Settled frozen(const Circuit& nominal, const Circuit& circuit, const OperatingPo
     const Diode& item = circuit.diodes[k];
     add(on_piece_of(nominal.diodes[k], item, volts(item.anode, item.cathode)));
   }
-  std::vector<double> injected(circuit.node_count, 0.0);
+  return settled;
+}
+
+void factor_on(Settled& settled, std::shared_ptr<const FrontTree> tree) {
+  std::vector<double> injected(tree->place.size(), 0.0);
   for (std::size_t k = 0; k < settled.branches.size(); ++k) {
     injected[settled.branches[k].a] -= settled.held[k];
     injected[settled.branches[k].b] += settled.held[k];
   }
   settled.tree = std::move(tree);
   settled.fronts = factor(*settled.tree, settled.branches, injected);
-  return settled;
 }
 
 std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,

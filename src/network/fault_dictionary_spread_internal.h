@@ -32,16 +32,22 @@ struct Ends {
 
 bool same_shape(const LoomNetwork& one, const LoomNetwork& other);
 
+enum class SpreadsWanted { all, all_but_resistors };
 std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const Settled& settled,
-                               const OperatingPoint& point);
+                               const OperatingPoint& point, SpreadsWanted wanted = SpreadsWanted::all);
 
 // The nominal circuit with each spread at the end named: 0 for low, 1 for high, other for neither.
 Circuit at_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,
                 std::span<const int> end);
 
-// `circuit` with every element on the piece that it has in the nominal solution; nothing is watched.
-Settled frozen(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point,
-               std::shared_ptr<const FrontTree> tree);
+// Whether every bent element is on the piece in `circuit` that it is on in the nominal solution.
+bool on_same_pieces(const Circuit& nominal, const OperatingPoint& point, const Circuit& circuit,
+                    const OperatingPoint& there);
+
+// The branches of `circuit` with every element on the piece that it has in the nominal solution; nothing is
+// watched, and no fronts until factor_on().
+Settled on_nominal_pieces(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point);
+void factor_on(Settled& settled, std::shared_ptr<const FrontTree> tree);
 
 // What lets least (or most) current through everywhere: the end of each figure.
 std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,

@@ -1,6 +1,7 @@
 // What comes of a fault when power meets it: the currents of wires, fuses and pins and the volts of inputs
 // under each change, round by round: a change that blows a fuse comes back with that fuse open.
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 #include <map>
@@ -10,6 +11,7 @@
 #include "network/fault_dictionary.h"
 #include "network/fault_scope_internal.h"
 #include "network/faults.h"
+#include "network/side_by_side.h"
 #include "standards/fuses.h"
 #include "standards/network_figures.h"
 #include "standards/pin_states.h"
@@ -198,18 +200,22 @@ std::optional<Bench> set_up(const Graft& graft, const FaultScope& scope, const C
 
 void judge_harm(const Graft& graft, std::vector<Fault>& faults) {
   const FaultScope scope = fault_scope(graft, true);
-  for (const Condition& condition : {everything_on(graft), key_off()}) {
-    const auto bench = set_up(graft, scope, condition);
-    if (!bench) continue;
+  const std::array conditions{everything_on(graft), key_off()};
+  std::array<std::vector<Fault>, conditions.size()> judged{faults, faults};
+  side_by_side(conditions.size(), [&](std::size_t number) {
+    const auto bench = set_up(graft, scope, conditions[number]);
+    if (!bench) return;
     std::vector<NetworkChange> changes = changes_of(faults, bench->network);
     std::vector<Trial> trials;
     for (std::size_t k = 0; k < faults.size(); ++k) {
       // With the key off only what joins what should be apart brings power where none is.
-      const bool matters = condition.key != KeyPosition::off || !changes[k].bridges.empty();
-      if (matters && !changes[k].empty() && faults[k].harm != Harm::fire)
-        trials.push_back({k, std::move(changes[k]), {}, {}, 1.0, {}});
+      const bool matters = conditions[number].key != KeyPosition::off || !changes[k].bridges.empty();
+      if (matters && !changes[k].empty()) trials.push_back({k, std::move(changes[k]), {}, {}, 1.0, {}});
     }
-    judge_on(*bench, std::move(trials), faults);
+    judge_on(*bench, std::move(trials), judged[number]);
+  });
+  for (const std::vector<Fault>& found : judged) {
+    for (std::size_t k = 0; k < faults.size(); ++k) faults[k].harm = std::max(faults[k].harm, found[k].harm);
   }
 }
 

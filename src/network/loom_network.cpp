@@ -72,7 +72,9 @@ void check_end(NetworkBuild& build, const WireEnd& end, const Wire& wire) {
 }
 
 void settle_wires(NetworkBuild& build) {
-  if (build.options.stage == LoomStage::as_planned) {
+  if (build.options.stage == LoomStage::as_planned && build.options.planned) {
+    build.wires = *build.options.planned;
+  } else if (build.options.stage == LoomStage::as_planned) {
     LoomState planned = as_planned(build.graft);
     build.wires = std::move(planned.wires);
     for (Problem& problem : planned.problems) build.network.problems.push_back(std::move(problem));

@@ -42,6 +42,8 @@ struct NetworkOptions {
   LoomStage stage = LoomStage::as_planned;
   Corner corner = Corner::nominal;
   std::optional<OneCorner> one{};
+  // The wires of the planned loom, where a caller has them from as_planned() already.
+  const std::vector<Wire>* planned = nullptr;
   // A crimp of its own between each wire and its terminal, a place for every cavity whether a wire is in it
   // or not, and a face to every open plug: so that a wire can leave its cavity. Then node_at() is the
   // terminal as a probe from the wire's side touches it, face_node_at() as one from the front does.
@@ -142,7 +144,9 @@ struct NetworkSolution {
 // rest is reported as oscillating, with the point in which it was found last.
 tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network);
 // The same with the solver's work space kept between networks of one shape.
-tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver);
+// `near`: a solution that this one may be like, which saves time and changes nothing.
+tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver,
+                                             const NetworkSolution* near = nullptr);
 
 // The node of a cavity (on the wire's side) or of a device terminal.
 std::optional<NodeId> node_at(const LoomNetwork& network, const WireEnd& end);

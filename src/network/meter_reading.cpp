@@ -30,12 +30,12 @@ double MeterFigures::shown_ohms(double across) const {
   return across / straight;
 }
 
-tl::expected<double, Problem> reading_in_full(LoomNetwork network, const DictionaryTest& test,
-                                              Solver& solver) {
+tl::expected<double, Problem> reading_in_full(LoomNetwork network, const DictionaryTest& test, Solver& solver,
+                                              std::span<const RelayStep> near) {
   // A clamp inserts nothing. Both probes on one node read nothing.
   if (test.kind != MeterKind::amperes && test.red == test.black) return 0.0;
   if (test.kind != MeterKind::amperes) add_meter(network, test.red, test.black, test.kind);
-  const auto solution = solve(network, solver);
+  const auto solution = solve(network, solver, nullptr, near);
   if (!solution) return tl::unexpected(solution.error());
   if (test.kind == MeterKind::amperes) return branch_current(network, *solution, test.clamp).si;
   const auto& nodes = solution->point.nodes;

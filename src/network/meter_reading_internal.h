@@ -5,10 +5,11 @@
 #include <tl/expected.hpp>
 
 #include "network/fault_dictionary.h"
+#include "network/relay_steps_internal.h"
 
 namespace loomgraft {
 
-tl::expected<double, Problem> reading_in_full(LoomNetwork network, const DictionaryTest& test,
-                                              Solver& solver);
+tl::expected<double, Problem> reading_in_full(LoomNetwork network, const DictionaryTest& test, Solver& solver,
+                                              std::span<const RelayStep> near = {});
 
 }  // namespace loomgraft

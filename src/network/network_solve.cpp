@@ -49,6 +49,12 @@ void mark_swinging(const std::vector<Positions>& met, std::size_t first, const L
   }
 }
 
+std::span<const Volts> start_of(std::span<const RelayStep> near, const Positions& now) {
+  const auto like =
+      std::find_if(near.begin(), near.end(), [&](const RelayStep& step) { return step.now == now; });
+  return like == near.end() ? std::span<const Volts>{} : std::span<const Volts>{like->point.nodes};
+}
+
 }  // namespace
 
 void set_contacts(LoomNetwork& network, const RelayPositions& pulled) {
@@ -67,17 +73,22 @@ tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network) {
   return solve(network, solver);
 }
 
-tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver) {
-  return solve(network, solver, nullptr);
+tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver,
+                                             const NetworkSolution* near) {
+  if (!near) return solve(network, solver, nullptr, std::span<const RelayStep>{});
+  RelayPositions pulled;
+  for (const RelayPosition relay : near->relays) pulled.push_back(relay == RelayPosition::pulled_in);
+  const RelayStep step{pulled, pulled, near->point};
+  return solve(network, solver, nullptr, {&step, 1});
 }
 
 tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver,
-                                             std::vector<RelayStep>* steps) {
+                                             std::vector<RelayStep>* steps, std::span<const RelayStep> near) {
   std::vector<Positions> met;
   Positions now(network.relays.size(), false);
   while (true) {
     set_contacts(network, now);
-    auto point = solver.solve(network.circuit);
+    auto point = solver.solve(network.circuit, start_of(near, now));
     if (!point) return tl::unexpected(point.error());
     met.push_back(now);
     const Positions next = next_positions(network, *point, now);

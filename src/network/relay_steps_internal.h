@@ -1,6 +1,7 @@
 // The way by which a network's relays come to rest, step by step.
 #pragma once
 
+#include <span>
 #include <vector>
 
 #include "network/loom_network.h"
@@ -17,8 +18,10 @@ struct RelayStep {
 
 void set_contacts(LoomNetwork& network, const RelayPositions& pulled);
 
-// As solve(), and notes each step; the last is the solution's.
+// As solve(), and notes each step; the last is the solution's. `near`: the steps of a network that may go the
+// same way with like volts, which saves time and changes nothing.
 tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver,
-                                             std::vector<RelayStep>* steps);
+                                             std::vector<RelayStep>* steps,
+                                             std::span<const RelayStep> near = {});
 
 }  // namespace loomgraft

@@ -138,10 +138,11 @@ class CandidateList {
   // Nets that what is worked touches, and those that its parts pass current on to.
   std::set<std::size_t> nets_near(const std::vector<std::string>& focus, int steps) const {
     std::set<std::size_t> nets;
-    for (const auto& [end, net] : scope_.net_at) {
+    for (const auto& entry : scope_.net_at) {
+      const WireEnd& end = entry.first;
       const bool meant = std::ranges::any_of(
           focus, [&](const std::string& one) { return one == end.at || one == end.at + ":" + end.cavity; });
-      if (meant) nets.insert(net);
+      if (meant) nets.insert(entry.second);
     }
     for (int step = 0; step < steps; ++step) {
       std::set<std::size_t> more = nets;
@@ -222,7 +223,7 @@ class CandidateList {
   // The place itself where a probe reaches it, else the quickest one of its net; never on `apart`'s device.
   std::optional<Touch> nearest(const WireEnd& end, const std::string* apart) const {
     if (!apart) {
-      if (const auto own = touch(end)) return own;
+      if (auto own = touch(end)) return own;
     }
     const auto net = scope_.net_at.find(end);
     if (net == scope_.net_at.end()) return std::nullopt;
@@ -247,7 +248,7 @@ class CandidateList {
     const auto earths = scope_.module_earths.find(own.module->id);
     if (earths == scope_.module_earths.end()) return std::nullopt;
     for (const WireEnd& earth : earths->second) {
-      if (const auto place = touch(earth)) return place;
+      if (auto place = touch(earth)) return place;
     }
     return std::nullopt;
   }

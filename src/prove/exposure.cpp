@@ -78,6 +78,7 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& mete
                                                           std::vector<Candidate> candidates,
                                                           std::vector<NearMiss>& misses) {
   std::vector<DictionaryTest> probes;
+  probes.reserve(candidates.size());
   for (const Candidate& candidate : candidates) probes.push_back(candidate.probe);
   const auto spans = reading_spans(bench.nominal, bench.weakest, bench.strongest, probes);
   if (!spans) return tl::unexpected(spans.error());

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <limits>
 
+#include "network/side_by_side.h"
 #include "prove/plan_internal.h"
 
 namespace loomgraft {
@@ -79,24 +80,56 @@ void settle(std::vector<Joint>& joints, const std::vector<Trial>& trials,
   }
 }
 
-// Never below what another state has noticed already.
-void look_in(const MeterSheet& meter, const JointBench& state, std::vector<Joint>& joints) {
-  std::vector<Joint> own = joints;
-  for (Joint& joint : own) joint.ohms = std::numeric_limits<double>::infinity();
+// The decade in which each joint is noticed first.
+std::vector<Joint> look_for_decades(const MeterSheet& meter, const JointBench& state,
+                                    std::vector<Joint> joints) {
   std::vector<Trial> trials;
-  for (std::size_t k = 0; k < own.size(); ++k) {
+  for (std::size_t k = 0; k < joints.size(); ++k) {
     for (int decade = 0; decade <= decades; ++decade) trials.push_back({k, lowest * std::pow(10.0, decade)});
   }
-  settle(own, trials, noticed(meter, state, own, trials));
-  trials.clear();
-  for (std::size_t k = 0; k < own.size(); ++k) {
-    if (!std::isfinite(own[k].ohms) || own[k].ohms / 10.0 >= joints[k].ohms) continue;
+  settle(joints, trials, noticed(meter, state, joints, trials));
+  return joints;
+}
+
+// Steps within it, but for joints that another state notices at less than any of them.
+void look_closer(const MeterSheet& meter, const JointBench& state, const std::vector<double>& least,
+                 std::vector<Joint>& joints) {
+  std::vector<Trial> trials;
+  for (std::size_t k = 0; k < joints.size(); ++k) {
+    if (!std::isfinite(joints[k].ohms) || joints[k].ohms / 10.0 >= least[k]) continue;
     for (int step = 1; step < steps; ++step)
-      trials.push_back({k, own[k].ohms * std::pow(10.0, -step / static_cast<double>(steps))});
+      trials.push_back({k, joints[k].ohms * std::pow(10.0, -step / static_cast<double>(steps))});
   }
-  settle(own, trials, noticed(meter, state, own, trials));
-  for (std::size_t k = 0; k < own.size(); ++k) {
-    if (own[k].ohms < joints[k].ohms) joints[k] = own[k];
+  settle(joints, trials, noticed(meter, state, joints, trials));
+}
+
+std::vector<JointBench> planned_benches(const ProveReport& report, const std::vector<MeasuredTest>& measured,
+                                        const std::vector<std::optional<StateBench>>& benches) {
+  std::vector<JointBench> planned;
+  for (std::size_t state = 0; state < benches.size(); ++state) {
+    if (!benches[state]) continue;
+    JointBench bench{*benches[state], {}};
+    for (const std::size_t test : report.plan) {
+      if (report.tests[test].state == state) bench.tests.push_back(&measured[test]);
+    }
+    if (!bench.tests.empty()) planned.push_back(std::move(bench));
+  }
+  return planned;
+}
+
+// Of each joint the state that notices least; of equals the first.
+void look_in_all(const MeterSheet& meter, const std::vector<JointBench>& states, std::vector<Joint>& joints) {
+  std::vector<std::vector<Joint>> found(states.size());
+  side_by_side(states.size(), [&](std::size_t k) { found[k] = look_for_decades(meter, states[k], joints); });
+  std::vector<double> least(joints.size(), std::numeric_limits<double>::infinity());
+  for (const std::vector<Joint>& own : found) {
+    for (std::size_t k = 0; k < own.size(); ++k) least[k] = std::min(least[k], own[k].ohms);
+  }
+  side_by_side(states.size(), [&](std::size_t k) { look_closer(meter, states[k], least, found[k]); });
+  for (const std::vector<Joint>& own : found) {
+    for (std::size_t k = 0; k < own.size(); ++k) {
+      if (own[k].ohms < joints[k].ohms) joints[k] = own[k];
+    }
   }
 }
 
@@ -110,14 +143,7 @@ std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const Prov
     if (report.faults[fault].kind == FaultKind::bad_joint)
       joints.push_back({fault, std::numeric_limits<double>::infinity(), {}});
   }
-  for (std::size_t state = 0; state < benches.size(); ++state) {
-    if (!benches[state]) continue;
-    JointBench bench{*benches[state], {}};
-    for (const std::size_t test : report.plan) {
-      if (report.tests[test].state == state) bench.tests.push_back(&measured[test]);
-    }
-    if (!bench.tests.empty()) look_in(meter, bench, joints);
-  }
+  look_in_all(meter, planned_benches(report, measured, benches), joints);
   std::vector<JointThreshold> thresholds;
   for (const Joint& joint : joints) {
     const Fault& fault = report.faults[joint.fault];

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <array>
+#include <iterator>
 #include <set>
 
+#include "network/side_by_side.h"
 #include "prove/plan_internal.h"
 
 namespace loomgraft {
@@ -11,6 +13,14 @@ namespace {
 
 constexpr std::array kind_names{"continuity", "isolation",   "resistance", "diode",
                                 "volts",      "loaded_drop", "current",    "fuse_drop"};
+
+// What one state measures.
+struct MeasuredState {
+  Problems problems;
+  std::optional<StateBench> bench;
+  std::vector<MeasuredTest> tests;
+  std::vector<NearMiss> misses;  // by fault
+};
 
 // Everything measured, before the plan is made.
 struct Measured {
@@ -51,32 +61,51 @@ void keep_best(std::vector<MeasuredTest>& tests, std::size_t room) {
   std::erase_if(tests, [&](const MeasuredTest&) { return !kept[place++]; });
 }
 
+MeasuredState measure_state(const ProveScope& scope, const MeterSheet& meter,
+                            const std::vector<PlannedState>& states, std::size_t number,
+                            const std::vector<Fault>& faults) {
+  MeasuredState made;
+  const PlannedState& planned = states[number];
+  auto bench = state_bench(scope, planned.state, faults);
+  if (!bench) {
+    made.problems.push_back(not_solved(planned.state, bench.error()));
+    return made;
+  }
+  if (number == 0) made.problems = bench->nominal.problems;
+  made.misses.resize(faults.size());
+  auto tests = measured(meter, *bench, faults,
+                        candidates_of(scope, number, planned, bench->nominal, bench->solution), made.misses);
+  if (!tests) {
+    made.problems.push_back(not_solved(planned.state, tests.error()));
+    return made;
+  }
+  made.tests = std::move(*tests);
+  keep_best(made.tests, most_cells / (states.size() * std::max<std::size_t>(1, faults.size())));
+  made.bench = std::move(*bench);
+  return made;
+}
+
+void add_misses(std::vector<NearMiss>& best, std::vector<NearMiss>& more) {
+  for (std::size_t fault = 0; fault < more.size(); ++fault) {
+    if (more[fault].clearance > best[fault].clearance) best[fault] = std::move(more[fault]);
+  }
+}
+
 Measured measure(const ProveScope& scope, const MeterSheet& meter, const std::vector<PlannedState>& states,
                  ProveReport& report) {
+  std::vector<MeasuredState> made(states.size());
+  side_by_side(states.size(), [&](std::size_t number) {
+    made[number] = measure_state(scope, meter, states, number, report.faults);
+  });
   Measured all;
   all.misses.resize(report.faults.size());
   std::set<std::pair<std::string, std::string>> assumed;
-  for (std::size_t number = 0; number < states.size(); ++number) {
-    const PlannedState& planned = states[number];
-    all.benches.emplace_back();
-    auto bench = state_bench(scope, planned.state, report.faults);
-    if (!bench) {
-      report.problems.push_back(not_solved(planned.state, bench.error()));
-      continue;
-    }
-    if (number == 0) {
-      for (const Problem& problem : bench->nominal.problems) report.problems.push_back(problem);
-    }
-    add_assumptions(report, bench->nominal, assumed);
-    auto tests = measured(meter, *bench, report.faults,
-                          candidates_of(scope, number, planned, bench->nominal, bench->solution), all.misses);
-    if (!tests) {
-      report.problems.push_back(not_solved(planned.state, tests.error()));
-      continue;
-    }
-    keep_best(*tests, most_cells / (states.size() * std::max<std::size_t>(1, report.faults.size())));
-    for (MeasuredTest& test : *tests) all.tests.push_back(std::move(test));
-    all.benches.back() = std::move(*bench);
+  for (MeasuredState& state : made) {
+    std::ranges::move(state.problems, std::back_inserter(report.problems));
+    if (state.bench) add_assumptions(report, state.bench->nominal, assumed);
+    add_misses(all.misses, state.misses);
+    std::ranges::move(state.tests, std::back_inserter(all.tests));
+    all.benches.push_back(std::move(state.bench));
   }
   return all;
 }

@@ -93,7 +93,7 @@ void add_nets(ProveScope& scope) {
   }
   for (LoomNet& net : scope.nets) {
     std::ranges::sort(net.points);
-    net.points.erase(std::ranges::unique(net.points).begin(), net.points.end());
+    net.points.erase(std::unique(net.points.begin(), net.points.end()), net.points.end());
   }
 }
 

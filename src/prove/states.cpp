@@ -66,7 +66,8 @@ PlannedState dead(const ProveScope& scope, StateUse use) {
   return made;
 }
 
-PlannedState live(const ProveScope& scope, StateUse use, std::string id, std::string words, bool open) {
+PlannedState live(const ProveScope& scope, StateUse use, std::string id, const std::string& words,
+                  bool open) {
   PlannedState made;
   made.use = use;
   ProveState& state = made.state;

@@ -1,9 +1,12 @@
 #include "design/design.h"
 
 #include <gtest/gtest.h>
+#include <rapidcheck.h>
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
+#include <set>
 
 #include "design/design_json.h"
 #include "design/what_if.h"
@@ -149,6 +152,45 @@ TEST(Design, TakesTheSmallestSizeThatHolds) {
   EXPECT_FALSE(smaller.holds) << "bound by " << feed->bound_by;
   const DesignReport same = design(with_area(graft, "feed", in_square_millimetres(feed->least)));
   EXPECT_TRUE(check_of(same, CheckKind::wire_drop, "feed")->holds);
+}
+
+// What fails where every wire has the size chosen, but for one that is a size smaller.
+std::set<std::string> failing(const Graft& graft, const DesignReport& chosen, const std::string& smaller,
+                              SquareMetres than) {
+  const auto& stock = default_rule_set(graft.vehicle.supply).stock;
+  Graft stated = graft;
+  for (const CircuitDesign& circuit : chosen.circuits) {
+    for (const WireDesign& item : circuit.wires)
+      stated = with_area(std::move(stated), item.wire, in_square_millimetres(item.least));
+  }
+  if (!smaller.empty()) {
+    const double size = in_square_millimetres(*(std::ranges::find(stock, than) - 1));
+    stated = with_area(std::move(stated), smaller, size);
+  }
+  std::set<std::string> found;
+  for (const CircuitDesign& circuit : design(stated, {false, true, false}).circuits) {
+    for (const Check& check : circuit.checks) {
+      if (!check.holds) found.insert(std::string(name_of(check.kind)) + " " + check.subject);
+    }
+  }
+  return found;
+}
+
+TEST(Design, NoSingleWireCouldBeASizeSmaller) {
+  EXPECT_TRUE(rc::check("every size above the smallest is needed with the others as they are", [] {
+    const Graft graft = small_loom({*rc::gen::inRange(20, 200) / 10.0, *rc::gen::inRange(2, 400) / 10.0,
+                                    static_cast<double>(*rc::gen::element(5, 10, 15, 20))});
+    const DesignReport report = design(graft, {false, true, false});
+    const SquareMetres first = default_rule_set(graft.vehicle.supply).stock.front();
+    const std::set<std::string> before = failing(graft, report, "", {});
+    for (const CircuitDesign& circuit : report.circuits) {
+      for (const WireDesign& item : circuit.wires) {
+        if (item.least == first) continue;
+        const std::set<std::string> after = failing(graft, report, item.wire, item.least);
+        RC_ASSERT(!std::ranges::includes(before, after));
+      }
+    }
+  }));
 }
 
 TEST(Design, ProposesARelayForAnOverloadedOutput) {
