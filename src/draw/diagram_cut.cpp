@@ -266,6 +266,7 @@ std::vector<NodeSet> fill(const CutGraph& graph, std::vector<NodeSet> sets, cons
     if (!put(sheets, set, scenery, fits)) sheets.push_back({std::move(set), std::move(scenery), 0});
   }
   std::vector<NodeSet> filled;
+  filled.reserve(sheets.size());
   for (Filling& sheet : sheets) filled.push_back(std::move(sheet.set));
   return filled;
 }

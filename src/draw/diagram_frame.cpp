@@ -109,7 +109,8 @@ std::vector<std::string> write_index(const DrawingArea& area, const std::vector<
     Svg svg;
     for (std::size_t i = first; i < std::min(lines.size(), first + rows * columns); ++i) {
       const std::size_t at = i - first;
-      const double x = area.left + static_cast<double>(at / rows) * (column_width(area) + gutter);
+      const std::size_t past = at / rows;  // columns that are full
+      const double x = area.left + static_cast<double>(past) * (column_width(area) + gutter);
       const double y = area.top + least_text() + static_cast<double>(at % rows) * index_step();
       const IndexLine& line = lines[i];
       const TextStyle style{least_text(), line.bold, Anchor::start, ink_text};
