@@ -116,8 +116,8 @@ class Labeller {
            (away == 0 ? "" : ", sheet " + std::to_string(away));
   }
 
-  // The way comes first, so that it is not what is cut off. Size, length and what it goes through follow where
-  // there is room for them.
+  // The way comes first, so that it is not what is cut off. Size, length and what it goes through follow
+  // where there is room for them.
   std::string words_of_cut(const ChosenWire& chosen) const {
     const double width = sheet_.style.stub_width;
     const Wire& wire = chosen.wire;
