@@ -229,6 +229,33 @@ test("prints on A4 and Letter", async (world) => {
   }
 });
 
+test("a diagram is printed one sheet to a page, in the paper and ink chosen", async (world) => {
+  const page = await open_page(world);
+  const graft = await make_graft(page, "sheets", { example: true });
+  for (const [query, box, colours] of [
+    ["?show=difference", [842, 595], true],
+    ["?show=found&paper=a3-upright&black=1", [842, 1191], false],
+  ]) {
+    await show(page, graft, "diagram", query);
+    await page.locator(".pan-zoom svg").first().waitFor();
+    await page.evaluate(() => {
+      window.printed = false;
+      window.print = () => (window.printed = true);
+    });
+    await page.getByRole("button", { name: "Print this diagram" }).click();
+    await page.waitForFunction(() => window.printed);
+    const sheets = await page.locator(".printed-sheets > svg").count();
+    const inks = await page.locator(".printed-sheets").innerHTML();
+    equal(/#c9281f/i.test(inks), colours, "ink as chosen");
+    const pdf = (await page.pdf({ printBackground: false, preferCSSPageSize: true })).toString("latin1");
+    check(sheets > 3, `${sheets} sheets`);
+    equal((pdf.match(/\/Type\s*\/Page\b(?!s)/g) ?? []).length, sheets, "pages");
+    const sizes = [...pdf.matchAll(/\/MediaBox\s*\[([^\]]*)\]/g)].map((found) => found[1].trim().split(/\s+/).map(Number));
+    check(sizes.every((size) => Math.abs(size[2] - box[0]) < 1 && Math.abs(size[3] - box[1]) < 1), `pages of the paper: ${JSON.stringify(sizes[0])}`);
+    await page.evaluate(() => window.dispatchEvent(new Event("afterprint")));
+  }
+});
+
 test("nothing leaves this machine and the page keeps to its policy", async (world) => {
   const page = await open_page(world);
   const asked = [];
