@@ -305,6 +305,7 @@ export interface ProveTest {
   nominal: number | null;
   band: { low: number | null; high: number | null; unit: string };
   minutes: number;
+  access: string[]; // places that must be open for it
   exposes: string[];
   words: string;
 }

@@ -43,6 +43,15 @@ function Outcome({ test, reading }: { test: ProveTest; reading: Reading | undefi
   );
 }
 
+// Whoever has it open already reads on.
+function ToOpen({ graft, access }: { graft: Graft; access: string[] }) {
+  const words = access.map((id) => {
+    const place = graft.places?.find((one) => one.id === id);
+    return `${place?.name || id} (${place?.access_min ?? 0} min)`;
+  });
+  return words.length === 0 ? null : <p class="step-state">Open up first: {words.join(", ")}.</p>;
+}
+
 interface Props {
   graft: Graft;
   test: ProveTest;
@@ -95,6 +104,7 @@ export function StepScreen({ graft, test, state, title, reading, practice, pract
     <section class="sheet stack step" aria-label={title}>
       <h2>{title}</h2>
       {state && <p class="step-state">{state.words}</p>}
+      <ToOpen graft={graft} access={test.access} />
       <p class="step-words">{sentence(test.words)}</p>
       <div class="leads">
         <Lead graft={graft} colour="red" place={test.red_at} />
