@@ -3,6 +3,7 @@
 
 #include <benchmark/benchmark.h>
 
+#include "draw/diagram_paper.h"
 #include "tests/draw/diagram_graft.h"
 
 namespace {
@@ -91,6 +92,22 @@ void random_2000_wires(benchmark::State& state) {
   draw(state, random_graft(5, 2000, 3));
 }
 BENCHMARK(random_2000_wires)->Unit(benchmark::kMillisecond);
+
+// The same module cut into sheets of A4.
+void module_of_200_wires_on_paper(benchmark::State& state) {
+  const Graft graft = module_with(200);
+  std::size_t sheets = 0;
+  std::size_t crossings = 0;
+  for (auto _ : state) {
+    const PaperDiagram diagram = draw_diagram_on_paper(graft, {}, {});
+    sheets = diagram.sheets.size();
+    crossings = 0;
+    for (const PaperSheet& sheet : diagram.sheets) crossings += sheet.crossings;
+  }
+  state.counters["sheets"] = static_cast<double>(sheets);
+  state.counters["crossings"] = static_cast<double>(crossings);
+}
+BENCHMARK(module_of_200_wires_on_paper)->Unit(benchmark::kMillisecond);
 
 }  // namespace
 

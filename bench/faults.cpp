@@ -162,6 +162,12 @@ struct Verdicts {
   std::size_t in_full = 0;
 };
 
+std::size_t outside(std::span<const double> readings, double low, double high) {
+  std::size_t inside = 0;
+  for (const double reading : readings) inside += (reading >= low) & (reading <= high) ? 1U : 0U;
+  return readings.size() - inside;
+}
+
 void judge(const LoomNetwork (&networks)[3], std::span<const DictionaryTest> tests,
            std::span<const NetworkChange> changes, bool with_bands, Verdicts& verdicts) {
   std::vector<ReadingSpan> spans(tests.size());
@@ -175,10 +181,7 @@ void judge(const LoomNetwork (&networks)[3], std::span<const DictionaryTest> tes
                                         if (!with_bands) return;
                                         const double low = spans[test].low * 0.995 - 0.02;
                                         const double high = spans[test].high * 1.005 + 0.02;
-                                        std::size_t exposed = 0;
-                                        for (const double reading : under)
-                                          exposed += !(reading >= low && reading <= high) ? 1U : 0U;
-                                        verdicts.exposed += exposed;
+                                        verdicts.exposed += outside(under, low, high);
                                       });
   if (count) verdicts.in_full += count->in_full;
 }

@@ -24,7 +24,9 @@ int run(const MatrixCall& call) {
   ProveOptions options;
   options.faults.whole_loom = call.whole;
   options.meter = call.meter;
-  return write_drawing(call.file, draw_matrix(prove(*graft, options).report)) ? done : unusable;
+  MatrixOptions drawn;
+  drawn.readings = graft->readings;
+  return write_drawing(call.file, draw_matrix(prove(*graft, options).report, drawn)) ? done : unusable;
 }
 
 }  // namespace

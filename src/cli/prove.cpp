@@ -6,6 +6,7 @@
 #include <cmath>
 #include <memory>
 #include <nlohmann/json.hpp>
+#include <set>
 
 #include "cli/command.h"
 #include "cli/graft_file.h"
@@ -60,17 +61,31 @@ Columns step_table() {
   return Columns({"step", "red", "black", "setting", "must show", "faults", "what it shows"}, 170);
 }
 
+// What must be opened for the step and was not for one before it.
+std::string access_text(const ProveReport& report, const ProveTest& test, std::set<std::size_t>& opened) {
+  std::string text;
+  for (const std::size_t access : test.accesses) {
+    const PlaceAccess& place = report.accesses[access];
+    if (opened.insert(access).second)
+      text += fmt::format("  open up: {} ({:.0f} min)\n", harmless(place.words), place.minutes);
+  }
+  return text;
+}
+
 std::string plan_text(const ProveReport& report, bool colour) {
   std::string text;
+  std::set<std::size_t> opened;
   Columns table = step_table();
   std::size_t state = report.states.size();
   for (std::size_t k = 0; k < report.plan.size(); ++k) {
     const ProveTest& test = report.tests[report.plan[k]];
-    if (test.state != state) {
+    const std::string to_open = access_text(report, test, opened);
+    if (test.state != state || !to_open.empty()) {
       if (!table.empty()) text += table.print(colour);
       table = step_table();
+      if (test.state != state) text += state_text(report.states[test.state], colour);
       state = test.state;
-      text += state_text(report.states[state], colour);
+      text += to_open;
     }
     table.row({std::to_string(k + 1), short_words(test.red), short_words(test.black),
                test.setting.substr(0, test.setting.find(',')), band_words(test, report.over_range),

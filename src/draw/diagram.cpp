@@ -3,10 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "draw/diagram_order.h"
-#include "draw/diagram_sheet.h"
+#include "draw/diagram_layout.h"
 #include "draw/text_extent.h"
-#include "network/cavity_pins.h"
 
 namespace loomgraft {
 namespace {
@@ -50,50 +48,9 @@ SheetStyle style_of(const DiagramOptions& options, std::size_t level) {
   return style;
 }
 
-struct Laid {
-  DiagramSheet sheet;
-  OrderResult order;
-};
-
-Laid lay_out(const Graft& graft, const DiagramIndex& index, const Choice& choice, const PartsAndHops& found,
-             const SheetStyle& style) {
-  Laid laid;
-  DiagramSheet& sheet = laid.sheet;
-  sheet.graft = &graft;
-  sheet.index = &index;
-  sheet.choice = &choice;
-  sheet.found = &found;
-  sheet.style = style;
-  sheet.built = build_net(found, {style.joints_apart});
-  measure_sheet(sheet);
-  laid.order = order_net(sheet.built.net);
-  PlaceOptions places;
-  places.pitch = style.pitch();
-  places.gap = 0.8 * style.text;
-  places.band_gap = 2.0 * style.text;
-  sheet.places = place_net(sheet.built.net, places);
-  finish_sheet(sheet);
-  return laid;
-}
-
-std::string title_of(const Graft& graft, const DiagramOptions& options) {
-  for (const Device& d : graft.devices) {
-    if (d.id == options.circuit && !d.name.empty()) return d.name;
-  }
-  if (!options.circuit.empty()) return options.circuit;
-  if (!options.module.empty()) {
-    for (const Module& m : graft.modules) {
-      if (m.id == options.module && !m.name.empty()) return m.name;
-    }
-    return options.module;
-  }
-  return graft.title.empty() ? "Circuit diagram" : graft.title;
-}
-
 std::string state_line(const Graft& graft, const DiagramOptions& options) {
-  constexpr const char* states[] = {"Circuit diagram as found", "Circuit diagram as planned",
-                                    "Circuit diagram: from as found to as planned"};
-  std::string line = states[static_cast<int>(options.show)];
+  const char* colon = options.show == DiagramShow::difference ? ": " : " ";
+  std::string line = "Circuit diagram" + (colon + std::string(state_of(options.show)));
   const bool titled = !options.circuit.empty() || !options.module.empty();
   if (titled && !graft.title.empty()) line += ". " + graft.title;
   if (!graft.vehicle.name.empty()) line += ". " + graft.vehicle.name;
@@ -270,21 +227,12 @@ Diagram draw_stage(const Graft& graft, const DiagramOptions& options) {
   return diagram;
 }
 
-// As planned, the donor is in the found module's place: who asks for one of them means both.
-Diagram draw_planned(const Graft& graft, DiagramOptions options) {
-  const auto found = std::ranges::find(graft.modules, ModuleRole::found, &Module::role);
-  const auto donor = std::ranges::find(graft.modules, ModuleRole::donor, &Module::role);
-  if (found == graft.modules.end() || donor == graft.modules.end()) return draw_stage(graft, options);
-  for (const std::string* name : {&donor->id, &donor->name, &found->name}) {
-    if (!name->empty() && options.module == *name) options.module = found->id;
-  }
-  return draw_stage(with_donor_in_place(graft), options);
-}
-
 }  // namespace
 
 Diagram draw_diagram(const Graft& graft, const DiagramOptions& options) {
-  return options.show == DiagramShow::planned ? draw_planned(graft, options) : draw_stage(graft, options);
+  DiagramOptions asked = options;
+  const std::optional<Graft> planned = loom_to_draw(graft, asked);
+  return draw_stage(planned ? *planned : graft, asked);
 }
 
 }  // namespace loomgraft

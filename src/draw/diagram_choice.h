@@ -9,7 +9,10 @@
 // Cost    linear in the wires but for sorting
 #pragma once
 
+#include <array>
 #include <map>
+#include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -26,6 +29,11 @@ struct ChosenWire {
   WireState state = WireState::kept;
   WireEnd old_from;  // as found, of a moved wire
   WireEnd old_to;
+  // On which other sheet each end is drawn: from, to, old_from, old_to; 0 is this one.
+  std::array<std::size_t, 4> away{};
+  const WireEnd& end(std::size_t e) const {
+    return e == 0 ? wire.from : e == 1 ? wire.to : e == 2 ? old_from : old_to;
+  }
 };
 
 // What the ids of a graft's wire ends mean.
@@ -53,7 +61,8 @@ class DiagramIndex {
 
 struct Choice {
   std::vector<ChosenWire> wires;
-  std::vector<const Module*> modules;  // drawn even where no wire reaches them, with all of their pins
+  std::vector<const Module*> modules;     // drawn even where no wire reaches them, with all of their pins
+  std::optional<std::set<WireEnd>> pins;  // of those modules only these, where a sheet shows a share of them
   Problems problems;
 };
 

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "draw/diagram_sheet.h"
 #include "draw/text_extent.h"
@@ -107,9 +108,41 @@ class Labeller {
       return letters + (letters.empty() ? "to " : " to ") + t.pin->far_end;
     }
     const ChosenWire& chosen = sheet_.choice->wires[hop.wire];
+    if (!hop.ghost && end_elsewhere(chosen) != nothing) return words_of_cut(chosen);
     if (!hop.ghost) return label_of(chosen.wire) + state_words(chosen) + " open end";
     const bool was_from = was_the_from_end(chosen, hop.from);
-    return "was here, moved to " + words_of(*sheet_.index, was_from ? chosen.wire.from : chosen.wire.to);
+    const std::size_t away = chosen.away[was_from ? 0 : 1];
+    return "was here, moved to " + words_of(*sheet_.index, was_from ? chosen.wire.from : chosen.wire.to) +
+           (away == 0 ? "" : ", sheet " + std::to_string(away));
+  }
+
+  // The way comes first, so that it is not what is cut off. Size, length and what it goes through follow
+  // where there is room for them.
+  std::string words_of_cut(const ChosenWire& chosen) const {
+    const double width = sheet_.style.stub_width;
+    const Wire& wire = chosen.wire;
+    const std::string letters = letters_of(wire.colour) + " ";
+    const double rest = text_width(letters + "to sheet 88,  87a", sheet_.style.text);
+    const double room = std::max(width - rest, 0.25 * width);
+    std::string words = letters + reference_words(*sheet_.index, chosen, room) + state_words(chosen);
+    std::string through;
+    for (const std::string& id : wire.along) {
+      const LoomPath* path = sheet_.index->path(id);
+      if (path != nullptr && path->opening) through += (through.empty() ? ", through " : ", ") + id;
+    }
+    // Every sheet counts as one of two digits: its number is not known while room is measured.
+    const bool one_digit = chosen.away[end_elsewhere(chosen)] < 10;
+    for (const std::string& more : {size_of(wire, "; "), through}) {
+      if (text_width(words + more + (one_digit ? "8" : ""), sheet_.style.text) <= width) words += more;
+    }
+    return words;
+  }
+
+  static std::string size_of(const Wire& wire, std::string link) {
+    std::string words;
+    if (wire.area) words += std::exchange(link, " ") + print(*wire.area);
+    if (wire.length) words += link + print(*wire.length);
+    return words;
   }
 
   void label_stub(std::size_t hop_index) {
@@ -128,7 +161,7 @@ class Labeller {
 
 double part_room(const DiagramSheet& sheet, std::size_t p) {
   const PartLook& look = sheet.looks[p];
-  return std::max(look.width, widest_line(look.heading, look.bold_lines, sheet.style.text));
+  return std::max(look.width, widest_line(look.heading, look.bold_lines, sheet.style));
 }
 
 void place_columns(DiagramSheet& sheet) {
@@ -191,6 +224,23 @@ std::string words_of(const DiagramIndex& index, const WireEnd& end) {
     return (connector->name.empty() ? connector->id : connector->name) + " " + end.cavity;
   const Device* device = index.device(end.at);
   return device == nullptr || device->name.empty() ? end.at : device->name;
+}
+
+std::size_t end_elsewhere(const ChosenWire& chosen) {
+  if (chosen.away[0] != 0) return 0;
+  return chosen.away[1] != 0 ? 1 : nothing;
+}
+
+std::string reference_words(const DiagramIndex& index, const ChosenWire& chosen, double name_width) {
+  const std::size_t end = end_elsewhere(chosen);
+  if (end == nothing) return {};
+  const WireEnd& there = chosen.end(end);
+  std::string words = "to sheet " + std::to_string(chosen.away[end]) + ", " +
+                      elide(words_of(index, there), name_width, SheetStyle::text);
+  const Device* device = index.device(there.at);
+  const DeviceBuild build = index.build_of(there.at);
+  const bool has_terminals = device != nullptr && build != DeviceBuild::splice && build != DeviceBuild::earth;
+  return has_terminals && !there.cavity.empty() ? words + " " + there.cavity : words;
 }
 
 std::string label_of(const Wire& wire) {

@@ -9,7 +9,8 @@
 namespace loomgraft {
 namespace {
 
-constexpr double lead = 6.0;  // mm from the edge of a part to the middle of its upright symbol
+constexpr double also_width = 30.0;  // mm, for the numbers of other sheets
+constexpr double lead = 6.0;         // mm from the edge of a part to the middle of its upright symbol
 
 // At most `most` lines; the last one is cut where there is more.
 std::vector<std::string> few_lines(const std::string& text, double width, double size, bool bold,
@@ -84,7 +85,7 @@ class Measurer {
   std::vector<std::string> signal_lines(const std::string& signal) const {
     if (text_width(signal, style_.text) <= style_.signal_width)
       return few_lines(signal, 1e6, style_.text, false, 1);
-    return few_lines(signal, style_.signal_width, small_text * style_.text, false, 2);
+    return few_lines(signal, style_.signal_width, style_.small * style_.text, false, 2);
   }
 
   double cell_width(std::size_t p) const {
@@ -100,7 +101,7 @@ class Measurer {
     double words = 0.0;
     for (std::size_t t = 0; t < part.terminals.size(); ++t) {
       look.words.push_back(part.module ? signal_lines(signal_at(p, t)) : std::vector<std::string>{});
-      const double size = look.words.back().size() > 1 ? small_text * style_.text : style_.text;
+      const double size = look.words.back().size() > 1 ? style_.small * style_.text : style_.text;
       for (const std::string& line : look.words.back()) words = std::max(words, text_width(line, size));
     }
     look.cell = cell_width(p);
@@ -108,17 +109,25 @@ class Measurer {
     look.width = words + (both ? 2.0 : 1.0) * look.cell + 4.0;
     const double least = part.module ? style_.module_width : 14.0;
     look.width = std::max(look.width, least);
-    look.heading = few_lines(part.name, look.width - 3.0, 1.15 * style_.text, true, 3);
+    look.heading = few_lines(part.name, look.width - 3.0, style_.title_text(), true, style_.title_lines);
+    look.bold_lines = look.heading.size();
+    add_also(p, look.heading, look.width - 3.0);
     NetPart& net = net_part(p);
-    net.head = static_cast<double>(look.heading.size()) * 1.15 * style_.line() + 0.5 * style_.pitch() + 1.4;
+    const double name_lines = static_cast<double>(look.bold_lines) * 1.25 * style_.title_text();
+    const double other_lines = static_cast<double>(look.heading.size() - look.bold_lines) * style_.line();
+    net.head = name_lines + other_lines + 0.5 * style_.pitch() + 1.4;
     net.foot = 0.5 * style_.pitch() + 1.0;
     if (part.module == nullptr) return;
     net.head += 0.8 * style_.pitch();  // the first connector's name
     std::string connector;
     for (std::size_t t = 0; t < part.terminals.size(); ++t) {
+      NetGroup& group = net.groups[sheet_.built.group_of[p][t]];
+      // Two lines of the usual size need more than a row.
+      if (style_.small > 0.9 && look.words[t].size() + (t > 0 ? look.words[t - 1].size() : 0) > 2)
+        group.apart = 0.4 * style_.pitch();
       if (t > 0 && part.terminals[t].connector == connector) continue;
       connector = part.terminals[t].connector;
-      net.groups[sheet_.built.group_of[p][t]].apart = 1.2 * style_.pitch();
+      group.apart = 1.2 * style_.pitch();
     }
   }
 
@@ -131,9 +140,10 @@ class Measurer {
     look.cell = cell_width(p);
     look.width = 2.0 * look.cell + 3.0;
     const auto name = [](const Connector* c) { return c->name.empty() ? c->id : c->name; };
-    look.heading = {elide(name(left) + " / " + name(right), 30.0, style_.text, true)};
+    look.heading = {elide(name(left) + " / " + name(right), 30.0, style_.name_text(), true)};
+    add_also(p, look.heading, 30.0);
     NetPart& net = net_part(p);
-    net.head = style_.line() + 0.5 * style_.pitch() + 0.8;
+    net.head = heading_height(look) + 0.5 * style_.pitch() + 0.8;
     net.foot = 0.5 * style_.pitch() + 0.6;
   }
 
@@ -159,8 +169,9 @@ class Measurer {
       break;
     }
     constexpr double width = 30.0;
-    look.heading = few_lines(part.name, width, style_.text, true, 2);
+    look.heading = few_lines(part.name, width, style_.name_text(), true, 2);
     look.bold_lines = look.heading.size();
+    add_also(p, look.heading, width);
     const std::string opening =
         part.path->opening ? "opening " + print_number(in_millimetres(*part.path->opening)) + " mm" : "";
     if (!opening.empty()) look.heading.push_back(opening);
@@ -175,15 +186,26 @@ class Measurer {
   }
 
   double heading_height(const PartLook& look) const {
-    return static_cast<double>(look.heading.size()) * style_.line();
+    return lines_height(look.heading, look.bold_lines, style_);
+  }
+
+  // What stands on several sheets says so.
+  void add_also(std::size_t p, std::vector<std::string>& lines, double width) const {
+    const std::vector<std::size_t>& also = sheet_.part(p).also;
+    if (also.empty()) return;
+    std::string words = also.size() == 1 ? "also on sheet" : "also on sheets";
+    for (const std::size_t sheet : also)
+      words += (words.back() == 't' || words.back() == 's' ? " " : ", ") + std::to_string(sheet);
+    lines.push_back(elide(words, std::min(width, also_width), style_.text));
   }
 
   // ---- joints and earths
 
   void measure_joint(std::size_t p) {
     PartLook& look = sheet_.looks[p];
-    look.heading = few_lines(sheet_.part(p).name, 26.0, style_.text, true, 2);
+    look.heading = few_lines(sheet_.part(p).name, 26.0 * style_.names, style_.name_text(), true, 2);
     look.bold_lines = look.heading.size();
+    add_also(p, look.heading, 30.0);
     add_caution(p, look.heading);
     look.width = 6.0;
     net_part(p).head = heading_height(look) + 1.6;
@@ -193,8 +215,8 @@ class Measurer {
   void measure_earth(std::size_t p) {
     PartLook& look = sheet_.looks[p];
     look.beside = lines_about(p);
-    look.width = lead + 4.0 + widest_line(look.beside, look.bold_lines, style_.text);
-    const double height = static_cast<double>(look.beside.size()) * style_.line();
+    look.width = lead + 4.0 + widest_line(look.beside, look.bold_lines, style_);
+    const double height = lines_height(look.beside, look.bold_lines, style_);
     net_part(p).head = 1.6;
     net_part(p).foot = std::max(6.5, height);
   }
@@ -203,8 +225,9 @@ class Measurer {
 
   std::vector<std::string> lines_about(std::size_t p) {
     const DiagramPart& part = sheet_.part(p);
-    std::vector<std::string> lines = few_lines(part.name, style_.beside_width, style_.text, true, 3);
+    std::vector<std::string> lines = few_lines(part.name, style_.beside_width, style_.name_text(), true, 3);
     sheet_.looks[p].bold_lines = lines.size();
+    add_also(p, lines, style_.beside_width);
     if (part.device == nullptr) return lines;
     const Device& d = *part.device;
     std::string facts;
@@ -269,8 +292,8 @@ class Measurer {
       return;
     }
     look.beside = lines_about(p);
-    look.width = body + 1.0 + widest_line(look.beside, look.bold_lines, style_.text);
-    const double spare = static_cast<double>(look.beside.size()) * style_.line() - rows_span(p);
+    look.width = body + 1.0 + widest_line(look.beside, look.bold_lines, style_);
+    const double spare = lines_height(look.beside, look.bold_lines, style_) - rows_span(p);
     net.head = net.foot = std::max(half, 0.5 * spare + 0.4);
   }
 
@@ -280,11 +303,16 @@ class Measurer {
 
 }  // namespace
 
-double widest_line(const std::vector<std::string>& lines, std::size_t bold, double size) {
+double widest_line(const std::vector<std::string>& lines, std::size_t names, const SheetStyle& style) {
   double width = 0.0;
   for (std::size_t i = 0; i < lines.size(); ++i)
-    width = std::max(width, text_width(lines[i], size, i < bold));
+    width = std::max(width, text_width(lines[i], i < names ? style.name_text() : style.text, i < names));
   return width;
+}
+
+double lines_height(const std::vector<std::string>& lines, std::size_t names, const SheetStyle& style) {
+  const std::size_t bold = std::min(names, lines.size());
+  return style.line() * (static_cast<double>(bold) * style.names + static_cast<double>(lines.size() - bold));
 }
 
 void measure_sheet(DiagramSheet& sheet) {

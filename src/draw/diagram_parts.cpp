@@ -57,6 +57,14 @@ bool all_joined(const DiagramPart& part) {
          part.shape == PartShape::open_end;
 }
 
+}  // namespace
+
+bool is_drawn_bare(const Pin& pin) {
+  return pin.populated != false && pin.pin_class != PinClass::no_connection;
+}
+
+namespace {
+
 class Finder {
  public:
   Finder(const Graft& graft, const DiagramIndex& index, Choice& choice, bool grommets)
@@ -84,6 +92,7 @@ class Finder {
     const auto [found, is_new] = by_key_.emplace(key, result_.parts.size());
     if (!is_new) return found->second;
     DiagramPart part;
+    part.key = key;
     part.id = end.at;
     if (key[0] == 'm') {
       part.shape = PartShape::module;
@@ -127,12 +136,16 @@ class Finder {
 
   void take_module(const Module& module) {
     if (module.pins.empty() && module.connectors.empty()) return;
+    const auto stands_here = [&](const Pin& pin) {
+      return !choice_.pins || choice_.pins->contains({pin.at.connector, pin.at.cavity});
+    };
+    if (choice_.pins && std::none_of(module.pins.begin(), module.pins.end(), stands_here)) return;
     const std::string connector =
         module.pins.empty() ? module.connectors.front() : module.pins.front().at.connector;
     const std::string key = "m" + module.id;
     const std::size_t part = part_named(key, {connector, ""});
     for (const Pin& pin : module.pins) {
-      if (pin.populated == false || pin.pin_class == PinClass::no_connection) continue;
+      if (!is_drawn_bare(pin) || !stands_here(pin)) continue;
       terminal_of(part, {pin.at.connector, pin.at.cavity});
     }
   }
@@ -172,8 +185,9 @@ class Finder {
   }
 
   void note_ends(const ChosenWire& chosen) {
-    for (const WireEnd& end : {chosen.wire.from, chosen.wire.to, chosen.old_from, chosen.old_to})
-      note_end(end);
+    for (std::size_t e = 0; e < chosen.away.size(); ++e) {
+      if (chosen.away[e] == 0) note_end(chosen.end(e));
+    }
   }
 
   void sort_terminals(DiagramPart& part) const {
@@ -234,8 +248,8 @@ class Finder {
       parts.push_back({part.device ? part.device->place : "", part.main});
     std::vector<ZoneWire> wires;
     for (const ChosenWire& chosen : choice_.wires) {
-      const std::size_t a = part_at(chosen.wire.from);
-      const std::size_t b = part_at(chosen.wire.to);
+      const std::size_t a = chosen.away[0] == 0 ? part_at(chosen.wire.from) : nothing;
+      const std::size_t b = chosen.away[1] == 0 ? part_at(chosen.wire.to) : nothing;
       if (a != nothing && b != nothing) wires.push_back({a, b, &chosen.wire});
     }
     zones_ = find_zones(graft_, parts, wires);
@@ -262,6 +276,7 @@ class Finder {
     if (is_new) {
       const std::size_t told = zones_.paths[static_cast<std::size_t>(&path - graft_.paths.data())];
       DiagramPart part;
+      part.key = found->first;
       part.shape = PartShape::grommet;
       part.id = path.id;
       part.name = path.id;
@@ -274,9 +289,10 @@ class Finder {
   }
 
   void add_wire(std::size_t index) {
-    const Wire& wire = choice_.wires[index].wire;
-    const HopEnd from = hop_end(wire.from);
-    const HopEnd to = hop_end(wire.to);
+    const ChosenWire& chosen = choice_.wires[index];
+    const Wire& wire = chosen.wire;
+    const HopEnd from = chosen.away[0] == 0 ? hop_end(wire.from) : HopEnd{};
+    const HopEnd to = chosen.away[1] == 0 ? hop_end(wire.to) : HopEnd{};
     if (from.part == nothing || to.part == nothing) {
       if (from.part != nothing) result_.hops.push_back({index, from, to, false});
       if (to.part != nothing) result_.hops.push_back({index, to, from, false});
@@ -328,8 +344,8 @@ class Finder {
       const HopEnd end = hop_end(old);
       if (end.part != nothing) result_.hops.push_back({index, end, {}, true});
     };
-    leave(chosen.old_from, chosen.wire.from);
-    leave(chosen.old_to, chosen.wire.to);
+    if (chosen.away[2] == 0) leave(chosen.old_from, chosen.wire.from);
+    if (chosen.away[3] == 0) leave(chosen.old_to, chosen.wire.to);
   }
 
   // A pin that no wire of the document reaches says in words where its wire goes.

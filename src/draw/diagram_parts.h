@@ -28,6 +28,7 @@ struct PartTerminal {
 
 struct DiagramPart {
   PartShape shape = PartShape::box;
+  std::string key;  // of DiagramIndex::part_of, or "g" and a grommet's path
   std::string id;
   std::string name;
   const Device* device = nullptr;
@@ -39,7 +40,8 @@ struct DiagramPart {
   std::vector<PartTerminal> terminals;
   std::size_t zone = 0;
   Band band = Band::middle;
-  bool main = false;  // a module in column 0
+  bool main = false;              // a module in column 0
+  std::vector<std::size_t> also;  // other sheets on which it stands
 };
 
 // Where a hop ends. `side` is set where the part leaves no choice.
@@ -60,6 +62,9 @@ struct PartsAndHops {
   std::vector<DiagramPart> parts;
   std::vector<Hop> hops;  // those of a wire in order from its `from` to its `to`
 };
+
+// Has the pin a row of its own in a module drawn with all of its pins?
+bool is_drawn_bare(const Pin& pin);
 
 // Without grommets all parts are in one zone.
 PartsAndHops find_parts(const Graft& graft, const DiagramIndex& index, Choice& choice, bool grommets = true);

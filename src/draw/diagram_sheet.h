@@ -7,6 +7,7 @@
 //         no upright stroke meets a label, and level ones are a pitch apart.
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <string>
 #include <vector>
@@ -26,15 +27,19 @@ struct SheetStyle {
   double signal_width = 42.0;
   double beside_width = 34.0;
   double stub_width = 50.0;
-  double module_width = 36.0;  // at least
-  bool heavy = false;          // some wires are drawn heavier
+  double module_width = 36.0;   // at least
+  double small = 0.8;           // of the usual size, where a pin's words take two lines
+  double lead_text = 0.78;      // of the usual size, names of terminals
+  double names = 1.0;           // of the usual size, names of parts
+  std::size_t title_lines = 3;  // of a module's name, at most
+  bool heavy = false;           // some wires are drawn heavier
   WireInk ink = WireInk::colour;
   double pitch() const { return 2.0 * text; }
   double track() const { return (heavy ? 1.0 : 0.85) * text; }
   double line() const { return 1.25 * text; }
+  double name_text() const { return names * text; }
+  double title_text() const { return std::max(1.15, names) * text; }  // of a module
 };
-
-inline constexpr double small_text = 0.8;  // of the usual size, where a pin's words take two lines
 
 struct PartLook {
   std::vector<std::string> heading;             // above, centred
@@ -76,11 +81,16 @@ struct DiagramSheet {
 
 // "C2 12", "PTO valve": an end of a wire in words.
 std::string words_of(const DiagramIndex& index, const WireEnd& end);
+// Which end of a wire goes on on another sheet; `nothing` where both are here.
+std::size_t end_elsewhere(const ChosenWire& chosen);
+// "to sheet 3, fan relay 86": where it goes on, with a name no wider than `name_width` at the usual size.
+std::string reference_words(const DiagramIndex& index, const ChosenWire& chosen, double name_width = 1e6);
 // "0.75 mm2 2.4 m YE/BU": what is known of it.
 std::string label_of(const Wire& wire);
 
-// The first lines are bold.
-double widest_line(const std::vector<std::string>& lines, std::size_t bold, double size);
+// The first lines are names.
+double widest_line(const std::vector<std::string>& lines, std::size_t names, const SheetStyle& style);
+double lines_height(const std::vector<std::string>& lines, std::size_t names, const SheetStyle& style);
 
 void measure_sheet(DiagramSheet& sheet);
 void finish_sheet(DiagramSheet& sheet);

@@ -154,7 +154,24 @@ class WireWriter {
     } else {
       draw_colour(points, chosen.wire.colour, chosen.state == WireState::added ? heavier : 1.0);
     }
-    if (hop.to.part == nothing && !hop.ghost) write_open_end(svg_, points.back()[0], points.back()[1]);
+    if (hop.to.part != nothing || hop.ghost) return;
+    if (end_elsewhere(chosen) == nothing) return write_open_end(svg_, points.back()[0], points.back()[1]);
+    write_reference(chosen, points.back(), points.back()[0] > points.front()[0]);
+  }
+
+  // An arrow head where the wire leaves the sheet.
+  void write_reference(const ChosenWire& chosen, const std::array<double, 2>& tip, bool to_right) {
+    const std::size_t end = end_elsewhere(chosen);
+    const double back = tip[0] + (to_right ? -1.8 : 1.8);
+    svg_.open("g", {{"class", "reference"},
+                    {"data-to-sheet", static_cast<double>(chosen.away[end])},
+                    {"data-end", end == 0 ? "from" : "to"}});
+    svg_.title(reference_words(*sheet_.index, chosen));
+    svg_.empty("path", {{"d", "M" + print_number(back) + " " + print_number(tip[1] - 1.1) + "L" +
+                                  print_number(tip[0]) + " " + print_number(tip[1]) + "L" +
+                                  print_number(back) + " " + print_number(tip[1] + 1.1) + "Z"},
+                        {"fill", ink_text}});
+    svg_.close("g");
   }
 
   void write_label(std::size_t leg, std::size_t e) {

@@ -13,7 +13,8 @@ constexpr std::string_view paper = "#fffefb";
 constexpr std::string_view ink_text = "#1c1c1c";
 constexpr std::string_view ink_soft = "#4a4a4a";
 constexpr std::string_view ink_alert = "#8f1a14";
-constexpr double margin = 5.0;  // millimetres
+constexpr double usual_margin = 5.0;   // millimetres
+constexpr double narrow_margin = 1.5;  // where only a part of the plug is shown, on a phone
 constexpr double side_gap = 8.0;
 
 FacePage new_page(const FaceOptions& options) {
@@ -22,10 +23,12 @@ FacePage new_page(const FaceOptions& options) {
   const double text = std::isfinite(options.text_mm) ? options.text_mm : 0.0;
   const double usual = width < 120.0 ? 3.0 : 2.4;
   page.unit = text > 0.0 ? std::clamp(text, 1.0, 20.0) : usual;
-  page.left = margin;
-  page.width = width - 2.0 * margin;
-  page.y = margin;
+  page.margin = options.cavity.empty() ? usual_margin : narrow_margin;
+  page.left = page.margin;
+  page.width = width - 2.0 * page.margin;
+  page.y = page.margin;
   page.ink = options.ink;
+  page.planned = options.planned;
   return page;
 }
 
@@ -80,16 +83,21 @@ void write_cautions(FacePage& page, const Connector& connector, const Face& face
   }
 }
 
-void write_side(FacePage& page, View side) {
-  const bool wires = side == View::wire_entry;
-  page.y += 0.4 * page.unit;
-  write_paragraph(page, wires ? "Seen from the wire-entry side" : "Seen from the mating side", 1.45, true,
-                  ink_text);
+void write_mirror_warning(FacePage& page, View side) {
   write_paragraph(page,
-                  wires ? "Mirror warning: on the mating side left and right change places."
-                        : "Mirror warning: on the wire-entry side left and right change places.",
+                  side == View::wire_entry
+                      ? "Mirror warning: on the mating side left and right change places."
+                      : "Mirror warning: on the wire-entry side left and right change places.",
                   1.0, false, ink_text);
   page.y += 0.3 * page.unit;
+}
+
+void write_side(FacePage& page, View side) {
+  const bool wires = side == View::wire_entry;
+  const std::string seen = wires ? "Seen from the wire-entry side" : "Seen from the mating side";
+  page.y += 0.4 * page.unit;
+  write_paragraph(page, page.planned ? seen + ", as planned" : seen, 1.45, true, ink_text);
+  write_mirror_warning(page, side);
 }
 
 void write_heading(FacePage& page, const Connector& connector, const Face& face, const FaceOptions& options) {
@@ -101,8 +109,8 @@ void write_heading(FacePage& page, const Connector& connector, const Face& face,
 }
 
 std::string finish(const FacePage& page, const std::string& title) {
-  const double width = std::max(page.left + page.width, page.widest) + margin;
-  const double height = page.y + margin;
+  const double width = std::max(page.left + page.width, page.widest) + page.margin;
+  const double height = page.y + page.margin;
   Svg svg;
   svg.open("svg", {{"xmlns", "http://www.w3.org/2000/svg"},
                    {"viewBox", "0 0 " + print_number(width) + " " + print_number(height)},
@@ -114,6 +122,23 @@ std::string finish(const FacePage& page, const std::string& title) {
   write_wire_patterns(svg, page.ink);
   svg.empty("rect", {{"width", width}, {"height", height}, {"fill", paper}});
   return svg.written() + page.svg.written() + "</svg>\n";
+}
+
+// Where only a part of the plug is shown, on a phone, the cavity is to be in sight at once: one line above
+// it, the rest below.
+std::string draw_part(FacePage& page, const Connector& connector, const std::vector<FaceMark>& marks,
+                      const Face& face, const FaceOptions& options) {
+  const MarksByCavity index = index_marks(marks);
+  const auto asked = index.find(options.cavity);
+  const std::string side = face.side == View::wire_entry ? "Wire-entry side" : "Mating side";
+  write_paragraph(page, page.planned ? side + ", as planned" : side, 1.4, true, ink_text);
+  write_cautions(page, connector, face);
+  write_housing(page, connector, face, index, options.cavity);
+  write_paragraph(page, spoken(options.cavity, asked == index.end() ? nullptr : &asked->second), 1.15, true,
+                  ink_text);
+  write_mirror_warning(page, face.side);
+  write_legend(page, marks);
+  return finish(page, title_of(connector, options));
 }
 
 // Legend and list, then the whole document.
@@ -139,12 +164,7 @@ std::string draw_face(const Connector& connector, const std::vector<FaceMark>& m
                       const FaceOptions& options) {
   FacePage page = new_page(options);
   const Face face = face_of(connector, side);
-  if (!options.cavity.empty()) {
-    write_side(page, face.side);
-    write_cautions(page, connector, face);
-    write_housing(page, connector, face, index_marks(marks), options.cavity);
-    return finish(page, title_of(connector, options));
-  }
+  if (!options.cavity.empty()) return draw_part(page, connector, marks, face, options);
   write_heading(page, connector, face, options);
   write_side(page, face.side);
   write_housing(page, connector, face, index_marks(marks));
@@ -176,7 +196,7 @@ std::string draw_faces(const Connector& connector, const std::vector<FaceMark>& 
   write_side(page, View::mating);
   write_housing(page, connector, mating, index);
 
-  page.left = margin;
+  page.left = page.margin;
   page.width = whole;
   page.y = std::max(page.y, first_bottom);
   return finish_with_list(page, connector, marks, wires, options);

@@ -27,7 +27,8 @@ struct FaceMark {
   std::string signal;
   Colour colour;
   Mark mark = Mark::none;
-  std::string note;  // "to C2 cavity 14"
+  std::string note;   // "to C2 cavity 14"
+  bool bare = false;  // no wire stands here; the mark says why
 };
 
 struct FaceOptions {
@@ -36,8 +37,12 @@ struct FaceOptions {
   double text_mm = 0.0;     // size of the text in cells; 0 is 2.4, and 3.0 on sheets narrower than 120 mm
   WireInk ink = WireInk::colour;  // black: patterns instead of colours
   bool list = true;
-  // Only the part of the plug that holds this one, with its side and its cautions: to probe by.
+  // Only the part of the plug that holds this one, with its side, its cautions and the words of the cavity:
+  // to probe by.
   std::string cavity{};
+  // The marks tell what the plan altered (planned_face_marks()); the sheet says that it is the loom as
+  // planned.
+  bool planned = false;
 };
 
 // `side` unknown gives the side that the source draws.

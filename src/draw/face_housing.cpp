@@ -153,22 +153,12 @@ void write_cell_wire(FacePage& page, const FaceCell& cell, const FaceMark& mark)
                 {size, false, Anchor::middle});
 }
 
-std::string spoken(const FaceCell& cell, const std::vector<const FaceMark*>* marks) {
-  std::string text = "cavity " + cell.cavity;
-  if (marks == nullptr) return text + ": no wire";
-  for (const FaceMark* mark : *marks) {
-    text += ": " + letters_of(mark->colour) + " " + mark->signal;
-    if (mark->mark != Mark::none) text += ", " + std::string(name_of(mark->mark));
-  }
-  return text;
-}
-
 void write_cell(FacePage& page, const FaceCell& cell, const std::vector<const FaceMark*>* marks) {
   const double unit = page.unit;
   const FaceMark* shown = marks == nullptr ? nullptr : marks->front();
   const Mark mark = shown == nullptr ? Mark::none : shown->mark;
   page.svg.open("g", {{"class", "cavity"}, {"data-cavity", cell.cavity}});
-  page.svg.title(spoken(cell, marks));
+  page.svg.title(spoken(cell.cavity, marks));
   page.svg.empty("rect", {{"x", cell.left()},
                           {"y", cell.top()},
                           {"width", cell.width},
@@ -183,7 +173,7 @@ void write_cell(FacePage& page, const FaceCell& cell, const std::vector<const Fa
   page.svg.text(cell.left() + 0.3 * unit, cell.top() + 1.1 * unit, elide(cell.cavity, name_width, size, true),
                 {size, true});
   write_mark(page.svg, mark, cell.right() - 0.3 * unit - 0.5 * symbol, cell.top() + 0.75 * unit, symbol);
-  if (shown != nullptr) {
+  if (shown != nullptr && !shown->bare) {
     write_cell_wire(page, cell, *shown);
   } else {
     page.svg.empty("circle", {{"cx", cell.x},
@@ -211,10 +201,13 @@ void write_scale(FacePage& page, const FaceLayout& layout, bool guessed) {
   page.svg.line(x, y, end, y, ink_line, 0.3);
   page.svg.line(x, y - 0.4 * unit, x, y + 0.4 * unit, ink_line, 0.3);
   page.svg.line(end, y - 0.4 * unit, end, y + 0.4 * unit, ink_line, 0.3);
-  page.svg.text(end + 0.6 * unit, y + 0.33 * unit,
-                print_number(length) + " mm on the plug, drawn " + print_number(layout.scale) + " : 1",
-                {0.95 * unit, false, Anchor::start, "#444444"});
-  page.y += 1.6 * unit;
+  const std::string words =
+      print_number(length) + " mm on the plug, drawn " + print_number(layout.scale) + " : 1";
+  const double size = 0.95 * unit;
+  const bool beside = end + 0.6 * unit + text_width(words, size) <= page.left + page.width;
+  page.svg.text(beside ? end + 0.6 * unit : x, y + (beside ? 0.33 : 1.7) * unit, words,
+                {size, false, Anchor::start, "#444444"});
+  page.y += (beside ? 1.6 : 2.9) * unit;
 }
 
 void write_strip(FacePage& page, const FaceLayout& layout, std::size_t index, const Connector& connector,
@@ -270,6 +263,17 @@ CellRoom cell_room(const FacePage& page, const Connector& connector) {
   const bool beside = connector.latch == Side::left || connector.latch == Side::right;
   const double strip = page.width - 2.0 * wall * unit - (beside ? tab_length * unit : 0.0);
   return {3.7 * unit, 4.4 * unit, 0.25 * unit, std::max(strip, 3.7 * unit)};
+}
+
+std::string spoken(std::string_view cavity, const std::vector<const FaceMark*>* marks) {
+  std::string text = "cavity " + std::string(cavity);
+  if (marks == nullptr) return text + ": no wire";
+  for (const FaceMark* mark : *marks) {
+    text += mark->bare ? std::string(": no wire") : ": " + letters_of(mark->colour) + " " + mark->signal;
+    if (mark->mark != Mark::none) text += ", " + std::string(name_of(mark->mark));
+    if (!mark->note.empty()) text += " (" + mark->note + ")";
+  }
+  return text;
 }
 
 void write_housing(FacePage& page, const Connector& connector, const Face& face, const MarksByCavity& marks,

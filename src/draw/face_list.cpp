@@ -12,6 +12,12 @@ constexpr std::string_view ink_text = "#1c1c1c";
 constexpr std::string_view ink_soft = "#4a4a4a";
 constexpr std::string_view ink_rule = "#b9b4a8";
 
+std::string_view planned_meaning_of(Mark mark) {
+  if (mark == Mark::shift) return "came here from another cavity";
+  if (mark == Mark::add) return "a new wire";
+  return mark == Mark::retire ? "the plan leaves it empty" : "";
+}
+
 std::string_view meaning_of(Mark mark) {
   constexpr std::string_view meanings[] = {"",
                                            "stays where it is",
@@ -66,7 +72,8 @@ Row row_for(const FaceMark& mark, const Columns& columns, double unit, bool on_f
   Row row;
   row.mark = &mark;
   row.cavity = wrap(mark.cavity, columns.wire - 0.4 * unit, unit, true);
-  row.letters = wrap(letters_of(mark.colour), columns.signal - columns.letters - 0.3 * unit, unit);
+  row.letters =
+      wrap(mark.bare ? "" : letters_of(mark.colour), columns.signal - columns.letters - 0.3 * unit, unit);
   const double width = columns.verdict - columns.signal - 0.4 * unit;
   row.signal = wrap(mark.signal, width, unit);
   std::string note = mark.note;
@@ -92,8 +99,9 @@ void write_row(FacePage& page, const Row& row, const Columns& columns, double x,
   const double base = y + 1.2 * unit;
   page.svg.open("g", {{"class", "entry"}, {"data-cavity", row.mark->cavity}});
   write_lines(page.svg, x, base, row.cavity, line_step * unit, {unit, true});
-  write_wire_piece(page.svg, x + columns.wire, base - 0.36 * unit, 3.0 * unit, 0.95 * unit, row.mark->colour,
-                   page.ink);
+  if (!row.mark->bare)
+    write_wire_piece(page.svg, x + columns.wire, base - 0.36 * unit, 3.0 * unit, 0.95 * unit,
+                     row.mark->colour, page.ink);
   write_lines(page.svg, x + columns.letters, base, row.letters, line_step * unit, {unit});
   write_lines(page.svg, x + columns.signal, base, row.signal, line_step * unit, {unit});
   const double below =
@@ -114,7 +122,7 @@ void write_head(FacePage& page, const Columns& columns, double x, double y) {
   page.svg.text(x, base, "cavity", style);
   page.svg.text(x + columns.wire, base, "wire", style);
   page.svg.text(x + columns.signal, base, "signal", style);
-  page.svg.text(x + columns.verdict, base, "verdict", style);
+  page.svg.text(x + columns.verdict, base, page.planned ? "plan" : "verdict", style);
   page.svg.line(x, y + 1.4 * page.unit, x + columns.end, y + 1.4 * page.unit, ink_text, 0.25);
 }
 
@@ -130,7 +138,7 @@ void write_legend(FacePage& page, const std::vector<FaceMark>& marks) {
   for (const Mark mark : all_marks) {
     if (!used.contains(mark)) continue;
     const std::string word(name_of(mark));
-    const std::string meaning(meaning_of(mark));
+    const std::string meaning(page.planned ? planned_meaning_of(mark) : meaning_of(mark));
     const double word_width = text_width(word, unit, true);
     const double width = 1.5 * unit + word_width + 0.5 * unit + text_width(meaning, 0.95 * unit);
     if (any && x + width > page.left + page.width) {

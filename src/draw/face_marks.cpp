@@ -1,5 +1,10 @@
 #include "draw/face_marks.h"
 
+#include <algorithm>
+#include <map>
+
+#include "loom/plan.h"
+
 namespace loomgraft {
 namespace {
 
@@ -22,6 +27,55 @@ std::string note_of(const CircuitReport& circuit) {
   return {};
 }
 
+std::string place_words(const Graft& graft, const WireEnd& end) {
+  if (end.at.empty()) return "an open end";
+  const Connector* connector = find_connector(graft, end.at);
+  const bool named = connector != nullptr && !connector->name.empty();
+  return (named ? connector->name : end.at) + " " + end.cavity;
+}
+
+// In the order of the wires given.
+using WiresByCavity = std::map<std::string, std::vector<const Wire*>>;
+
+WiresByCavity wires_at(const Connector& plug, const std::vector<Wire>& wires) {
+  WiresByCavity at;
+  for (const Wire& wire : wires) {
+    if (wire.from.at == plug.id) at[wire.from.cavity].push_back(&wire);
+    if (wire.to.at == plug.id && wire.to != wire.from) at[wire.to.cavity].push_back(&wire);
+  }
+  return at;
+}
+
+bool same_wires(const std::vector<const Wire*>& a, const std::vector<const Wire*>& b) {
+  return std::ranges::is_permutation(a, b, {}, &Wire::id, &Wire::id);
+}
+
+const Pin* pin_of(const Graft& graft, const WireEnd& end) {
+  for (const Module& module : graft.modules) {
+    for (const Pin& pin : module.pins) {
+      if (pin.at.connector == end.at && pin.at.cavity == end.cavity) return &pin;
+    }
+  }
+  return nullptr;
+}
+
+// A wire as it stands in this cavity once the plan is carried out, and where it was before.
+FaceMark planned_mark(const Graft& graft, const Connector& plug, const std::string& cavity,
+                      const Wire& wire) {
+  FaceMark mark{cavity, wire.signal, wire.colour, Mark::add, "new wire"};
+  const auto before = std::ranges::find(graft.wires, wire.id, &Wire::id);
+  if (before == graft.wires.end()) return mark;
+  const WireEnd here{plug.id, cavity};
+  const WireEnd& was = wire.from == here ? before->from : before->to;
+  if (const Pin* pin = pin_of(graft, was)) {
+    if (mark.signal.empty()) mark.signal = pin->signal;
+    if (print(mark.colour).empty()) mark.colour = pin->colour;
+  }
+  mark.mark = was == here ? Mark::none : Mark::shift;
+  mark.note = was == here ? std::string() : "from " + place_words(graft, was);
+  return mark;
+}
+
 }  // namespace
 
 std::vector<FaceMark> face_marks(const Connector& plug, const Module& module, const CompareReport& report) {
@@ -42,6 +96,35 @@ std::vector<FaceMark> face_marks(const Connector& plug, const Module& module, co
     }
   }
   return marks;
+}
+
+std::vector<FaceMark> planned_face_marks(const Graft& graft, const Connector& plug) {
+  std::map<std::string, std::vector<FaceMark>> stands;
+  for (const Module& module : graft.modules) {
+    for (const Pin& pin : module.pins) {
+      if (pin.at.connector == plug.id && pin.pin_class != PinClass::no_connection)
+        stands[pin.at.cavity].push_back({pin.at.cavity, pin.signal, pin.colour, Mark::none, ""});
+    }
+  }
+  const WiresByCavity found = wires_at(plug, graft.wires);
+  const LoomState planned_loom = as_planned(graft);
+  const WiresByCavity planned = wires_at(plug, planned_loom.wires);
+  for (const auto& [cavity, wires] : found) {
+    if (!planned.contains(cavity))
+      stands[cavity] = {
+          {cavity, "", {}, Mark::retire, letters_of(wires.front()->colour) + " came out", true}};
+  }
+  for (const auto& [cavity, wires] : planned) {
+    const auto before = found.find(cavity);
+    const bool altered = before == found.end() || !same_wires(before->second, wires);
+    std::vector<FaceMark>& marks = stands[cavity];
+    if (!altered && !marks.empty()) continue;
+    marks.clear();
+    for (const Wire* wire : wires) marks.push_back(planned_mark(graft, plug, cavity, *wire));
+  }
+  std::vector<FaceMark> all;
+  for (auto& [cavity, marks] : stands) all.insert(all.end(), marks.begin(), marks.end());
+  return all;
 }
 
 }  // namespace loomgraft

@@ -1,7 +1,12 @@
-// What stands in the cavities of a module's plug, and what the comparison says happens to each.
+// What stands in the cavities of a plug: as found with what the comparison says happens to each, or as
+// planned with what the plan altered.
 //
-// Needs   `report` compares `module` as the found one; an empty report marks nothing
-// Gives   a mark for each cavity with a wire, and for each that the donor needs and the loom has empty
+// Needs   face_marks: `report` compares `module` as the found one; an empty report marks nothing
+// Gives   face_marks: a mark for each cavity with a wire, and for each that the donor needs and the loom has
+//         empty. planned_face_marks: the wires of the planned loom; add where one is new, shift where it came
+//         from another cavity, retire where the plan leaves the cavity empty. A cavity whose wire the
+//         document does not follow stands as its pin table says
+// Cost    linear in pins, wires and steps, but for their look-up by name
 #pragma once
 
 #include <vector>
@@ -12,5 +17,7 @@
 namespace loomgraft {
 
 std::vector<FaceMark> face_marks(const Connector& plug, const Module& module, const CompareReport& report);
+
+std::vector<FaceMark> planned_face_marks(const Graft& graft, const Connector& plug);
 
 }  // namespace loomgraft

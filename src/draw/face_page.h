@@ -18,11 +18,13 @@ namespace loomgraft {
 struct FacePage {
   Svg svg;
   double unit = 2.4;
+  double margin = 5.0;
   double left = 0.0;
   double width = 0.0;
   double y = 0.0;
   double widest = 0.0;  // right end of the widest part, where one did not fit
   WireInk ink = WireInk::colour;
+  bool planned = false;  // what the marks mean: the plan's changes, not verdicts
 };
 
 // Marks of each cavity, most urgent first, then in the order given.
@@ -32,6 +34,9 @@ CellRoom cell_room(const FacePage& page, const Connector& connector);
 
 // A paragraph, broken into lines; `size` in units.
 void write_paragraph(FacePage& page, std::string_view text, double size, bool bold, std::string_view fill);
+
+// A cavity with all that stands in it, in words.
+std::string spoken(std::string_view cavity, const std::vector<const FaceMark*>* marks);
 
 // The housing with everything in it, cut into as many strips as needed.
 // With `cavity` only the strip that holds it.

@@ -3,10 +3,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <map>
+#include <cmath>
+#include <set>
 
 #include "draw/svg.h"
 #include "draw/text_extent.h"
+#include "prove/matrix_rows.h"
 
 namespace loomgraft {
 namespace {
@@ -18,41 +20,12 @@ constexpr double margin = 6.0;
 constexpr double row_height = 3.4;
 constexpr double column_width = 3.4;
 constexpr double text_size = 2.4;
-constexpr double head_height = 16.0;
+constexpr double head_height = 28.0;
+constexpr double mark_size = 2.4;
 constexpr double harm_width = 18.0;
-constexpr int guide = 5;        // a stronger line every so many
-constexpr int head_again = 40;  // rows after which the steps are numbered again
-
-struct Row {
-  std::vector<std::size_t> steps;  // of the plan, that expose it
-  std::vector<std::size_t> faults;
-};
-
-std::vector<Row> rows_of(const ProveReport& report) {
-  std::vector<std::vector<std::size_t>> steps(report.faults.size());
-  for (std::size_t step = 0; step < report.plan.size(); ++step) {
-    for (const std::size_t fault : report.tests[report.plan[step]].exposes) steps[fault].push_back(step);
-  }
-  // Those that nothing exposes come last.
-  std::map<std::pair<bool, std::vector<std::size_t>>, std::vector<std::size_t>> together;
-  for (std::size_t fault = 0; fault < steps.size(); ++fault)
-    together[{steps[fault].empty(), steps[fault]}].push_back(fault);
-  std::vector<Row> rows;
-  for (auto& [key, faults] : together) {
-    if (!key.first) {
-      rows.push_back({key.second, std::move(faults)});
-      continue;
-    }
-    for (const std::size_t fault : faults) rows.push_back({{}, {fault}});
-  }
-  return rows;
-}
-
-Harm worst_of(const ProveReport& report, const Row& row) {
-  Harm worst = Harm::none;
-  for (const std::size_t fault : row.faults) worst = std::max(worst, report.faults[fault].harm);
-  return worst;
-}
+constexpr double no_test_width = 36.0;  // "no test: false signal"
+constexpr int guide = 5;                // a stronger line every so many
+constexpr int head_again = 40;          // rows after which the steps are numbered again
 
 const char* harm_words(Harm harm) {
   constexpr const char* words[] = {"", "false signal", "damage", "fire"};
@@ -62,18 +35,70 @@ const char* harm_words(Harm harm) {
 // The sheet while it is drawn.
 struct Sheet {
   const ProveReport& report;
-  const MatrixOptions& options;
+  double names;  // width of their column
+  std::vector<StepFate> fates;
   Svg svg;
 
-  double left() const { return margin + options.names_mm; }
+  double left() const { return margin + names; }
   double column(std::size_t step) const { return left() + column_width * static_cast<double>(step); }
   double right() const { return column(report.plan.size()); }
 };
 
+// One shape for each fate, told apart without colour.
+void draw_mark(Svg& svg, StepFate fate, double x, double y) {
+  const double half = 0.5 * mark_size;
+  const auto point = [&](char command, double right, double down) {
+    return command + print_number(x + right * half) + " " + print_number(y + down * half);
+  };
+  if (fate == StepFate::in_band) {
+    svg.empty("path", {{"class", "in-band"},
+                       {"d", point('M', -0.9, 0.1) + point('L', -0.2, 0.8) + point('L', 0.9, -0.8)},
+                       {"fill", "none"},
+                       {"stroke", ink},
+                       {"stroke-width", 0.5}});
+  } else if (fate == StepFate::out_of_band) {
+    svg.empty("path", {{"class", "out-of-band"},
+                       {"d", point('M', 0.0, -1.0) + point('L', 1.0, 0.9) + point('L', -1.0, 0.9) + "Z"},
+                       {"fill", ink}});
+  } else {
+    const bool filled = fate == StepFate::to_do;
+    const double side = filled ? mark_size : mark_size - 0.5;
+    svg.empty("rect", {{"class", filled ? "to-do" : "unreached"},
+                       {"x", x - 0.5 * side},
+                       {"y", y - 0.5 * side},
+                       {"width", side},
+                       {"height", side},
+                       {"fill", filled ? ink : paper},
+                       {"stroke", filled ? "none" : ink},
+                       {"stroke-width", 0.4}});
+  }
+}
+
+const char* fate_words(StepFate fate) {
+  constexpr const char* words[] = {"this step exposes the fault; not measured yet",
+                                   "measured, in band: the fault is not there",
+                                   "measured, out of band: it may be there", "could not be reached"};
+  return words[static_cast<int>(fate)];
+}
+
+// The marks in use, in words.
+void draw_legend(Sheet& sheet, double top) {
+  const std::set<StepFate> used(sheet.fates.begin(), sheet.fates.end());
+  double y = top;
+  for (const StepFate fate : used) {
+    draw_mark(sheet.svg, fate, margin + 0.5 * mark_size, y - 0.35 * text_size);
+    sheet.svg.text(margin + 1.6 * mark_size, y, fate_words(fate), {text_size, false, Anchor::start, ink});
+    y += row_height;
+  }
+}
+
 void draw_head(Sheet& sheet, double top) {
   for (std::size_t step = 0; step < sheet.report.plan.size(); ++step) {
     const double x = sheet.column(step) + column_width * 0.5;
-    sheet.svg.text(x, top - 1.0, std::to_string(step + 1), {text_size * 0.8, false, Anchor::middle, ink});
+    const std::string number = std::to_string(step + 1);
+    const double wide = text_width(number, 1.0);
+    const double size = std::min(0.8 * text_size, (column_width - 0.3) / wide);  // three digits fit as well
+    sheet.svg.text(x, top - 1.0, number, {size, false, Anchor::middle, ink});
   }
 }
 
@@ -95,7 +120,7 @@ void draw_states(Sheet& sheet, double top) {
   }
 }
 
-void draw_row(Sheet& sheet, const Row& row, double top, std::size_t number) {
+void draw_row(Sheet& sheet, const MatrixRow& row, double top, std::size_t number) {
   const Fault& fault = sheet.report.faults[row.faults.front()];
   std::string words = fault.words;
   if (row.faults.size() > 1) words += fmt::format(" (and {} more)", row.faults.size() - 1);
@@ -106,15 +131,10 @@ void draw_row(Sheet& sheet, const Row& row, double top, std::size_t number) {
   for (const std::size_t one : row.faults) all += (all.empty() ? "" : "; ") + sheet.report.faults[one].words;
   svg.title(all);
   svg.line(margin, top, sheet.right() + harm_width, top, ink_line, number % guide == 0 ? 0.3 : 0.1);
-  svg.text(margin, base, elide(words, sheet.options.names_mm - 2.0, text_size),
-           {text_size, false, Anchor::start, ink});
+  svg.text(margin, base, elide(words, sheet.names - 2.0, text_size), {text_size, false, Anchor::start, ink});
   for (const std::size_t step : row.steps)
-    svg.empty("rect", {{"x", sheet.column(step) + 0.5},
-                       {"y", top + 0.5},
-                       {"width", column_width - 1.0},
-                       {"height", row_height - 1.0},
-                       {"fill", ink}});
-  const std::string harm = harm_words(worst_of(sheet.report, row));
+    draw_mark(svg, sheet.fates[step], sheet.column(step) + 0.5 * column_width, top + 0.5 * row_height);
+  const std::string harm = harm_words(worst_harm(sheet.report, row));
   if (row.steps.empty())
     svg.text(sheet.left() + 1.0, base, harm.empty() ? "no test" : "no test: " + harm,
              {text_size, true, Anchor::start, ink});
@@ -146,11 +166,13 @@ double draw_list(Sheet& sheet, double top, double width) {
 }  // namespace
 
 std::string draw_matrix(const ProveReport& report, const MatrixOptions& options) {
-  const std::vector<Row> rows = rows_of(report);
-  Sheet sheet{report, options, {}};
-  const double width = std::max(sheet.right() + harm_width + margin, 150.0);
-  const double heads = static_cast<double>(rows.size() / head_again);
-  const double body = row_height * (static_cast<double>(rows.size()) + heads);
+  const std::vector<MatrixRow> rows = matrix_rows(report);
+  const double names = std::isfinite(options.names_mm) ? std::clamp(options.names_mm, 40.0, 200.0) : 90.0;
+  Sheet sheet{report, names, step_fates(report, options.readings), {}};
+  const double width =
+      std::max({sheet.right() + harm_width + margin, sheet.left() + no_test_width + margin, 150.0});
+  const std::size_t heads = rows.empty() ? 0 : (rows.size() - 1) / head_again;
+  const double body = row_height * static_cast<double>(rows.size() + heads);
   const double height =
       margin + head_height + body + row_height * (static_cast<double>(report.plan.size()) + 2) + margin;
   Svg& svg = sheet.svg;
@@ -164,6 +186,7 @@ std::string draw_matrix(const ProveReport& report, const MatrixOptions& options)
   svg.empty("rect", {{"width", width}, {"height", height}, {"fill", paper}});
   svg.text(margin, margin + 4.0, "Steps of the plan (thick line: battery on) against single faults",
            {text_size * 1.3, true, Anchor::start, ink});
+  draw_legend(sheet, margin + 9.0);
   double y = margin + head_height;
   draw_states(sheet, y - 4.5);
   draw_columns(sheet, y, y + body);

@@ -1,24 +1,27 @@
-// Which step of a test plan exposes which fault.
+// Which step of a test plan exposes which fault, on paper.
 //
-// Model   a row for each fault, or for several that the same steps expose; a column for each step of the plan
-//         in the order of work. A filled square: exposed. Rows follow the first step that exposes them, so
-//         that what is proved runs down the diagonal; what no test exposes stands last, marked by a word.
-//         Lengths on the sheet are millimetres
+// Model   the table of prove/matrix_rows.h: a row for each fault or for several that the same steps expose, a
+//         column for each step in the order of work, a mark where the step exposes the fault. The mark's
+//         shape tells what was read at that step: a filled square nothing yet, a tick in band, a triangle out
+//         of band, an empty square not reached. What no test exposes stands last, marked by a word. Lengths
+//         on the sheet are millimetres
 // Gives   one SVG document without scripts, links or fonts from elsewhere, in black and white; states of the
-//         job stand over their steps, dead ones first; every row and column has its words. Same input, same
-//         bytes
+//         job stand over their steps, dead ones first; every row and column has its words, and the marks in
+//         use theirs. Same input, same bytes
 // Fails   never: a report without a plan gives the rows that nothing exposes
-// Cost    linear in squares
+// Cost    linear in marks
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "prove/prove.h"
 
 namespace loomgraft {
 
 struct MatrixOptions {
-  double names_mm = 90.0;  // room for the words of a fault, between 40 and 200
+  double names_mm = 90.0;         // room for the words of a fault, between 40 and 200
+  std::vector<Reading> readings;  // taken so far
 };
 
 std::string draw_matrix(const ProveReport& report, const MatrixOptions& options = {});

@@ -12,6 +12,9 @@
 
 namespace loomgraft {
 
+// Height of a capital of DejaVu Sans, of the size.
+inline constexpr double capital_height = 0.729;
+
 double text_width(std::string_view text, double size, bool bold = false);
 
 // The text, or its beginning with an ellipsis, no wider than `width`.

@@ -163,6 +163,7 @@ void visit(V& v, LoomPlace& p) {
   v.field("hottest_c", p.hottest);
   v.field("wet", p.wet);
   v.field("moving", p.moving);
+  v.field("access_min", p.access, 60.0);
 }
 
 template <class V>

@@ -193,6 +193,7 @@ struct LoomPlace {
   std::optional<Celsius> hottest;
   bool wet = false;
   bool moving = false;
+  std::optional<Seconds> access;  // to get at it and close it again: trim, carpet, a wheel
   bool operator==(const LoomPlace&) const = default;
 };
 

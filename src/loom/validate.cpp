@@ -218,6 +218,13 @@ void check_condition(Check& check, std::size_t index) {
 
 void check_surroundings(Check& check) {
   const Graft& graft = check.graft;
+  for (std::size_t i = 0; i < graft.places.size(); ++i) {
+    if (graft.places[i].access && graft.places[i].access->si < 0) {
+      check.error("bad-size", item("places", i) + "/access_min",
+                  "Getting at a place takes no minutes below zero.",
+                  "Give the minutes to open and close it, or leave them out.");
+    }
+  }
   for (std::size_t i = 0; i < graft.paths.size(); ++i) {
     check_reference(check, check.places, graft.paths[i].from, item("paths", i) + "/from", "place");
     check_reference(check, check.places, graft.paths[i].to, item("paths", i) + "/to", "place");

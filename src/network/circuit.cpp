@@ -48,7 +48,9 @@ bool positive(double value) {
   return value > 0.0;  // false for not-a-number
 }
 
-std::optional<Problem> check(const Circuit& circuit) {
+}  // namespace
+
+std::optional<Problem> bad_element_of(const Circuit& circuit) {
   const auto known = [&](NodeId node) { return node.value < circuit.node_count; };
   if (circuit.node_count == 0) return bad_element("node", 0);
   for (std::size_t k = 0; k < circuit.resistors.size(); ++k) {
@@ -72,6 +74,8 @@ std::optional<Problem> check(const Circuit& circuit) {
   }
   return std::nullopt;
 }
+
+namespace {
 
 std::uint32_t root_of(std::vector<std::uint32_t>& parent, std::uint32_t node) {
   while (parent[node] != node) node = parent[node] = parent[parent[node]];
@@ -265,7 +269,7 @@ Solver::Solver(Solver&&) noexcept = default;
 Solver& Solver::operator=(Solver&&) noexcept = default;
 
 tl::expected<OperatingPoint, Problem> Solver::solve(const Circuit& circuit, std::span<const Volts> start) {
-  if (auto bad = check(circuit)) return tl::unexpected(std::move(*bad));
+  if (auto bad = bad_element_of(circuit)) return tl::unexpected(std::move(*bad));
   SolverWork& state = *work_;
   lay_out(state, circuit);
   for (std::size_t k = 0; k < std::min(start.size(), state.volts.size()); ++k) state.volts[k] = start[k].si;

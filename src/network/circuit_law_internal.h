@@ -3,6 +3,7 @@
 
 #include <array>
 #include <cstddef>
+#include <optional>
 
 #include "network/circuit.h"
 
@@ -40,5 +41,8 @@ inline int piece_at(const Law& law, double volts) {
   while (piece + 1 < law.pieces && volts > law.knee[static_cast<std::size_t>(piece)]) ++piece;
   return piece;
 }
+
+// The first element with a value that none can have.
+std::optional<Problem> bad_element_of(const Circuit& circuit);
 
 }  // namespace loomgraft

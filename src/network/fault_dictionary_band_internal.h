@@ -17,20 +17,20 @@ struct RelayContact {
 
 struct Banding {
   LoomNetwork nominal;
-  LoomNetwork low;
-  LoomNetwork high;
-  LoomNetwork vertex;            // scratch
+  Circuit low;  // contacts as the nominal network's relays have them
+  Circuit high;
+  LoomNetwork vertex;            // scratch, laid out once it is asked for
   std::vector<RelayStep> steps;  // of the nominal one
   Ends ends;
   OperatingPoint point;
   Settled settled;
   std::vector<Spread> spreads;
-  std::vector<SpanChange> changes;
   std::vector<RelayContact> contacts;
   MeterFigures meter;
   Solver solver;
-  bool dead = true;    // at both ends too
-  double agree = 0.0;  // sum and product of single effects, as a share of the reading
+  bool straight = false;  // see is_straight()
+  bool dead = true;       // at both ends too
+  double agree = 0.0;     // sum and product of single effects, as a share of the reading
 };
 
 struct Seen {
@@ -61,5 +61,22 @@ double reading_at(const Banding& banding, const Seen& seen, const Settled& settl
 // Widens by the readings of vertices: every figure at one of its ends. `view`: from the nominal network.
 // Where the meter itself moves something, there or at a vertex, it is part of the vertices from the start.
 void span_by_vertices(Banding& banding, const Viewpoint& view, bool metered, ReadingSpan& span);
+
+// What spreads, as tests far from it see it. By the twig that it is in, the crown's last.
+struct FarSpans {
+  std::vector<FarSpan> at;
+  std::vector<std::uint32_t> first;
+  double weight = 0.0;  // the most that any adds to a test's conductance by the crown's volts squared
+};
+
+// What is next to no current, from its position to the reference, comes down to a sum over the crown; what
+// moves next to nothing of what a meter draws is light.
+struct SpanTable {
+  std::vector<SpanChange> near;  // by spread
+  FarSpans light;
+  FarSpans heavy;
+  std::vector<FaintSpan> faint;
+};
+SpanTable span_table(const Banding& banding, const Crown& crown);
 
 }  // namespace loomgraft

@@ -104,6 +104,7 @@ void watch_block(std::span<const Watched> block, const Settled& settled, const S
     watch.per_room.at[lane] = used ? block[lane].per_room : 1.0;
   }
   dipoles.reach = reach.of(dipoles.at);
+  dipoles.fill = table.everywhere;
   kernel.solve(table.rows, dipoles, z.data());
   kernel.watch(z.data(), changes, watch, room.data(), couple.data());
 }
@@ -127,7 +128,6 @@ std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const Net
     } else {
       one.in_full = !change.empty();
     }
-    one.sweep.at = static_cast<std::uint32_t>(result.size());
     result.push_back(one);
   }
   return result;
@@ -172,62 +172,17 @@ void watch_changes(const Settled& settled, const SweepKernel& kernel, std::vecto
   }
 }
 
-std::span<const Position> Reach::of(std::span<const Dipole> dipoles) {
-  found_.clear();
-  for (const Dipole& dipole : dipoles) {
-    if (dipole.plus == dipole.minus) continue;
-    for (const Position start : {dipole.plus, dipole.minus}) {
-      for (Position k = start; k < tree_.count && !seen_[k]; k = tree_.parent[k]) {
-        seen_[k] = true;
-        found_.push_back(k);
-      }
-    }
-  }
-  for (const Position k : found_) seen_[k] = false;
-  std::sort(found_.begin(), found_.end());
-  return found_;
-}
-
-SweepTable sweep_table(const Settled& settled) {
-  const FrontTree& tree = *settled.tree;
-  SweepTable table;
-  table.row.reserve(tree.count + 1);
-  table.row.push_back(0);
-  for (Position k = 0; k < tree.count; ++k) {
-    for (std::uint32_t i = tree.row[k]; i + 1 < tree.row[k + 1]; ++i) {
-      table.to.push_back(tree.to[i]);
-      table.share.push_back(settled.fronts.share[i]);
-    }
-    table.row.push_back(static_cast<std::uint32_t>(table.to.size()));
-  }
-  table.rows = {tree.count, table.row.data(), table.to.data(), table.share.data(),
-                settled.fronts.each.data()};
-  return table;
-}
-
-Sweeper::Sweeper(const Settled& settled, const SweepKernel& chosen)
-    : kernel(chosen),
-      table(sweep_table(settled)),
-      reach(*settled.tree),
-      work(*settled.tree, settled.fronts),
-      z(settled.tree->count + 1) {
-  for (const Watched& one : settled.watched) {
-    watched.push_back(settled.dipole(one.a, one.b));
-    per_room.push_back(one.per_room);
-  }
-}
-
-void Sweeper::solve(SweepDipoles& dipoles, Lanes& couple) {
-  dipoles.reach = reach.of(dipoles.at);
-  kernel.solve(table.rows, dipoles, z.data());
-  kernel.couple(z.data(), watched, per_room.data(), couple);
-}
-
 namespace {
 
+// Whether errors, in units of sweep_rounding, leave a reading its digits.
+bool is_sure(const OpenReading& reading, double volts_error, double ohms_error) {
+  return volts_error * sweep_doubt <= std::max(std::abs(reading.volts), 1e-3) &&
+         ohms_error * sweep_doubt <= std::max(reading.ohms, 1e-3);
+}
+
 // What conducts less: the branch taken out again, so that nothing is the difference of two large numbers.
-OpenReading around_branch(ChangedFronts& work, const Settled& settled, Dipole test,
-                          const LoweredChange& change) {
+std::optional<OpenReading> around_branch(ChangedFronts& work, const Settled& settled, Dipole test,
+                                         const LoweredChange& change) {
   NodalBranch out = settled.branches[change.branch];
   out.conductance = 0.0;
   work.change({&change.branch, 1}, {&out, 1});
@@ -236,12 +191,16 @@ OpenReading around_branch(ChangedFronts& work, const Settled& settled, Dipole te
   Carried probes;
   work.carry(dipole, through);
   work.carry(test, probes);
-  const double gap = work.resistance(through);
+  const double per_q = change.after / (1.0 + change.after * work.resistance(through));
   const double q = work.transfer(probes, through);
-  const double pull = change.after * q / (1.0 + change.after * gap);
-  const OpenReading reading{work.volts(test) - pull * work.volts(dipole), work.resistance(probes) - pull * q};
+  const double q_error = work.transfer_rounding(probes, through);
+  const double gap_volts = work.volts(dipole);
+  const double z = work.resistance(probes);
+  const OpenReading reading{work.volts(test) - per_q * q * gap_volts, z - per_q * q * q};
   work.restore();
-  return reading;
+  const double ohms_error = per_q * q_error * (2.0 * std::abs(q) + sweep_rounding * q_error);
+  const bool sure = is_sure(reading, per_q * q_error * std::abs(gap_volts), z + ohms_error);
+  return sure ? std::optional(reading) : std::nullopt;
 }
 
 // What conducts more: the test as the shunt's own dipole and what is left over, which is small where the two
@@ -262,11 +221,13 @@ std::optional<OpenReading> beside_shunt(ChangedFronts& work, const Settled& sett
   const double kept = 1.0 + d * z;
   const double rest = work.resistance(left);
   const double q = work.transfer(left, through);
+  const double q_error = work.transfer_rounding(left, through);
   const double joined = work.volts(shunt) / kept;
   const double left_volts = work.volts({test.plus, shunt.plus}) - work.volts({test.minus, shunt.minus});
   const OpenReading reading{joined + left_volts - d * joined * q,
                             (work.resistance(probes) + d * (rest * z - q * q)) / kept};
-  const bool sure = rest * sweep_doubt <= std::max(reading.ohms, 1e-3);
+  const double ohms_error = d / kept * q_error * (2.0 * std::abs(q) + sweep_rounding * q_error);
+  const bool sure = is_sure(reading, std::abs(d * joined) * q_error, rest + ohms_error);
   return sure ? std::optional(reading) : std::nullopt;
 }
 

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "network/fault_dictionary.h"
+#include "network/fault_dictionary_crown_internal.h"
 #include "network/fault_sweep_internal.h"
 #include "network/nodal_front_internal.h"
 #include "network/relay_steps_internal.h"
@@ -49,6 +50,12 @@ double ohms_between(const Settled& settled, Dipole dipole, ChangedFronts& work, 
 Settled settle(const LoomNetwork& network, const RelayStep& step,
                std::shared_ptr<const FrontTree> tree = nullptr);
 
+// Whether nothing bends and no relay moves: such a network is settled without a solution of it, if it has
+// one.
+bool is_straight(const LoomNetwork& network);
+std::optional<Settled> settle_straight(const Circuit& circuit,
+                                       std::shared_ptr<const FrontTree> tree = nullptr);
+
 std::size_t place_in_settled(const LoomNetwork& network, std::size_t branch);
 
 // One change of one branch, or what else it takes.
@@ -61,6 +68,8 @@ struct LoweredChange {
   double before = 0.0;  // conductance
   double after = 0.0;
   SweepChange sweep;
+
+  Dipole dipole() const { return {sweep.a, sweep.b}; }
 };
 
 // Of each change whether it is one of a single resistor's value, and which. No figures yet.
@@ -89,24 +98,43 @@ struct SweepTable {
   std::vector<std::uint32_t> row;
   std::vector<Position> to;
   std::vector<double> share;
+  std::vector<Position> everywhere;  // descending
   SweepRows rows;
 };
 SweepTable sweep_table(const Settled& settled);
 
-// Solves for eight dipoles at a time.
+// Solves for eight dipoles at a time, as far as it takes to tell what they do to the items: from the crown
+// where a probe's twig is not the item's, and position by position where it is.
 struct Sweeper {
   const SweepKernel& kernel;
   SweepTable table;
   Reach reach;
   ChangedFronts work;
-  std::vector<Lanes> z;  // of the last solve
+  Crown crown;
+  std::vector<Dipole> items;
+  TwigIndex near;
+  std::vector<Lanes> z;                 // of the last solve
+  std::vector<std::uint32_t> lanes_in;  // by twig: of the last solve, bits of those with a probe in it
+  std::vector<std::uint32_t> touched;   // twigs with a probe
   std::vector<Dipole> watched;
   std::vector<double> per_room;
 
-  Sweeper(const Settled& settled, const SweepKernel& chosen);
+  Sweeper(const Settled& settled, const SweepKernel& chosen, std::vector<Dipole> asked);
   Dipole nowhere() const { return {table.rows.count, table.rows.count}; }
-  // `couple`: by lane, the most that an ampere through the dipole takes of any watched pair's room.
-  void solve(SweepDipoles& dipoles, Lanes& couple);
+  // Tells `tests` the crown's largest, and the most that an ampere through each dipole takes of any watched
+  // pair's room.
+  void solve(SweepDipoles& dipoles, SweepTests& tests);
+  // Tells the latter alone.
+  void solve_everywhere(SweepDipoles& dipoles, Lanes& couple);
+  // Those whose probes are in a twig of the dipole, so that it is not far from them.
+  std::uint32_t lanes_near(Dipole dipole) const;
+  double across(Dipole dipole, std::size_t lane) const;
+
+ private:
+  void touch(const SweepDipoles& dipoles);
+  void find_fill();
+  std::vector<Position> fill;
+  std::vector<bool> filled;
 };
 
 // The meter's figures, from data/.

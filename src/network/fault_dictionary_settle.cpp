@@ -68,23 +68,16 @@ void watch_relays(Settled& settled, const LoomNetwork& network, const RelayStep&
   }
 }
 
-}  // namespace
-
-Settled settle(const LoomNetwork& network, const RelayStep& step, std::shared_ptr<const FrontTree> tree) {
-  Settled settled;
-  add_elements(settled, network.circuit, step.point);
-  watch_relays(settled, network, step);
-  settled.rests = step.now == step.next;
-  std::vector<double> injected(network.circuit.node_count, 0.0);
+// From its elements and what is watched.
+void finish(Settled& settled, std::uint32_t node_count, std::shared_ptr<const FrontTree> tree) {
+  std::vector<double> injected(node_count, 0.0);
   for (std::size_t k = 0; k < settled.branches.size(); ++k) {
     const NodalBranch& branch = settled.branches[k];
     injected[branch.a] -= settled.held[k];
     injected[branch.b] += settled.held[k];
     settled.dead = settled.dead && settled.held[k] == 0.0 && branch.emf * branch.conductance == 0.0;
   }
-  if (!tree) {
-    tree = std::make_shared<const FrontTree>(front_tree_of(settled.branches, network.circuit.node_count));
-  }
+  if (!tree) tree = std::make_shared<const FrontTree>(front_tree_of(settled.branches, node_count));
   settled.tree = std::move(tree);
   settled.fronts = factor(*settled.tree, settled.branches, injected);
   for (Watched& one : settled.watched) {
@@ -94,7 +87,34 @@ Settled settle(const LoomNetwork& network, const RelayStep& step, std::shared_pt
     one.per_room = 1.0 / std::max(room, 1e-12);
     settled.most_per_room = std::max(settled.most_per_room, one.per_room);
   }
+}
+
+}  // namespace
+
+Settled settle(const LoomNetwork& network, const RelayStep& step, std::shared_ptr<const FrontTree> tree) {
+  Settled settled;
+  add_elements(settled, network.circuit, step.point);
+  watch_relays(settled, network, step);
+  settled.rests = step.now == step.next;
+  finish(settled, network.circuit.node_count, std::move(tree));
   return settled;
+}
+
+bool is_straight(const LoomNetwork& network) {
+  const auto& sources = network.circuit.sources;
+  return network.relays.empty() && network.circuit.diodes.empty() &&
+         std::all_of(sources.begin(), sources.end(),
+                     [](const LimitedSource& item) { return std::isinf(item.limit.si); });
+}
+
+std::optional<Settled> settle_straight(const Circuit& circuit, std::shared_ptr<const FrontTree> tree) {
+  if (bad_element_of(circuit)) return std::nullopt;
+  Settled settled;
+  add_elements(settled, circuit, {});
+  finish(settled, circuit.node_count, std::move(tree));
+  const bool rests = std::all_of(settled.fronts.potential.begin(), settled.fronts.potential.end(),
+                                 [](double volts) { return std::isfinite(volts); });
+  return rests ? std::optional(std::move(settled)) : std::nullopt;
 }
 
 void find_pairs(Settled& settled) {

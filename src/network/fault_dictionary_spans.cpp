@@ -30,21 +30,45 @@ bool drives(const Circuit& circuit) {
                      [](const LimitedSource& source) { return source.voltage.si != 0.0; });
 }
 
+OperatingPoint point_of(const Settled& settled) {
+  OperatingPoint point;
+  point.nodes.reserve(settled.tree->place.size());
+  for (const Position place : settled.tree->place) point.nodes.push_back({settled.fronts.potential[place]});
+  return point;
+}
+
+// The nominal network, solved; the ends take its relays' positions.
+std::optional<Problem> settle_nominal(Banding& banding, const LoomNetwork& low, const LoomNetwork& high) {
+  banding.straight = is_straight(banding.nominal) && is_straight(low) && is_straight(high);
+  auto settled = banding.straight ? settle_straight(banding.nominal.circuit) : std::nullopt;
+  if (settled) {
+    banding.settled = std::move(*settled);
+    banding.point = point_of(banding.settled);
+    banding.steps = {{{}, {}, banding.point}};
+    banding.low = low.circuit;
+    banding.high = high.circuit;
+    return std::nullopt;
+  }
+  banding.straight = false;
+  auto solution = solve(banding.nominal, banding.solver, &banding.steps);
+  if (!solution) return solution.error();
+  for (const auto& [from, to] : {std::pair(&low, &banding.low), std::pair(&high, &banding.high)}) {
+    LoomNetwork network = bare(*from);
+    set_contacts(network, banding.steps.back().now);
+    *to = std::move(network.circuit);
+  }
+  banding.settled = settle(banding.nominal, banding.steps.back());
+  banding.point = std::move(solution->point);
+  return std::nullopt;
+}
+
 tl::expected<Banding, Problem> banding_of(const LoomNetwork& nominal, const LoomNetwork& low,
                                           const LoomNetwork& high) {
   if (!same_shape(nominal, low) || !same_shape(nominal, high)) return tl::unexpected(other_shape());
   Banding banding;
   banding.nominal = bare(nominal);
-  banding.low = bare(low);
-  banding.high = bare(high);
   banding.meter = meter_figures();
-  auto solution = solve(banding.nominal, banding.solver, &banding.steps);
-  if (!solution) return tl::unexpected(solution.error());
-  set_contacts(banding.low, banding.steps.back().now);
-  set_contacts(banding.high, banding.steps.back().now);
-  banding.settled = settle(banding.nominal, banding.steps.back());
-  banding.vertex = banding.nominal;
-  banding.point = std::move(solution->point);
+  if (auto problem = settle_nominal(banding, low, high)) return tl::unexpected(std::move(*problem));
   return banding;
 }
 
@@ -69,35 +93,60 @@ void find_contacts(Banding& banding) {
 }
 
 void find_spreads(Banding& banding) {
-  find_pairs(banding.settled);
-  banding.ends = {&banding.low.circuit, &banding.high.circuit};
-  banding.spreads = spreads_of(banding.nominal.circuit, banding.ends, banding.settled, banding.point);
-  for (const Spread& spread : banding.spreads) banding.changes.push_back(spread.change);
+  banding.ends = {&banding.low, &banding.high};
+  banding.dead = !drives(banding.nominal.circuit) && !drives(banding.low) && !drives(banding.high);
+  if (!banding.dead) find_pairs(banding.settled);
+  banding.spreads = spreads_of(banding.nominal.circuit, banding.ends, banding.settled, banding.point,
+                               banding.dead ? SpreadsWanted::unweighed : SpreadsWanted::all);
   find_contacts(banding);
-  banding.dead =
-      !drives(banding.nominal.circuit) && !drives(banding.low.circuit) && !drives(banding.high.circuit);
+}
+
+// A network of the nominal shape, on the nominal tree; nothing where it has no solution.
+std::optional<Settled> settled_in_full(Banding& banding, LoomNetwork& network) {
+  std::vector<RelayStep> steps;
+  if (!solve(network, banding.solver, &steps, banding.steps)) return std::nullopt;
+  return settle(network, steps.back(), banding.settled.tree);
+}
+
+// The same from its circuit, contacts as they are; `network` is laid out only where that will not do.
+std::optional<Settled> settled_in_full(Banding& banding, const Circuit& circuit,
+                                       std::optional<LoomNetwork>& network) {
+  if (banding.straight) return settle_straight(circuit, banding.settled.tree);
+  network = banding.nominal;
+  network->circuit = circuit;
+  return settled_in_full(banding, *network);
 }
 
 // ---- ohms: no reading falls when any resistance rises (Rayleigh), diodes and limits no exception, since
 // each lets less through at any volts
 
+// The nominal circuit, the stiffest, the softest.
+Circuit circuit_of_turn(const Banding& banding, int turn) {
+  if (turn == 0) return banding.nominal.circuit;
+  const std::vector<int> end = stiff_ends(banding.nominal.circuit, banding.ends, banding.spreads, turn == 2);
+  return at_ends(banding.nominal.circuit, banding.ends, banding.spreads, end);
+}
+
+double ohms_in_full(Banding& banding, const Circuit& circuit, const DictionaryTest& test) {
+  LoomNetwork network = banding.nominal;
+  network.circuit = circuit;
+  return in_full(banding, network, test);
+}
+
 void span_ohms(Banding& banding, std::span<const DictionaryTest> tests, std::vector<ReadingSpan>& spans) {
   for (const int turn : {0, 1, 2}) {
-    LoomNetwork network = banding.nominal;
-    if (turn > 0) {
-      const std::vector<int> end = stiff_ends(network.circuit, banding.ends, banding.spreads, turn == 2);
-      network.circuit = at_ends(network.circuit, banding.ends, banding.spreads, end);
-    }
-    std::vector<RelayStep> steps;
-    const auto solution = solve(network, banding.solver, &steps, banding.steps);
-    if (!solution) continue;
-    const Settled settled = settle(network, steps.back(), banding.settled.tree);
-    ChangedFronts work(*settled.tree, settled.fronts);
+    const Circuit circuit = circuit_of_turn(banding, turn);
+    std::optional<LoomNetwork> network;
+    const auto settled = settled_in_full(banding, circuit, network);
+    if (!settled) continue;
+    ChangedFronts work(*settled->tree, settled->fronts);
     for (std::size_t k = 0; k < tests.size(); ++k) {
       if (tests[k].kind != MeterKind::ohms) continue;
-      const auto quick = settled_reading(work, settled, banding.meter, MeterKind::ohms,
-                                         settled.dipole(tests[k].red, tests[k].black));
-      const double reading = quick ? *quick : in_full(banding, network, tests[k]);
+      const auto quick = settled_reading(work, *settled, banding.meter, MeterKind::ohms,
+                                         settled->dipole(tests[k].red, tests[k].black));
+      const double reading = quick     ? *quick
+                             : network ? in_full(banding, *network, tests[k])
+                                       : ohms_in_full(banding, circuit, tests[k]);
       if (turn == 0) spans[k] = {reading, reading, reading};
       widen(spans[k], reading);
     }
@@ -162,19 +211,22 @@ SpanSums sums_of_clamp(const Banding& banding, const Seen& seen, const Lanes* z,
   return sums;
 }
 
+// By how much a light element's load may change a reading, as a share of it, to be left out.
+constexpr double light_share = 1e-12;
+
 // Eight tests of one kind, as the kernel takes them.
 struct SpanBlock {
   SweepTests tests;
   SpanSums sums;
+  SweepDipoles dipoles;
   std::vector<Seen> seen;
 };
 
 SpanBlock set_up(Banding& banding, Sweeper& sweeper, std::span<const DictionaryTest> tests,
                  std::span<const std::size_t> block) {
   SpanBlock lanes;
-  SweepDipoles dipoles;
   for (std::size_t lane = 0; lane < sweep_lanes; ++lane) {
-    dipoles.at[lane] = sweeper.nowhere();
+    lanes.dipoles.at[lane] = sweeper.nowhere();
     lanes.tests.volts.at[lane] = lanes.sums.times_up.at[lane] = lanes.sums.times_down.at[lane] = 1.0;
     if (lane >= block.size()) continue;
     const DictionaryTest& test = tests[block[lane]];
@@ -187,11 +239,41 @@ SpanBlock set_up(Banding& banding, Sweeper& sweeper, std::span<const DictionaryT
     lanes.seen.push_back({test, clamp, sweeper.work.volts(dipole), sweeper.work.resistance(carried)});
     lanes.tests.volts.at[lane] = lanes.seen.back().volts;
     lanes.tests.ohms.at[lane] = lanes.seen.back().ohms;
-    dipoles.at[lane] = dipole;
+    lanes.dipoles.at[lane] = dipole;
   }
   lanes.tests.conductance = banding.meter.conductance;
-  sweeper.solve(dipoles, lanes.tests.couple);
+  sweeper.solve(lanes.dipoles, lanes.tests);
   return lanes;
+}
+
+// All of a far list but what is in the probes' own twigs.
+void add_far_effects(const Sweeper& sweeper, const FarSpans& spans, SpanBlock& lanes) {
+  const double most = *std::max_element(lanes.tests.most.at, lanes.tests.most.at + sweep_lanes);
+  const bool loaded = !(lanes.tests.conductance * spans.weight * most * most <= light_share);
+  std::vector<std::uint32_t> left_out = sweeper.touched;
+  std::sort(left_out.begin(), left_out.end());
+  const auto add = [&](std::uint32_t from, std::uint32_t to) {
+    if (from == to) return;
+    sweeper.kernel.far_span(sweeper.z.data(), std::span(spans.at).subspan(from, to - from), lanes.tests,
+                            loaded, lanes.sums);
+  };
+  std::uint32_t from = 0;
+  for (const std::uint32_t twig : left_out) {
+    add(from, spans.first[twig]);
+    from = spans.first[twig + 1];
+  }
+  add(from, spans.first.back());
+}
+
+void add_effects(const Sweeper& sweeper, const SpanTable& table, SpanBlock& lanes) {
+  std::vector<SpanChange> near;
+  for (const std::uint32_t twig : sweeper.touched) {
+    for (const std::uint32_t k : sweeper.near.of(twig)) near.push_back(table.near[k]);
+  }
+  sweeper.kernel.span(sweeper.z.data(), near, lanes.tests, lanes.sums);
+  add_far_effects(sweeper, table.light, lanes);
+  add_far_effects(sweeper, table.heavy, lanes);
+  sweeper.kernel.faint_span(sweeper.z.data(), table.faint, lanes.tests, lanes.sums);
 }
 
 // The meter itself carries something over a limit.
@@ -214,11 +296,17 @@ bool span_by_effects(const SpanBlock& lanes, std::size_t lane, double agree, Rea
   return hold_corners;
 }
 
-void span_block(Banding& banding, Sweeper& sweeper, std::span<const DictionaryTest> tests,
-                std::span<const std::size_t> block, std::vector<ReadingSpan>& spans) {
+void span_block(Banding& banding, Sweeper& sweeper, const SpanTable& table,
+                std::span<const DictionaryTest> tests, std::span<const std::size_t> block,
+                std::vector<ReadingSpan>& spans) {
   SpanBlock lanes = set_up(banding, sweeper, tests, block);
   const bool amperes = lanes.seen[0].test.kind == MeterKind::amperes;
-  if (!amperes) sweeper.kernel.span(sweeper.z.data(), banding.changes, lanes.tests, lanes.sums);
+  bool everywhere = amperes;
+  if (amperes) {
+    sweeper.solve_everywhere(lanes.dipoles, lanes.tests.couple);
+  } else {
+    add_effects(sweeper, table, lanes);
+  }
   for (std::size_t lane = 0; lane < block.size(); ++lane) {
     const Seen& seen = lanes.seen[lane];
     if (amperes) lanes.sums = sums_of_clamp(banding, seen, sweeper.z.data(), lane);
@@ -228,34 +316,46 @@ void span_block(Banding& banding, Sweeper& sweeper, std::span<const DictionaryTe
         bent ? in_full(banding, banding.nominal, seen.test) : reading_in(banding, seen, banding.settled);
     widen(span, span.nominal);
     if (!bent && span_by_effects(lanes, lane, banding.agree, span)) continue;
+    if (!everywhere) sweeper.solve_everywhere(lanes.dipoles, lanes.tests.couple);
+    everywhere = true;
     const Viewpoint view{seen, banding.settled, banding.spreads, sweeper.z.data(), lane};
     span_by_vertices(banding, view, bent, span);
   }
 }
 
+double clamped(const Settled& settled, std::size_t at) {
+  const NodalBranch& branch = settled.branches[at];
+  const Dipole dipole = settled.dipole_of(at);
+  const double volts = settled.fronts.potential[dipole.plus] - settled.fronts.potential[dipole.minus];
+  return branch.conductance * (volts - branch.emf) + settled.held[at];
+}
+
 // The two corners as they are, with relays where those put them.
 void span_corners(Banding& banding, const LoomNetwork& corner, std::span<const DictionaryTest> tests,
                   std::vector<ReadingSpan>& spans) {
-  LoomNetwork network = bare(corner);
-  std::vector<RelayStep> steps;
-  const auto solution = solve(network, banding.solver, &steps, banding.steps);
-  if (!solution) return;
-  const Settled settled = settle(network, steps.back(), banding.settled.tree);
-  ChangedFronts work(*settled.tree, settled.fronts);
+  std::optional<LoomNetwork> own;
+  if (!banding.straight) own = bare(corner);
+  const auto settled =
+      own ? settled_in_full(banding, *own) : settle_straight(corner.circuit, banding.settled.tree);
+  if (!settled) return;
+  ChangedFronts work(*settled->tree, settled->fronts);
   for (std::size_t k = 0; k < tests.size(); ++k) {
     if (tests[k].kind == MeterKind::ohms) continue;
     if (tests[k].kind == MeterKind::amperes) {
-      widen(spans[k], branch_current(network, *solution, tests[k].clamp).si);
+      widen(spans[k], clamped(*settled, place_in_settled(corner, tests[k].clamp)));
       continue;
     }
-    const auto quick = settled_reading(work, settled, banding.meter, MeterKind::volts,
-                                       settled.dipole(tests[k].red, tests[k].black));
-    widen(spans[k], quick ? *quick : in_full(banding, network, tests[k]));
+    const auto quick = settled_reading(work, *settled, banding.meter, MeterKind::volts,
+                                       settled->dipole(tests[k].red, tests[k].black));
+    widen(spans[k], quick ? *quick : in_full(banding, own ? *own : corner, tests[k]));
   }
 }
 
 void span_driven(Banding& banding, std::span<const DictionaryTest> tests, std::vector<ReadingSpan>& spans) {
-  Sweeper sweeper(banding.settled, *sweep_kernels().back());
+  std::vector<Dipole> items;
+  for (const Spread& spread : banding.spreads) items.push_back({spread.change.a, spread.change.b});
+  Sweeper sweeper(banding.settled, *sweep_kernels().back(), std::move(items));
+  const SpanTable table = span_table(banding, sweeper.crown);
   for (const MeterKind kind : {MeterKind::volts, MeterKind::amperes}) {
     std::vector<std::size_t> which;
     for (std::size_t k = 0; k < tests.size(); ++k) {
@@ -263,7 +363,8 @@ void span_driven(Banding& banding, std::span<const DictionaryTest> tests, std::v
     }
     const std::span<const std::size_t> all = which;
     for (std::size_t k = 0; k < all.size(); k += sweep_lanes)
-      span_block(banding, sweeper, tests, all.subspan(k, std::min(sweep_lanes, all.size() - k)), spans);
+      span_block(banding, sweeper, table, tests, all.subspan(k, std::min(sweep_lanes, all.size() - k)),
+                 spans);
   }
 }
 
@@ -306,7 +407,8 @@ tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork&
   banding.agree = size > large ? agree_in_large_looms : agree_closely;
   constexpr double unlimited = std::numeric_limits<double>::infinity();
   std::vector<ReadingSpan> spans(tests.size(), ReadingSpan{0.0, unlimited, -unlimited});
-  span_ohms(banding, tests, spans);
+  const auto is_ohms = [](const DictionaryTest& test) { return test.kind == MeterKind::ohms; };
+  if (std::any_of(tests.begin(), tests.end(), is_ohms)) span_ohms(banding, tests, spans);
   if (banding.dead) {
     for (std::size_t k = 0; k < tests.size(); ++k) {
       if (tests[k].kind != MeterKind::ohms) spans[k] = {};
@@ -314,7 +416,7 @@ tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork&
     return spans;
   }
   for (const LoomNetwork* corner : {&low, &high}) span_corners(banding, *corner, tests, spans);
-  span_driven(banding, tests, spans);
+  if (!std::all_of(tests.begin(), tests.end(), is_ohms)) span_driven(banding, tests, spans);
   return spans;
 }
 

@@ -48,6 +48,7 @@ struct Finder {
   const Settled& settled;
   const OperatingPoint& point;
   ChangedFronts work;
+  bool weighed = true;
   std::vector<Spread> found;
   Carried carried;
 
@@ -91,7 +92,7 @@ struct Finder {
         differs = differs || figure_of(one, figure) != figure_of(same, figure);
       }
       if (!differs || branch.a == branch.b) continue;
-      weigh(spread);
+      if (weighed) weigh(spread);
       found.push_back(spread);
     }
   }
@@ -149,8 +150,10 @@ bool same_shape(const LoomNetwork& one, const LoomNetwork& other) {
 
 std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const Settled& settled,
                                const OperatingPoint& point, SpreadsWanted wanted) {
-  Finder finder{settled, point, ChangedFronts(*settled.tree, settled.fronts), {}, {}};
-  if (wanted == SpreadsWanted::all)
+  const bool weighed = wanted != SpreadsWanted::unweighed;
+  Finder finder{settled, point, ChangedFronts(*settled.tree, settled.fronts), weighed, {}, {}};
+  finder.found.reserve(settled.branches.size());
+  if (wanted != SpreadsWanted::all_but_resistors)
     finder.add_all(ElementList::resistor, 0, nominal.resistors, ends.low->resistors, ends.high->resistors,
                    {Figure::resistance});
   finder.add_all(ElementList::source, nominal.resistors.size(), nominal.sources, ends.low->sources,

@@ -32,7 +32,8 @@ struct Ends {
 
 bool same_shape(const LoomNetwork& one, const LoomNetwork& other);
 
-enum class SpreadsWanted { all, all_but_resistors };
+// Unweighed: without what each does (SpanChange), for which find_pairs() must have been called.
+enum class SpreadsWanted { all, all_but_resistors, unweighed };
 std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const Settled& settled,
                                const OperatingPoint& point, SpreadsWanted wanted = SpreadsWanted::all);
 

@@ -90,6 +90,7 @@ void span_unswung(const Banding& banding, Seen seen, std::span<const int> end, R
 // Whether every contact stands at its own end: those of one relay share their resistance.
 bool lay_out_vertex(Banding& banding, const Seen& seen, std::span<const int> end) {
   LoomNetwork& network = banding.vertex;
+  if (network.branches.empty()) network = banding.nominal;
   network.circuit = at_ends(banding.nominal.circuit, banding.ends, banding.spreads, end);
   network.relays = banding.nominal.relays;
   bool exact = true;
@@ -115,13 +116,13 @@ Turn turn_at_vertex(Banding& banding, Seen seen, bool raise, std::vector<int>& e
   const auto solution = solve(network, banding.solver, &steps, banding.steps);
   if (!solution) return {};
   Settled settled = settle(network, steps.back(), seen.metered ? nullptr : banding.settled.tree);
-  Sweeper sweeper(settled, *sweep_kernels().back());
+  Sweeper sweeper(settled, *sweep_kernels().back(), {});
   const bool amperes = seen.test.kind == MeterKind::amperes;
   SweepDipoles dipoles;
   Lanes couple;
   for (Dipole& dipole : dipoles.at) dipole = sweeper.nowhere();
   dipoles.at[0] = amperes ? settled.dipole_of(seen.clamp) : settled.dipole(seen.test.red, seen.test.black);
-  sweeper.solve(dipoles, couple);
+  sweeper.solve_everywhere(dipoles, couple);
   Carried carried;
   sweeper.work.carry(dipoles.at[0], carried);
   seen.volts = sweeper.work.volts(dipoles.at[0]);

@@ -30,10 +30,10 @@ struct SweepRows {
   const double* each = nullptr;
 };
 
-// The positions to which any of the eight dipoles carries current, ascending.
 struct SweepDipoles {
   Dipole at[sweep_lanes];
-  std::span<const Position> reach;
+  std::span<const Position> reach;  // to which any of the eight carries current, ascending
+  std::span<const Position> fill;   // of which z is asked for, each after all that its row names
 };
 
 // One change of one branch, as a test sees it.
@@ -42,13 +42,36 @@ struct SweepChange {
   Position b = 0;
   double flow = 0.0;       // S v_f
   double stiffness = 0.0;  // S
-  double flow_size = 0.0;
-  double stiffness_size = 0.0;
   // Of the elements that must stay on their piece: one over what the change leaves of the least room of any,
   // and the most that an ampere through the changed branch takes of it.
   double strain = 1.0;
   double couple = 0.0;
-  std::uint32_t at = 0;  // position among the readings
+};
+
+// The same for tests that are not in its twigs (fault_dictionary_crown.cpp): q is a sum over few positions of
+// the crown, those unused the reference. Eight in a row are a group; the last is filled up.
+inline constexpr std::size_t far_terms = 4;
+struct alignas(64) FarChange {
+  Position to[far_terms] = {};
+  double share[far_terms] = {};
+  double flow = 0.0;
+  double stiffness = 0.0;
+};
+struct FarBound {
+  double most[far_terms] = {};  // the larger of what of either end arrives there
+  double strain = 1.0;
+  double couple = 0.0;
+};
+struct FarGroup {
+  double flow_size = 0.0;  // largest of the eight
+  double stiffness_size = 0.0;
+  double weight = 0.0;  // of |stiffness| * (sum of |share|)^2
+  std::uint32_t terms = 0;
+};
+struct FarChanges {
+  std::span<const FarGroup> groups;
+  const FarChange* at = nullptr;
+  const FarBound* bound = nullptr;
 };
 
 struct SweepTests {
@@ -56,6 +79,7 @@ struct SweepTests {
   Lanes ohms;    // between the probes, healthy
   Lanes floor;   // below which a reading's error is counted as if the reading were this
   Lanes couple;  // the most that an ampere through the probes takes of any element's room
+  Lanes most;    // the largest |z| in the crown
   bool watched = true;
   double grain = 1.0;        // 0: the error is held against the floor alone
   double conductance = 0.0;  // of the meter in volts
@@ -66,7 +90,7 @@ struct SweepTests {
 
 // A pair whose digits, or whose elements, need a closer look; bits by lane.
 struct SweepDoubt {
-  std::uint32_t change = 0;  // position among the SweepChanges
+  std::uint32_t change = 0;  // position among those that were read
   std::uint32_t lanes = 0;
 };
 
@@ -84,6 +108,19 @@ struct SpanChange {
   double flow[2] = {};
   double stiffness[2] = {};
 };
+struct FarSpan {
+  Position to[far_terms] = {};
+  double share[far_terms] = {};
+  double flow[2] = {};
+  double stiffness[2] = {};
+};
+// Many elements to the reference of next to no current each, as the crown sees them: for an ampere's volts
+// above zero at `at`, and below, what they raise the reading by at most, and lower it by.
+struct FaintSpan {
+  Position at = 0;
+  double rise = 0.0;
+  double fall = 0.0;
+};
 struct SpanSums {
   Lanes up;        // sum of rises, as shares of the nominal reading
   Lanes down;      // sum of falls
@@ -93,23 +130,33 @@ struct SpanSums {
 
 struct SweepKernel {
   const char* name = "";
-  // z of the eight dipoles, by position, the reference's last; all of it is written.
+  // z of the eight dipoles at the positions to fill, and the reference's, which comes last.
   void (*solve)(const SweepRows& rows, const SweepDipoles& dipoles, Lanes* z) = nullptr;
+  void (*largest)(const Lanes* z, std::span<const Position> positions, Lanes& most) = nullptr;
   // The most that any watched pair takes: |z[a] - z[b]| * per_room.
   void (*couple)(const Lanes* z, std::span<const Dipole> pairs, const double* per_room,
                  Lanes& most) = nullptr;
-  // Readings to out[change.at]; returns how many doubts were written.
+  // Readings by change; returns how many doubts were written.
   std::size_t (*volts)(const Lanes* z, std::span<const SweepChange> changes, const SweepTests& tests,
                        Lanes* out, SweepDoubt* doubts) = nullptr;
   std::size_t (*ohms)(const Lanes* z, std::span<const SweepChange> changes, const SweepTests& tests,
                       Lanes* out, SweepDoubt* doubts) = nullptr;
+  // The same from the crown, to eight rows of readings by lane.
+  std::size_t (*far_volts)(const Lanes* z, const FarChanges& changes, const SweepTests& tests,
+                           double* const* rows, SweepDoubt* doubts) = nullptr;
+  std::size_t (*far_ohms)(const Lanes* z, const FarChanges& changes, const SweepTests& tests,
+                          double* const* rows, SweepDoubt* doubts) = nullptr;
   // For watched elements as tests: the least share of its room that a change leaves, and the most that an
   // ampere through the changed branch takes of what is left. By change, to be joined over lanes.
   void (*watch)(const Lanes* z, std::span<const SweepChange> changes, const SweepWatch& watch, Lanes* room,
                 Lanes* couple) = nullptr;
   void (*span)(const Lanes* z, std::span<const SpanChange> changes, const SweepTests& tests,
                SpanSums& sums) = nullptr;
-  void (*untangle)(std::span<const Lanes> readings, double* const* rows) = nullptr;
+  void (*faint_span)(const Lanes* z, std::span<const FaintSpan> changes, const SweepTests& tests,
+                     SpanSums& sums) = nullptr;
+  // `loaded`: some of these change what a meter in volts takes by more than counts.
+  void (*far_span)(const Lanes* z, std::span<const FarSpan> changes, const SweepTests& tests, bool loaded,
+                   SpanSums& sums) = nullptr;
 };
 
 // The share of a reading that its arithmetic may be wrong by before a pair is looked at again; an entry of z

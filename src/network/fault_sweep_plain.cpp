@@ -17,8 +17,14 @@ struct Plain {
   static Vector size(Vector x) { return Vector{std::abs(x[0]), std::abs(x[1])}; }
   static Vector larger(Vector x, Vector y) { return x > y ? x : y; }
   static Vector smaller(Vector x, Vector y) { return x < y ? x : y; }
+  static Vector choose(Vector x, Vector y, Vector then, Vector other) { return x <= y ? then : other; }
   static std::uint32_t above(Vector x, Vector y) {
     return (x[0] <= y[0] ? 0U : 1U) | (x[1] <= y[1] ? 0U : 2U);
+  }
+  static void untangle(const Lanes* tile, double* const* rows, std::size_t first) {
+    for (std::size_t lane = 0; lane < sweep_lanes; ++lane) {
+      for (std::size_t k = 0; k < sweep_lanes; ++k) rows[lane][first + k] = tile[k].at[lane];
+    }
   }
 };
 

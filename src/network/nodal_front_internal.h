@@ -92,6 +92,8 @@ class ChangedFronts {
   double resistance(const Carried& carried) const;
   // Volts across one dipole for an ampere through the other.
   double transfer(const Carried& one, const Carried& other);
+  // What transfer() is off by, in units of the share that a current is off by of one ampere.
+  double transfer_rounding(const Carried& one, const Carried& other) const;
   double volts(Dipole dipole);
 
  private:
@@ -108,6 +110,7 @@ class ChangedFronts {
                        std::span<const NodalBranch> values);
   NodalCell cell_value(std::uint32_t cell, std::span<const std::size_t> branches,
                        std::span<const NodalBranch> values) const;
+  double each_at(Position k) const { return changed_at(k) ? changed_at(k)->each : fronts_.each[k]; }
   const Front* changed_at(Position k) const { return slot_[k] ? &fronts_here_[slot_[k] - 1] : nullptr; }
   double potential_at(Position k) const;
 

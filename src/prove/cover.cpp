@@ -7,14 +7,14 @@
 namespace loomgraft {
 
 double minutes_of(const CoverProblem& problem, const std::vector<std::size_t>& chosen) {
-  std::vector<bool> used(problem.state_minutes.size());
+  std::vector<bool> used(problem.setup_minutes.size());
   double sum = 0.0;
   for (const std::size_t test : chosen) {
     sum += problem.tests[test].minutes;
-    used[problem.tests[test].state] = true;
+    for (const std::uint32_t setup : problem.tests[test].setups) used[setup] = true;
   }
-  for (std::size_t state = 0; state < used.size(); ++state) {
-    if (used[state]) sum += problem.state_minutes[state];
+  for (std::size_t setup = 0; setup < used.size(); ++setup) {
+    if (used[setup]) sum += problem.setup_minutes[setup];
   }
   return sum;
 }

@@ -1,7 +1,8 @@
-// The cheapest set of tests that exposes every fault, with what it costs to bring about the states they need.
+// The cheapest set of tests that exposes every fault, with what it costs to set them up.
 //
-// Model   minimise the minutes of the chosen tests plus those of each state that any of them is made in, so
-//         that every fault is exposed by one chosen test at least: weighted set cover with set-up costs
+// Model   minimise the minutes of the chosen tests plus those of each set-up (a state brought about, a place
+//         got at) that any of them needs, so that every fault is exposed by one chosen test at least:
+//         weighted set cover with set-up costs
 // Needs   minutes >= 0 and finite; positions within the problem. A fault that no test exposes is left out.
 // Gives   the chosen tests in rising order, their minutes, a bound below which no choice can be, and whether
 //         the choice is proven the cheapest. The same problem gives the same choice on every machine: search
@@ -19,13 +20,13 @@ namespace loomgraft {
 
 struct CoverTest {
   double minutes = 0.0;
-  std::size_t state = 0;
+  std::vector<std::uint32_t> setups;
   std::vector<std::uint32_t> exposes;  // rising
 };
 
 struct CoverProblem {
   std::size_t faults = 0;
-  std::vector<double> state_minutes;
+  std::vector<double> setup_minutes;
   std::vector<CoverTest> tests;
 };
 
@@ -43,8 +44,8 @@ struct CoverPlan {
 
 CoverPlan cover(const CoverProblem& problem, const CoverOptions& options = {});
 
-// True for each test that no other exposes as much as for as little.
-std::vector<bool> undominated(const std::vector<CoverTest>& tests, std::size_t faults);
+// True for each test unless another exposes as much for no more.
+std::vector<bool> undominated(const CoverProblem& problem);
 
 // What a choice costs.
 double minutes_of(const CoverProblem& problem, const std::vector<std::size_t>& chosen);

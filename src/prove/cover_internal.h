@@ -28,12 +28,12 @@ class Bits {
   std::vector<std::uint64_t> words_;
 };
 
-// A problem with nothing superfluous in it, and the way back. States that a forced test needs cost nothing.
+// A problem with nothing superfluous in it, and the way back. Set-ups that a forced test needs cost nothing.
 struct ReducedCover {
   CoverProblem problem;
   std::vector<std::size_t> tests;   // of the whole problem, by position in the reduced one
   std::vector<std::size_t> forced;  // tests of the whole problem that every choice has
-  double forced_minutes = 0.0;      // with their states
+  double forced_minutes = 0.0;      // with their set-ups
 };
 ReducedCover reduced(const CoverProblem& problem);
 

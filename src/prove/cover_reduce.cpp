@@ -10,7 +10,7 @@ namespace {
 class Reduction {
  public:
   explicit Reduction(const CoverProblem& problem)
-      : problem_(problem), state_minutes_(problem.state_minutes), tests_of_(exposed_by(problem)) {
+      : problem_(problem), setup_minutes_(problem.setup_minutes), tests_of_(exposed_by(problem)) {
     for (const CoverTest& test : problem.tests) {
       test_bits_.emplace_back(problem.faults);
       for (const std::uint32_t fault : test.exposes) test_bits_.back().set(fault);
@@ -92,14 +92,20 @@ class Reduction {
     return moved;
   }
 
+  // Whatever `one` needs set up, `other` needs too, or it is free.
+  bool sets_up_no_more(const CoverTest& one, const CoverTest& other) const {
+    return std::ranges::all_of(one.setups, [&](std::uint32_t setup) {
+      return setup_minutes_[setup] == 0.0 || std::ranges::count(other.setups, setup) > 0;
+    });
+  }
+
   bool is_dominated(std::size_t test, std::size_t by) const {
     const CoverTest& one = problem_.tests[test];
     const CoverTest& other = problem_.tests[by];
-    const bool no_dearer_state = one.state == other.state || state_minutes_[other.state] == 0.0;
-    if (!no_dearer_state || other.minutes > one.minutes) return false;
+    if (!sets_up_no_more(other, one) || other.minutes > one.minutes) return false;
     if (!test_bits_[test].within(test_bits_[by])) return false;
     const bool equal = faults_of_[test].size() == faults_of_[by].size() && other.minutes == one.minutes &&
-                       state_minutes_[one.state] == state_minutes_[other.state];
+                       sets_up_no_more(one, other);
     return !equal || by < test;
   }
 
@@ -130,8 +136,11 @@ class Reduction {
       const std::size_t test = tests_of_[fault][0];
       forced_.push_back(test);
       const CoverTest& chosen = problem_.tests[test];
-      forced_minutes_ += chosen.minutes + state_minutes_[chosen.state];
-      state_minutes_[chosen.state] = 0.0;
+      forced_minutes_ += chosen.minutes;
+      for (const std::uint32_t setup : chosen.setups) {
+        forced_minutes_ += setup_minutes_[setup];
+        setup_minutes_[setup] = 0.0;
+      }
       for (const std::uint32_t exposed : chosen.exposes) fault_left_[exposed] = false;
       test_left_[test] = false;
       moved = true;
@@ -145,10 +154,10 @@ class Reduction {
     for (std::size_t fault = 0; fault < fault_left_.size(); ++fault) {
       if (fault_left_[fault]) number[fault] = static_cast<std::uint32_t>(left.problem.faults++);
     }
-    left.problem.state_minutes = state_minutes_;
+    left.problem.setup_minutes = setup_minutes_;
     for (std::size_t test = 0; test < test_left_.size(); ++test) {
       if (!test_left_[test]) continue;
-      CoverTest kept{problem_.tests[test].minutes, problem_.tests[test].state, {}};
+      CoverTest kept{problem_.tests[test].minutes, problem_.tests[test].setups, {}};
       for (const std::uint32_t fault : problem_.tests[test].exposes) {
         if (fault_left_[fault]) kept.exposes.push_back(number[fault]);
       }
@@ -163,7 +172,7 @@ class Reduction {
   }
 
   const CoverProblem& problem_;
-  std::vector<double> state_minutes_;  // none once a forced test has brought the state about
+  std::vector<double> setup_minutes_;  // none once a forced test needs it
   std::vector<std::vector<std::uint32_t>> tests_of_;
   std::vector<std::vector<std::uint32_t>> faults_of_;
   std::vector<Bits> test_bits_;
@@ -185,11 +194,7 @@ std::vector<std::vector<std::uint32_t>> exposed_by(const CoverProblem& problem) 
   return tests;
 }
 
-std::vector<bool> undominated(const std::vector<CoverTest>& tests, std::size_t faults) {
-  CoverProblem problem;
-  problem.faults = faults;
-  problem.state_minutes = {0.0};
-  problem.tests = tests;
+std::vector<bool> undominated(const CoverProblem& problem) {
   return Reduction(problem).undominated();
 }
 

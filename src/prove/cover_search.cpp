@@ -1,4 +1,4 @@
-// Branch and cut by CBC. A state is a variable of its own, and a test needs its state.
+// Branch and cut by CBC. A set-up is a variable of its own, and a test needs its set-ups.
 #include <coin/Cbc_C_Interface.h>
 
 #include <algorithm>
@@ -10,7 +10,7 @@
 namespace loomgraft {
 namespace {
 
-// A programme by columns, as CBC takes it: tests first, then states.
+// A programme by columns, as CBC takes it: tests first, then set-ups.
 struct Programme {
   std::vector<CoinBigIndex> starts{0};
   std::vector<int> rows;
@@ -30,23 +30,24 @@ struct Programme {
   }
 };
 
-// Rows: one for each fault, then one for each test whose state costs anything: state - test >= 0.
+// Rows: one for each fault, then one for each set-up of a test that costs anything: set-up - test >= 0.
 Programme programme_of(const CoverProblem& problem) {
   Programme made;
   const double infinity = std::numeric_limits<double>::max();
-  std::vector<std::vector<std::size_t>> links(problem.state_minutes.size());
+  std::vector<std::vector<std::size_t>> links(problem.setup_minutes.size());
   std::size_t row = problem.faults;
   for (const CoverTest& test : problem.tests) {
     for (const std::uint32_t fault : test.exposes) made.entry(fault, 1.0);
-    if (problem.state_minutes[test.state] > 0.0) {
-      links[test.state].push_back(row);
+    for (const std::uint32_t setup : test.setups) {
+      if (problem.setup_minutes[setup] <= 0.0) continue;
+      links[setup].push_back(row);
       made.entry(row++, -1.0);
     }
     made.close_column(test.minutes);
   }
-  for (std::size_t state = 0; state < links.size(); ++state) {
-    for (const std::size_t link : links[state]) made.entry(link, 1.0);
-    made.close_column(problem.state_minutes[state]);
+  for (std::size_t setup = 0; setup < links.size(); ++setup) {
+    for (const std::size_t link : links[setup]) made.entry(link, 1.0);
+    made.close_column(problem.setup_minutes[setup]);
   }
   made.row_lower.assign(row, 0.0);
   std::fill_n(made.row_lower.begin(), problem.faults, 1.0);
@@ -77,11 +78,11 @@ Model load(const Programme& programme, const CoverOptions& options) {
 }
 
 void set_start(Cbc_Model* model, const CoverProblem& problem, const std::vector<std::size_t>& start) {
-  const std::size_t columns = problem.tests.size() + problem.state_minutes.size();
+  const std::size_t columns = problem.tests.size() + problem.setup_minutes.size();
   std::vector<double> values(columns, 0.0);
   for (const std::size_t test : start) {
     values[test] = 1.0;
-    values[problem.tests.size() + problem.tests[test].state] = 1.0;
+    for (const std::uint32_t setup : problem.tests[test].setups) values[problem.tests.size() + setup] = 1.0;
   }
   std::vector<int> numbers(columns);
   for (std::size_t k = 0; k < columns; ++k) numbers[k] = static_cast<int>(k);

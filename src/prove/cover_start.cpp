@@ -15,8 +15,8 @@ class Choice {
         tests_of_(&tests_of),
         chosen_(problem.tests.size()),
         times_exposed_(problem.faults),
-        times_used_(problem.state_minutes.size()),
-        barred_(problem.state_minutes.size()),
+        times_used_(problem.setup_minutes.size()),
+        barred_(problem.setup_minutes.size()),
         open_(problem.faults) {}
 
   double minutes() const {
@@ -24,33 +24,33 @@ class Choice {
     for (std::size_t test = 0; test < chosen_.size(); ++test) {
       if (chosen_[test]) sum += problem_->tests[test].minutes;
     }
-    for (std::size_t state = 0; state < times_used_.size(); ++state) {
-      if (times_used_[state] > 0) sum += problem_->state_minutes[state];
+    for (std::size_t setup = 0; setup < times_used_.size(); ++setup) {
+      if (times_used_[setup] > 0) sum += problem_->setup_minutes[setup];
     }
     return sum;
   }
 
-  void bar(std::size_t state, bool barred) { barred_[state] = barred; }
-  bool uses(std::size_t state) const { return times_used_[state] > 0; }
+  void bar(std::size_t setup, bool barred) { barred_[setup] = barred; }
+  bool uses(std::size_t setup) const { return times_used_[setup] > 0; }
   bool has(std::size_t test) const { return chosen_[test]; }
 
   void take(std::size_t test) { change(test, true); }
   void drop(std::size_t test) { change(test, false); }
 
-  void drop_state(std::size_t state) {
+  void drop_all_of(std::size_t setup) {
     for (std::size_t test = 0; test < chosen_.size(); ++test) {
-      if (chosen_[test] && problem_->tests[test].state == state) drop(test);
+      if (chosen_[test] && std::ranges::count(problem_->tests[test].setups, setup) > 0) drop(test);
     }
   }
 
-  // Exposes what is not exposed yet; false where barred states are needed for it.
+  // Exposes what is not exposed yet; false where barred set-ups are needed for it.
   bool fill() {
     std::vector<std::size_t> gains = first_gains();
     while (open_ > 0) {
       std::size_t best = chosen_.size();
       double best_price = std::numeric_limits<double>::infinity();
       for (std::size_t test = 0; test < chosen_.size(); ++test) {
-        if (gains[test] == 0 || barred_[problem_->tests[test].state]) continue;
+        if (gains[test] == 0 || is_barred(test)) continue;
         const double price = price_of(test) / static_cast<double>(gains[test]);
         if (price < best_price) {
           best_price = price;
@@ -73,10 +73,8 @@ class Choice {
     for (std::size_t test = 0; test < chosen_.size(); ++test) {
       if (chosen_[test]) order.push_back(test);
     }
-    std::ranges::stable_sort(order, std::greater{}, [&](std::size_t test) {
-      const CoverTest& one = problem_->tests[test];
-      return one.minutes + (times_used_[one.state] == 1 ? problem_->state_minutes[one.state] : 0.0);
-    });
+    std::ranges::stable_sort(order, std::greater{},
+                             [&](std::size_t test) { return minutes_with_setups(test, 1); });
     for (const std::size_t test : order) {
       const auto& exposes = problem_->tests[test].exposes;
       if (std::ranges::all_of(exposes, [&](std::uint32_t fault) { return times_exposed_[fault] > 1; }))
@@ -97,19 +95,30 @@ class Choice {
     if (chosen_[test] == in) return;
     chosen_[test] = in;
     const CoverTest& one = problem_->tests[test];
-    times_used_[one.state] += in ? 1 : -1;
+    for (const std::uint32_t setup : one.setups) times_used_[setup] += in ? 1 : -1;
     for (const std::uint32_t fault : one.exposes) {
       if (in && times_exposed_[fault]++ == 0) --open_;
       if (!in && --times_exposed_[fault] == 0) ++open_;
     }
   }
 
-  double price_of(std::size_t test) const {
-    const CoverTest& one = problem_->tests[test];
-    // A test that costs nothing is no better than one that costs next to nothing.
-    return std::max(1e-6,
-                    one.minutes + (times_used_[one.state] > 0 ? 0.0 : problem_->state_minutes[one.state]));
+  bool is_barred(std::size_t test) const {
+    return std::ranges::any_of(problem_->tests[test].setups,
+                               [&](std::uint32_t setup) { return barred_[setup]; });
   }
+
+  // With the set-ups that so many chosen tests use.
+  double minutes_with_setups(std::size_t test, int used) const {
+    const CoverTest& one = problem_->tests[test];
+    double sum = one.minutes;
+    for (const std::uint32_t setup : one.setups) {
+      if (times_used_[setup] == used) sum += problem_->setup_minutes[setup];
+    }
+    return sum;
+  }
+
+  // A test that costs nothing is no better than one that costs next to nothing.
+  double price_of(std::size_t test) const { return std::max(1e-6, minutes_with_setups(test, 0)); }
 
   std::vector<std::size_t> first_gains() const {
     std::vector<std::size_t> gains(chosen_.size());
@@ -131,17 +140,17 @@ class Choice {
 
 constexpr double worth_it = 1e-9;  // minutes; less is rounding
 
-// Doing without a whole state.
-bool close_states(const CoverProblem& problem, Choice& choice) {
+// Doing without a whole set-up.
+bool do_without(const CoverProblem& problem, Choice& choice) {
   bool moved = false;
-  for (std::size_t state = 0; state < problem.state_minutes.size(); ++state) {
-    if (!choice.uses(state)) continue;
+  for (std::size_t setup = 0; setup < problem.setup_minutes.size(); ++setup) {
+    if (!choice.uses(setup)) continue;
     Choice other = choice;
-    other.drop_state(state);
-    other.bar(state, true);
+    other.drop_all_of(setup);
+    other.bar(setup, true);
     if (!other.fill()) continue;
     other.drop_superfluous();
-    other.bar(state, false);
+    other.bar(setup, false);
     if (other.minutes() > choice.minutes() - worth_it) continue;
     choice = std::move(other);
     moved = true;
@@ -155,8 +164,10 @@ bool exchange_tests(const CoverProblem& problem, Choice& choice) {
   bool moved = false;
   for (std::size_t test = 0; test < std::min(at_most, problem.tests.size()); ++test) {
     if (choice.has(test) || problem.tests[test].exposes.size() < 2) continue;
-    if (!choice.uses(problem.tests[test].state) && problem.state_minutes[problem.tests[test].state] > 0)
-      continue;
+    const bool dear = std::ranges::any_of(problem.tests[test].setups, [&](std::uint32_t setup) {
+      return !choice.uses(setup) && problem.setup_minutes[setup] > 0;
+    });
+    if (dear) continue;
     Choice other = choice;
     other.take(test);
     other.drop_superfluous();
@@ -176,8 +187,8 @@ std::vector<std::size_t> cover_start(const CoverProblem& problem) {
   choice.drop_superfluous();
   constexpr int rounds = 3;
   for (int round = 0; round < rounds; ++round) {
-    const bool closed = close_states(problem, choice);
-    if (!exchange_tests(problem, choice) && !closed) break;
+    const bool fewer = do_without(problem, choice);
+    if (!exchange_tests(problem, choice) && !fewer) break;
   }
   return choice.tests();
 }

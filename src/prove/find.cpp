@@ -15,13 +15,13 @@ namespace {
 
 constexpr double least_odds = 1e-3;     // of a hypothesis that is told
 constexpr double least_minutes = 0.05;  // of a test: a rate needs some
-constexpr const char* unreached = "unreached";
 
 // The readings that count, by test.
 struct Readings {
   std::vector<Observed> observed;         // in the order of the tests
   std::set<std::size_t> unreached;        // tests whose place nobody could reach
   std::optional<std::size_t> last_state;  // of the last one taken
+  std::set<std::size_t> opened;           // accesses that readings were taken behind
 };
 
 class Intake {
@@ -38,7 +38,9 @@ class Intake {
       const std::optional<std::size_t> test = usable_test(reading);
       if (!test) continue;
       by_test_[*test].push_back(&reading);
-      taken.last_state = proof_.report.tests[*test].state;
+      const ProveTest& of = proof_.report.tests[*test];
+      taken.last_state = of.state;
+      if (reading.unit != unreached) taken.opened.insert(of.accesses.begin(), of.accesses.end());
     }
     for (auto& [test, of_test] : by_test_) settle(test, of_test, taken);
     return taken;
@@ -57,7 +59,7 @@ class Intake {
     if (test == tests_.end())
       return refuse("no-such-test", reading, "belongs to no test of this plan.",
                     "Take it again in the plan as it is now.");
-    if (reading.unit == unreached) return test->second;
+    if (reading.unit == unreached_unit) return test->second;
     if (!std::isfinite(reading.value))
       return refuse("no-number", reading, "is no number.",
                     "Enter what the meter shows; over range has a key of its own.");
@@ -73,12 +75,12 @@ class Intake {
   void settle(std::size_t test, std::vector<const Reading*>& of_test, Readings& taken) const {
     std::ranges::stable_sort(of_test, {}, [](const Reading* one) { return one->time; });
     const Reading& latest = *of_test.back();
-    if (latest.unit == unreached) {
+    if (latest.unit == unreached_unit) {
       taken.unreached.insert(test);
       return;
     }
     const auto agree = [&](const Reading* one) {
-      if (one->unit == unreached) return false;
+      if (one->unit == unreached_unit) return false;
       const double over_range = proof_.report.over_range;
       if (one->value >= over_range || latest.value >= over_range)
         return one->value >= over_range && latest.value >= over_range;
@@ -181,6 +183,16 @@ double least_told(const std::vector<Suspicion>& suspicions, double worth) {
   return std::max(worth * most, 1e-6);
 }
 
+// With what it takes from here: another state, places that nobody has opened yet.
+double minutes_to(const ProveReport& report, const Readings& taken, const ProveTest& test) {
+  double minutes = test.minutes;
+  if (taken.last_state != test.state) minutes += report.states[test.state].minutes;
+  for (const std::size_t access : test.accesses) {
+    if (!taken.opened.contains(access)) minutes += report.accesses[access].minutes;
+  }
+  return minutes;
+}
+
 void add_next(const Proof& proof, const std::vector<Suspicion>& suspicions, const Readings& taken,
               const FindOptions& options, bool live, std::vector<NextTest>& next) {
   const ProveReport& report = proof.report;
@@ -190,9 +202,7 @@ void add_next(const Proof& proof, const std::vector<Suspicion>& suspicions, cons
   for (std::size_t k = 0; k < bits.size(); ++k) {
     if (bits[k] < least) continue;
     const ProveTest& test = report.tests[k];
-    const bool here = taken.last_state == test.state;
-    const double minutes = test.minutes + (here ? 0.0 : report.states[test.state].minutes);
-    next.push_back({k, bits[k], std::max(minutes, least_minutes), {}});
+    next.push_back({k, bits[k], std::max(minutes_to(report, taken, test), least_minutes), {}});
   }
 }
 

@@ -54,7 +54,7 @@ struct RepairOdds {
 struct NextTest {
   std::size_t test = 0;  // position in the report's tests
   double bits = 0.0;
-  double minutes = 0.0;  // with the change of state from the last reading's
+  double minutes = 0.0;  // with the change of state from the last reading's, and places to open
   std::string words;     // what each outcome would mean
 };
 

@@ -17,9 +17,12 @@ CoverProblem cover_problem(const ProveReport& report) {
   }
   CoverProblem problem;
   problem.faults = report.faults.size();
-  for (const ProveState& state : report.states) problem.state_minutes.push_back(state.minutes);
+  for (const ProveState& state : report.states) problem.setup_minutes.push_back(state.minutes);
+  for (const PlaceAccess& access : report.accesses) problem.setup_minutes.push_back(access.minutes);
   for (const ProveTest& test : report.tests) {
-    CoverTest made{test.minutes, test.state, {}};
+    CoverTest made{test.minutes, {static_cast<std::uint32_t>(test.state)}, {}};
+    for (const std::size_t access : test.accesses)
+      made.setups.push_back(static_cast<std::uint32_t>(report.states.size() + access));
     for (const std::size_t fault : test.exposes) {
       const bool too_late =
           report.states[test.state].live && found_dead[fault] && is_harmful(report.faults[fault]);

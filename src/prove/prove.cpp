@@ -48,15 +48,19 @@ void add_assumptions(ProveReport& report, const LoomNetwork& network,
 constexpr std::size_t most_cells = 32u << 20;
 
 // Of more tests than there is room for, those that no other of the state replaces.
-void keep_best(std::vector<MeasuredTest>& tests, std::size_t room) {
+void keep_best(const ProveScope& scope, std::vector<MeasuredTest>& tests, std::size_t room) {
   if (tests.size() <= room) return;
-  std::vector<CoverTest> list;
-  for (const MeasuredTest& test : tests) {
-    list.push_back({test.candidate.test.minutes, 0, {}});
-    for (const std::size_t fault : test.candidate.test.exposes)
-      list.back().exposes.push_back(static_cast<std::uint32_t>(fault));
+  const auto number = [](std::size_t k) { return static_cast<std::uint32_t>(k); };
+  CoverProblem problem;
+  problem.faults = tests.front().under.size();
+  for (const PlaceAccess& access : scope.accesses) problem.setup_minutes.push_back(access.minutes);
+  for (const MeasuredTest& measured : tests) {
+    const ProveTest& test = measured.candidate.test;
+    problem.tests.push_back({test.minutes, {}, {}});
+    std::ranges::transform(test.accesses, std::back_inserter(problem.tests.back().setups), number);
+    std::ranges::transform(test.exposes, std::back_inserter(problem.tests.back().exposes), number);
   }
-  const std::vector<bool> kept = undominated(list, tests.front().under.size());
+  const std::vector<bool> kept = undominated(problem);
   std::size_t place = 0;
   std::erase_if(tests, [&](const MeasuredTest&) { return !kept[place++]; });
 }
@@ -82,7 +86,7 @@ MeasuredState measure_state(const ProveScope& scope, const MeterSheet& meter,
     return made;
   }
   made.tests = std::move(*tests);
-  keep_best(made.tests, most_cells / (states.size() * std::max<std::size_t>(1, faults.size())));
+  keep_best(scope, made.tests, most_cells / (states.size() * std::max<std::size_t>(1, faults.size())));
   made.bench = std::move(*bench);
   return made;
 }
@@ -155,6 +159,7 @@ Proof prove(const Graft& graft, const ProveOptions& options) {
   if (options.stop.stop_requested()) return stopped_proof();
   const ProveScope scope = prove_scope(graft, report.faults);
   report.refused = scope.refused;
+  report.accesses = scope.accesses;
   const std::vector<PlannedState> states = planned_states(scope);
   for (const PlannedState& planned : states) report.states.push_back(planned.state);
   const Measured all = measure(scope, meter, states, report, options.stop);

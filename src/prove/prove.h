@@ -41,6 +41,13 @@ struct Jumper {
   std::string words;
 };
 
+// What lies behind trim, carpet or a wheel and is opened once for all that is measured there.
+struct PlaceAccess {
+  std::string place;  // of the graft
+  std::string words;
+  double minutes = 0.0;  // to open and close it
+};
+
 struct ProveState {
   std::string id;     // "dead-open", "live-15"
   std::string words;  // "Battery off. C1, C2 and C3 unplugged."
@@ -49,6 +56,7 @@ struct ProveState {
   bool live = false;
   double minutes = 0.0;  // to bring about
   std::vector<std::string> cautions;
+  std::vector<std::size_t> accesses;  // positions in accesses: what it takes out or works
 };
 
 struct Band {
@@ -56,6 +64,9 @@ struct Band {
   double high = 0.0;  // above over_range_ohms: the meter shows that it cannot measure so much
 };
 inline constexpr double over_range_ohms = 50e6;
+
+// The unit of a reading that says: nobody could reach the place.
+inline constexpr const char* unreached_unit = "unreached";
 
 struct ProveTest {
   std::string id;  // stable: "dead-open:ohm:C1.3:Y20.1"
@@ -68,9 +79,10 @@ struct ProveTest {
   std::string unit;     // "ohm", "V", "A"
   double nominal = 0.0;
   Band band;
-  double minutes = 0.0;              // both probes and the reading, without the state
-  std::vector<std::size_t> exposes;  // positions in faults
-  std::string words;                 // what it shows, in one line
+  double minutes = 0.0;               // both probes and the reading, without state and accesses
+  std::vector<std::size_t> accesses;  // positions in accesses, with those of its state
+  std::vector<std::size_t> exposes;   // positions in faults
+  std::string words;                  // what it shows, in one line
 };
 
 struct Unexposed {
@@ -95,6 +107,7 @@ struct MeterAccuracy {
 struct ProveReport {
   std::vector<Fault> faults;
   std::vector<ProveState> states;
+  std::vector<PlaceAccess> accesses;
   std::vector<ProveTest> tests;
   std::vector<std::size_t> plan;  // positions in tests, in the order of work
   double plan_minutes = 0.0;

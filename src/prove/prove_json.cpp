@@ -3,6 +3,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "prove/matrix_rows.h"
 #include "text/json_figures.h"
 #include "text/problem_json.h"
 
@@ -49,6 +50,7 @@ Json test_json(const ProveReport& report, const ProveTest& test) {
           {"nominal", figure(test.nominal)},
           {"band", {{"low", figure(test.band.low)}, {"high", figure(test.band.high)}, {"unit", test.unit}}},
           {"minutes", figure(test.minutes)},
+          {"access", json_list(test.accesses, [&](std::size_t k) { return report.accesses[k].place; })},
           {"exposes", json_list(test.exposes, [&](std::size_t k) { return report.faults[k].id; })},
           {"words", test.words}};
 }
@@ -82,6 +84,11 @@ Json fault_json(const Fault& fault) {
           {"subjects", fault.subjects}};
 }
 
+// The faults that share a row, in the order of the table.
+Json row_json(const ProveReport& report, const MatrixRow& row) {
+  return json_list(row.faults, [&](std::size_t k) { return report.faults[k].id; });
+}
+
 Json joint_json(const JointThreshold& joint) {
   return {{"joint", joint.joint},
           {"words", joint.words},
@@ -89,36 +96,42 @@ Json joint_json(const JointThreshold& joint) {
           {"test", joint.test}};
 }
 
+Json access_json(const PlaceAccess& access) {
+  return {{"place", access.place}, {"words", access.words}, {"minutes", figure(access.minutes)}};
+}
+
 }  // namespace
 
 nlohmann::ordered_json to_json(const ProveReport& report) {
-  return {{"tests", json_list(report.tests, [&](const ProveTest& test) { return test_json(report, test); })},
-          {"plan", json_list(report.plan, [&](std::size_t k) { return report.tests[k].id; })},
-          {"plan_minutes", figure(report.plan_minutes)},
-          {"bound_minutes", figure(report.bound_minutes)},
-          {"optimal", report.optimal},
-          {"unexposed", json_list(report.unexposed,
-                                  [&](const Unexposed& one) {
-                                    const Fault& fault = report.faults[one.fault];
-                                    return Json{{"fault", fault.id},
-                                                {"words", fault.words},
-                                                {"harm", name_of(fault.harm)},
-                                                {"why", one.why},
-                                                {"remedy", one.remedy}};
-                                  })},
-          {"joint_ohms", json_list(report.joints, joint_json)},
-          {"conditions", json_list(report.states, state_json)},
-          {"faults", json_list(report.faults, fault_json)},
-          {"over_range_ohm", report.over_range},
-          {"refused", report.refused},
-          {"assumptions", json_list(report.assumptions,
-                                    [](const Assumption& item) {
-                                      return Json{{"subject", item.subject},
-                                                  {"quantity", item.quantity},
-                                                  {"taken", item.taken},
-                                                  {"why", item.why}};
-                                    })},
-          {"problems", problems_json(report.problems)}};
+  return {
+      {"tests", json_list(report.tests, [&](const ProveTest& test) { return test_json(report, test); })},
+      {"plan", json_list(report.plan, [&](std::size_t k) { return report.tests[k].id; })},
+      {"plan_minutes", figure(report.plan_minutes)},
+      {"bound_minutes", figure(report.bound_minutes)},
+      {"optimal", report.optimal},
+      {"unexposed", json_list(report.unexposed,
+                              [&](const Unexposed& one) {
+                                const Fault& fault = report.faults[one.fault];
+                                return Json{{"fault", fault.id},
+                                            {"words", fault.words},
+                                            {"harm", name_of(fault.harm)},
+                                            {"why", one.why},
+                                            {"remedy", one.remedy}};
+                              })},
+      {"joint_ohms", json_list(report.joints, joint_json)},
+      {"matrix", json_list(matrix_rows(report), [&](const MatrixRow& row) { return row_json(report, row); })},
+      {"conditions", json_list(report.states, state_json)},
+      {"faults", json_list(report.faults, fault_json)},
+      {"over_range_ohm", report.over_range},
+      {"refused", report.refused},
+      {"assumptions", json_list(report.assumptions,
+                                [](const Assumption& item) {
+                                  return Json{{"subject", item.subject},
+                                              {"quantity", item.quantity},
+                                              {"taken", item.taken},
+                                              {"why", item.why}};
+                                })},
+      {"problems", problems_json(report.problems)}};
 }
 
 }  // namespace loomgraft

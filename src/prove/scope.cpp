@@ -173,7 +173,29 @@ void add_refused(ProveScope& scope) {
   }
 }
 
+void add_accesses(ProveScope& scope) {
+  std::map<std::string, std::size_t> of_place;
+  for (const LoomPlace& place : scope.graft->places) {
+    if (!place.access || place.access->si <= 0.0) continue;
+    of_place.emplace(place.id, scope.accesses.size());
+    scope.accesses.push_back({place.id, place.name.empty() ? place.id : place.name, place.access->si / 60.0});
+  }
+  for (const auto& [id, device] : scope.devices) {
+    if (const auto found = of_place.find(device->place); found != of_place.end())
+      scope.access_of[id] = found->second;
+  }
+}
+
 }  // namespace
+
+std::vector<std::size_t> accesses_to(const ProveScope& scope, const std::vector<std::string>& devices) {
+  std::set<std::size_t> found;
+  for (const std::string& device : devices) {
+    if (const auto access = scope.access_of.find(device); access != scope.access_of.end())
+      found.insert(access->second);
+  }
+  return {found.begin(), found.end()};
+}
 
 DeviceBuild build_of(const ProveScope& scope, const std::string& device) {
   const auto found = scope.devices.find(device);
@@ -227,6 +249,7 @@ ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults) {
   add_parts(scope);
   add_relay_outputs(scope);
   add_refused(scope);
+  add_accesses(scope);
   return scope;
 }
 

@@ -10,6 +10,7 @@
 
 #include "loom/graft.h"
 #include "network/faults.h"
+#include "prove/prove.h"
 #include "standards/device_kinds.h"
 
 namespace loomgraft {
@@ -41,12 +42,16 @@ struct ProveScope {
   std::map<std::string, std::vector<WireEnd>> module_earths;  // cavities of power earths, by module
   std::string battery;                                        // device id, or empty
   std::vector<std::string> refused;                           // forbidden circuits, in words
+  std::vector<PlaceAccess> accesses;                          // places that take minutes to get at
+  std::map<std::string, std::size_t> access_of;               // by device, those in such a place
 };
 
 ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults);
 
 DeviceBuild build_of(const ProveScope& scope, const std::string& device);
 std::string place_words(const ProveScope& scope, const WireEnd& end);
+// Of the devices, rising, each once.
+std::vector<std::size_t> accesses_to(const ProveScope& scope, const std::vector<std::string>& devices);
 bool is_sealed(const ProveScope& scope, const std::string& connector);
 
 }  // namespace loomgraft

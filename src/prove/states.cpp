@@ -211,9 +211,15 @@ void add_plugged(const ProveScope& scope, std::vector<PlannedState>& states) {
 
 std::vector<PlannedState> planned_states(const ProveScope& scope) {
   std::vector<PlannedState> states{dead(scope, StateUse::open), dead(scope, StateUse::bare)};
-  if (scope.battery.empty()) return states;
-  add_fed(scope, states);
-  add_plugged(scope, states);
+  if (!scope.battery.empty()) {
+    add_fed(scope, states);
+    add_plugged(scope, states);
+  }
+  for (PlannedState& planned : states) {
+    std::vector<std::string> handled = planned.state.condition.removed;
+    std::ranges::copy(planned.state.condition.worked, std::back_inserter(handled));
+    planned.state.accesses = accesses_to(scope, handled);
+  }
   return states;
 }
 

@@ -4,6 +4,7 @@
 
 #include "design/design.h"
 #include "draw/diagram.h"
+#include "draw/diagram_paper.h"
 #include "draw/face.h"
 #include "draw/face_marks.h"
 #include "draw/time_current.h"
@@ -55,7 +56,9 @@ Finished face_of(const Graft& graft, const FaceQuestion& question) {
                               "The graft has no such connector.",
                               "Choose one of its connectors."}});
   std::vector<FaceMark> marks;
-  if (const Module* module = owner_of(graft, connector->id)) {
+  if (question.options.planned) {
+    marks = planned_face_marks(graft, *connector);
+  } else if (const Module* module = owner_of(graft, connector->id)) {
     CompareReport report;
     if (!question.donor.empty() && find_module(graft, question.donor))
       report = compare(graft, module->id, question.donor);
@@ -109,6 +112,7 @@ Answer get_face(Workbench& bench, const Call& call) {
   question.options.width_mm = width_of(call, question.options.width_mm, 60.0, 1000.0);
   if (is_set(call, "black")) question.options.ink = WireInk::black;
   question.options.cavity = query_value(call, "cavity");
+  question.options.planned = query_value(call, "show") == "planned";
   const auto draw = [document = shown->document, question](const JobControl&) {
     return face_of(document->graft, question);
   };
@@ -126,7 +130,13 @@ Answer get_diagram(Workbench& bench, const Call& call) {
   if (show == "difference") options.show = DiagramShow::difference;
   if (is_set(call, "black")) options.ink = WireInk::black;
   options.width_mm = width_of(call, 0.0, 40.0, 5000.0);
-  const auto draw = [document = shown->document, options](const JobControl&) {
+  const std::string sheets = query_value(call, "paper");
+  PaperOptions paper;
+  if (sheets == "a3") paper.paper = Paper::a3;
+  paper.portrait = is_set(call, "portrait");
+  paper.revision = std::to_string(shown->document->revision);
+  const auto draw = [document = shown->document, options, sheets, paper](const JobControl&) {
+    if (!sheets.empty()) return drawn(in_one_drawing(draw_diagram_on_paper(document->graft, options, paper)));
     return drawn(draw_diagram(document->graft, options).svg);
   };
   return report_answer(bench, call, *shown, "diagram", draw, Patience::wait);

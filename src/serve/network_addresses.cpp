@@ -53,6 +53,7 @@ std::vector<std::string> reachable_addresses(const std::vector<NetworkInterface>
   }
   std::ranges::stable_sort(ranked, {}, [](const auto& one) { return one.first; });
   std::vector<std::string> addresses;
+  addresses.reserve(ranked.size());
   for (auto& [rank, address] : ranked) addresses.push_back(std::move(address));
   return addresses;
 }

@@ -97,12 +97,17 @@ Answer get_practice(Workbench& bench, const Call& call) {
 Answer get_matrix(Workbench& bench, const Call& call) {
   const auto shown = document_of(bench, call);
   if (!shown) return shown.error();
+  auto readings = shown->graft->reader.readings();
+  if (!readings) return refuse(readings.error());
+  MatrixOptions options;
+  options.readings = std::move(*readings);
+  const std::string what = "matrix/" + std::to_string(options.readings.size());
   return report_answer(
-      bench, call, *shown, "matrix",
-      [&bench, key = proof_key(*shown), document = shown->document](const JobControl& control) {
+      bench, call, *shown, what,
+      [&bench, key = proof_key(*shown), document = shown->document, options](const JobControl& control) {
         const auto proof = bench.proofs().of(key, document->graft, control.stop);
         if (!proof) return finished(Problems{was_stopped()});
-        return Finished{200, "image/svg+xml", draw_matrix(proof->report)};
+        return Finished{200, "image/svg+xml", draw_matrix(proof->report, options)};
       });
 }
 

@@ -117,6 +117,7 @@ std::string Workbench::address() const {
 
 std::vector<std::string> Workbench::lan_addresses() const {
   std::vector<std::string> addresses;
+  addresses.reserve(lan_hosts_.size());
   for (const std::string& host : lan_hosts_)
     addresses.push_back("http://" + host + ":" + std::to_string(port_) + "/");
   return addresses;

@@ -4,6 +4,7 @@ import "./model_test.mjs";
 import "./walk_test.mjs";
 import "./live_test.mjs";
 import "./prove_test.mjs";
+import "./matrix_test.mjs";
 import "./screens_test.mjs";
 import "./outbox_test.mjs";
 

@@ -137,3 +137,32 @@ test("model: two pins are one circuit: said once, over what it rules out, and ta
   equal(JSON.stringify(none), JSON.stringify(before), "and the last one leaves nothing behind");
   equal(take_back_circuit(none, "v.C1 2 = d.C1 2").length, 0, "nothing is taken back twice");
 });
+
+test("model: a reading is told as the meter shows it; milliohms are never taken for megohms", async () => {
+  const { amount } = await load("model/proof.ts");
+  const cases = [[0.4, "ohm", "0.4 Ω"], [0.0441, "ohm", "0.044 Ω"], [0, "ohm", "0 Ω"], [12345, "ohm", "12.3 kΩ"], [4.7e6, "ohm", "4.7 MΩ"], [1e9, "ohm", "over range"],
+    [0.0123, "V", "12.3 mV"], [-0.0123, "V", "-12.3 mV"], [13.81, "V", "13.8 V"], [0.25, "A", "250 mA"]];
+  for (const [value, unit, words] of cases) equal(amount(value, unit), words, `${value} ${unit}`);
+});
+
+test("model: rows of the table of steps and mistakes, what passes a filter, where the next mark is", async () => {
+  const { matrix_of, next_mark, no_filter, rows_shown } = await load("model/matrix.ts");
+  const fault = (id, harm) => ({ id, words: `mistake ${id}`, harm });
+  const step = (id, exposes) => ({ id, exposes, condition: "dead", words: id, band: { low: 0, high: 1, unit: "V" } });
+  // a and b look alike; d is shown by nothing. x stands in no plan.
+  const report = {
+    faults: [fault("a", "none"), fault("b", "fire"), fault("c", "false_signal"), fault("d", "damage")],
+    tests: [step("x", ["a", "b", "c", "d"]), step("s1", ["a", "b"]), step("s2", ["c"]), step("s3", ["a", "b", "c"])],
+    plan: ["s1", "s2", "s3"], matrix: [["a", "b"], ["c"], ["d"]],
+  };
+  const matrix = matrix_of(report);
+  equal(JSON.stringify(matrix.rows.map((row) => [row.words, row.harm, row.steps])), '[["mistake a (and 1 more)","fire",[0,2]],["mistake c","false_signal",[1,2]],["mistake d","damage",[]]]', "rows");
+  const shown = (filter, fates = ["none", "none", "none"]) => rows_shown(matrix, fates, { ...no_filter, ...filter }).join();
+  equal(shown({}), "0,1,2", "all");
+  equal(shown({ harmful: true }), "0,2", "what could damage or burn");
+  equal(shown({ unexposed: true }), "2", "what no step shows");
+  equal(shown({ open: true }, ["in", "out", "none"]), "1,2", "in band rules out, out of band does not");
+  equal(shown({ words: " MISTAKE B" }), "0", "words of any of the row's faults");
+  equal(JSON.stringify(next_mark(matrix, [0, 1, 2], { row: 0, step: 0 }, 0, 1)), '{"row":0,"step":2}', "along the row");
+  equal(JSON.stringify(next_mark(matrix, [0, 1, 2], { row: 0, step: 0 }, 1, 0)), '{"row":0,"step":0}', "no mark below");
+});

@@ -195,3 +195,17 @@ at_both_sizes("a photo is removed by keyboard after a second question, and anoth
   equal(photos.length, 1, "its place is kept");
   check(photos[0].removed, "and it says that it was removed");
 });
+
+// The demo's plan takes the old feed out of C3-1 and brings the valve's wire there.
+at_both_sizes("the faces of a step show the loom as planned", async (world) => {
+  const page = await open_page(world, { size: world.size });
+  const graft = await make_graft(page, "planned", { example: true });
+  const proof = await read_json(page, `/api/grafts/${graft}/reports/prove`);
+  const one = proof.tests.find((item) => proof.plan.includes(item.id) && item.black === "found.C3:1" && item.red_at.side === "");
+  await stage(page, graft, "prove", `?step=${encodeURIComponent(`test:${one.id}`)}`);
+  const lit = page.locator(".lead-black .lit");
+  await lit.waitFor();
+  const words = await lit.textContent();
+  check(words.includes("GN/OG") && words.includes("new wire"), `cavity 1 holds the planned wire: ${words}`);
+  check((await page.locator(".lead-black svg").textContent()).includes("Mating side, as planned"), "the side and the state of the loom are told");
+});

@@ -1,10 +1,7 @@
 // Every screen: nothing for axe-core to find, nothing wider than the window, targets large enough, names that stay text.
-import { createRequire } from "node:module";
-import { readFileSync } from "node:fs";
+import { violations } from "./axe.mjs";
 import { at_both_sizes, check, equal, open_page, shots, test } from "./runner.mjs";
 import { demo_file, document_of, make_graft, paste_table, stage, start_graft } from "./steps.mjs";
-
-const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
 const settled = {
   gather: ".tags",
@@ -18,13 +15,6 @@ const settled = {
   history: ".history li",
 };
 const stages = Object.keys(settled);
-
-async function violations(page, options = {}) {
-  // Through the debugger, not as a script of the page: the page's policy refuses inline scripts.
-  await page.evaluate(axe);
-  const found = await page.evaluate(async (run) => (await globalThis.axe.run(document, run)).violations, options);
-  return found.map((one) => `${one.id}: ${one.help}\n  ${one.nodes.slice(0, 4).map((node) => `${node.target.join(" ")} ${node.any[0]?.message ?? ""}`).join("\n  ")}`);
-}
 
 const show = async (page, graft, name, query = "") => {
   await stage(page, graft, name, query);
@@ -116,7 +106,7 @@ test("light, dark and glare: contrast holds, 7:1 in glare", async (world) => {
   for (const theme of ["dark", "glare"]) {
     await page.evaluate((name) => localStorage.setItem("loomgraft.theme", name), theme);
     await page.goto("/");
-    for (const name of ["gather", "choose", "compare", "design"]) {
+    for (const name of ["gather", "choose", "compare", "design", "prove", "find"]) {
       await show(page, graft, name);
       const rule = theme === "glare" ? "color-contrast-enhanced" : "color-contrast";
       found.push(...(await violations(page, { runOnly: [rule], rules: { [rule]: { enabled: true } } })).map((one) => `${theme} ${name}: ${one}`));
@@ -236,6 +226,33 @@ test("prints on A4 and Letter", async (world) => {
       const pdf = await page.pdf({ path: `${shots}/${name}-${format}.pdf`, format, printBackground: false, preferCSSPageSize: false });
       check(pdf.length > 5000, `${name} prints`);
     }
+  }
+});
+
+test("a diagram is printed one sheet to a page, in the paper and ink chosen", async (world) => {
+  const page = await open_page(world);
+  const graft = await make_graft(page, "sheets", { example: true });
+  for (const [query, box, colours] of [
+    ["?show=difference", [842, 595], true],
+    ["?show=found&paper=a3-upright&black=1", [842, 1191], false],
+  ]) {
+    await show(page, graft, "diagram", query);
+    await page.locator(".pan-zoom svg").first().waitFor();
+    await page.evaluate(() => {
+      window.printed = false;
+      window.print = () => (window.printed = true);
+    });
+    await page.getByRole("button", { name: "Print this diagram" }).click();
+    await page.waitForFunction(() => window.printed);
+    const sheets = await page.locator(".printed-sheets > svg").count();
+    const inks = await page.locator(".printed-sheets").innerHTML();
+    equal(/#c9281f/i.test(inks), colours, "ink as chosen");
+    const pdf = (await page.pdf({ printBackground: false, preferCSSPageSize: true })).toString("latin1");
+    check(sheets > 3, `${sheets} sheets`);
+    equal((pdf.match(/\/Type\s*\/Page\b(?!s)/g) ?? []).length, sheets, "pages");
+    const sizes = [...pdf.matchAll(/\/MediaBox\s*\[([^\]]*)\]/g)].map((found) => found[1].trim().split(/\s+/).map(Number));
+    check(sizes.every((size) => Math.abs(size[2] - box[0]) < 1 && Math.abs(size[3] - box[1]) < 1), `pages of the paper: ${JSON.stringify(sizes[0])}`);
+    await page.evaluate(() => window.dispatchEvent(new Event("afterprint")));
   }
 });
 

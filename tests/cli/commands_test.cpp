@@ -103,6 +103,17 @@ TEST(Commands, ADiagramIsDrawnOfAGraftAModuleOrACircuit) {
     const std::string text((std::istreambuf_iterator<char>(svg)), {});
     EXPECT_THAT(text, HasSubstr("data-module=\"found\"")) << options;
   }
+  const Outcome sheets = run("draw diagram " + graft + " --paper a4 --revision r3 -o " + file);
+  EXPECT_EQ(sheets.status, 0);
+  EXPECT_THAT(sheets.out, HasSubstr("tests/diagram-1.svg\n"));
+  EXPECT_THAT(sheets.out, HasSubstr(" sheets of 297 x 210 mm, "));
+  std::ifstream second(std::string(LOOMGRAFT_BUILD) + "/tests/diagram-2.svg");
+  EXPECT_THAT(std::string((std::istreambuf_iterator<char>(second)), {}), HasSubstr(">revision r3</text>"));
+  const std::string page = std::string(LOOMGRAFT_BUILD) + "/tests/diagram.html";
+  EXPECT_EQ(run("draw diagram " + graft + " --paper a3 --portrait -o " + page).status, 0);
+  std::ifstream html(page);
+  EXPECT_THAT(std::string((std::istreambuf_iterator<char>(html)), {}), HasSubstr("@page{size:297mm 420mm"));
+  EXPECT_NE(run("draw diagram " + graft + " --paper a5 -o " + file).status, 0);
   EXPECT_EQ(run("draw diagram " + graft + " --circuit nonsense -o " + file).status, 1);
   EXPECT_EQ(run("draw diagram " + graft + " -o /no/such/folder/x.svg").status, 2);
   EXPECT_EQ(run("draw diagram /no/such/file -o " + file).status, 2);

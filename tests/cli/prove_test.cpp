@@ -29,8 +29,8 @@ TEST(ProveCommand, GivesEveryMemberOfTheReport) {
   const Json& report = demo_proof();
   ASSERT_FALSE(report.is_discarded());
   for (const char* member :
-       {"tests", "plan", "plan_minutes", "bound_minutes", "optimal", "unexposed", "joint_ohms", "conditions",
-        "faults", "over_range_ohm", "refused", "assumptions", "problems"})
+       {"tests", "plan", "plan_minutes", "bound_minutes", "optimal", "unexposed", "joint_ohms", "matrix",
+        "conditions", "faults", "over_range_ohm", "refused", "assumptions", "problems"})
     EXPECT_TRUE(report.contains(member)) << member;
   for (const char* member : {"id", "kind", "condition", "red", "black", "red_at", "black_at", "clamp",
                              "setting", "nominal", "band", "minutes", "exposes", "words"})

@@ -123,6 +123,33 @@ inline Graft hoist_graft() {
   return g;
 }
 
+// A loom too large for a sheet: `parts` relays on one joint, each with a lamp, a wire to the controller and
+// an earth.
+inline Graft many_relays(std::size_t parts) {
+  Graft g;
+  g.title = "relays";
+  Module module;
+  module.id = "ecu";
+  module.name = "controller";
+  module.role = ModuleRole::found;
+  module.connectors = {"ecu.C"};
+  g.connectors = {plug("ecu.C", "C")};
+  g.modules = {module};
+  g.devices = {part("bat", "battery", "battery"), part("J", "splice", "joint"), part("G", "earth", "earth")};
+  g.wires = {wire("feed", {"bat", "+"}, {"J", "1"}, "RD"), wire("ground", {"bat", "-"}, {"G", "1"}, "BK")};
+  for (std::size_t i = 1; i <= parts; ++i) {
+    const std::string n = std::to_string(i);
+    g.devices.push_back(part("K" + n, "relay", "relay " + n));
+    g.devices.push_back(part("E" + n, "lamp", "lamp " + n));
+    g.wires.push_back(wire("a" + n, {"J", "1"}, {"K" + n, "30"}, "RD"));
+    g.wires.push_back(wire("b" + n, {"J", "1"}, {"K" + n, "86"}, "RD", "YE"));
+    g.wires.push_back(wire("c" + n, {"K" + n, "85"}, {"ecu.C", n}, "BN", "YE"));
+    g.wires.push_back(wire("d" + n, {"K" + n, "87"}, {"E" + n, "1"}, "YE"));
+    g.wires.push_back(wire("e" + n, {"E" + n, "2"}, {"G", "1"}, "BN"));
+  }
+  return g;
+}
+
 // Numbers that are the same everywhere.
 struct Dice {
   std::uint64_t state = 1;

@@ -85,7 +85,8 @@ inline Graft sample_graft() {
   wire.insulation = "class B";
   wire.along = {"sill"};
   g.wires = {wire};
-  g.places = {{"cab", "Cab", Celsius{85}, false, false}, {"rear", "Rear frame", Celsius{60}, true, true}};
+  g.places = {{"cab", "Cab", Celsius{85}, false, false, {}},
+              {"rear", "Rear frame", Celsius{60}, true, true, Seconds{900}}};
   g.paths = {{"sill", "cab", "rear", millimetres(3800), Celsius{70}, millimetres(25), "sharp edge"}};
   Wire added = wire;
   added.id = "w2";

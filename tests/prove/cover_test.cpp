@@ -16,11 +16,16 @@ constexpr double rounding = 1e-6;  // minutes: the tolerance of branch and cut
 CoverProblem random_problem(std::mt19937& random, std::size_t tests, std::size_t faults, unsigned one_in) {
   CoverProblem problem;
   problem.faults = faults;
-  const std::size_t states = 1 + random() % 4;
-  for (std::size_t state = 0; state < states; ++state)
-    problem.state_minutes.push_back(static_cast<double>(random() % 20) * 0.5);
+  const auto below = [&](std::uint32_t count) { return static_cast<std::uint32_t>(random() % count); };
+  const std::uint32_t states = 1 + below(4);
+  const std::uint32_t places = below(3);
+  for (std::uint32_t setup = 0; setup < states + places; ++setup)
+    problem.setup_minutes.push_back(static_cast<double>(random() % 20) * 0.5);
   for (std::size_t test = 0; test < tests; ++test) {
-    CoverTest made{0.25 * static_cast<double>(1 + random() % 12), random() % states, {}};
+    CoverTest made{0.25 * static_cast<double>(1 + random() % 12), {below(states)}, {}};
+    for (std::uint32_t place = 0; place < places; ++place) {
+      if (random() % 4 == 0) made.setups.push_back(states + place);
+    }
     for (std::uint32_t fault = 0; fault < faults; ++fault) {
       if (random() % one_in == 0) made.exposes.push_back(fault);
     }
@@ -93,19 +98,19 @@ TEST(Cover, BoundIsNeverAboveThePlanAndThePlanExposesAllThatCanBe) {
 TEST(Cover, TakesNothingWhereNothingCanBeExposed) {
   CoverProblem problem;
   problem.faults = 2;
-  problem.state_minutes = {5.0};
-  problem.tests = {{1.0, 0, {}}};
+  problem.setup_minutes = {5.0};
+  problem.tests = {{1.0, {0}, {}}};
   const CoverPlan plan = cover(problem);
   EXPECT_TRUE(plan.tests.empty());
   EXPECT_TRUE(plan.optimal);
   EXPECT_EQ(plan.minutes, 0.0);
 }
 
-TEST(Cover, PaysForAStateOnce) {
+TEST(Cover, PaysForASetUpOnce) {
   CoverProblem problem;
   problem.faults = 2;
-  problem.state_minutes = {10.0, 0.0};
-  problem.tests = {{1.0, 0, {0}}, {1.0, 0, {1}}, {6.0, 1, {0}}, {6.0, 1, {1}}};
+  problem.setup_minutes = {10.0, 0.0};
+  problem.tests = {{1.0, {0}, {0}}, {1.0, {0}, {1}}, {6.0, {1}, {0}}, {6.0, {1}, {1}}};
   const CoverPlan plan = cover(problem);
   EXPECT_NEAR(plan.minutes, 12.0, rounding);
   EXPECT_TRUE(plan.optimal);

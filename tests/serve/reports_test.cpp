@@ -86,6 +86,9 @@ TEST(Reports, DrawingsAreTheModulesOwn) {
   EXPECT_EQ(bench.client->Get(g + "/drawings/face/none")->status, 404);
   const auto diagram = bench.client->Get(g + "/drawings/diagram?show=difference");
   EXPECT_NE(diagram->body.find("data-wire"), std::string::npos);
+  const auto sheets = bench.client->Get(g + "/drawings/diagram?paper=a4&portrait=1");
+  EXPECT_NE(sheets->body.find("class=\"paper\""), std::string::npos);
+  EXPECT_NE(sheets->body.find("revision 1<"), std::string::npos);
 }
 
 // Long computations must not keep anyone from the document or a drawing.

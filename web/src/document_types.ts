@@ -172,6 +172,7 @@ export interface Graft {
   devices?: Device[];
   wires?: Wire[];
   plan?: PlanStep[];
+  places?: { id: string; name?: string; access_min?: number }[];
   rules?: { set?: string };
 }
 

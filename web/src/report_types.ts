@@ -302,6 +302,7 @@ export interface ProveTest {
   nominal: number | null;
   band: { low: number | null; high: number | null; unit: string };
   minutes: number;
+  access: string[]; // places that must be open for it
   exposes: string[];
   words: string;
 }
@@ -339,6 +340,7 @@ export interface ProveReport {
   optimal: boolean;
   unexposed: { fault: string; words: string; why: string; remedy: string }[];
   joint_ohms: { joint: string; words: string; ohms: number | null; test: string }[];
+  matrix: string[][]; // faults that the same steps expose are one row; those that none exposes last
   conditions: ProveCondition[];
   faults: ProveFault[];
   over_range_ohm: number;

@@ -37,15 +37,21 @@ const prefixes: readonly (readonly [number, string])[] = [
   [1e-3, "m"],
 ];
 
-// Three digits, as a meter shows them.
+// As it stands on the meter's dial.
+const sign_of = (unit: string): string => (unit === "ohm" ? "Ω" : unit);
+
+// Three digits, as a meter shows them. Thousandths of an ohm are no range of a meter: mΩ and MΩ are too easily confused.
 export function amount(value: number, unit: string): string {
   if (unit === "ohm" && value >= over_range_from) return "over range";
-  if (value === 0) return `0 ${unit}`;
   const size = Math.abs(value);
-  const [factor, prefix] = prefixes.find(([from]) => size >= from * 0.9995) ?? [1e-3, "m"];
-  const shown = Number((value / factor).toPrecision(3));
-  return `${shown} ${prefix}${unit}`;
+  const ohms_below_one = unit === "ohm" && size < 0.9995;
+  const [factor, prefix] = value === 0 || ohms_below_one ? [1, ""] : (prefixes.find(([from]) => size >= from * 0.9995) ?? [1e-3, "m"]);
+  const shown = ohms_below_one ? Number(value.toFixed(3)) : Number((value / factor).toPrecision(3));
+  return `${shown} ${prefix}${sign_of(unit)}`;
 }
+
+// Begins with a capital, as a sentence or a line of a list does.
+export const sentence = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 
 export function band_words(test: ProveTest): string {
   const { low, high, unit } = test.band;
@@ -60,9 +66,9 @@ export function band_words(test: ProveTest): string {
 export const units_of = (unit: string): readonly (readonly [string, number])[] =>
   unit === "ohm"
     ? [
-        ["ohm", 1],
-        ["kohm", 1e3],
-        ["Mohm", 1e6],
+        ["Ω", 1],
+        ["kΩ", 1e3],
+        ["MΩ", 1e6],
       ]
     : unit === "A"
       ? [

@@ -60,7 +60,7 @@ interface Drawn {
 }
 
 // What was drawn last stays until the next drawing is there.
-function use_markup(path: string): Drawn {
+export function use_markup(path: string): Drawn {
   const open = graft.value;
   const name = open?.name ?? "";
   const revision = open?.revision ?? 0;

@@ -7,9 +7,9 @@ export const black_ink = signal(false);
 const longest_wait_ms = 8000;
 const look_ms = 50;
 
-// Every drawing says in what ink it is there (parts/drawing.tsx).
+// Every drawing says in what ink it is there (parts/drawing.tsx), or that it is not there yet (parts/printed_sheets.tsx).
 function all_black(): boolean {
-  return Array.from(document.querySelectorAll<HTMLElement>(".drawing-box")).every((box) => box.dataset["ink"] !== "colour");
+  return Array.from(document.querySelectorAll<HTMLElement>(".drawing-box")).every((box) => !["colour", "waiting"].includes(box.dataset["ink"] ?? ""));
 }
 
 export function print_black(): void {

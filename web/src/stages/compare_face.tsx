@@ -18,7 +18,7 @@ export const sides: readonly (readonly [Side, string])[] = [
 export const narrow = () => window.matchMedia("(max-width: 700px)").matches;
 
 export function face_path(connector: string, side: Side, extra: Record<string, string> = {}): string {
-  const query = new URLSearchParams({ side, ...extra, ...(narrow() && !black_ink.value ? { width: "90" } : side === "both" ? {} : { width: "118" }) });
+  const query = new URLSearchParams({ side, ...(narrow() && !black_ink.value ? { width: "90" } : side === "both" ? {} : { width: "118" }), ...extra });
   return `/drawings/face/${encodeURIComponent(connector)}?${query.toString()}`;
 }
 

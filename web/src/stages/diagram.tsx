@@ -1,5 +1,5 @@
 // The diagram: as found, as planned, or the difference; a circuit, a module or the whole; beside it the wires and
-// devices, lit together.
+// devices, lit together. Printed, it is cut into sheets.
 
 import { useState } from "preact/hooks";
 import type { Graft, Wire as WireFact } from "../api_types";
@@ -10,7 +10,8 @@ import { doc } from "../net/graft";
 import { Drawing } from "../parts/drawing";
 import { Choice, Select } from "../parts/field";
 import { PanZoom } from "../parts/pan_zoom";
-import { PrintButton } from "../parts/print";
+import { black_ink, PrintButton } from "../parts/print";
+import { paper_query, papers, PrintedSheets, type PaperName } from "../parts/printed_sheets";
 import { Empty } from "../parts/waiting";
 import { Wire } from "../parts/wire";
 import { route, select } from "../route";
@@ -33,14 +34,15 @@ interface Chosen {
   circuit: string;
   module: string;
   black: string;
+  paper: PaperName;
 }
 
-function path_of(chosen: Chosen): string {
-  const query = new URLSearchParams({ show: chosen.show });
+function path_of(chosen: Chosen, on_paper = false): string {
+  const query = new URLSearchParams({ show: chosen.show, ...(on_paper ? paper_query(chosen.paper) : {}) });
   for (const key of ["circuit", "module", "black"] as const) {
     if (chosen[key]) query.set(key, chosen[key]);
   }
-  if (narrow() && chosen.circuit) query.set("width", "180");
+  if (narrow() && chosen.circuit && !on_paper) query.set("width", "180");
   return `/drawings/diagram?${query.toString()}`;
 }
 
@@ -107,7 +109,9 @@ function Ready({ graft }: { graft: Graft }) {
     circuit: query.get("circuit") ?? "",
     module: query.get("module") ?? "",
     black: query.get("black") ?? "",
+    paper: papers.find(([key]) => key === query.get("paper"))?.[0] ?? "a4",
   };
+  if (black_ink.value) return <PrintedSheets path={path_of(chosen, true)} paper={chosen.paper} label="Circuit diagram on paper" />;
   const at = query.get("at") ?? "";
   const pick = (id: string) => select({ at: id === at ? "" : id });
   const modules = [["", "every module"] as const, ...(graft.modules ?? []).map((module) => [module.id, module_name(module)] as const)];
@@ -118,6 +122,7 @@ function Ready({ graft }: { graft: Graft }) {
         <Select label="Circuit" value={chosen.circuit} choices={circuit_choices(graft)} take={(circuit) => select({ circuit })} />
         <Select label="Module" value={chosen.module} choices={modules} take={(module) => select({ module })} />
         <Choice label="Ink" value={chosen.black ? "1" : ""} choices={inks} take={(black) => select({ black })} />
+        <Select label="Paper" value={chosen.paper} choices={papers} take={(paper) => select({ paper })} />
         <PrintButton what="this diagram" />
       </div>
       <div class="beside beside-wide">

@@ -2,7 +2,7 @@
 
 import type { FindReport, Graft, ProveReport } from "../api_types";
 import { prove_path } from "../findings";
-import { band_words, latest_by_test, fate_of } from "../model/proof";
+import { band_words, fate_of, latest_by_test, sentence } from "../model/proof";
 import { doc } from "../net/graft";
 import { use_readings } from "../net/readings";
 import { revisions_apart, useReport } from "../net/report";
@@ -15,6 +15,7 @@ import { route, route_to, select } from "../route";
 import { PracticeBanner } from "./practice";
 
 const most_shown = 12;
+const first_shown = 5;
 const percent = (odds: number) => `${(100 * odds).toFixed(odds >= 0.1 ? 0 : 1)} %`;
 
 function OddsRow({ words, odds, strong }: { words: string; odds: number; strong: boolean }) {
@@ -28,15 +29,23 @@ function OddsRow({ words, odds, strong }: { words: string; odds: number; strong:
 }
 
 function Odds({ report }: { report: FindReport }) {
+  const row = (repair: FindReport["repairs"][number]) => (
+    <OddsRow key={repair.repair} words={sentence(repair.words)} odds={repair.odds} strong={repair.repair === report.settled} />
+  );
+  const rest = report.repairs.slice(first_shown, most_shown);
   return (
     <section class="sheet stack" aria-label="What is wrong">
       <h2>What is wrong</h2>
       <ol class="odds">
         <OddsRow words="Nothing, as far as was measured" odds={report.all_well} strong={false} />
-        {report.repairs.slice(0, most_shown).map((repair) => (
-          <OddsRow key={repair.repair} words={repair.words} odds={repair.odds} strong={repair.repair === report.settled} />
-        ))}
+        {report.repairs.slice(0, first_shown).map(row)}
       </ol>
+      {rest.length > 0 && (
+        <details>
+          <summary>The next {rest.length} likeliest</summary>
+          <ol class="odds-more">{rest.map(row)}</ol>
+        </details>
+      )}
     </section>
   );
 }
@@ -52,7 +61,7 @@ function Settled({ report, proof }: { report: FindReport; proof: ProveReport }) 
       <h2>
         <Mark name="holds" word={`Found, at odds of ${percent(repair.odds)}`} />
       </h2>
-      <p class="step-words">{repair.words}.</p>
+      <p class="step-words">{sentence(repair.words)}.</p>
       <p>Mend it, measure the same steps again, and say whether this was it: later searches learn from that.</p>
       <div class="buttons">
         <button type="button" class="first" aria-pressed={ticks.has(subject)} onClick={() => void tick(subject, !ticks.has(subject))}>
@@ -63,33 +72,63 @@ function Settled({ report, proof }: { report: FindReport; proof: ProveReport }) 
   );
 }
 
-function Next({ report, proof }: { report: FindReport; proof: ProveReport }) {
-  const tests = new Map(proof.tests.map((test) => [test.id, test]));
-  const states = new Map(proof.conditions.map((state) => [state.id, state]));
-  if (report.settled || report.next.length === 0) return null;
+// How much of the doubt a measurement is expected to clear, in words that need no figure.
+function worth(bits: number, entropy: number): string {
+  const share = entropy > 0 ? bits / entropy : 0;
+  if (share >= 0.4) return "It is likely to clear about half of the doubt or more.";
+  if (share >= 0.2) return "It is likely to clear about a third of the doubt.";
+  return share >= 0.08 ? "It is likely to clear about a tenth of the doubt." : "It is likely to clear a little of the doubt.";
+}
+
+const minutes_words = (minutes: number): string => (minutes < 1.5 ? "About a minute" : `About ${Math.round(minutes)} minutes`);
+
+interface NextProps {
+  one: FindReport["next"][number];
+  proof: ProveReport;
+  entropy: number;
+  first: boolean;
+}
+
+function NextTest({ one, proof, entropy, first }: NextProps) {
+  const test = proof.tests.find((item) => item.id === one.test);
+  const state = proof.conditions.find((item) => item.id === test?.condition);
+  if (!test) return null;
   return (
-    <section class="sheet stack" aria-label="Measure next">
+    <li>
+      <p class={first ? "step-words" : ""}>{sentence(test.words)}</p>
+      {state?.live && <Mark name="damage" word="Power is on for this one" />}
+      <p>
+        Must show <strong>{band_words(test)}</strong>. {state?.words}
+      </p>
+      <p class="soft">
+        {minutes_words(one.minutes)}. {worth(one.bits, entropy)}
+      </p>
+      <a class={first ? "button first step-next" : "button"} href={route_to(route.value.graft, "prove", { step: `test:${one.test}`, again: "1" })}>
+        Measure it
+      </a>
+    </li>
+  );
+}
+
+function Next({ report, proof }: { report: FindReport; proof: ProveReport }) {
+  const [best, ...others] = report.next;
+  if (report.settled || !best) return null;
+  return (
+    <section class="sheet stack step" aria-label="Measure next">
       <h2>Measure next</h2>
       <ol class="next-tests">
-        {report.next.map((one, index) => {
-          const test = tests.get(one.test);
-          if (!test) return null;
-          return (
-            <li key={one.test}>
-              <p>
-                <strong>{test.words}</strong>, must show {band_words(test)}
-                {states.get(test.condition)?.live ? " (power on)" : ""}
-              </p>
-              <p class="soft">
-                {states.get(test.condition)?.words} Tells {one.bits.toFixed(2)} bits in {one.minutes.toFixed(1)} minutes.
-              </p>
-              <a class={index === 0 ? "button first" : "button"} href={route_to(route.value.graft, "prove", { step: `test:${one.test}`, again: "1" })}>
-                Measure it
-              </a>
-            </li>
-          );
-        })}
+        <NextTest one={best} proof={proof} entropy={report.entropy_bits} first={true} />
       </ol>
+      {others.length > 0 && (
+        <details>
+          <summary>{others.length === 1 ? "One other" : `${others.length} others`}, if this one is out of reach</summary>
+          <ol class="next-tests">
+            {others.map((one) => (
+              <NextTest key={one.test} one={one} proof={proof} entropy={report.entropy_bits} first={false} />
+            ))}
+          </ol>
+        </details>
+      )}
     </section>
   );
 }
@@ -102,18 +141,27 @@ function Why({ report, proof }: { report: FindReport; proof: ProveReport }) {
       .slice(0, most_shown)
       .map((one) => (
         <li key={one.fault}>
-          <strong>{words.get(one.fault) ?? one.fault}</strong> {one.words}
+          <strong>{sentence(words.get(one.fault) ?? one.fault)}</strong> {one.words}
         </li>
       ));
+  const left = list(false);
+  const out = list(true);
+  if (left.length + out.length === 0) return null;
   return (
     <section class="sheet stack" aria-label="Why">
       <h2>Why</h2>
-      <h3>Still in</h3>
-      <ul>{list(false)}</ul>
-      <details>
-        <summary>What is out, and which reading said so</summary>
-        <ul>{list(true)}</ul>
-      </details>
+      {left.length > 0 && (
+        <>
+          <h3>Still in</h3>
+          <ul>{left}</ul>
+        </>
+      )}
+      {out.length > 0 && (
+        <details>
+          <summary>What is out, and which reading said so</summary>
+          <ul>{out}</ul>
+        </details>
+      )}
     </section>
   );
 }
@@ -152,7 +200,7 @@ function OutOfBand({ proof }: { proof: ProveReport }) {
       <ul>
         {out.map((test) => (
           <li key={test.id}>
-            <a href={route_to(route.value.graft, "prove", { step: `test:${test.id}` })}>{test.words}</a>
+            <a href={route_to(route.value.graft, "prove", { step: `test:${test.id}` })}>{sentence(test.words)}</a>
           </li>
         ))}
       </ul>
@@ -172,14 +220,14 @@ function Ready({ proof }: { graft: Graft; proof: ProveReport }) {
         <div class="beside">
           <div class="stack">
             <Settled report={report.value} proof={proof} />
-            <Odds report={report.value} />
             <Next report={report.value} proof={proof} />
+            <Odds report={report.value} />
           </div>
           <div class="stack">
             <OutOfBand proof={proof} />
             {readings.readings.length > 0 && <Why report={report.value} proof={proof} />}
             <Learnt report={report.value} />
-            <Problems list={report.value.problems} title="Readings that do not count" />
+            <Problems list={report.value.problems} title="What the readings do not settle" />
           </div>
         </div>
       )}

@@ -1,7 +1,7 @@
 // Prove: the plan of measurements, one screen a step in the footwell, the whole of it on the bench.
 
 import type { ComponentChildren } from "preact";
-import { useEffect } from "preact/hooks";
+import { useEffect, useMemo } from "preact/hooks";
 import type { Graft, ProveReport } from "../api_types";
 import { prove_path } from "../findings";
 import { latest_by_test, resume_at, steps_of, type Step } from "../model/proof";
@@ -16,7 +16,8 @@ import { Empty, Waiting } from "../parts/waiting";
 import { route, select } from "../route";
 import { narrow } from "./compare_face";
 import { hidden_fault, hide_fault, PracticeBanner, use_practice, usual_mistake } from "./practice";
-import { Joints, Matrix, PlanList, Progress, Unexposed } from "./prove_list";
+import { Joints, PlanList, Progress, Unexposed } from "./prove_list";
+import { ProofMatrix } from "./prove_matrix";
 import { StateScreen } from "./prove_state";
 import { lead_face, StepScreen } from "./prove_step";
 
@@ -80,7 +81,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
   const ticks = use_ticks();
   const practice = use_practice(name);
   const steps = steps_of(report);
-  const latest = latest_by_test(readings.readings);
+  const latest = useMemo(() => latest_by_test(readings.readings), [readings.readings.length, readings.stamp]);
   const asked = route.value.query.get("step") ?? "";
   const extra = report.tests.find((test) => `test:${test.id}` === asked);
   const planned = steps.find((step) => step_key(step) === asked);
@@ -94,6 +95,10 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
   const test = report.tests.find((one) => step?.kind === "test" && one.id === step.id);
   const state = report.conditions.find((one) => one.id === (step?.kind === "state" ? step.id : test?.condition));
   const next = () => to(at >= 0 ? steps[at + 1] : null);
+  const open_step = (id: string) => {
+    select({ step: `test:${id}`, again: "" });
+    window.scrollTo(0, 0);
+  };
   return (
     <div class="stack prove">
       <PracticeBanner graft={name} readings={readings.readings} />
@@ -124,7 +129,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
               Back
             </button>
             <button type="button" onClick={() => to(null)}>
-              To the first open step
+              First one to do
             </button>
             <button type="button" disabled={at < 0 || at + 1 >= steps.length} onClick={next}>
               Forward
@@ -137,10 +142,10 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
           <PlanList report={report} latest={latest} at={step?.id ?? ""} pick={to} />
           <Unexposed report={report} />
           <Joints report={report} />
-          <Matrix />
           <Problems list={report.problems} title="What could not be planned" />
         </Whole>
       </div>
+      <ProofMatrix report={report} latest={latest} open_step={open_step} />
     </div>
   );
 }

@@ -74,11 +74,6 @@ export function Keypad({ test, given, take, in_band, cannot_reach }: Props) {
             Over range
           </button>
         )}
-        <button type="button" class="first" disabled={value === null && !over} onClick={() => take(value ?? over_range)}>
-          Save the reading
-        </button>
-      </div>
-      <div class="keypad-ends">
         <button type="button" onClick={in_band}>
           In band, no figure
         </button>
@@ -86,6 +81,9 @@ export function Keypad({ test, given, take, in_band, cannot_reach }: Props) {
           Cannot be reached
         </button>
       </div>
+      <button type="button" class="first keypad-save" disabled={value === null && !over} onClick={() => take(value ?? over_range)}>
+        Save the reading
+      </button>
     </div>
   );
 }

@@ -1,10 +1,9 @@
 // The whole plan: progress, every step with what it read, what no test exposes, what a bad joint must have to be seen.
 
+import { useEffect, useRef } from "preact/hooks";
 import type { ProveReport, ProveTest, Reading } from "../api_types";
-import { amount, band_words, fate_of, fate_words, said_in_band, steps_of, unreached, type Step } from "../model/proof";
-import { Drawing } from "../parts/drawing";
+import { amount, band_words, fate_of, fate_words, said_in_band, sentence, steps_of, unreached, type Step } from "../model/proof";
 import { Mark } from "../parts/mark";
-import { PanZoom } from "../parts/pan_zoom";
 
 interface Props {
   report: ProveReport;
@@ -22,18 +21,18 @@ function StepRow({ test, number, reading, at, pick }: { test: ProveTest; number:
   const fate = fate_of(test, reading);
   const mark = fate === "in" ? "holds" : fate === "out" ? "fails" : fate === "unreached" ? "unsure" : "none";
   return (
-    <tr class={at ? "at" : ""}>
-      <td>{number}</td>
-      <td>
+    <tr role="row" class={at ? "at" : ""}>
+      <td role="cell" class="plan-number">{number}</td>
+      <td role="cell" class="plan-words">
         <button type="button" class="quiet no-print" aria-current={at ? "step" : undefined} onClick={pick}>
-          {test.words}
+          {sentence(test.words)}
         </button>
         <span class="print-only">
           Red on {test.red_at.words}, black on {test.black_at.words}, meter on {test.setting}
         </span>
       </td>
-      <td>{band_words(test)}</td>
-      <td class="read">
+      <td role="cell">{band_words(test)}</td>
+      <td role="cell" class="read">
         {mark === "none" ? <span class="no-print">{fate_words[fate]}</span> : <Mark name={mark} word={fate_words[fate]} />} {figure(test, reading)}
       </td>
     </tr>
@@ -64,14 +63,27 @@ export function Progress({ report, latest }: { report: ProveReport; latest: Read
   );
 }
 
+// The box scrolls by itself beside the step; the step at hand is kept in its sight.
+function use_kept_in_sight(at: string) {
+  const box = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    const row = box.current?.querySelector<HTMLElement>("tr.at");
+    if (!box.current || !row || box.current.scrollHeight <= box.current.clientHeight) return;
+    box.current.scrollTop = row.offsetTop - box.current.clientHeight / 3;
+  }, [at]);
+  return box;
+}
+
+// Roles are said outright: on a narrow screen the rows are laid out as a grid, and a table so laid out is none to a browser.
 export function PlanList({ report, latest, at, pick }: Props) {
+  const box = use_kept_in_sight(at);
   const tests = new Map(report.tests.map((test) => [test.id, test]));
   const states = new Map(report.conditions.map((state) => [state.id, state]));
   return (
     <section class="sheet stack" aria-label="The plan">
       <h2>The plan</h2>
-      <div class="scroll" tabIndex={0} role="region" aria-label="Steps">
-        <table class="plan">
+      <div class="scroll plan-scroll" ref={box} tabIndex={0} role="region" aria-label="Steps">
+        <table class="plan" role="table">
           <thead>
             <tr>
               <th scope="col">Step</th>
@@ -80,12 +92,12 @@ export function PlanList({ report, latest, at, pick }: Props) {
               <th scope="col">Read</th>
             </tr>
           </thead>
-          <tbody>
+          <tbody role="rowgroup">
             {steps_of(report).map((step) => {
               if (step.kind === "state") {
                 return (
-                  <tr key={`state ${step.id} ${step.number}`} class="plan-state">
-                    <th scope="rowgroup" colSpan={4}>
+                  <tr role="row" key={`state ${step.id} ${step.number}`} class={at === step.id ? "plan-state at" : "plan-state"}>
+                    <th role="rowheader" scope="rowgroup" colSpan={4}>
                       <button type="button" class="quiet" aria-current={at === step.id ? "step" : undefined} onClick={() => pick(step)}>
                         {states.get(step.id)?.words ?? step.id}
                       </button>
@@ -145,17 +157,6 @@ export function Joints({ report }: { report: ProveReport }) {
           </tbody>
         </table>
       </div>
-    </details>
-  );
-}
-
-export function Matrix() {
-  return (
-    <details class="sheet no-print">
-      <summary>Which step exposes which mistake</summary>
-      <PanZoom label="Steps against mistakes">
-        <Drawing path="/drawings/matrix" label="Steps of the plan against mistakes" part="data-fault" />
-      </PanZoom>
     </details>
   );
 }

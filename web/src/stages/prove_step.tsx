@@ -2,17 +2,17 @@
 
 import { useState } from "preact/hooks";
 import type { Graft, ProbePlace, ProveCondition, ProveTest, Reading } from "../api_types";
-import { amount, band_words, fate_of, fate_words, over_range, practised, said_in_band, unreached } from "../model/proof";
+import { amount, band_words, fate_of, fate_words, over_range, practised, said_in_band, sentence, unreached } from "../model/proof";
 import { connector_name } from "../model/document";
 import { take_reading } from "../net/readings";
 import { Drawing } from "../parts/drawing";
 import { Mark } from "../parts/mark";
 import { route_to, route } from "../route";
-import { face_path } from "./compare_face";
+import { face_path, narrow } from "./compare_face";
 import { Keypad } from "./prove_keypad";
 import { Photos } from "./prove_photos";
 
-export const lead_face = (place: ProbePlace): string | null => (place.side === "" ? null : face_path(place.at, place.side, { cavity: place.cavity }));
+export const lead_face = (place: ProbePlace): string | null => (place.side === "" ? null : face_path(place.at, place.side, { cavity: place.cavity, show: "planned", ...(narrow() ? { width: "70" } : {}) }));
 
 function Lead({ graft, colour, place }: { graft: Graft; colour: "red" | "black"; place: ProbePlace }) {
   const connector = graft.connectors?.find((one) => one.id === place.at);
@@ -41,6 +41,15 @@ function Outcome({ test, reading }: { test: ProveTest; reading: Reading | undefi
       {who}
     </p>
   );
+}
+
+// Whoever has it open already reads on.
+function ToOpen({ graft, access }: { graft: Graft; access: string[] }) {
+  const words = access.map((id) => {
+    const place = graft.places?.find((one) => one.id === id);
+    return `${place?.name || id} (${place?.access_min ?? 0} min)`;
+  });
+  return words.length === 0 ? null : <p class="step-state">Open up first: {words.join(", ")}.</p>;
 }
 
 interface Props {
@@ -95,7 +104,8 @@ export function StepScreen({ graft, test, state, title, reading, practice, pract
     <section class="sheet stack step" aria-label={title}>
       <h2>{title}</h2>
       {state && <p class="step-state">{state.words}</p>}
-      <p class="step-words">{test.words}</p>
+      <ToOpen graft={graft} access={test.access} />
+      <p class="step-words">{sentence(test.words)}</p>
       <div class="leads">
         <Lead graft={graft} colour="red" place={test.red_at} />
         <Lead graft={graft} colour="black" place={test.black_at} />
@@ -114,7 +124,7 @@ export function StepScreen({ graft, test, state, title, reading, practice, pract
       {fate === "out" && !again && (
         <div class="stack">
           <p class="caution">Stop here. Do not go on, and do not apply power, until this is found.</p>
-          <a class="button first" href={route_to(route.value.graft, "find")}>
+          <a class="button first step-next" href={route_to(route.value.graft, "find")}>
             Find the fault
           </a>
         </div>
@@ -122,7 +132,7 @@ export function StepScreen({ graft, test, state, title, reading, practice, pract
       {entering ? (
         <Entry test={test} practice={practice} practising={practising} saved={saved} />
       ) : (
-        <div class="buttons">
+        <div class="step-ways">
           <button type="button" onClick={() => set_again(true)}>
             Measure again
           </button>
