@@ -40,7 +40,7 @@ class Intake {
       by_test_[*test].push_back(&reading);
       const ProveTest& of = proof_.report.tests[*test];
       taken.last_state = of.state;
-      if (reading.unit != unreached) taken.opened.insert(of.accesses.begin(), of.accesses.end());
+      if (reading.unit != unreached_unit) taken.opened.insert(of.accesses.begin(), of.accesses.end());
     }
     for (auto& [test, of_test] : by_test_) settle(test, of_test, taken);
     return taken;

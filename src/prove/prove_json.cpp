@@ -109,6 +109,7 @@ nlohmann::ordered_json to_json(const ProveReport& report) {
       {"plan_minutes", figure(report.plan_minutes)},
       {"bound_minutes", figure(report.bound_minutes)},
       {"optimal", report.optimal},
+      {"access", json_list(report.accesses, access_json)},
       {"unexposed", json_list(report.unexposed,
                               [&](const Unexposed& one) {
                                 const Fault& fault = report.faults[one.fault];
