@@ -9,12 +9,11 @@ constexpr std::size_t most_kept = 4;
 
 }  // namespace
 
-ProofShelf::ProofShelf()
-    : make_([](const Graft& graft, const std::stop_token& stop) {
-        ProveOptions options;
-        options.stop = stop;
-        return prove(graft, options);
-      }) {}
+Proof make_proof(const Graft& graft, const std::stop_token& stop) {
+  ProveOptions options;
+  options.stop = stop;
+  return prove(graft, options);
+}
 
 ProofShelf::MakingPtr ProofShelf::join(const std::string& key, bool& ours) {
   const std::lock_guard<std::mutex> lock(turn_);

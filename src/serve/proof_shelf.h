@@ -21,12 +21,14 @@
 
 namespace loomgraft {
 
+// prove() with the usual options, as long as nobody asks it to stop.
+Proof make_proof(const Graft& graft, const std::stop_token& stop);
+
 class ProofShelf {
  public:
   using ProofPtr = std::shared_ptr<const Proof>;
   using Make = std::function<Proof(const Graft&, const std::stop_token&)>;
-  ProofShelf();
-  explicit ProofShelf(Make make) : make_(std::move(make)) {}  // for tests
+  explicit ProofShelf(Make make = make_proof) : make_(std::move(make)) {}  // another one for tests
 
   ProofPtr of(const std::string& key, const Graft& graft, const std::stop_token& stop);
 

@@ -114,6 +114,7 @@ TEST(Stopping, AStoppedStageHoldsNothingButThat) {
   EXPECT_TRUE(is_stopped(proof.report.problems));
   EXPECT_TRUE(proof.report.faults.empty());
   EXPECT_TRUE(proof.readings.cells.empty());
+  EXPECT_TRUE(is_stopped(make_proof(graft, stopped_token()).report.problems)) << "as the shelf makes them";
   FindOptions finding;
   EXPECT_FALSE(find_fault(whole, {}, finding).hypotheses.empty());
   finding.stop = options.stop;
