@@ -1,6 +1,7 @@
 #include "store/graft_file.h"
 
 #include <algorithm>
+#include <mutex>
 #include <nlohmann/json.hpp>
 #include <set>
 
@@ -62,6 +63,10 @@ Stored<bool> fill_new_file(SQLite::Database& database, const std::string& path, 
 Stored<GraftFile> GraftFile::create(const std::string& path, const Graft& graft, const Stamp& stamp,
                                     const OpenOptions& options) {
   if (auto fine = check_stamp(stamp, path); !fine) return tl::unexpected(std::move(fine.error()));
+  // A file in the making is named after its path, so of two threads that make the same one waits for the
+  // other.
+  static std::mutex turn;
+  std::unique_lock<std::mutex> lock(turn);
   auto database = create_database(path, options);
   if (!database) {
     drop_unfinished(path);
@@ -75,6 +80,7 @@ Stored<GraftFile> GraftFile::create(const std::string& path, const Graft& graft,
   }
   auto finished = finish_file(path);
   if (!finished) return tl::unexpected(std::move(finished.error()));
+  lock.unlock();
   return open(path, options);
 }
 

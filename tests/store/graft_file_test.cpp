@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <future>
 #include <nlohmann/json.hpp>
 
 #include "loom/graft_json.h"
@@ -44,6 +45,19 @@ std::string set_area(int index, double area) {
                        {"path", "/wires/" + std::to_string(index) + "/area_mm2"},
                        {"value", area}}})
       .dump();
+}
+
+TEST_F(GraftFileTest, OfTwoWhoMakeTheSameOneMakesIt) {
+  for (int round = 0; round < 20; ++round) {
+    const std::string name = folder / ("twice" + std::to_string(round) + ".graft");
+    const auto make_it = [&] { return GraftFile::create(name, two_wires(), stamp_of("Ann")); };
+    auto other = std::async(std::launch::async, make_it);
+    const auto here = make_it();
+    const auto there = other.get();
+    EXPECT_NE(here.has_value(), there.has_value());
+    EXPECT_EQ(code_of(here ? there : here), "file-exists");
+    EXPECT_TRUE(held(GraftFile::open(name)).document());
+  }
 }
 
 TEST_F(GraftFileTest, KeepsEveryMemberOfTheDocument) {
