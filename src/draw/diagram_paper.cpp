@@ -215,6 +215,7 @@ std::vector<IndexLine> index_lines(const Cutter& cutter, const std::vector<Sheet
     }
   }
   std::vector<Entry> entries;
+  entries.reserve(by_key.size());
   for (auto& [key, entry] : by_key) entries.push_back(std::move(entry));
   std::stable_sort(entries.begin(), entries.end(),
                    [](const Entry& a, const Entry& b) { return natural_compare(a.words, b.words) < 0; });

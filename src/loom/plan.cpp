@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <map>
-#include <ranges>
 #include <set>
 
 namespace loomgraft {
@@ -118,7 +117,8 @@ LoomState as_planned(const Graft& graft) {
 
 std::vector<PlanStep> reversed(const std::vector<PlanStep>& plan, const std::vector<Wire>& as_found) {
   std::vector<PlanStep> back;
-  for (const PlanStep& step : std::views::reverse(plan)) {
+  for (auto at = plan.rbegin(); at != plan.rend(); ++at) {
+    const PlanStep& step = *at;
     PlanStep undo = step;
     if (step.action == PlanAction::move) {
       std::swap(undo.from, undo.to);
