@@ -79,7 +79,7 @@ void hand_out(Engine& engine, Block& block, std::size_t lane, const Kept& kept, 
 
 tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span<const DictionaryTest> tests,
                                            std::span<const NetworkChange> changes, const SweepKernel& kernel,
-                                           bool ideal, const TakeReadings& take);
+                                           bool ideal, const TakeReadings& take, const std::stop_token& stop);
 
 // The healthy network with the meter in place, and every change in that.
 void read_alone(Engine& engine, const Probe& probe, const TakeReadings& take) {
@@ -94,11 +94,13 @@ void read_alone(Engine& engine, const Probe& probe, const TakeReadings& take) {
   }
   LoomNetwork network = bare_network(engine);
   add_meter(network, probe.test.red, probe.test.black, kind);
-  const auto told = run(network, {&probe.test, 1}, engine.changes, *engine.kernel, true,
-                        [&](std::size_t, double healthy, std::span<const double> readings) {
-                          for (std::size_t c = 0; c < row.size(); ++c) row[c] = shown(readings[c]);
-                          take(probe.at, shown(healthy), row);
-                        });
+  const auto told = run(
+      network, {&probe.test, 1}, engine.changes, *engine.kernel, true,
+      [&](std::size_t, double healthy, std::span<const double> readings) {
+        for (std::size_t c = 0; c < row.size(); ++c) row[c] = shown(readings[c]);
+        take(probe.at, shown(healthy), row);
+      },
+      engine.stop);
   if (told) {
     engine.count.in_full += told->in_full;
     engine.count.by_update += told->by_update;
@@ -119,10 +121,12 @@ void run_chunk(Engine& engine, Sweeper& sweeper, Block& block, std::span<const P
                const TakeReadings& take) {
   Kept kept;
   for (const std::size_t change : engine.in_full) {
+    if (engine.stop.stop_requested()) return;
     kept.emplace_back(probes.size());
     read_under(engine, change, probes, kept.back());
   }
   for (std::size_t from = 0; from < probes.size(); from += block.probes.size()) {
+    if (engine.stop.stop_requested()) return;
     block.probes = probes.subspan(from, block_end(probes, from) - from);
     read_block(engine, sweeper, block);
     for (std::size_t lane = 0; lane < block.probes.size(); ++lane)
@@ -140,6 +144,7 @@ void take_out_alone(Engine& engine, Sweeper& sweeper, Block& block, std::vector<
     block.probes = all.subspan(from, block_end(all, from) - from);
     set_up(engine, sweeper, block);
     for (std::size_t lane = 0; lane < block.probes.size(); ++lane) {
+      if (engine.stop.stop_requested()) return;
       if (stands_alone(engine, block, lane)) {
         read_alone(engine, block.probes[lane], take);
       } else {
@@ -152,10 +157,12 @@ void take_out_alone(Engine& engine, Sweeper& sweeper, Block& block, std::vector<
 
 tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span<const DictionaryTest> tests,
                                            std::span<const NetworkChange> changes, const SweepKernel& kernel,
-                                           bool ideal, const TakeReadings& take) {
+                                           bool ideal, const TakeReadings& take,
+                                           const std::stop_token& stop) {
   auto made = engine_of(network, changes, kernel);
   if (!made) return tl::unexpected(made.error());
   Engine& engine = *made;
+  engine.stop = stop;
   std::vector<Probe> probes;
   for (std::size_t k = 0; k < tests.size(); ++k) {
     probes.push_back(probe_of(*engine.network, engine.settled, tests[k], k));
@@ -173,8 +180,9 @@ tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span
   Block block = block_of(engine, sweeper);
   take_out_alone(engine, sweeper, block, probes, take);
   const std::span<const Probe> all = probes;
-  for (std::size_t k = 0; k < all.size(); k += chunk)
+  for (std::size_t k = 0; k < all.size() && !stop.stop_requested(); k += chunk)
     run_chunk(engine, sweeper, block, all.subspan(k, std::min(chunk, all.size() - k)), take);
+  if (stop.stop_requested()) return tl::unexpected(was_stopped());
   return engine.count;
 }
 
@@ -193,18 +201,17 @@ std::optional<Problem> check_tests(const LoomNetwork& network, std::span<const D
 tl::expected<DictionaryCount, Problem> fault_dictionary(const LoomNetwork& network,
                                                         std::span<const DictionaryTest> tests,
                                                         std::span<const NetworkChange> changes,
-                                                        const TakeReadings& take) {
-  return fault_dictionary_by(*sweep_kernels().back(), network, tests, changes, take);
+                                                        const TakeReadings& take,
+                                                        const std::stop_token& stop) {
+  return fault_dictionary_by(*sweep_kernels().back(), network, tests, changes, take, stop);
 }
 
-tl::expected<DictionaryCount, Problem> fault_dictionary_by(const SweepKernel& kernel,
-                                                           const LoomNetwork& network,
-                                                           std::span<const DictionaryTest> tests,
-                                                           std::span<const NetworkChange> changes,
-                                                           const TakeReadings& take) {
+tl::expected<DictionaryCount, Problem> fault_dictionary_by(
+    const SweepKernel& kernel, const LoomNetwork& network, std::span<const DictionaryTest> tests,
+    std::span<const NetworkChange> changes, const TakeReadings& take, const std::stop_token& stop) {
   if (auto problem = check_tests(network, tests)) return tl::unexpected(std::move(*problem));
   if (auto problem = check_changes(network, changes)) return tl::unexpected(std::move(*problem));
-  return run(network, tests, changes, kernel, false, take);
+  return run(network, tests, changes, kernel, false, take, stop);
 }
 
 }  // namespace loomgraft

@@ -7,7 +7,8 @@
 // Gives   volts: what a 10 Mohm meter shows. ohms: the resistance between the probes with sources as they
 //         are (for dead networks), leads not counted. amperes: through a clamped branch, nothing inserted.
 //         The same answers as changed() and solve() with the meter in place, to 1e-7 (floor 1 mV, 1 mohm).
-// Fails   a change that leaves no operating point gives NaN for its readings, never a wrong figure
+// Fails   a change that leaves no operating point gives NaN for its readings, never a wrong figure. `stopped`
+//         where `stop` asks for it on the way: what was handed out by then is no whole answer
 // Cost    one solve per test, a few operations per pair; readings are handed out in blocks and not kept
 // Method  docs/engine-faults.md
 #pragma once
@@ -21,6 +22,7 @@
 
 #include "network/faults.h"
 #include "network/loom_network.h"
+#include "text/stop.h"
 
 namespace loomgraft {
 
@@ -43,7 +45,8 @@ struct DictionaryCount {
 tl::expected<DictionaryCount, Problem> fault_dictionary(const LoomNetwork& network,
                                                         std::span<const DictionaryTest> tests,
                                                         std::span<const NetworkChange> changes,
-                                                        const TakeReadings& take);
+                                                        const TakeReadings& take,
+                                                        const std::stop_token& stop = {});
 
 // The widest reading of a healthy loom: every branch between `low` and `high` (networks of the same shape,
 // say the strongest and weakest corner, as network_of() lays them out).
@@ -54,6 +57,7 @@ struct ReadingSpan {
 };
 tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork& nominal,
                                                               const LoomNetwork& low, const LoomNetwork& high,
-                                                              std::span<const DictionaryTest> tests);
+                                                              std::span<const DictionaryTest> tests,
+                                                              const std::stop_token& stop = {});
 
 }  // namespace loomgraft

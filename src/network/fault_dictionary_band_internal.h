@@ -31,6 +31,7 @@ struct Banding {
   bool straight = false;  // see is_straight()
   bool dead = true;       // at both ends too
   double agree = 0.0;     // sum and product of single effects, as a share of the reading
+  std::stop_token stop{};
 };
 
 struct Seen {

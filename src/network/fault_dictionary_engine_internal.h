@@ -38,6 +38,7 @@ struct Engine {
   const SweepKernel* kernel = nullptr;
   Solver solver;
   DictionaryCount count;
+  std::stop_token stop{};
 };
 
 // The relays must take the same way under a change, step by step. `network` must outlive the engine.

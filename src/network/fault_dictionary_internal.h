@@ -168,11 +168,9 @@ std::optional<double> settled_reading(ChangedFronts& work, const Settled& settle
 std::optional<Problem> check_tests(const LoomNetwork& network, std::span<const DictionaryTest> tests);
 
 // fault_dictionary() with a kernel of one's choice.
-tl::expected<DictionaryCount, Problem> fault_dictionary_by(const SweepKernel& kernel,
-                                                           const LoomNetwork& network,
-                                                           std::span<const DictionaryTest> tests,
-                                                           std::span<const NetworkChange> changes,
-                                                           const TakeReadings& take);
+tl::expected<DictionaryCount, Problem> fault_dictionary_by(
+    const SweepKernel& kernel, const LoomNetwork& network, std::span<const DictionaryTest> tests,
+    std::span<const NetworkChange> changes, const TakeReadings& take, const std::stop_token& stop = {});
 
 // What the solution of a changed network needs and no more: names, places and words left out.
 LoomNetwork bare(const LoomNetwork& network);

@@ -140,7 +140,7 @@ void span_ohms(Banding& banding, std::span<const DictionaryTest> tests, std::vec
     const auto settled = settled_in_full(banding, circuit, network);
     if (!settled) continue;
     ChangedFronts work(*settled->tree, settled->fronts);
-    for (std::size_t k = 0; k < tests.size(); ++k) {
+    for (std::size_t k = 0; k < tests.size() && !banding.stop.stop_requested(); ++k) {
       if (tests[k].kind != MeterKind::ohms) continue;
       const auto quick = settled_reading(work, *settled, banding.meter, MeterKind::ohms,
                                          settled->dipole(tests[k].red, tests[k].black));
@@ -339,7 +339,7 @@ void span_corners(Banding& banding, const LoomNetwork& corner, std::span<const D
       own ? settled_in_full(banding, *own) : settle_straight(corner.circuit, banding.settled.tree);
   if (!settled) return;
   ChangedFronts work(*settled->tree, settled->fronts);
-  for (std::size_t k = 0; k < tests.size(); ++k) {
+  for (std::size_t k = 0; k < tests.size() && !banding.stop.stop_requested(); ++k) {
     if (tests[k].kind == MeterKind::ohms) continue;
     if (tests[k].kind == MeterKind::amperes) {
       widen(spans[k], clamped(*settled, place_in_settled(corner, tests[k].clamp)));
@@ -362,7 +362,7 @@ void span_driven(Banding& banding, std::span<const DictionaryTest> tests, std::v
       if (tests[k].kind == kind) which.push_back(k);
     }
     const std::span<const std::size_t> all = which;
-    for (std::size_t k = 0; k < all.size(); k += sweep_lanes)
+    for (std::size_t k = 0; k < all.size() && !banding.stop.stop_requested(); k += sweep_lanes)
       span_block(banding, sweeper, table, tests, all.subspan(k, std::min(sweep_lanes, all.size() - k)),
                  spans);
   }
@@ -397,11 +397,13 @@ double reading_at(const Banding& banding, const Seen& seen, const Settled& settl
 
 tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork& nominal,
                                                               const LoomNetwork& low, const LoomNetwork& high,
-                                                              std::span<const DictionaryTest> tests) {
+                                                              std::span<const DictionaryTest> tests,
+                                                              const std::stop_token& stop) {
   if (auto problem = check_tests(nominal, tests)) return tl::unexpected(std::move(*problem));
   auto made = banding_of(nominal, low, high);
   if (!made) return tl::unexpected(made.error());
   Banding banding = std::move(*made);
+  banding.stop = stop;
   find_spreads(banding);
   const double size = static_cast<double>(tests.size()) * nominal.circuit.node_count;
   banding.agree = size > large ? agree_in_large_looms : agree_closely;
@@ -409,6 +411,7 @@ tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork&
   std::vector<ReadingSpan> spans(tests.size(), ReadingSpan{0.0, unlimited, -unlimited});
   const auto is_ohms = [](const DictionaryTest& test) { return test.kind == MeterKind::ohms; };
   if (std::any_of(tests.begin(), tests.end(), is_ohms)) span_ohms(banding, tests, spans);
+  if (stop.stop_requested()) return tl::unexpected(was_stopped());
   if (banding.dead) {
     for (std::size_t k = 0; k < tests.size(); ++k) {
       if (tests[k].kind != MeterKind::ohms) spans[k] = {};
@@ -417,6 +420,7 @@ tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork&
   }
   for (const LoomNetwork* corner : {&low, &high}) span_corners(banding, *corner, tests, spans);
   if (!std::all_of(tests.begin(), tests.end(), is_ohms)) span_driven(banding, tests, spans);
+  if (stop.stop_requested()) return tl::unexpected(was_stopped());
   return spans;
 }
 

@@ -144,14 +144,14 @@ void note(const Bench& bench, const Watch& watch, double reading, Trial& trial) 
   }
 }
 
-bool read_round(const Bench& bench, std::vector<Trial>& trials) {
+bool read_round(const Bench& bench, std::vector<Trial>& trials, const std::stop_token& stop) {
   std::vector<NetworkChange> changes;
   changes.reserve(trials.size());
   for (const Trial& trial : trials) changes.push_back(trial.change);
   const auto take = [&](std::size_t test, double, std::span<const double> readings) {
     for (std::size_t k = 0; k < trials.size(); ++k) note(bench, bench.watches[test], readings[k], trials[k]);
   };
-  return fault_dictionary(bench.network, bench.tests, changes, take).has_value();
+  return fault_dictionary(bench.network, bench.tests, changes, take, stop).has_value();
 }
 
 // Grades what has come to rest; gives back those whose fuse has blown, with the fuse open.
@@ -176,7 +176,7 @@ std::vector<Trial> settle(std::vector<Trial>& trials, bool last, std::vector<Fau
 void judge_on(const Bench& bench, std::vector<Trial> trials, std::vector<Fault>& faults,
               const std::stop_token& stop) {
   for (int blown = 0; blown <= most_blown && !trials.empty(); ++blown) {
-    if (stop.stop_requested() || !read_round(bench, trials)) return;
+    if (stop.stop_requested() || !read_round(bench, trials, stop)) return;
     trials = settle(trials, blown == most_blown, faults);
   }
 }

@@ -8,7 +8,7 @@ namespace loomgraft {
 namespace {
 
 // A fault that draws more than its fuse stands leaves that fuse blown, and readings are taken after that.
-void blow_fuses(StateBench& bench) {
+void blow_fuses(StateBench& bench, const std::stop_token& stop) {
   std::vector<DictionaryTest> clamps;
   for (std::size_t k = 0; k < bench.nominal.branches.size(); ++k) {
     const NetworkBranch& branch = bench.nominal.branches[k];
@@ -18,17 +18,19 @@ void blow_fuses(StateBench& bench) {
   const double blows_at = contention_rule("fuse_opens_at", SystemVolts::nominal_12);
   std::vector<double> most(bench.changes.size(), blows_at);
   std::vector<std::optional<std::size_t>> blown(bench.changes.size());
-  (void)fault_dictionary(bench.nominal, clamps, bench.changes,
-                         [&](std::size_t test, double, std::span<const double> readings) {
-                           const std::size_t branch = clamps[test].clamp;
-                           const double rating = bench.nominal.branches[branch].rating->si;
-                           for (std::size_t k = 0; k < readings.size(); ++k) {
-                             const double share = std::abs(readings[k]) / rating;
-                             if (!(share > most[k])) continue;
-                             most[k] = share;
-                             blown[k] = branch;
-                           }
-                         });
+  (void)fault_dictionary(
+      bench.nominal, clamps, bench.changes,
+      [&](std::size_t test, double, std::span<const double> readings) {
+        const std::size_t branch = clamps[test].clamp;
+        const double rating = bench.nominal.branches[branch].rating->si;
+        for (std::size_t k = 0; k < readings.size(); ++k) {
+          const double share = std::abs(readings[k]) / rating;
+          if (!(share > most[k])) continue;
+          most[k] = share;
+          blown[k] = branch;
+        }
+      },
+      stop);
   for (std::size_t k = 0; k < blown.size(); ++k) {
     if (!blown[k]) continue;
     auto& branches = bench.changes[k].branches;
@@ -60,7 +62,7 @@ TestKind settled_kind(const Candidate& candidate, const ReadingSpan& span, doubl
 }  // namespace
 
 tl::expected<StateBench, Problem> state_bench(const ProveScope& scope, const ProveState& state,
-                                              const std::vector<Fault>& faults) {
+                                              const std::vector<Fault>& faults, const std::stop_token& stop) {
   StateBench bench;
   bench.nominal = state_network(scope, state, Corner::nominal);
   bench.weakest = state_network(scope, state, Corner::weakest);
@@ -69,18 +71,19 @@ tl::expected<StateBench, Problem> state_bench(const ProveScope& scope, const Pro
   if (!solution) return tl::unexpected(solution.error());
   bench.solution = std::move(*solution);
   bench.changes = changes_of(faults, bench.nominal);
-  if (state.live) blow_fuses(bench);
+  if (state.live) blow_fuses(bench, stop);
   return bench;
 }
 
 tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& meter, const StateBench& bench,
                                                           const std::vector<Fault>& faults,
                                                           std::vector<Candidate> candidates,
-                                                          std::vector<NearMiss>& misses) {
+                                                          std::vector<NearMiss>& misses,
+                                                          const std::stop_token& stop) {
   std::vector<DictionaryTest> probes;
   probes.reserve(candidates.size());
   for (const Candidate& candidate : candidates) probes.push_back(candidate.probe);
-  const auto spans = reading_spans(bench.nominal, bench.weakest, bench.strongest, probes);
+  const auto spans = reading_spans(bench.nominal, bench.weakest, bench.strongest, probes, stop);
   if (!spans) return tl::unexpected(spans.error());
   const double over_range = over_range_of(meter);
   std::vector<MeasuredTest> tests;
@@ -108,7 +111,7 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& mete
     }
     if (!test.exposes.empty()) tests.push_back(std::move(made));
   };
-  const auto count = fault_dictionary(bench.nominal, probes, bench.changes, take);
+  const auto count = fault_dictionary(bench.nominal, probes, bench.changes, take, stop);
   if (!count) return tl::unexpected(count.error());
   std::ranges::stable_sort(tests, {}, [](const MeasuredTest& one) { return one.candidate.test.id; });
   return tests;

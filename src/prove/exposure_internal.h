@@ -17,7 +17,8 @@ struct StateBench {
   std::vector<NetworkChange> changes;  // by fault; with the fuse that it blows
 };
 tl::expected<StateBench, Problem> state_bench(const ProveScope& scope, const ProveState& state,
-                                              const std::vector<Fault>& faults);
+                                              const std::vector<Fault>& faults,
+                                              const std::stop_token& stop = {});
 
 struct MeasuredTest {
   Candidate candidate;
@@ -35,6 +36,7 @@ struct NearMiss {
 tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& meter, const StateBench& bench,
                                                           const std::vector<Fault>& faults,
                                                           std::vector<Candidate> candidates,
-                                                          std::vector<NearMiss>& misses);
+                                                          std::vector<NearMiss>& misses,
+                                                          const std::stop_token& stop = {});
 
 }  // namespace loomgraft

@@ -29,6 +29,7 @@ struct Trial {
 struct JointBench {
   const StateBench& bench;
   std::vector<const MeasuredTest*> tests;
+  std::stop_token stop{};
 };
 
 std::optional<std::size_t> joint_branch(const StateBench& bench, std::size_t fault) {
@@ -55,17 +56,17 @@ std::vector<const MeasuredTest*> noticed(const MeterSheet& meter, const JointBen
   }
   std::vector<DictionaryTest> probes;
   for (const MeasuredTest* test : state.tests) probes.push_back(test->candidate.probe);
-  (void)fault_dictionary(state.bench.nominal, probes, changes,
-                         [&](std::size_t number, double, std::span<const double> readings) {
-                           const MeasuredTest& test = *state.tests[number];
-                           for (std::size_t k = 0; k < readings.size(); ++k) {
-                             if (by[k] || changes[k].empty()) continue;
-                             const Band band =
-                                 fault_band(meter, test.candidate.quantity, test.span, readings[k], true);
-                             if (is_exposed(meter, test.candidate.quantity, test.candidate.test.band, band))
-                               by[k] = &test;
-                           }
-                         });
+  (void)fault_dictionary(
+      state.bench.nominal, probes, changes,
+      [&](std::size_t number, double, std::span<const double> readings) {
+        const MeasuredTest& test = *state.tests[number];
+        for (std::size_t k = 0; k < readings.size(); ++k) {
+          if (by[k] || changes[k].empty()) continue;
+          const Band band = fault_band(meter, test.candidate.quantity, test.span, readings[k], true);
+          if (is_exposed(meter, test.candidate.quantity, test.candidate.test.band, band)) by[k] = &test;
+        }
+      },
+      state.stop);
   return by;
 }
 
@@ -104,11 +105,12 @@ void look_closer(const MeterSheet& meter, const JointBench& state, const std::ve
 }
 
 std::vector<JointBench> planned_benches(const ProveReport& report, const std::vector<MeasuredTest>& measured,
-                                        const std::vector<std::optional<StateBench>>& benches) {
+                                        const std::vector<std::optional<StateBench>>& benches,
+                                        const std::stop_token& stop) {
   std::vector<JointBench> planned;
   for (std::size_t state = 0; state < benches.size(); ++state) {
     if (!benches[state]) continue;
-    JointBench bench{*benches[state], {}};
+    JointBench bench{*benches[state], {}, stop};
     for (const std::size_t test : report.plan) {
       if (report.tests[test].state == state) bench.tests.push_back(&measured[test]);
     }
@@ -150,7 +152,7 @@ std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const Prov
     if (report.faults[fault].kind == FaultKind::bad_joint)
       joints.push_back({fault, std::numeric_limits<double>::infinity(), {}});
   }
-  look_in_all(meter, planned_benches(report, measured, benches), joints, stop);
+  look_in_all(meter, planned_benches(report, measured, benches, stop), joints, stop);
   std::vector<JointThreshold> thresholds;
   for (const Joint& joint : joints) {
     const Fault& fault = report.faults[joint.fault];

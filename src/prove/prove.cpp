@@ -71,7 +71,7 @@ MeasuredState measure_state(const ProveScope& scope, const MeterSheet& meter,
   MeasuredState made;
   if (stop.stop_requested()) return made;
   const PlannedState& planned = states[number];
-  auto bench = state_bench(scope, planned.state, faults);
+  auto bench = state_bench(scope, planned.state, faults, stop);
   if (!bench) {
     made.problems.push_back(not_solved(planned.state, bench.error()));
     return made;
@@ -79,8 +79,9 @@ MeasuredState measure_state(const ProveScope& scope, const MeterSheet& meter,
   if (number == 0) made.problems = bench->nominal.problems;
   made.misses.resize(faults.size());
   if (stop.stop_requested()) return made;
-  auto tests = measured(meter, *bench, faults,
-                        candidates_of(scope, number, planned, bench->nominal, bench->solution), made.misses);
+  auto tests =
+      measured(meter, *bench, faults, candidates_of(scope, number, planned, bench->nominal, bench->solution),
+               made.misses, stop);
   if (!tests) {
     made.problems.push_back(not_solved(planned.state, tests.error()));
     return made;
