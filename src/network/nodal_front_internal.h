@@ -110,7 +110,10 @@ class ChangedFronts {
                        std::span<const NodalBranch> values);
   NodalCell cell_value(std::uint32_t cell, std::span<const std::size_t> branches,
                        std::span<const NodalBranch> values) const;
-  double each_at(Position k) const { return changed_at(k) ? changed_at(k)->each : fronts_.each[k]; }
+  double each_at(Position k) const {
+    const Front* own = changed_at(k);
+    return own ? own->each : fronts_.each[k];
+  }
   const Front* changed_at(Position k) const { return slot_[k] ? &fronts_here_[slot_[k] - 1] : nullptr; }
   double potential_at(Position k) const;
 
