@@ -55,11 +55,12 @@ Finished ranked(const Graft& graft, const std::string& found_named, const std::s
 Finished designed(const Graft& graft, const std::string& what, const JobControl& control) {
   DesignOptions options;
   options.stop = control.stop;
+  // A change that is none is told at once.
+  const auto other = what.empty() ? graft : changed(graft, what);
+  if (!other) return finished(Problems{other.error()});
   const DesignReport before = design(graft, options);
   if (is_stopped(before.problems)) return finished(before.problems);
   if (what.empty()) return finished(to_json(before));
-  const auto other = changed(graft, what);
-  if (!other) return finished(Problems{other.error()});
   control.step(0.5, "the design with the change");
   const DesignReport after = design(*other, options);
   if (is_stopped(after.problems)) return finished(after.problems);
