@@ -51,6 +51,11 @@ struct Viewpoint {
   std::size_t lane = 0;
 };
 
+// Of the probes, or of the clamped branch.
+Dipole dipole_of(const Seen& seen, const Settled& settled);
+// Takes its volts and ohms.
+void look(ChangedFronts& work, Dipole dipole, Seen& seen);
+
 void widen(ReadingSpan& span, double reading);
 double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTest& test);
 // In the network that `settled` is of.

@@ -7,6 +7,7 @@
 // Gives   the same q as over all positions, but for rounding
 #pragma once
 
+#include <cmath>
 #include <cstdint>
 #include <span>
 #include <vector>
@@ -46,6 +47,12 @@ struct FarDipole {
   double share[far_terms];
   double most[far_terms];
   std::uint32_t terms = 0;
+  // The most volts that it sees of one in the crown.
+  double size() const {
+    double sum = 0.0;
+    for (const double one : share) sum += std::abs(one);
+    return sum;
+  }
 };
 FarDipole far_dipole(const Crown& crown, Dipole dipole);
 

@@ -89,9 +89,7 @@ FarTable far_table(const Engine& engine, const Crown& crown) {
     table.bound[k].couple = sweep.couple;
     group.flow_size = std::max(group.flow_size, std::abs(sweep.flow));
     group.stiffness_size = std::max(group.stiffness_size, std::abs(sweep.stiffness));
-    double size = 0.0;
-    for (const double share : far.share) size += std::abs(share);
-    group.weight = std::max(group.weight, std::abs(sweep.stiffness) * size * size);
+    group.weight = std::max(group.weight, std::abs(sweep.stiffness) * far.size() * far.size());
   }
   return table;
 }

@@ -41,6 +41,8 @@ struct Settled {
   Dipole dipole_of(std::size_t branch) const { return dipole({branches[branch].a}, {branches[branch].b}); }
 };
 
+// Its fronts, from its branches and what they hold.
+void factor_on(Settled& settled, std::shared_ptr<const FrontTree> tree);
 void find_pairs(Settled& settled);
 // Between two nodes; at once where they are the ends of a branch, or one is the reference. `carried`:
 // scratch.

@@ -70,16 +70,12 @@ void watch_relays(Settled& settled, const LoomNetwork& network, const RelayStep&
 
 // From its elements and what is watched.
 void finish(Settled& settled, std::uint32_t node_count, std::shared_ptr<const FrontTree> tree) {
-  std::vector<double> injected(node_count, 0.0);
   for (std::size_t k = 0; k < settled.branches.size(); ++k) {
     const NodalBranch& branch = settled.branches[k];
-    injected[branch.a] -= settled.held[k];
-    injected[branch.b] += settled.held[k];
     settled.dead = settled.dead && settled.held[k] == 0.0 && branch.emf * branch.conductance == 0.0;
   }
   if (!tree) tree = std::make_shared<const FrontTree>(front_tree_of(settled.branches, node_count));
-  settled.tree = std::move(tree);
-  settled.fronts = factor(*settled.tree, settled.branches, injected);
+  factor_on(settled, std::move(tree));
   for (Watched& one : settled.watched) {
     const Dipole dipole = settled.dipole(one.a, one.b);
     one.volts = settled.fronts.potential[dipole.plus] - settled.fronts.potential[dipole.minus];
@@ -90,6 +86,16 @@ void finish(Settled& settled, std::uint32_t node_count, std::shared_ptr<const Fr
 }
 
 }  // namespace
+
+void factor_on(Settled& settled, std::shared_ptr<const FrontTree> tree) {
+  std::vector<double> injected(tree->place.size(), 0.0);
+  for (std::size_t k = 0; k < settled.branches.size(); ++k) {
+    injected[settled.branches[k].a] -= settled.held[k];
+    injected[settled.branches[k].b] += settled.held[k];
+  }
+  settled.tree = std::move(tree);
+  settled.fronts = factor(*settled.tree, settled.branches, injected);
+}
 
 Settled settle(const LoomNetwork& network, const RelayStep& step, std::shared_ptr<const FrontTree> tree) {
   Settled settled;

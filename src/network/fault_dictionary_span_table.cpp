@@ -10,6 +10,7 @@ namespace {
 constexpr double faint_amperes = 1e-5;
 constexpr double faint_siemens = 1e-6;
 constexpr double light_siemens = 0.1;
+
 bool is_faint(const SpanChange& change, Position reference) {
   const auto size = [](const double(&of)[2]) { return std::max(std::abs(of[0]), std::abs(of[1])); };
   return (change.a == reference || change.b == reference) && size(change.flow) <= faint_amperes &&
@@ -27,19 +28,16 @@ void add_faint(const FarDipole& far, const SpanChange& change, std::vector<Faint
   }
 }
 
-void add_far(const FarDipole& far, const SpanChange& change, FarSpans& spans) {
+void add_far(const FarDipole& far, const SpanChange& change, SpanTable& table) {
+  const double stiffness = std::max(std::abs(change.stiffness[0]), std::abs(change.stiffness[1]));
+  const double weight = stiffness * far.size() * far.size();
+  FarSpans& spans = weight <= light_siemens ? table.light : table.heavy;
+  spans.weight = std::max(spans.weight, weight);
   FarSpan& made = spans.at.emplace_back();
-  double size = 0.0;
-  for (std::size_t k = 0; k < far_terms; ++k) {
-    made.to[k] = far.to[k];
-    made.share[k] = far.share[k];
-    size += std::abs(far.share[k]);
-  }
-  for (const std::size_t end : {0U, 1U}) {
-    made.flow[end] = change.flow[end];
-    made.stiffness[end] = change.stiffness[end];
-    spans.weight = std::max(spans.weight, std::abs(change.stiffness[end]) * size * size);
-  }
+  std::copy_n(far.to, far_terms, made.to);
+  std::copy_n(far.share, far_terms, made.share);
+  std::copy_n(change.flow, 2, made.flow);
+  std::copy_n(change.stiffness, 2, made.stiffness);
 }
 
 }  // namespace
@@ -64,10 +62,7 @@ SpanTable span_table(const Banding& banding, const Crown& crown) {
       spans->first.push_back(static_cast<std::uint32_t>(spans->at.size()));
     for (const std::uint32_t k : twig) {
       const SpanChange& change = banding.spreads[k].change;
-      const FarDipole far = far_dipole(crown, {change.a, change.b});
-      FarSpans alone;
-      add_far(far, change, alone);
-      add_far(far, change, alone.weight <= light_siemens ? table.light : table.heavy);
+      add_far(far_dipole(crown, {change.a, change.b}), change, table);
     }
   }
   for (FarSpans* spans : {&table.light, &table.heavy})

@@ -231,15 +231,12 @@ SpanBlock set_up(Banding& banding, Sweeper& sweeper, std::span<const DictionaryT
     if (lane >= block.size()) continue;
     const DictionaryTest& test = tests[block[lane]];
     const bool amperes = test.kind == MeterKind::amperes;
-    const std::size_t clamp = amperes ? place_in_settled(banding.nominal, test.clamp) : 0;
-    const Dipole dipole =
-        amperes ? banding.settled.dipole_of(clamp) : banding.settled.dipole(test.red, test.black);
-    Carried carried;
-    sweeper.work.carry(dipole, carried);
-    lanes.seen.push_back({test, clamp, sweeper.work.volts(dipole), sweeper.work.resistance(carried)});
-    lanes.tests.volts.at[lane] = lanes.seen.back().volts;
-    lanes.tests.ohms.at[lane] = lanes.seen.back().ohms;
-    lanes.dipoles.at[lane] = dipole;
+    Seen seen{test, amperes ? place_in_settled(banding.nominal, test.clamp) : 0};
+    lanes.dipoles.at[lane] = dipole_of(seen, banding.settled);
+    look(sweeper.work, lanes.dipoles.at[lane], seen);
+    lanes.tests.volts.at[lane] = seen.volts;
+    lanes.tests.ohms.at[lane] = seen.ohms;
+    lanes.seen.push_back(seen);
   }
   lanes.tests.conductance = banding.meter.conductance;
   sweeper.solve(lanes.dipoles, lanes.tests);
@@ -369,6 +366,18 @@ void span_driven(Banding& banding, std::span<const DictionaryTest> tests, std::v
 }
 
 }  // namespace
+
+Dipole dipole_of(const Seen& seen, const Settled& settled) {
+  if (seen.test.kind == MeterKind::amperes) return settled.dipole_of(seen.clamp);
+  return settled.dipole(seen.test.red, seen.test.black);
+}
+
+void look(ChangedFronts& work, Dipole dipole, Seen& seen) {
+  Carried carried;
+  work.carry(dipole, carried);
+  seen.volts = work.volts(dipole);
+  seen.ohms = work.resistance(carried);
+}
 
 void widen(ReadingSpan& span, double reading) {
   if (std::isnan(reading)) return;

@@ -212,16 +212,6 @@ Settled on_nominal_pieces(const Circuit& nominal, const Circuit& circuit, const 
   return settled;
 }
 
-void factor_on(Settled& settled, std::shared_ptr<const FrontTree> tree) {
-  std::vector<double> injected(tree->place.size(), 0.0);
-  for (std::size_t k = 0; k < settled.branches.size(); ++k) {
-    injected[settled.branches[k].a] -= settled.held[k];
-    injected[settled.branches[k].b] += settled.held[k];
-  }
-  settled.tree = std::move(tree);
-  settled.fronts = factor(*settled.tree, settled.branches, injected);
-}
-
 std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,
                             bool stiff) {
   std::vector<int> end(spreads.size(), -1);

@@ -48,7 +48,6 @@ bool on_same_pieces(const Circuit& nominal, const OperatingPoint& point, const C
 // The branches of `circuit` with every element on the piece that it has in the nominal solution; nothing is
 // watched, and no fronts until factor_on().
 Settled on_nominal_pieces(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point);
-void factor_on(Settled& settled, std::shared_ptr<const FrontTree> tree);
 
 // What lets least (or most) current through everywhere: the end of each figure.
 std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,

@@ -77,13 +77,7 @@ void span_unswung(const Banding& banding, Seen seen, std::span<const int> end, R
   Settled settled = on_nominal_pieces(banding.nominal.circuit, circuit, banding.point);
   factor_on(settled, banding.settled.tree);
   ChangedFronts work(*settled.tree, settled.fronts);
-  const bool amperes = seen.test.kind == MeterKind::amperes;
-  const Dipole dipole =
-      amperes ? settled.dipole_of(seen.clamp) : settled.dipole(seen.test.red, seen.test.black);
-  Carried carried;
-  work.carry(dipole, carried);
-  seen.volts = work.volts(dipole);
-  seen.ohms = work.resistance(carried);
+  look(work, dipole_of(seen, settled), seen);
   widen(span, reading_in(banding, seen, settled));
 }
 
@@ -93,15 +87,16 @@ bool lay_out_vertex(Banding& banding, const Seen& seen, std::span<const int> end
   if (network.branches.empty()) network = banding.nominal;
   network.circuit = at_ends(banding.nominal.circuit, banding.ends, banding.spreads, end);
   network.relays = banding.nominal.relays;
-  bool exact = true;
-  for (const RelayContact& contact : banding.contacts) {
-    const auto shared = [&](auto& relay) -> auto& {
-      return contact.closed ? relay.closed : relay.open;
-    };
-    const std::size_t place = banding.spreads[contact.spread].index;
-    const Ohms own = network.circuit.resistors[place].resistance;
-    shared(network.relays[contact.relay]) = own;
-  }
+  const auto own = [&](const RelayContact& contact) {
+    return network.circuit.resistors[banding.spreads[contact.spread].index].resistance;
+  };
+  const auto shared = [&](const RelayContact& contact) -> Ohms& {
+    NetworkRelay& relay = network.relays[contact.relay];
+    return contact.closed ? relay.closed : relay.open;
+  };
+  for (const RelayContact& contact : banding.contacts) shared(contact) = own(contact);
+  const bool exact = std::ranges::all_of(
+      banding.contacts, [&](const RelayContact& contact) { return shared(contact) == own(contact); });
   network.branches.resize(banding.nominal.branches.size());
   if (seen.metered && seen.test.red != seen.test.black)
     add_meter(network, seen.test.red, seen.test.black, seen.test.kind);
@@ -117,21 +112,18 @@ Turn turn_at_vertex(Banding& banding, Seen seen, bool raise, std::vector<int>& e
   if (!solution) return {};
   Settled settled = settle(network, steps.back(), seen.metered ? nullptr : banding.settled.tree);
   Sweeper sweeper(settled, *sweep_kernels().back(), {});
-  const bool amperes = seen.test.kind == MeterKind::amperes;
   SweepDipoles dipoles;
   Lanes couple;
   for (Dipole& dipole : dipoles.at) dipole = sweeper.nowhere();
-  dipoles.at[0] = amperes ? settled.dipole_of(seen.clamp) : settled.dipole(seen.test.red, seen.test.black);
+  dipoles.at[0] = dipole_of(seen, settled);
   sweeper.solve_everywhere(dipoles, couple);
-  Carried carried;
-  sweeper.work.carry(dipoles.at[0], carried);
-  seen.volts = sweeper.work.volts(dipoles.at[0]);
-  seen.ohms = sweeper.work.resistance(carried);
+  look(sweeper.work, dipoles.at[0], seen);
   const bool swings =
       !exact || steps.back().now != banding.steps.back().now ||
       !on_same_pieces(banding.nominal.circuit, banding.point, network.circuit, solution->point);
   if (swings && !seen.metered) span_unswung(banding, seen, end, span);
   const double reading = reading_in(banding, seen, settled);
+  const bool amperes = seen.test.kind == MeterKind::amperes;
   if (!amperes && !seen.metered && !(banding.meter.current(MeterKind::volts, reading) * couple.at[0] <= 1.0))
     return {false, reading, true};
   widen(span, reading);

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <limits>
 
 #include "network/fault_dictionary_internal.h"
 #include "network/meter_reading_internal.h"
@@ -197,6 +198,41 @@ TEST(ReadingSpans, LieWithinOnePercentOfTheCorners) {
     EXPECT_LE((*spans)[t].low, low + 1e-9 * std::abs(low)) << t;
     EXPECT_GE((*spans)[t].high, high - 1e-9 * std::abs(high)) << t;
   }
+}
+
+// Two loads, each behind a contact; `relay`: the contacts are those of one relay that has pulled in.
+LoomNetwork two_contacts(double ohms, bool relay) {
+  LoomNetwork network;
+  Circuit& circuit = network.circuit;
+  const NodeId feed = circuit.add_node();
+  const NodeId one = circuit.add_node();
+  const NodeId other = circuit.add_node();
+  circuit.resistors = {{feed, one, {ohms}},
+                       {feed, other, {ohms}},
+                       {one, earth_node, {10.0}},
+                       {other, earth_node, {10.0}},
+                       {feed, earth_node, {100.0}}};
+  circuit.sources = {{feed, earth_node, {12.0}, {0.01}, {std::numeric_limits<double>::infinity()}}};
+  for (std::size_t k = 0; k < circuit.resistors.size(); ++k) {
+    const Resistor& item = circuit.resistors[k];
+    network.branches.push_back({BranchKind::wire, {}, {}, item.a, item.b, ElementList::resistor, k, {}});
+  }
+  if (relay) network.relays = {{"K1", feed, earth_node, {8.0}, {2.0}, {0, 1}, {}, {ohms}, {1e9}}};
+  return network;
+}
+
+TEST(ReadingSpans, PutEachContactOfARelayAtItsOwnEnd) {
+  const auto span_of = [](bool relay) {
+    const DictionaryTest between{MeterKind::volts, {2}, {3}, 0};
+    const auto spans = reading_spans(two_contacts(0.1, relay), two_contacts(0.5, relay),
+                                     two_contacts(0.01, relay), {&between, 1});
+    return spans ? spans->front() : ReadingSpan{};
+  };
+  const ReadingSpan plain = span_of(false);
+  const ReadingSpan relay = span_of(true);
+  EXPECT_GT(plain.high, 0.5);
+  EXPECT_NEAR(relay.high, plain.high, 1e-6);
+  EXPECT_NEAR(relay.low, plain.low, 1e-6);
 }
 
 TEST(ReadingSpans, AskForOneShape) {
