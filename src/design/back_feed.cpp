@@ -44,13 +44,6 @@ Condition condition_of(const Graft& graft, const KeyCase& key_case) {
   return condition;
 }
 
-void note(std::vector<BackFeed>& found, const BackFeed& more) {
-  const bool known = std::any_of(found.begin(), found.end(), [&](const BackFeed& feed) {
-    return feed.subject == more.subject && feed.words == more.words;
-  });
-  if (!known) found.push_back(more);
-}
-
 // Which end of each fuse is the feeding one: the one nearer to the battery, by conductors and closed
 // contacts.
 std::vector<int> steps_from_supply(const LoomNetwork& network) {
@@ -92,10 +85,10 @@ void check_fuses(const LoomNetwork& network, const NetworkSolution& solution, co
     if (branch.kind != BranchKind::fuse || at_a == at_b || at_a < 0 || at_b < 0) continue;
     const double into_load = (at_a < at_b ? 1.0 : -1.0) * branch_current(network, solution, i).si;
     if (into_load < -worth_telling)
-      note(found, {key_case.name,
-                   branch.subject,
-                   "Current flows back through fuse " + branch.subject + " towards the battery.",
-                   {-into_load}});
+      found.push_back({key_case.name,
+                       branch.subject,
+                       "Current flows back through fuse " + branch.subject + " towards the battery.",
+                       {-into_load}});
   }
 }
 
@@ -114,11 +107,11 @@ void check_feed_pins(const Graft& graft, const LoomNetwork& network, const Netwo
     const bool a_is_inner = network.nodes[branch.a.value].inner;
     const double out = (a_is_inner ? 1.0 : -1.0) * branch_current(network, solution, i).si;
     if (out > worth_telling)
-      note(found,
-           {key_case.name,
-            branch.subject,
-            "The module gives current out of its feed pin " + at.cavity + " (" + found_pin.pin->signal + ").",
-            {out}});
+      found.push_back(
+          {key_case.name,
+           branch.subject,
+           "The module gives current out of its feed pin " + at.cavity + " (" + found_pin.pin->signal + ").",
+           {out}});
   }
 }
 
@@ -134,10 +127,10 @@ void check_alive(const Graft& graft, const LoomNetwork& network, const NetworkSo
     if (!kind || kind->build == DeviceBuild::controller) continue;
     const double current = std::abs(branch_current(network, solution, i).si);
     if (current > worth_telling)
-      note(found, {key_case.name,
-                   device->id,
-                   "It stays alive with the key off and every contact at rest.",
-                   {current}});
+      found.push_back({key_case.name,
+                       device->id,
+                       "It stays alive with the key off and every contact at rest.",
+                       {current}});
   }
 }
 
@@ -158,7 +151,12 @@ std::vector<BackFeed> back_feeds(const Graft& graft) {
   });
   std::vector<BackFeed> found;
   for (const std::vector<BackFeed>& more : by_case) {
-    for (const BackFeed& feed : more) note(found, feed);
+    for (const BackFeed& feed : more) {
+      const bool known = std::ranges::any_of(found, [&](const BackFeed& other) {
+        return other.subject == feed.subject && other.words == feed.words;
+      });
+      if (!known) found.push_back(feed);
+    }
   }
   return found;
 }

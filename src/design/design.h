@@ -9,8 +9,7 @@
 //         again where a driver, a clamp or a shared earth is over its limit; feeds that come back where none
 //         should, in every key position
 // Fails   never: what cannot be designed (forbidden, a network that cannot be solved) is a Problem. `stopped`
-// and
-//         nothing else where options.stop asked for it on the way
+//         and nothing else where options.stop asked for it on the way
 // Cost    some tens of solves of the network
 // Method  docs/engine-design.md
 #pragma once

@@ -82,33 +82,34 @@ void note_consumers(const Sizing& sizing, Failing& failing) {
   }
 }
 
-Failing find_failing(const Sizing& sizing) {
-  Failing failing;
-  const LoomHeat heat = loom_heat(sizing.trial);
-  for (const auto& [wire, place] : sizing.place) {
-    note_wire(sizing, wire_drop_check(sizing.trial, wire), failing);
-    note_wire(sizing, heat_check(sizing.trial, wire, heat), failing);
-  }
-  note_consumers(sizing, failing);
-  if (!failing.empty()) return failing;
-  // Costly, and seldom what binds: only where all else holds.
-  for (const auto& [wire, guard] : guards_of(sizing.trial, wires_of(sizing), heat)) {
+void note_size_checks(const Sizing& sizing, const std::string& wire, const LoomHeat& heat, Failing& failing) {
+  note_wire(sizing, wire_drop_check(sizing.trial, wire), failing);
+  note_wire(sizing, heat_check(sizing.trial, wire, heat), failing);
+}
+
+void note_guards(const Sizing& sizing, const std::set<std::string>& wires, const LoomHeat& heat,
+                 Failing& failing) {
+  for (const auto& [wire, guard] : guards_of(sizing.trial, wires, heat)) {
     for (const Check& check : guard.checks) note_wire(sizing, check, failing);
   }
+}
+
+Failing find_failing(const Sizing& sizing, const LoomHeat& heat) {
+  Failing failing;
+  for (const auto& [wire, place] : sizing.place) note_size_checks(sizing, wire, heat, failing);
+  note_consumers(sizing, failing);
+  // Costly, and seldom what binds: only where all else holds.
+  if (failing.empty()) note_guards(sizing, wires_of(sizing), heat, failing);
   return failing;
 }
 
-// Of the wire's own checks alone.
-Failing find_failing_of(const Sizing& sizing, const std::string& wire) {
+// First of the wire's own checks, which are quick.
+Failing find_failing_by(const Sizing& sizing, const std::string& wire) {
   Failing failing;
   const LoomHeat heat = loom_heat(sizing.trial);
-  note_wire(sizing, wire_drop_check(sizing.trial, wire), failing);
-  note_wire(sizing, heat_check(sizing.trial, wire, heat), failing);
-  if (!failing.empty()) return failing;
-  for (const auto& [id, guard] : guards_of(sizing.trial, {wire}, heat)) {
-    for (const Check& check : guard.checks) note_wire(sizing, check, failing);
-  }
-  return failing;
+  note_size_checks(sizing, wire, heat, failing);
+  if (failing.empty()) note_guards(sizing, {wire}, heat, failing);
+  return failing.empty() ? find_failing(sizing, heat) : failing;
 }
 
 void take(Sizing& sizing, const std::string& wire, std::size_t place) {
@@ -159,8 +160,7 @@ void trim(Sizing& sizing, const std::map<std::string, std::size_t>& smallest) {
     while (sizing.place[wire] > least) {
       take(sizing, wire, sizing.place[wire] - 1);
       solve_loaded(sizing.trial);
-      Failing failing = find_failing_of(sizing, wire);
-      if (failing.empty()) failing = find_failing(sizing);
+      const Failing failing = find_failing_by(sizing, wire);
       if (failing.empty()) continue;
       sizing.bound_by[wire] = failing.begin()->second;
       take(sizing, wire, sizing.place[wire] + 1);
@@ -195,7 +195,7 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
                                 : Binding{CheckKind::smallest_size, words_of(CheckKind::smallest_size)};
   }
   for (solve_loaded(trial);;) {
-    const Failing failing = find_failing(sizing);
+    const Failing failing = find_failing(sizing, loom_heat(trial));
     if (failing.empty() || stop.stop_requested()) break;
     for (const auto& [wire, reason] : failing) {
       take(sizing, wire, sizing.place[wire] + 1);

@@ -49,8 +49,7 @@ SheetStyle style_of(const DiagramOptions& options, std::size_t level) {
 }
 
 std::string state_line(const Graft& graft, const DiagramOptions& options) {
-  const char* colon = options.show == DiagramShow::difference ? ": " : " ";
-  std::string line = "Circuit diagram" + (colon + std::string(state_of(options.show)));
+  std::string line = state_words(options.show);
   const bool titled = !options.circuit.empty() || !options.module.empty();
   if (titled && !graft.title.empty()) line += ". " + graft.title;
   if (!graft.vehicle.name.empty()) line += ". " + graft.vehicle.name;

@@ -55,8 +55,9 @@ std::string title_of(const Graft& graft, const DiagramOptions& options) {
   return graft.title.empty() ? "Circuit diagram" : graft.title;
 }
 
-std::string_view state_of(DiagramShow show) {
-  constexpr std::string_view states[] = {"as found", "as planned", "from as found to as planned"};
+std::string state_words(DiagramShow show) {
+  constexpr const char* states[] = {"Circuit diagram as found", "Circuit diagram as planned",
+                                    "Circuit diagram: from as found to as planned"};
   return states[static_cast<int>(show)];
 }
 

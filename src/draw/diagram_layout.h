@@ -26,6 +26,6 @@ std::optional<Graft> loom_to_draw(const Graft& graft, DiagramOptions& options);
 
 std::string title_of(const Graft& graft, const DiagramOptions& options);
 // "as found", "as planned", "from as found to as planned"
-std::string_view state_of(DiagramShow show);
+std::string state_words(DiagramShow show);
 
 }  // namespace loomgraft

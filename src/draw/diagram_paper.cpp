@@ -283,8 +283,7 @@ FrameWords words_for(const Graft& graft, const DiagramOptions& options, const Pa
   words.vehicle = graft.vehicle.name;
   if (words.title != graft.title && !graft.title.empty())
     words.vehicle = graft.title + (words.vehicle.empty() ? "" : ", " + words.vehicle);
-  words.state = std::string("Circuit diagram") + (options.show == DiagramShow::difference ? ": " : " ") +
-                std::string(state_of(options.show));
+  words.state = state_words(options.show);
   if (options.show == DiagramShow::difference)
     words.note = "Added: heavy. Retired: dashed, crossed. Moved: old place dotted.";
   words.revision = paper.revision;

@@ -4,6 +4,7 @@
 #include <map>
 
 #include "loom/plan.h"
+#include "network/cavity_pins.h"
 
 namespace loomgraft {
 namespace {
@@ -50,15 +51,6 @@ bool same_wires(const std::vector<const Wire*>& a, const std::vector<const Wire*
   return std::ranges::is_permutation(a, b, {}, &Wire::id, &Wire::id);
 }
 
-const Pin* pin_of(const Graft& graft, const WireEnd& end) {
-  for (const Module& module : graft.modules) {
-    for (const Pin& pin : module.pins) {
-      if (pin.at.connector == end.at && pin.at.cavity == end.cavity) return &pin;
-    }
-  }
-  return nullptr;
-}
-
 // A wire as it stands in this cavity once the plan is carried out, and where it was before.
 FaceMark planned_mark(const Graft& graft, const Connector& plug, const std::string& cavity,
                       const Wire& wire) {
@@ -67,7 +59,7 @@ FaceMark planned_mark(const Graft& graft, const Connector& plug, const std::stri
   if (before == graft.wires.end()) return mark;
   const WireEnd here{plug.id, cavity};
   const WireEnd& was = wire.from == here ? before->from : before->to;
-  if (const Pin* pin = pin_of(graft, was)) {
+  if (const Pin* pin = pin_at(graft, was, LoomStage::as_found).pin) {
     if (mark.signal.empty()) mark.signal = pin->signal;
     if (print(mark.colour).empty()) mark.colour = pin->colour;
   }

@@ -333,11 +333,8 @@ class CandidateList {
     made.test.unit = units[which];
     made.test.minutes = red.point.minutes + black.point.minutes + probe_minutes("reading");
     made.test.words = std::move(words);
-    made.test.accesses = planned_.state.accesses;
-    for (const std::size_t access : accesses_to(scope_, {red.point.at.at, black.point.at.at})) {
-      if (std::ranges::count(made.test.accesses, access) == 0) made.test.accesses.push_back(access);
-    }
-    std::ranges::sort(made.test.accesses);
+    std::ranges::set_union(planned_.state.accesses, accesses_to(scope_, {red.point.at.at, black.point.at.at}),
+                           std::back_inserter(made.test.accesses));
     made.probe = {kinds[which], red.node, black.node, 0};
     made.quantity = quantity;
     list_.push_back(std::move(made));

@@ -120,20 +120,14 @@ std::vector<JointBench> planned_benches(const ProveReport& report, const std::ve
 }
 
 // Of each joint the state that notices least; of equals the first.
-void look_in_all(const MeterSheet& meter, const std::vector<JointBench>& states, std::vector<Joint>& joints,
-                 const std::stop_token& stop) {
+void look_in_all(const MeterSheet& meter, const std::vector<JointBench>& states, std::vector<Joint>& joints) {
   std::vector<std::vector<Joint>> found(states.size());
-  side_by_side(states.size(), [&](std::size_t k) {
-    if (!stop.stop_requested()) found[k] = look_for_decades(meter, states[k], joints);
-  });
-  if (stop.stop_requested()) return;
+  side_by_side(states.size(), [&](std::size_t k) { found[k] = look_for_decades(meter, states[k], joints); });
   std::vector<double> least(joints.size(), std::numeric_limits<double>::infinity());
   for (const std::vector<Joint>& own : found) {
     for (std::size_t k = 0; k < own.size(); ++k) least[k] = std::min(least[k], own[k].ohms);
   }
-  side_by_side(states.size(), [&](std::size_t k) {
-    if (!stop.stop_requested()) look_closer(meter, states[k], least, found[k]);
-  });
+  side_by_side(states.size(), [&](std::size_t k) { look_closer(meter, states[k], least, found[k]); });
   for (const std::vector<Joint>& own : found) {
     for (std::size_t k = 0; k < own.size(); ++k) {
       if (own[k].ohms < joints[k].ohms) joints[k] = own[k];
@@ -152,7 +146,7 @@ std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const Prov
     if (report.faults[fault].kind == FaultKind::bad_joint)
       joints.push_back({fault, std::numeric_limits<double>::infinity(), {}});
   }
-  look_in_all(meter, planned_benches(report, measured, benches, stop), joints, stop);
+  look_in_all(meter, planned_benches(report, measured, benches, stop), joints);
   std::vector<JointThreshold> thresholds;
   for (const Joint& joint : joints) {
     const Fault& fault = report.faults[joint.fault];

@@ -78,7 +78,6 @@ MeasuredState measure_state(const ProveScope& scope, const MeterSheet& meter,
   }
   if (number == 0) made.problems = bench->nominal.problems;
   made.misses.resize(faults.size());
-  if (stop.stop_requested()) return made;
   auto tests =
       measured(meter, *bench, faults, candidates_of(scope, number, planned, bench->nominal, bench->solution),
                made.misses, stop);

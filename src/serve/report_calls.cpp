@@ -52,19 +52,25 @@ Finished ranked(const Graft& graft, const std::string& found_named, const std::s
   return finished(to_json(report, {}));
 }
 
-Finished designed(const Graft& graft, const std::string& what, const JobControl& control) {
+// The design, and where `other` is there what it changes.
+Finished designed(const Graft& graft, const Graft* other, const std::string& what,
+                  const JobControl& control) {
   DesignOptions options;
   options.stop = control.stop;
-  // A change that is none is told at once.
-  const auto other = what.empty() ? graft : changed(graft, what);
-  if (!other) return finished(Problems{other.error()});
   const DesignReport before = design(graft, options);
   if (is_stopped(before.problems)) return finished(before.problems);
-  if (what.empty()) return finished(to_json(before));
+  if (!other) return finished(to_json(before));
   control.step(0.5, "the design with the change");
   const DesignReport after = design(*other, options);
   if (is_stopped(after.problems)) return finished(after.problems);
   return finished(to_json(what_if(before, after, what)));
+}
+
+Finished designed(const Graft& graft, const std::string& what, const JobControl& control) {
+  if (what.empty()) return designed(graft, nullptr, what, control);
+  const auto other = changed(graft, what);
+  if (!other) return finished(Problems{other.error()});
+  return designed(graft, &*other, what, control);
 }
 
 struct SolveQuestion {

@@ -63,8 +63,7 @@ Stored<bool> fill_new_file(SQLite::Database& database, const std::string& path, 
 Stored<GraftFile> GraftFile::create(const std::string& path, const Graft& graft, const Stamp& stamp,
                                     const OpenOptions& options) {
   if (auto fine = check_stamp(stamp, path); !fine) return tl::unexpected(std::move(fine.error()));
-  // A file in the making is named after its path, so of two threads that make the same one waits for the
-  // other.
+  // A file in the making is named after its path: of two threads that make the same, one waits.
   static std::mutex turn;
   std::unique_lock<std::mutex> lock(turn);
   auto database = create_database(path, options);

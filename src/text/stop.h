@@ -1,8 +1,7 @@
 // What a long piece of work says when somebody asked it to stop.
 //
 // Model   a stage takes a std::stop_token among its options (the usual one never stops) and looks at it
-// between
-//         the steps of its outer loops
+//         between the steps of its loops
 // Gives   a report that holds nothing but this Problem: nobody can take it for a result
 #pragma once
 

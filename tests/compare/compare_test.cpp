@@ -128,16 +128,21 @@ TEST(Compare, NamesWhatIsMissing) {
   EXPECT_EQ(compare(graft, "found", "donor").problems[0].code, "no-pins");
 }
 
+// A found module and a donor that is more or less like it.
+Graft invented_pair(std::uint64_t seed) {
+  const auto found = synthetic::make_module("found", 60, seed);
+  const auto donor = synthetic::make_module("donor", 50 + seed, seed + 500, &found.module, (seed * 13) % 101);
+  Graft graft = synthetic::graft_of(found);
+  graft.connectors.insert(graft.connectors.end(), donor.connectors.begin(), donor.connectors.end());
+  graft.modules.push_back(donor.module);
+  return graft;
+}
+
 // Invariants over many invented pairs of modules: nothing is lost, nothing is claimed twice, the report is
 // the same twice.
 TEST(Compare, EveryCircuitHasOneVerdict) {
   for (std::uint64_t seed = 1; seed <= 40; ++seed) {
-    const auto found = synthetic::make_module("found", 60, seed);
-    const auto donor =
-        synthetic::make_module("donor", 50 + seed, seed + 500, &found.module, (seed * 13) % 101);
-    Graft graft = synthetic::graft_of(found);
-    graft.connectors.insert(graft.connectors.end(), donor.connectors.begin(), donor.connectors.end());
-    graft.modules.push_back(donor.module);
+    const Graft graft = invented_pair(seed);
     const CompareReport report = compare(graft, "found", "donor");
     std::map<std::string, int> found_times, donor_times;
     for (const CircuitReport& c : report.circuits) {
@@ -148,7 +153,7 @@ TEST(Compare, EveryCircuitHasOneVerdict) {
     }
     for (const auto& [place, times] : found_times) EXPECT_EQ(times, 1) << place;
     for (const auto& [place, times] : donor_times) EXPECT_EQ(times, 1) << place;
-    for (const Pin& pin : donor.module.pins) {
+    for (const Pin& pin : graft.modules[1].pins) {
       if (pin.pin_class == PinClass::no_connection || pin.signal.empty()) continue;
       EXPECT_EQ(donor_times[find_connector(graft, pin.at.connector)->name + "-" + pin.at.cavity], 1)
           << "a donor pin without a verdict";
@@ -199,17 +204,12 @@ TEST(CircuitAnswers, ThatCannotHoldAreNamedAndLeftOut) {
 // taken apart they are not; and without the answer the report is what it was, byte for byte.
 TEST(CircuitAnswers, GoBeforeAllLikeness) {
   for (std::uint64_t seed = 1; seed <= 40; ++seed) {
-    const auto found = synthetic::make_module("found", 60, seed);
-    const auto donor =
-        synthetic::make_module("donor", 50 + seed, seed + 500, &found.module, (seed * 13) % 101);
-    Graft graft = synthetic::graft_of(found);
-    graft.connectors.insert(graft.connectors.end(), donor.connectors.begin(), donor.connectors.end());
-    graft.modules.push_back(donor.module);
+    Graft graft = invented_pair(seed);
     const std::string before = to_json(compare(graft, "found", "donor")).dump();
     synthetic::Dice dice(seed);
     for (int times = 0; times < 8; ++times) {
-      const Pin& one = found.module.pins[dice.below(found.module.pins.size())];
-      const Pin& other = donor.module.pins[dice.below(donor.module.pins.size())];
+      const Pin& one = graft.modules[0].pins[dice.below(graft.modules[0].pins.size())];
+      const Pin& other = graft.modules[1].pins[dice.below(graft.modules[1].pins.size())];
       const auto paired = [&](const CompareReport& report) {
         const auto is = [&](const std::optional<PinName>& name, const Pin& pin) {
           return name && name->connector == find_connector(graft, pin.at.connector)->name &&

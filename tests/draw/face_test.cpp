@@ -104,51 +104,21 @@ TEST(FaceDrawing, NoTextLiesOverAnotherOrOffTheSheet) {
     const std::size_t root = sheet.svg.find("<svg ");
     const double wide = number(sheet.svg, root, "width");  // "190mm": the number ends at the unit
     const double high = number(sheet.svg, root, "height");
-    for (std::size_t i = 0; i < boxes.size(); ++i) {
-      const TextBox& a = boxes[i];
-      EXPECT_TRUE(a.left >= 0 && a.top >= 0 && a.right <= wide && a.bottom <= high)
-          << sheet.name << ": " << a.text;
-      for (std::size_t j = 0; j < i; ++j) {
-        const TextBox& b = boxes[j];
-        const bool over = a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
-        EXPECT_FALSE(over) << sheet.name << ": '" << a.text << "' over '" << b.text << "'";
-      }
+    for (const TextBox& box : boxes) {
+      EXPECT_TRUE(box.left >= 0 && box.top >= 0 && box.right <= wide && box.bottom <= high)
+          << sheet.name << ": " << box.text;
     }
+    EXPECT_EQ(overlaps(boxes), "") << sheet.name;
   }
 }
 
-constexpr const char* xml_check = R"(
-import sys, xml.etree.ElementTree as tree
-allowed = set("svg title g rect text line path circle defs pattern".split())
-for name in sys.argv[1:]:
-    root = tree.parse(name).getroot()
-    for element in root.iter():
-        tag = element.tag.split("}")[1]
-        assert tag in allowed, (name, tag)
-        for attribute, value in element.attrib.items():
-            assert not attribute.startswith("on") and "href" not in attribute, (name, attribute)
-            assert "script" not in value and ("url(" not in value or value.startswith("url(#wire-")), value
-    texts = "".join(root.itertext())
-    assert "<img src=x onerror=" in texts.replace("\n", " "), name
-print("well-formed", len(sys.argv) - 1)
-)";
-
 TEST(FaceDrawing, IsWellFormedAndHoldsNamesAsText) {
-  const std::string folder = testing::TempDir();
-  std::ofstream(folder + "face_check.py") << xml_check;
-  std::string command = "/usr/bin/python3 " + folder + "face_check.py";
-  int count = 0;
+  std::vector<std::string> files;
   for (const Sheet& sheet : all_sheets()) {
-    const std::string name = folder + "face" + std::to_string(count++) + ".svg";
-    std::ofstream(name) << sheet.svg;
-    command += " " + name;
+    files.push_back(testing::TempDir() + "nasty_face" + std::to_string(files.size()) + ".svg");
+    std::ofstream(files.back()) << sheet.svg;
   }
-  std::FILE* pipe = popen(command.c_str(), "r");
-  ASSERT_NE(pipe, nullptr);
-  int checked = 0;
-  EXPECT_EQ(std::fscanf(pipe, "well-formed %d", &checked), 1);
-  EXPECT_EQ(pclose(pipe), 0);
-  EXPECT_EQ(checked, count);
+  EXPECT_EQ(well_formed(files, true), static_cast<int>(files.size()));
 }
 
 TEST(FaceDrawing, SaysItsSideInWords) {

@@ -132,25 +132,27 @@ inline std::size_t count_of(const std::string& text, const std::string& what) {
 
 inline constexpr const char* xml_check = R"(
 import sys, xml.etree.ElementTree as tree
-allowed = set("svg title g rect text line path circle".split())
-for name in sys.argv[1:]:
+patterns = sys.argv[1] == "patterns"
+allowed = set("svg title g rect text line path circle".split() + ["defs", "pattern"] * patterns)
+for name in sys.argv[2:]:
     root = tree.parse(name).getroot()
     for element in root.iter():
         tag = element.tag.split("}")[1]
         assert tag in allowed, (name, tag)
         for attribute, value in element.attrib.items():
             assert not attribute.startswith("on") and "href" not in attribute, (name, attribute)
-            assert "url(" not in value, value
+            assert "script" not in value and ("url(" not in value or patterns and value.startswith("url(#wire-")), value
     texts = "".join(root.itertext())
     assert "nasty" not in name or "<img src=x onerror=" in texts.replace("\n", " "), name
-print("well-formed", len(sys.argv) - 1)
+print("well-formed", len(sys.argv) - 2)
 )";
 
-// The number of files that are well-formed and hold nothing but shapes and text; -1 where one does not.
-inline int well_formed(const std::vector<std::string>& files) {
+// The number of files that are well-formed and hold nothing but shapes and text, or the patterns of wires
+// too; -1 where one does not.
+inline int well_formed(const std::vector<std::string>& files, bool patterns = false) {
   const std::string script = testing::TempDir() + "svg_check.py";
   std::ofstream(script) << xml_check;
-  std::string command = "/usr/bin/python3 " + script;
+  std::string command = "/usr/bin/python3 " + script + (patterns ? " patterns" : " plain");
   for (const std::string& file : files) command += " " + file;
   std::FILE* pipe = popen(command.c_str(), "r");
   int checked = -1;

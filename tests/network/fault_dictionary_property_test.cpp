@@ -8,6 +8,7 @@
 
 #include "network/fault_dictionary_internal.h"
 #include "network/meter_reading_internal.h"
+#include "tests/network/draw.h"
 
 namespace loomgraft {
 namespace {
@@ -28,18 +29,6 @@ struct Shape {
   bool live = false;
   bool bent = false;  // diodes and a limited source
   int tests = 0;
-};
-
-struct Draw {
-  std::mt19937_64 random;
-  std::size_t below(std::size_t n) { return static_cast<std::size_t>(random() % n); }
-  bool one_in(unsigned n) { return random() % n == 0; }
-  double between(double low, double high) {
-    return low * std::pow(high / low, static_cast<double>(random() >> 11) * 0x1p-53);
-  }
-  NodeId node(const Loom& loom) {
-    return {static_cast<std::uint32_t>(below(loom.network.circuit.node_count))};
-  }
 };
 
 std::size_t join(LoomNetwork& network, NodeId a, NodeId b, double ohms) {
@@ -71,11 +60,13 @@ NetworkChange drawn_change(Draw& draw, const Loom& loom) {
   if (turn < 3) {
     change.branches.push_back({branch(), {draw.one_in(2) ? unlimited : draw.between(1e-3, 1e6)}});
   } else if (turn < 6) {
-    change.bridges.push_back(
-        {draw.node(loom), draw.one_in(3) ? earth_node : draw.node(loom), {draw.between(1e-3, 1e3)}});
+    change.bridges.push_back({draw.node(loom.network),
+                              draw.one_in(3) ? earth_node : draw.node(loom.network),
+                              {draw.between(1e-3, 1e3)}});
   } else if (turn == 6) {  // two wires swapped, more or less
     change.branches = {{branch(), {unlimited}}, {branch(), {unlimited}}};
-    change.bridges = {{draw.node(loom), draw.node(loom), {0.01}}, {draw.node(loom), draw.node(loom), {0.01}}};
+    change.bridges = {{draw.node(loom.network), draw.node(loom.network), {0.01}},
+                      {draw.node(loom.network), draw.node(loom.network), {0.01}}};
   }
   return change;
 }
@@ -104,8 +95,8 @@ Loom drawn_loom(const Shape& shape) {
   for (int k = 0; k < shape.tests; ++k) {
     const MeterKind kinds[] = {MeterKind::volts, shape.live ? MeterKind::volts : MeterKind::ohms,
                                shape.live ? MeterKind::amperes : MeterKind::ohms};
-    loom.tests.push_back({kinds[draw.below(3)], draw.node(loom),
-                          draw.one_in(3) ? earth_node : draw.node(loom),
+    loom.tests.push_back({kinds[draw.below(3)], draw.node(loom.network),
+                          draw.one_in(3) ? earth_node : draw.node(loom.network),
                           draw.below(network.branches.size())});
   }
   return loom;

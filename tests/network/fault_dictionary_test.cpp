@@ -11,6 +11,7 @@
 
 #include "network/fault_dictionary_internal.h"
 #include "network/meter_reading_internal.h"
+#include "tests/network/draw.h"
 #include "tests/network/random_loom.h"
 
 namespace loomgraft {
@@ -24,18 +25,6 @@ struct Case {
   LoomNetwork network;
   std::vector<DictionaryTest> tests;
   std::vector<NetworkChange> changes;
-};
-
-struct Draw {
-  std::mt19937_64 random;
-  std::size_t below(std::size_t n) { return static_cast<std::size_t>(random() % n); }
-  bool one_in(unsigned n) { return random() % n == 0; }
-  double between(double low, double high) {
-    return low * std::pow(high / low, static_cast<double>(random() >> 11) * 0x1p-53);
-  }
-  NodeId node(const LoomNetwork& network) {
-    return NodeId{static_cast<std::uint32_t>(below(network.circuit.node_count))};
-  }
 };
 
 NetworkChange drawn_change(Draw& draw, const LoomNetwork& network) {
