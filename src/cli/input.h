@@ -2,10 +2,9 @@
 // document.
 //
 // Model   "chart.csv" is one source; "manual.txt+forum.md" two of one module; "chart.txt#GEVCU 4" picks one
-// of the
-//         modules that a file holds side by side; "job.json#donor" is a module of a graft document
+//         of the modules that a file holds side by side; "job.json#donor" is a module of a graft document
 // Fails   a file that cannot be read, holds no pin table, or has no such module: error Problems, and no
-// module
+//         module
 #pragma once
 
 #include <optional>

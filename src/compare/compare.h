@@ -3,8 +3,8 @@
 // on it.
 //
 // Model   engine.md: matching by function, verdicts, contention solved for every cavity where the two differ,
-// order of
-//         moves with the adapter lead as the alternative, tags that do not match, claims that disagree
+//         order of moves with the adapter lead as the alternative, tags that do not match, claims that
+//         disagree
 // Needs   both modules in one graft, with their connectors
 // Gives   a report; the same for the same document, byte for byte
 // Fails   "no-such-module", "no-pins": an error Problem and an empty report

@@ -1,16 +1,14 @@
 // What happens electrically where the loom's wire in a cavity meets a module pin that was not made for it.
 //
 // Model   each side is a small set of Thevenin states with limits (standards/pin_states.h): the module's pin
-// by
-//         its class, and the loom's far end as the partner that such a class expects (a low-side driver's
+//         by its class, and the loom's far end as the partner that such a class expects (a low-side driver's
 //         wire leads through a coil to a feed). Every pair of states that the key allows is solved as a
 //         circuit; the worst pair is the answer. Wire resistance is left out: the current shown is the
 //         highest.
 // Gives   grade, current, voltage, energy and whose limit binds, with a sentence. A pin whose class is that
-// of
-//         the wire is a match: only limits of its own are judged, and a differing term gives a false signal.
-//         Pin::limits replace the class's figures at the donor pin; at a loom wire that leads to a load a
-//         current limit says how little that load draws. hardware == false or populated == false is no
+//         of the wire is a match: only limits of its own are judged, and a differing term gives a false
+//         signal. Pin::limits replace the class's figures at the donor pin; at a loom wire that leads to a
+//         load a current limit says how little that load draws. hardware == false or populated == false is no
 //         connection.
 // Fails   never: an unknown class on either side gives `assumed` = true and the worst of what it could be,
 //         capped at Grade::damage, with the reason saying so

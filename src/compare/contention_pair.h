@@ -1,10 +1,10 @@
 // One pair of states, solved: the circuit, its operating point, and the worst limit that it breaks.
 //
 // Model   both sides stand between the cavity and earth; a clamp of the pin joins in where a voltage of the
-// pair
-//         can reach it
+//         pair can reach it
 // Gives   a finding without words, cheap enough for every pair; contention_words.h turns the worst into a
-// text Fails   never: data figures always make a circuit with an operating point
+//         text
+// Fails   never: data figures always make a circuit with an operating point
 #pragma once
 
 #include <optional>

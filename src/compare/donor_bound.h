@@ -1,8 +1,8 @@
 // A lower bound of a donor's cost, from one look at each of its pins.
 //
 // Model   every donor pin is served by the wire in its own place, by a wire from elsewhere, or by a new one;
-// the cheapest
-//         of these that is possible at all, with the hazard that goes with it, is counted for each pin alone
+//         the cheapest of these that is possible at all, with the hazard that goes with it, is counted for
+//         each pin alone
 // Gives   a figure that the full comparison's cost never undercuts
 #pragma once
 

@@ -1,9 +1,8 @@
 // Functions of circuits as small numbers, and how alike two functions are.
 //
 // Model   a function is the J1930 term with the canonical words beside it (text/signal.h). Words are of four
-// kinds:
-//         plain, number, polarity and side; a differing number, polarity or side tells two circuits apart
-//         however alike the rest is (injector 1 and 2, CAN high and low)
+//         kinds: plain, number, polarity and side; a differing number, polarity or side tells two circuits
+//         apart however alike the rest is (injector 1 and 2, CAN high and low)
 // Gives   similarity from 0 (nothing in common) to 1 (same function); symmetric
 // Cost    one normalisation for each distinct text, a few ten nanoseconds a pair
 #pragma once

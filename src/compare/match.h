@@ -1,12 +1,12 @@
 // Which donor pin serves which circuit of the vehicle: by function, not by cavity.
 //
 // Model   a pair's score is the weighted likeness of function, electrical class, far end, colour and cavity,
-// over what is
-//         known on both sides. The assignment has the greatest total score; pairs below `ask` are never made.
+//         over what is known on both sides. The assignment has the greatest total score; pairs below `ask`
+//         are never made.
 // Gives   for each found pin its donor pin, the score, and the best score it could have had with another
 //         function; what a person said of a pair goes before all likeness
-// Cost    one similarity for each pair; the assignment is solved one connected group of candidates
-// at a time Method  docs/engine.md, "Matching"; assignment: compare/assignment.h
+// Cost    one similarity for each pair; the assignment is solved one connected group of candidates at a time
+// Method  docs/engine.md, "Matching"; assignment: compare/assignment.h
 #pragma once
 
 #include <vector>

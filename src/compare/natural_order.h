@@ -1,7 +1,8 @@
 // Names as people sort them: runs of digits count as numbers, so A2 comes before A10.
 //
 // Gives   a strict total order of texts: equal numbers with other leading zeros are told apart by the text
-// itself Cost    linear in the length
+//         itself
+// Cost    linear in the length
 #pragma once
 
 #include <string_view>

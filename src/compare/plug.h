@@ -1,9 +1,8 @@
 // Which plug is this, seen from which side, and which way up: from the few wires a person can see.
 //
 // Model   hypotheses: connector x view {wire entry, mating} x end {as drawn, turned by half a turn}, and
-// "none
-//         of these". Likelihood of what is seen: colour confusion (similar, faded, dirty), tracers not seen,
-//         slips of one place for one sighting or for all, wires missing from the plug or added to it,
+//         "none of these". Likelihood of what is seen: colour confusion (similar, faded, dirty), tracers not
+//         seen, slips of one place for one sighting or for all, wires missing from the plug or added to it,
 //         terminal size, empty holes, the side of the latch. Odds: data/plug_odds.csv and
 //         data/colour_confusion.csv
 // Needs   rows and columns as a person counts them on the side they look at (loom/face.h): from the top and

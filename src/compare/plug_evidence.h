@@ -2,8 +2,7 @@
 //
 // Gives   one look for each place; what a person says twice of one place counts once
 // Fails   a sighting that contradicts itself or another one of its place, or says nothing, is a Problem and
-// is
-//         left out
+//         is left out
 #pragma once
 
 #include "compare/plug_likelihood.h"

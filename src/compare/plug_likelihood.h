@@ -1,12 +1,11 @@
 // How likely a glimpse is under every hypothesis of find_plug.
 //
 // Model   for a plug seen in one way: the sum over conditions of looking and over slips common to all
-// sightings
-//         of the product over sightings; each placed sighting is summed over the cavity it may mean, and the
-//         sightings without a place over all placings in distinct cavities
+//         sightings of the product over sightings; each placed sighting is summed over the cavity it may
+//         mean, and the sightings without a place over all placings in distinct cavities
 // Gives   natural logarithms, so that hundreds of sightings do not run out of range
 // Cost    O(sightings x cells) for each plug; sightings without a place cost cells x 2^k x k in groups of k
-// <= 8
+//         <= 8
 #pragma once
 
 #include <vector>

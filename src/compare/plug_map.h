@@ -1,8 +1,7 @@
 // Which plug of the donor takes the place of which plug of the vehicle.
 //
 // Model   plugs of the same name belong together; where names differ, those whose cavities carry the same
-// functions, then
-//         those that share most cavity names. Each plug is used once.
+//         functions, then those that share most cavity names. Each plug is used once.
 // Gives   for each donor connector the position of the found connector, or `no_plug`
 #pragma once
 

@@ -1,8 +1,9 @@
 // The odds behind find_plug, read from data/colour_confusion.csv and data/plug_odds.csv.
 //
 // Model   a glimpse is made in one of three conditions: clear, dirty, or by someone who gives base colours
-// only Gives   every number of the likelihood; a row of the confusion matrix sums to 1 Fails   throws
-// std::logic_error where the embedded files are not as the program needs them: a bug
+//         only
+// Gives   every number of the likelihood; a row of the confusion matrix sums to 1
+// Fails   throws std::logic_error where the embedded files are not as the program needs them: a bug
 #pragma once
 
 #include <array>

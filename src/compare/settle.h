@@ -1,15 +1,15 @@
 // Several sources disagree about one pin: the one measurement that tells them apart.
 //
 // Model   each claim's class gives the states that the wire or the pin can be in (standards/pin_states.h).
-// For
-//         every measurement that a person can make there, the network is solved with the meter in it, over
-//         all states, tolerances and battery volts; the readings, widened by the meter's accuracy, are that
-//         claim's bands. A measurement settles where no band of one claim touches a band of another.
+//         For every measurement that a person can make there, the network is solved with the meter in it,
+//         over all states, tolerances and battery volts; the readings, widened by the meter's accuracy, are
+//         that claim's bands. A measurement settles where no band of one claim touches a band of another.
 // Gives   the measurement with the clearest gap, in words; where none settles alone, the one that leaves
-// least in
-//         doubt and those that go on from there, with `settles` false on each that does not settle alone
+//         least in doubt and those that go on from there, with `settles` false on each that does not settle
+//         alone
 // Fails   never; a pin of a restraint or high-voltage circuit is refused, claims of unknown class are left
-// open Method  docs/engine-contention.md
+//         open
+// Method  docs/engine-contention.md
 #pragma once
 
 #include <string>

@@ -1,11 +1,12 @@
 // What a meter shows at a cavity or a pin of a given class: the network with the meter in it, solved.
 //
 // Model   volts: the meter's input resistance to earth, battery anywhere between low and charging. Ohms:
-// battery
-//         negative lifted, every source dead, the meter a small current source with limited volts; its leads
-//         add to the reading. A plug off takes the module's own feeds and earths away from the far end.
+//         battery negative lifted, every source dead, the meter a small current source with limited volts;
+//         its leads add to the reading. A plug off takes the module's own feeds and earths away from the far
+//         end.
 // Gives   one band for each state (each pair of states where the plug stays on), widened by the meter's
-// accuracy Fails   never: data figures always make a circuit with an operating point
+//         accuracy
+// Fails   never: data figures always make a circuit with an operating point
 #pragma once
 
 #include <vector>

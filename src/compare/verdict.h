@@ -2,10 +2,9 @@
 // each other.
 //
 // Model   keep: same function, same cavity. shift: same function, other cavity. add: the donor needs it, the
-// loom lacks
-//         it. retire: the loom has it, the donor does not. clash: a live circuit would meet another function,
-//         or its own function driven the other way. unsure: the sources or the likeness do not carry a
-//         decision.
+//         loom lacks it. retire: the loom has it, the donor does not. clash: a live circuit would meet
+//         another function, or its own function driven the other way. unsure: the sources or the likeness do
+//         not carry a decision.
 // Gives   one decision for each circuit: found pins in order, then donor pins that nothing serves
 // Cost    linear in the number of pins
 #pragma once

@@ -1,9 +1,9 @@
 // Which wires a diagram shows, and in which state.
 //
 // Model   as found, as planned, or both laid over each other: kept, added, retired, moved. A selection
-// reaches
-//         from its first wires through joints, mated connectors and devices, and stops at modules, earths and
-//         the battery; from a fuse, key switch or relay contact it only goes on towards the battery.
+//         reaches from its first wires through joints, mated connectors and devices, and stops at modules,
+//         earths and the battery; from a fuse, key switch or relay contact it only goes on towards the
+//         battery.
 // Gives   wires in natural order of their ids, each id once
 // Fails   never: an id that stands twice, a plan step that does not fit, a selection of nothing: a Problem
 // Cost    linear in the wires but for sorting

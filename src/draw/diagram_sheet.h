@@ -1,10 +1,9 @@
 // The sheet of a diagram: texts, sizes and places of everything on it. Used within draw/ only.
 //
 // Model   measure_sheet() chooses texts and gives the net the room that they need; then the net is ordered
-// and
-//         placed, and finish_sheet() turns tracks and columns into x. Between two columns lie, from left to
-//         right: a lane for labels of the left column, the tracks, a lane for labels of the right column. So
-//         no upright stroke meets a label, and level ones are a pitch apart.
+//         and placed, and finish_sheet() turns tracks and columns into x. Between two columns lie, from left
+//         to right: a lane for labels of the left column, the tracks, a lane for labels of the right column.
+//         So no upright stroke meets a label, and level ones are a pitch apart.
 #pragma once
 
 #include <algorithm>

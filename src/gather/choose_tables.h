@@ -2,10 +2,10 @@
 // or several modules side by side.
 //
 // Model   tables that describe the same cavities of the same connector are rivals: they are different
-// modules, or
-//         generations of one. Tables without common cavities belong together.
+//         modules, or generations of one. Tables without common cavities belong together.
 // Gives   the tables of the module named, or of the first one where none is named, with a note that names the
-// others Fails   a name that no table has: an error Problem that lists the names there are
+//         others
+// Fails   a name that no table has: an error Problem that lists the names there are
 #pragma once
 
 #include <string>

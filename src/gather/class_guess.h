@@ -1,9 +1,8 @@
 // The electrical class of a pin from everything a table says of it.
 //
 // Model   an explicit type column weighs most, unless it is loose ("gnd", "outputs", "12v") and the signal's
-// own name
-//         tells which of that family; then the signal's name; the direction and remarks ("switched to
-//         ground") settle what these leave open. Words in data/class_words.csv.
+//         own name tells which of that family; then the signal's name; the direction and remarks ("switched
+//         to ground") settle what these leave open. Words in data/class_words.csv.
 // Gives   PinClass::unknown where nothing is told
 #pragma once
 

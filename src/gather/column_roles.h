@@ -1,12 +1,11 @@
 // Which column of a table is what.
 //
 // Model   head words decide where they are known (data/column_heads.csv); content decides where they are not:
-// a column
-//         of "A1 A2 B7" is cavities, of "YE/BU" colours. A head may name the connector ("DB9-F"), its part
-//         number
-//         ("173851-2") or the product ("GEVCU 4") instead of the quantity
+//         a column of "A1 A2 B7" is cavities, of "YE/BU" colours. A head may name the connector ("DB9-F"),
+//         its part number ("173851-2") or the product ("GEVCU 4") instead of the quantity
 // Gives   a role for each column, and whether the table is a pin table at all, with the reason where it is
-// not Cost    linear in the cells; only the first few hundred rows are looked at
+//         not
+// Cost    linear in the cells; only the first few hundred rows are looked at
 #pragma once
 
 #include <string>

@@ -1,12 +1,10 @@
 // The rows of one recognised pin table, as pins.
 //
 // Model   one row gives a pin for each cavity it names; with several products side by side, one for each
-// product; a
-//         cable's row gives a pin at either end, each with the other as its far end
+//         product; a cable's row gives a pin at either end, each with the other as its far end
 // Needs   a plan whose is_pin_table is true, made for the same table
 // Gives   pins in the order of the rows, colours not yet read (see `colours`); every row with text is either
-// a pin or a
-//         Problem with its line
+//         a pin or a Problem with its line
 // Cost    linear; each distinct signal text is normalised once
 #pragma once
 

@@ -1,12 +1,11 @@
 // Pin tables out of any file: which tables are pin tables, which column is what, and every cavity's facts.
 //
 // Model   columns are recognised by head words and by content; one file may hold several connectors and
-// several modules
-//         side by side (one column of functions each); tables that are not pin tables are named in a note and
-//         left
+//         several modules side by side (one column of functions each); tables that are not pin tables are
+//         named in a note and left
 // Gives   every cavity of every pin table, either as a pin or in a Problem with its line; the source's own
-// wording is kept Fails   never as a whole; a file without any pin table gives an error Problem
-// ("no-pin-table")
+//         wording is kept
+// Fails   never as a whole; a file without any pin table gives an error Problem ("no-pin-table")
 #pragma once
 
 #include <string>

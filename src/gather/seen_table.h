@@ -1,8 +1,7 @@
 // A raw table with what was made of its columns, as a person is shown it.
 //
 // Gives   a name, role and, where there is one, a doubt for each column, and the first rows as they stand.
-// Its line
-//         and where its pins went are for the caller to fill in
+//         Its line and where its pins went are for the caller to fill in
 #pragma once
 
 #include "gather/column_roles.h"

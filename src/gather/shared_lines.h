@@ -1,9 +1,8 @@
 // Lines beside a table that say which circuits another controller uses too.
 //
 // Model   "shared circuits: A (C3-6) and B are also read by the gearbox controller", "Shared with X: A, B",
-// and
-//         prose ("the A wire and the B wire also go to the gearbox box") where X names a controller and A or
-//         B a pin of the table
+//         and prose ("the A wire and the B wire also go to the gearbox box") where X names a controller and A
+//         or B a pin of the table
 // Gives   one entry for each circuit, with its pin where the table has it: by its cavity, its wording or its
 //         term. What a headed line names and the table lacks is kept with its wording
 // Fails   never: what is not recognised is prose

@@ -1,10 +1,9 @@
 // What a cell says of a pin: the wording of the signal, and what was said beside it.
 //
 // Model   brackets, text after "//", bold and struck-out text and web addresses are remarks; "(+)", "(1)",
-// "(low)" and
-//         brackets grown onto a name ("TX_(TO HU)") are part of it
+//         "(low)" and brackets grown onto a name ("TX_(TO HU)") are part of it
 // Gives   the signal as worded, the remarks joined with "; ", doubts in plain words; nothing of the cell is
-// dropped
+//         dropped
 #pragma once
 
 #include <string>

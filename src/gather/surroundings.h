@@ -1,8 +1,7 @@
 // What stands around a table: connector names in headings, tags of the module, legends of colours.
 //
 // Model   tags are lines "Years: 1998-2001"; a colour legend is a line with three or more pairs of a code and
-// a
-//         colour word ("sw schwarz, br braun")
+//         a colour word ("sw schwarz, br braun")
 // Fails   never: what is not recognised is prose
 #pragma once
 

@@ -1,12 +1,11 @@
 // The graft document: everything known about one job, as plain data.
 //
 // Model   modules with pins, connectors with their geometry, the loom's wires as found, devices, places and
-// paths, the
-//         plan, sources and readings. As planned = as found + plan is derived by as_planned() and never
-//         stored.
+//         paths, the plan, sources and readings. As planned = as found + plan is derived by as_planned() and
+//         never stored.
 // Needs   ids are unique within their list; a reference names an id of the right list. validate() is the
-// gatekeeper. Gives   absent facts are empty strings, std::nullopt or PinClass::unknown: never a made-up
-// default
+//         gatekeeper.
+// Gives   absent facts are empty strings, std::nullopt or PinClass::unknown: never a made-up default
 #pragma once
 
 #include <optional>
@@ -76,8 +75,9 @@ struct Connector {
   std::string origin;  // where cavity 1 is, in words, as the source says
   bool sealed = false;
   bool rows_guessed = false;  // geometry laid out by the program, not taken from a source
-  std::string mates;          // id of the connector this one plugs into, in the middle of a loom; cavities of
-                      // one name meet. A module's own connector mates with the module and says nothing.
+  // Id of the connector this one plugs into, in the middle of a loom; cavities of one name meet. A module's
+  // own connector mates with the module and says nothing.
+  std::string mates;
   std::vector<CavityRow> rows;
   bool operator==(const Connector&) const = default;
 };

@@ -1,10 +1,11 @@
 // The graft document as JSON (schema/graft.schema.json), both ways.
 //
 // Model   {"format":"loomgraft","version":1, ...}; members that hold nothing are left out; units are in the
-// names Gives   to_json(graft_from_json(text)) has the same meaning; writing is deterministic: members in the
-// schema's order Fails   text that is no JSON, or a newer version: one error Problem and no graft. A member
-// of the wrong type, an unknown
-//         word or an unknown member: a Problem with its JSON pointer, and the rest is read.
+//         names
+// Gives   to_json(graft_from_json(text)) has the same meaning; writing is deterministic: members in the
+//         schema's order
+// Fails   text that is no JSON, or a newer version: one error Problem and no graft. A member of the wrong
+//         type, an unknown word or an unknown member: a Problem with its JSON pointer, and the rest is read.
 #pragma once
 
 #include <nlohmann/json_fwd.hpp>

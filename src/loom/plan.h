@@ -1,12 +1,11 @@
 // As planned = as found + the plan; and the plan turned round.
 //
 // Model   the plan is a set of changes that take effect together: moves of wire ends, additions, retirements.
-// The order
-//         in which hands make them is another matter (compare/moves.h).
+//         The order in which hands make them is another matter (compare/moves.h).
 // Gives   the wires of the planned loom, sorted by id; applying reversed(plan) to them gives the wires as
-// found Fails   a step that does not fit (unknown wire, the end is elsewhere, id taken, cavity taken) is left
-// out with a Problem
-//         at its JSON pointer, and the other steps still apply
+//         found
+// Fails   a step that does not fit (unknown wire, the end is elsewhere, id taken, cavity taken) is left out
+//         with a Problem at its JSON pointer, and the other steps still apply
 #pragma once
 
 #include <set>

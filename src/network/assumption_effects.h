@@ -2,8 +2,7 @@
 // end of its spread to the other, all else as it is.
 //
 // Model   one assumption at a time; figures with a spread only (lengths, sizes, what is usual of a kind,
-// feeds,
-//         earths and far ends that were assumed)
+//         feeds, earths and far ends that were assumed)
 // Needs   a place or a branch that the network has
 // Gives   effects sorted by span, the largest first; those that do not move the reading are left out
 // Fails   Problem "nothing-to-watch" where the network has no such place or branch; what solve() fails with

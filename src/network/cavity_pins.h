@@ -1,8 +1,7 @@
 // The module pin that a cavity of the loom meets.
 //
 // Model   as found: the found module's pin. As planned: the donor's, where the graft has a donor, in the
-// cavity
-//         of the same name of the connector of the same name; else as found
+//         cavity of the same name of the connector of the same name; else as found
 // Gives   no pin where the cavity belongs to no module or its module has nothing there
 #pragma once
 

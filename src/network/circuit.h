@@ -6,10 +6,9 @@
 //         either direction, but for limit_slope, which keeps every operating point unique.
 // Gives   the voltage of every node and the current of every element, in the order the elements were added
 // Fails   Problem "bad-element" for a value that no element can have, "floating-node" where a node has no
-// path
-//         to the reference (a diode without leakage is no path), "no-operating-point" where the values span
-//         more than doubles carry (limits hold both ways, so a point exists). Never hangs: a step lowers the
-//         energy.
+//         path to the reference (a diode without leakage is no path), "no-operating-point" where the values
+//         span more than doubles carry (limits hold both ways, so a point exists). Never hangs: a step lowers
+//         the energy.
 // Method  nodal analysis; Newton steps with exact line search on the convex co-content: network/circuit.cpp
 #pragma once
 

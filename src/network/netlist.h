@@ -3,9 +3,9 @@
 // Gives   a deck that ngspice runs in batch mode unchanged: a title, the elements with the same piecewise-
 //         linear laws, and a control block that prints every node's voltage with all digits
 // Needs   `start`, where given, belongs to the circuit: ngspice begins its search there. Its Newton method
-// has no
-//         line search and swings between the limits of a source that drives a high resistance; as the laws
-//         are strictly monotone there is one operating point, so a start cannot make a wrong answer pass.
+//         has no line search and swings between the limits of a source that drives a high resistance; as the
+//         laws are strictly monotone there is one operating point, so a start cannot make a wrong answer
+//         pass.
 // Cost    linear
 #pragma once
 

@@ -1,8 +1,7 @@
 // What every test would show on a loom with one fault planted: to practise on, and to see what a fault does.
 //
 // Gives   one reading of each test, in the order and the units of the tests, as a meter shows it: what a
-// sound
-//         loom shows where the fault does not tell, else the middle of what it can show; over range as
+//         sound loom shows where the fault does not tell, else the middle of what it can show; over range as
 //         over_range_reading
 // Fails   an empty list for a fault that the proof does not know
 #pragma once

@@ -2,8 +2,7 @@
 //
 // Model   a bounded run of events in order; each listener keeps its own place in it
 // Gives   every event after a place, once; a listener that fell behind what is kept is told so, and catches
-// up
-//         from the graft file
+//         up from the graft file
 // Cost    a listener waits without taking time; events beyond `kept` are dropped from the front
 #pragma once
 

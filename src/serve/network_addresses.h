@@ -1,9 +1,9 @@
 // By which addresses other devices of the network reach this computer.
 //
 // Model   every IPv4 address of an interface that is up and no loopback. First those of the interface that
-// leads
-//         to everywhere else (the default route): most likely the network that a phone is in; then private
-//         ones (RFC 1918); last those that a machine gives itself where nobody hands any out (RFC 3927).
+//         leads to everywhere else (the default route): most likely the network that a phone is in; then
+//         private ones (RFC 1918); last those that a machine gives itself where nobody hands any out (RFC
+//         3927).
 // Needs   the interfaces in the system's order, which stands among equals
 // Gives   each address once; none where there is no network. IPv4 only: the listener takes no other.
 #pragma once

@@ -1,9 +1,8 @@
 // The graft files that are being worked on, each open once, and what happens to them.
 //
 // Model   a file has a connection to read, one to write and one for the queue of readings, so that a write
-// that
-//         waits for the disk holds no reader up. One thread looks at every open file ten times a second, and
-//         at once after our own writes; what any process wrote becomes events.
+//         that waits for the disk holds no reader up. One thread looks at every open file ten times a second,
+//         and at once after our own writes; what any process wrote becomes events.
 // Gives   the file behind a name of the folder; one whose name now belongs to another file is opened anew
 // Fails   as GraftFolder and GraftFile
 // Cost    a look at an unchanged file is one question to SQLite

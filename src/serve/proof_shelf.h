@@ -2,8 +2,7 @@
 // on them.
 //
 // Model   who asks for one that is being made waits for it. A proof that is being made is stopped when the
-// last
-//         of those who wait for it has stopped waiting.
+//         last of those who wait for it has stopped waiting.
 // Needs   a key that names the file and its revision
 // Gives   the same proof to everyone; the few asked for last are kept; nothing where the asker was stopped
 #pragma once

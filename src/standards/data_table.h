@@ -1,7 +1,8 @@
 // Rows of a published table that the program carries, by column name.
 //
 // Needs   the name of a file of data/ and of its columns; a wrong name is a bug of the caller
-// (std::logic_error) Gives   every row's fields as text, quotes undone (RFC 4180), in the order of the file
+//         (std::logic_error)
+// Gives   every row's fields as text, quotes undone (RFC 4180), in the order of the file
 #pragma once
 
 #include <string>

@@ -1,7 +1,8 @@
 // What insulation stands: temperature classes and cable types (data/insulation.csv).
 //
 // Gives   the class's highest conductor temperature for life, and the temperature that ends it in a short
-// circuit Fails   nullptr for a name that no row has
+//         circuit
+// Fails   nullptr for a name that no row has
 #pragma once
 
 #include <span>

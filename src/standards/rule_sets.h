@@ -1,8 +1,7 @@
 // Named rule sets: the limits that a design is held to, each with its source (data/rules/*.json).
 //
 // Model   a set inherits what it does not state from "passenger_vehicle"; where sources differ the value
-// taken
-//         is named first and the others are kept beside it
+//         taken is named first and the others are kept beside it
 // Gives   values in the unit of the name: "drop_earth_v", "fuse_load_fraction", "bend_diameters"
 // Fails   nullptr for unknown names
 #pragma once

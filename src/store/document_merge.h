@@ -1,13 +1,11 @@
 // Two changes of one document made side by side, put together.
 //
 // Model   from one base, `mine` and `theirs`. A place that only one of them changed takes that change. Items
-// of
-//         keyed lists (list_keys.h) are found by key, so what one inserts does not shift what the other
+//         of keyed lists (list_keys.h) are found by key, so what one inserts does not shift what the other
 //         edits. Lists without keys are merged place by place while their length stays; where both only
 //         appended records, both tails are kept, theirs first
 // Gives   the merged document, or every place where they collide: a place changed by both to different ends,
-// an
-//         item that one took out and the other changed, an id that both gave to different new items
+//         an item that one took out and the other changed, an id that both gave to different new items
 // Cost    linear, but for n log n of the keys; where items changed places, a search for each of them
 #pragma once
 

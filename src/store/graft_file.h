@@ -1,16 +1,15 @@
 // A graft file: one SQLite database that holds a graft document with its history, and what was measured.
 //
 // Model   the document (loom/graft.h, without its readings) is kept as numbered revisions; readings, ticks
-// and
-//         attachments are appended beside it. Every write takes the next number of one sequence.
+//         and attachments are appended beside it. Every write takes the next number of one sequence.
 // Needs   times as RFC 3339 text from outside: nothing here reads a clock. Ids of readings, ticks and
 //         attachments are made by who sends them, so that a resend is recognised.
 // Gives   a call that returned a value is on the disk (WAL, synchronous=FULL); a call that returned Problems
 //         wrote nothing. Several processes may hold one file open.
 // Fails   Problems, the main one first: not-found, file-exists, not-a-graft-file, newer-file, damaged,
 //         read-only, disk-full, not-written, busy, no-such-revision, changed-meanwhile, patch-does-not-apply,
-//         document-not-usable, readings-not-edited, id-taken, removed, entry-not-usable,
-//         nothing-to-undo, nothing-to-redo. Never throws for what a file or a caller holds.
+//         document-not-usable, readings-not-edited, id-taken, removed, entry-not-usable, nothing-to-undo,
+//         nothing-to-redo. Never throws for what a file or a caller holds.
 // Cost    document(): nothing while the file is unchanged, else one patch for each new revision; commit(): a
 //         few passes over the document and one sync of the disk
 // Method  docs/store.md

@@ -1,8 +1,7 @@
 // Readings from many threads, written by one: whatever waits goes to the disk together.
 //
 // Model   a thread with its own connection takes all that waits, writes it in one transaction with one sync,
-// and
-//         then answers each
+//         and then answers each
 // Gives   a future that is ready once the reading is on the disk (or refused); order of one thread is kept
 // Fails   as GraftFile::append; a write that fails answers every reading of that batch with its Problems, and
 //         the queue goes on

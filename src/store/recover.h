@@ -1,8 +1,7 @@
 // What can still be read of a damaged graft file, as a new file.
 //
 // Model   every row is fetched by itself, so a damaged page costs only the rows on it; a damaged first page
-// is
-//         replaced by that of an empty graft file
+//         is replaced by that of an empty graft file
 // Gives   a file that open() accepts, with the last document that can be rebuilt, and Problems (notes and
 //         warnings) that name each revision, reading, tick and attachment that is lost
 // Fails   file-exists, not-found, nothing-recovered, and as GraftFile for the new file; the damaged file is

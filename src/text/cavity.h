@@ -4,12 +4,10 @@
 //         ("1, 20, 24", "Pins 9 & 10") or a range ("A1-A4"). "2-3" may be either: that is told by the whole
 //         column
 // Gives   canonical names: case kept, leading zeros gone ("01" is "1"), "1.0" of a spreadsheet is "1", words
-// such as
-//         "Pin" and marks around gone; suffixes kept ("K17b"); whatever is unlike a cavity stays a name as it
-//         stands
+//         such as "Pin" and marks around gone; suffixes kept ("K17b"); whatever is unlike a cavity stays a
+//         name as it stands
 // Fails   never: a range of more than 200 cavities, or over rows, stays one name with a doubt; a cell that
-// names
-//         nothing ("", "-", ".") gives no cavities
+//         names nothing ("", "-", ".") gives no cavities
 #pragma once
 
 #include <span>

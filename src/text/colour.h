@@ -1,12 +1,12 @@
 // Wire colours: IEC 60757 letters inside, any notation outside.
 //
 // Model   a notation maps codes to colours; letters clash between notations (B is black or blue, G green or
-// grey), so the
-//         notation is inferred for a whole column of colours at once: the one that reads all of it
-//         consistently wins
+//         grey), so the notation is inferred for a whole column of colours at once: the one that reads all of
+//         it consistently wins
 // Gives   for each raw text the base and tracer as IEC 60757 letters ("BU", "YE"), empty where it could not
-// be read Fails   never: an unreadable colour stays raw, with a doubt; a notation nearly as likely as the
-// winner is a doubt too
+//         be read
+// Fails   never: an unreadable colour stays raw, with a doubt; a notation nearly as likely as the winner is a
+//         doubt too
 #pragma once
 
 #include <optional>

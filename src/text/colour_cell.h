@@ -1,8 +1,7 @@
 // One colour cell taken apart, before any notation is known.
 //
 // Model   colours are written as codes or words joined by marks or "with ... stripe"; sizes ("0,75", "18
-// AWG") are
-//         left out; what stands after a comma or in brackets is a note
+//         AWG") are left out; what stands after a comma or in brackets is a note
 // Gives   the colour words in order, and in plain words what makes the cell doubtful
 // Cost    linear; at most eight colour words are kept
 #pragma once

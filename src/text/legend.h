@@ -1,8 +1,7 @@
 // Lines that explain a name used in a table: "CAN2: Body".
 //
 // Model   "NAME: meaning"; the name is one word, or a word and a number. A name is meant by a signal that
-// holds
-//         it as a word ("CAN2" in "CAN2-H", not in "CAN21-H"); a numbered name also in another spelling
+//         holds it as a word ("CAN2" in "CAN2-H", not in "CAN21-H"); a numbered name also in another spelling
 //         ("CAN 2 high")
 // Fails   never: what is not recognised is prose
 #pragma once

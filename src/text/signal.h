@@ -1,12 +1,11 @@
 // Signal names: many spellings, one term.
 //
 // Model   a name is split into words (at blanks, marks, case changes, letter-digit changes); words and word
-// groups are
-//         replaced by the dictionary ("coolant temp snsr" -> ECT); what is left qualifies the term: ordinal,
-//         side, polarity
+//         groups are replaced by the dictionary ("coolant temp snsr" -> ECT); what is left qualifies the
+//         term: ordinal, side, polarity
 // Gives   the SAE J1930 term where one fits ("ECT", "CKP"), the remaining words in a canonical spelling,
-// lower case, in
-//         order, and the pin class that the name suggests; two spellings of one signal give equal words
+//         lower case, in order, and the pin class that the name suggests; two spellings of one signal give
+//         equal words
 // Fails   never; a name that the dictionary does not know has an empty term and its own words
 #pragma once
 

@@ -1,11 +1,11 @@
 // The words of a signal name, before anything is looked up.
 //
 // Model   a name is cut at blanks and marks and between letters and digits. A run of letters that the caller
-// does not
-//         know is also cut at changes of case ("auxMain"). "+" and "-" are words where they tell polarity
-//         ("VR+", "HEAT -", "-ETB"), and nothing where they join ("K-Line", "+12V").
+//         does not know is also cut at changes of case ("auxMain"). "+" and "-" are words where they tell
+//         polarity ("VR+", "HEAT -", "-ETB"), and nothing where they join ("K-Line", "+12V").
 // Gives   words in lower case (Latin letters with accents too, independent of any locale); numbers without
-// leading zeros Cost    linear, one buffer
+//         leading zeros
+// Cost    linear, one buffer
 #pragma once
 
 #include <functional>

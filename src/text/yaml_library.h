@@ -1,8 +1,7 @@
 // Records of YAML that are more than "key: value" lines: the YAML library reads them.
 //
 // Model   the lines of one record are handed to the library with everything else blanked out, so that its
-// places
-//         are those of the file
+//         places are those of the file
 // Gives   rows in the table; false, and one Problem, where the library refuses the record
 #pragma once
 

@@ -1,7 +1,8 @@
 // Quantities as people read them: three significant digits, an engineering prefix, the unit's letter.
 //
 // Gives   "12 V", "1.2 A", "85 mA", "4.7 kohm", "0.75 mm2"; the same text on every machine and in every
-// locale Fails   never; infinity and not-a-number print as "unlimited" and "unknown"
+//         locale
+// Fails   never; infinity and not-a-number print as "unlimited" and "unknown"
 #pragma once
 
 #include <string>

@@ -1,8 +1,10 @@
 // Strong quantities: the value inside is always SI, and kinds never mix by accident.
 //
 // Model   a Quantity holds one double in the SI unit of its kind; a Celsius is a point on a scale, not an
-// amount Gives   sums and scaling within a kind, and the few products that the work needs (U = I R, P = U I,
-// E = P t) Fails   never; a value may be any double, callers check ranges where they take input
+//         amount
+// Gives   sums and scaling within a kind, and the few products that the work needs (U = I R, P = U I, E = P
+//         t)
+// Fails   never; a value may be any double, callers check ranges where they take input
 #pragma once
 
 #include <compare>
