@@ -56,6 +56,12 @@ Attachment attachment_of(SQLite::Statement& row) {
   return about;
 }
 
+// What was overwritten still stands in the write-ahead log until that is emptied. Somebody who reads at this
+// moment keeps it from being emptied; then the next removal or the last to close the file does it.
+void empty_log(SQLite::Database& database) {
+  database.execAndGet("PRAGMA wal_checkpoint(TRUNCATE)");
+}
+
 Problem no_such_attachment(const std::string& path, const std::string& id) {
   return store_problem(path, "not-found", "There is no attachment \"" + id + "\".",
                        "Load the list of attachments again.");
@@ -122,7 +128,7 @@ Stored<std::string> GraftFile::attachment_bytes(const std::string& id) {
 Stored<Appended> GraftFile::remove_attachment(const std::string& id, const Removal& removal) {
   if (!usable_text(removal.author) || !is_rfc3339(removal.time))
     return refuse(unusable_entry(path(), "an author or time"));
-  return inner_->write_turn([&]() -> Stored<Appended> {
+  auto entry = inner_->write_turn([&]() -> Stored<Appended> {
     SQLite::Database& database = *inner_->database;
     SQLite::Statement find(database, std::string(select_attachments) + "WHERE a.id = ?");
     find.bind(1, id);
@@ -136,6 +142,13 @@ Stored<Appended> GraftFile::remove_attachment(const std::string& id, const Remov
     insert.exec();
     return Appended{seq, false};
   });
+  if (!entry) return entry;
+  // The removal itself is safe by now; a log that could not be emptied does not undo it.
+  inner_->take_turn([&]() -> Stored<bool> {
+    empty_log(*inner_->database);
+    return true;
+  });
+  return entry;
 }
 
 }  // namespace loomgraft
