@@ -71,10 +71,14 @@ int run(const RankCall& call) {
   Keyring ring;
   DonorLibrary library(ring);
   for (std::size_t i = 0; i < call.donors.size(); ++i) {
-    Graft donor_graft;
+    Graft pair = graft;
     const std::string id =
-        add_input(donor_graft, call.donors[i], fmt::format("donor{}", i + 1), ModuleRole::donor, problems);
-    if (!id.empty()) library.add(donor_graft.modules.back(), donor_graft.connectors);
+        add_input(pair, call.donors[i], fmt::format("donor{}", i + 1), ModuleRole::donor, problems);
+    if (id.empty()) continue;
+    if (!found.empty()) add_circuit_answers(pair, call.found, found, call.donors[i], id);
+    const Module& donor = *find_module(pair, id);
+    library.add(donor, pair.connectors,
+                found.empty() ? PairAnswers() : answers_between(pair, *find_module(pair, found), donor));
   }
   const bool usable = !found.empty() && library.size() > 0;
   RankReport report;

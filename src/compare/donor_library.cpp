@@ -4,7 +4,8 @@
 
 namespace loomgraft {
 
-void DonorLibrary::add(const Module& module, const std::vector<Connector>& connectors) {
+void DonorLibrary::add(const Module& module, const std::vector<Connector>& connectors,
+                       const PairAnswers& answers) {
   const ModuleKey key = ring_.key_of(module, connectors);
   Entry entry{
       module.id, module.name, pins_.size(), key.pins.size(), connectors_.size(), key.connectors.size(), 0};
@@ -13,6 +14,7 @@ void DonorLibrary::add(const Module& module, const std::vector<Connector>& conne
   const auto known = std::find(tags_.begin(), tags_.end(), module.tags);
   entry.tags = static_cast<std::size_t>(known - tags_.begin());
   if (known == tags_.end()) tags_.push_back(module.tags);
+  if (!answers.same.empty() || !answers.different.empty()) answers_.emplace(entries_.size(), answers);
   entries_.push_back(std::move(entry));
 }
 
@@ -20,8 +22,18 @@ std::span<const PinKey> DonorLibrary::pins(std::size_t donor) const {
   return std::span(pins_).subspan(entries_[donor].first_pin, entries_[donor].pin_count);
 }
 
+bool DonorLibrary::has_answers(std::size_t donor) const {
+  return answers_.contains(donor);
+}
+
 std::span<const ConnectorKey> DonorLibrary::connectors(std::size_t donor) const {
   return std::span(connectors_).subspan(entries_[donor].first_connector, entries_[donor].connector_count);
+}
+
+const PairAnswers& DonorLibrary::answers(std::size_t donor) const {
+  static const PairAnswers none;
+  const auto said = answers_.find(donor);
+  return said == answers_.end() ? none : said->second;
 }
 
 ModuleView DonorLibrary::view(std::size_t donor) const {

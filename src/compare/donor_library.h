@@ -4,11 +4,13 @@
 // Cost    24 bytes a pin
 #pragma once
 
+#include <map>
 #include <span>
 #include <string>
 #include <vector>
 
 #include "compare/pin_key.h"
+#include "loom/circuit_answers.h"
 #include "loom/graft.h"
 
 namespace loomgraft {
@@ -18,7 +20,8 @@ class DonorLibrary {
   // The library's names are interned in `ring`, which must outlive it and also key the found module.
   explicit DonorLibrary(Keyring& ring) : ring_(ring) {}
 
-  void add(const Module& module, const std::vector<Connector>& connectors);
+  // `answers`: what people have said of pairs of the found module's pins and this one's.
+  void add(const Module& module, const std::vector<Connector>& connectors, const PairAnswers& answers = {});
 
   std::size_t size() const { return entries_.size(); }
   const std::string& name(std::size_t donor) const { return entries_[donor].name; }
@@ -26,6 +29,8 @@ class DonorLibrary {
   std::span<const PinKey> pins(std::size_t donor) const;
   ModuleView view(std::size_t donor) const;
   std::span<const ConnectorKey> connectors(std::size_t donor) const;
+  bool has_answers(std::size_t donor) const;
+  const PairAnswers& answers(std::size_t donor) const;
 
   // Modules of equal tags share one position in this list.
   const std::vector<ModuleTags>& tags() const { return tags_; }
@@ -43,6 +48,7 @@ class DonorLibrary {
   std::vector<PinKey> pins_;
   std::vector<ConnectorKey> connectors_;
   std::vector<ModuleTags> tags_;
+  std::map<std::size_t, PairAnswers> answers_;  // of the few donors that have some
 };
 
 }  // namespace loomgraft

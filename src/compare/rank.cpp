@@ -66,15 +66,20 @@ class Ranking {
     std::vector<double> bounds;
     bounds.reserve(library_.size());
     for (std::size_t donor = 0; donor < library_.size() && !options_.stop.stop_requested(); ++donor) {
-      const PlugMap plugs = map_plugs(found_, library_.view(donor));
-      bounds.push_back(bound.of(library_.pins(donor), plugs) + tag_cost(donor));
+      bounds.push_back(bound_of(donor, bound) + tag_cost(donor));
     }
     return bounds;
   }
 
+  double bound_of(std::size_t donor, DonorBound& bound) const {
+    // A person may pair what no likeness would, at a cost that the bound knows nothing of.
+    if (library_.has_answers(donor)) return 0.0;
+    return bound.of(library_.pins(donor), map_plugs(found_, library_.view(donor)));
+  }
+
   RankedDonor compared(std::size_t donor) const {
     const ModuleView key = library_.view(donor);
-    const Matching matching = match(found_, key, functions_, options_.match);
+    const Matching matching = match(found_, key, functions_, options_.match, library_.answers(donor));
     const GradeOf grade_of = [&](std::size_t f, std::size_t d) {
       return class_grade(found_.pins[f].pin_class, key.pins[d].pin_class, supply_);
     };

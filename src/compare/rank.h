@@ -1,16 +1,14 @@
 // Which of many modules on offer fits with the least work and risk.
 //
 // Model   the cost of a donor is what its full comparison costs in points (compare/donor_cost.h): hazards,
-// additions by
-//         kind, shifts, retirements, unsure circuits, missing hardware, and tags that do not match
+//         additions by kind, shifts, retirements, unsure circuits, missing hardware, and tags that do not
+//         match. What people said of pairs of pins (DonorLibrary::add) counts as it does there.
 // Gives   the `best` cheapest donors in order, ties to the earlier one; for each the cost and how it is made
-// up. The
-//         answer is that of comparing every module in full.
+//         up. The answer is that of comparing every module in full.
 // Method  a lower bound of each cost, one look at each pin; then full comparisons in the order of the bounds
-// until no
-//         bound is below the worst of the best: docs/engine.md, "Ranking donors"
+//         until no bound is below the worst of the best: docs/engine.md, "Ranking donors"
 // Cost    about a microsecond a module of 100 pins, and a full comparison for the few that the bound leaves
-// open
+//         open
 #pragma once
 
 #include <stop_token>

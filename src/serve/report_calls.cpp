@@ -38,16 +38,18 @@ Finished compared(const Graft& graft, const std::string& found_named, const std:
 Finished ranked(const Graft& graft, const std::string& found_named, const std::stop_token& stop) {
   const std::string found = module_named(graft, found_named, ModuleRole::found);
   if (found.empty()) return finished(Problems{no_module(found_named, "found")});
+  const Module& vehicle = *find_module(graft, found);
   Keyring ring;
   DonorLibrary library(ring);
   for (const Module& module : graft.modules) {
-    if (module.id != found && module.role != ModuleRole::found) library.add(module, graft.connectors);
+    if (module.id == found || module.role == ModuleRole::found) continue;
+    library.add(module, graft.connectors, answers_between(graft, vehicle, module));
   }
   RankOptions options;
   options.best = best_donors;
   options.stop = stop;
   RankReport report;
-  if (library.size() > 0) report = rank(*find_module(graft, found), graft, ring, library, options);
+  if (library.size() > 0) report = rank(vehicle, graft, ring, library, options);
   if (report.stopped) return finished(Problems{was_stopped()});
   return finished(to_json(report, {}));
 }

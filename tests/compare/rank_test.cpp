@@ -100,5 +100,34 @@ TEST(Rank, EqualCostsKeepTheirOrder) {
   EXPECT_EQ(report.donors[1].id, "second");
 }
 
+TEST(Rank, WhatPeopleSaidOfPairsCounts) {
+  Setting setting;
+  const synthetic::Made found = make_module("found", 20, 5);
+  setting.graft = graft_of(found);
+  const synthetic::Made twin = make_module("twin", 20, 5);
+  setting.library.add(twin.module, twin.connectors, {.same = {}, .different = {{0, 0}}});
+  setting.library.add(twin.module, twin.connectors);
+  synthetic::Made odd = twin;
+  for (std::size_t pin = 0; pin < 8; ++pin) odd.module.pins[pin].signal = "qzx" + std::to_string(pin);
+  for (std::size_t pin = 0; pin < 8; ++pin) odd.module.pins[pin].term.clear();
+  PairAnswers all_same;
+  for (std::size_t pin = 0; pin < 8; ++pin) all_same.same.push_back({pin, pin});
+  setting.library.add(odd.module, odd.connectors);
+  setting.library.add(odd.module, odd.connectors, all_same);
+  RankOptions options;
+  options.best = 4;
+  const RankReport report = ranked(setting, options);
+  ASSERT_EQ(report.donors.size(), 4u);
+  std::vector<double> cost(4);
+  for (const RankedDonor& donor : report.donors) cost[donor.donor] = donor.cost;
+  EXPECT_GT(cost[0], cost[1]) << "one circuit is not served by what a person said is another";
+  EXPECT_LT(cost[3], cost[2]) << "names that nobody could match are the same circuits";
+  for (options.best = 1; options.best < 4; ++options.best) {
+    const RankReport few = ranked(setting, options);
+    for (std::size_t i = 0; i < few.donors.size(); ++i)
+      EXPECT_EQ(few.donors[i].donor, report.donors[i].donor) << "the bound leaves nobody out";
+  }
+}
+
 }  // namespace
 }  // namespace loomgraft
