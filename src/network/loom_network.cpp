@@ -11,8 +11,8 @@ namespace loomgraft {
 namespace {
 
 template <class Item>
-std::map<std::string, const Item*> by_id(const std::vector<Item>& items) {
-  std::map<std::string, const Item*> found;
+ById<Item> by_id(const std::vector<Item>& items) {
+  ById<Item> found;
   for (const Item& item : items) found.try_emplace(item.id, &item);
   return found;
 }

@@ -4,6 +4,7 @@
 #include <map>
 #include <set>
 #include <string>
+#include <unordered_map>
 #include <vector>
 
 #include "network/device_figures.h"
@@ -23,6 +24,9 @@ struct PinPlace {
   const Pin* pin = nullptr;
 };
 
+template <class Item>
+using ById = std::unordered_map<std::string, const Item*>;
+
 struct NetworkBuild {
   const Graft& graft;
   const Condition& condition;
@@ -31,13 +35,14 @@ struct NetworkBuild {
   SystemVolts system;
 
   std::vector<Wire> wires{};  // of the stage
-  std::map<std::string, const Device*> devices{};
-  std::map<std::string, const Connector*> connectors{};
-  std::map<std::string, const LoomPlace*> loom_places{};
-  std::map<std::string, const LoomPath*> paths{};
-  std::vector<const Module*> modules{};          // that are plugged in, in this stage
-  std::map<std::string, std::string> plug_of{};  // donor's connector to the loom's plug that takes it
-  std::map<CavityRef, PinPlace> pins{};          // by the loom's plug and cavity
+  ById<Device> devices{};
+  ById<Connector> connectors{};
+  ById<LoomPlace> loom_places{};
+  ById<LoomPath> paths{};
+  std::vector<const Module*> modules{};  // that are plugged in, in this stage
+  std::unordered_map<std::string, std::string>
+      plug_of{};                         // donor's connector to the loom's plug that takes it
+  std::map<CavityRef, PinPlace> pins{};  // by the loom's plug and cavity
   std::set<std::string> worked{}, removed{}, unplugged{};
   std::set<CavityRef> driven{};          // by the loom's plug
   std::set<WireEnd> wired{};             // ends that the document joins to something

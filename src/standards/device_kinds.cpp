@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <stdexcept>
+#include <unordered_map>
 #include <utility>
 
 #include "standards/data_cell.h"
@@ -106,6 +107,23 @@ void read_devices(Catalogue& catalogue, std::string_view file) {
   }
 }
 
+// A loom asks for the same few names thousands of times.
+template <class Item>
+using ByName = std::unordered_map<std::string_view, const Item*>;
+
+template <class Item>
+ByName<Item> by_name(const std::vector<Item>& items) {
+  ByName<Item> found;
+  for (const Item& item : items) found.emplace(item.name, &item);
+  return found;
+}
+
+template <class Item>
+const Item* named(const ByName<Item>& items, std::string_view name) {
+  const auto found = items.find(name);
+  return found == items.end() ? nullptr : found->second;
+}
+
 const Catalogue& catalogue() {
   static const Catalogue all = [] {
     Catalogue read{load_kinds(), {}};
@@ -169,9 +187,8 @@ std::span<const DeviceKind> device_kinds() {
 }
 
 const DeviceKind* device_kind(std::string_view name) {
-  const auto kinds = device_kinds();
-  const auto found = std::ranges::find(kinds, name, &DeviceKind::name);
-  return found == kinds.end() ? nullptr : &*found;
+  static const auto kinds = by_name(catalogue().kinds);
+  return named(kinds, name);
 }
 
 std::span<const DeviceModel> device_models() {
@@ -179,9 +196,8 @@ std::span<const DeviceModel> device_models() {
 }
 
 const DeviceModel* device_model(std::string_view name) {
-  const auto models = device_models();
-  const auto found = std::ranges::find(models, name, &DeviceModel::name);
-  return found == models.end() ? nullptr : &*found;
+  static const auto models = by_name(catalogue().models);
+  return named(models, name);
 }
 
 }  // namespace loomgraft
