@@ -161,6 +161,23 @@ DesignReport stopped_report() {
   return report;
 }
 
+// Remedies of each circuit, and every key position: none knows of another.
+void add_what_is_solved_again(const Graft& settled, const Graft& sized, const DesignOptions& options,
+                              DesignReport& report) {
+  std::vector<CircuitDesign*> failing;
+  for (CircuitDesign& circuit : report.circuits) {
+    if (options.remedies && !circuit.holds) failing.push_back(&circuit);
+  }
+  side_by_side(failing.size() + 1, [&](std::size_t k) {
+    if (options.stop.stop_requested()) return;
+    if (k < failing.size()) {
+      failing[k]->remedies = remedies_for(settled, *failing[k]);
+    } else if (options.back_feeds) {
+      report.back_feeds = back_feeds(sized);
+    }
+  });
+}
+
 }  // namespace
 
 DesignReport design(const Graft& graft, const DesignOptions& options) {
@@ -190,14 +207,8 @@ DesignReport design(const Graft& graft, const DesignOptions& options) {
     report.circuits.push_back(circuit_design(work, altered));
     report.holds = report.holds && report.circuits.back().holds;
   }
-  if (options.remedies) {
-    side_by_side(report.circuits.size(), [&](std::size_t k) {
-      if (stop.stop_requested()) return;
-      report.circuits[k].remedies = remedies_for(settled, report.circuits[k]);
-    });
-  }
+  add_what_is_solved_again(settled, sized, options, report);
   if (stop.stop_requested()) return stopped_report();
-  if (options.back_feeds) report.back_feeds = back_feeds(sized);
   report.holds = report.holds && report.back_feeds.empty();
   report.assumptions = run_of(trial, TrialState::everything_on, Corner::weakest).network.assumptions;
   append(report.problems, trial.problems);

@@ -1,11 +1,14 @@
 // What stands between a wire and a fire: the fuse that a short in this wire would blow.
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <map>
+#include <span>
 
 #include "design/checks_internal.h"
 #include "design/feed_path.h"
 #include "design/protection.h"
+#include "network/side_by_side.h"
 #include "standards/device_kinds.h"
 #include "units/print.h"
 
@@ -29,10 +32,11 @@ struct ShortBench {
   Circuit circuit;
   Solver solver;
   std::map<NodeId, std::size_t> ways;
+  std::span<const Volts> sound;  // volts without any short: most nodes stay near them
 };
 
 ShortBench short_bench(const TrialRun& run, const std::set<std::string>& wires) {
-  ShortBench bench{run.network.circuit, {}, {}};
+  ShortBench bench{run.network.circuit, {}, {}, run.solution.point.nodes};
   if (!run.solved) return bench;
   for (const std::string& wire : wires) {
     const auto branch = branch_of(run, wire, BranchKind::wire);
@@ -49,7 +53,7 @@ std::optional<NetworkSolution> with_short(ShortBench& bench, NodeId end) {
   Ohms& way = bench.circuit.resistors[bench.ways.at(end)].resistance;
   const Ohms open = way;
   way = dead_short;
-  auto point = bench.solver.solve(bench.circuit);
+  auto point = bench.solver.solve(bench.circuit, bench.sound);
   way = open;
   if (!point) return std::nullopt;
   return NetworkSolution{std::move(*point), {}, {}};
@@ -207,14 +211,23 @@ Guard guard_of(const Trial& trial, const Wire& wire, const WireHeat& warm,
 }  // namespace
 
 Guards guards_of(const Trial& trial, const std::set<std::string>& wires, const LoomHeat& heat) {
-  Guards guards;
   const TrialRun& run = run_of(trial, TrialState::everything_on, Corner::strongest);
-  ShortBench bench = short_bench(run, wires);
-  for (const std::string& id : wires) {
-    const Wire* wire = planned_wire(trial, id);
-    const auto warm = heat.find(id);
-    if (!wire || warm == heat.end()) continue;
-    guards.emplace(id, guard_of(trial, *wire, warm->second, worst_short(trial, run, bench, id)));
+  const std::vector<std::string> ids(wires.begin(), wires.end());
+  std::vector<std::optional<Guard>> found(ids.size());
+  // Each bench takes a run of the wires: to make one costs more than most shorts.
+  const std::size_t benches = std::min(ids.size(), cores());
+  side_by_side(benches, [&](std::size_t number) {
+    ShortBench bench = short_bench(run, wires);
+    for (std::size_t k = number; k < ids.size(); k += benches) {
+      const Wire* wire = planned_wire(trial, ids[k]);
+      const auto warm = heat.find(ids[k]);
+      if (!wire || warm == heat.end()) continue;
+      found[k] = guard_of(trial, *wire, warm->second, worst_short(trial, run, bench, ids[k]));
+    }
+  });
+  Guards guards;
+  for (std::size_t k = 0; k < ids.size(); ++k) {
+    if (found[k]) guards.emplace(ids[k], std::move(*found[k]));
   }
   return guards;
 }

@@ -158,13 +158,15 @@ std::size_t smallest_place(const Sizing& sizing, const std::string& wire) {
 void trim(Sizing& sizing, const std::map<std::string, std::size_t>& smallest) {
   for (const auto& [wire, least] : smallest) {
     while (sizing.place[wire] > least) {
-      take(sizing, wire, sizing.place[wire] - 1);
+      const std::size_t place = sizing.place[wire];
+      TrialMemory before = memory_of(sizing.trial);
+      take(sizing, wire, place - 1);
       solve_loaded(sizing.trial);
       const Failing failing = find_failing_by(sizing, wire);
       if (failing.empty()) continue;
       sizing.bound_by[wire] = failing.begin()->second;
-      take(sizing, wire, sizing.place[wire] + 1);
-      solve_loaded(sizing.trial);
+      sizing.place[wire] = place;
+      go_back(sizing.trial, std::move(before));
       break;
     }
   }

@@ -176,6 +176,24 @@ void solve_loaded(Trial& trial) {
   solve_runs(trial, runs);
 }
 
+TrialMemory memory_of(const Trial& trial) {
+  TrialMemory memory{trial.sizes, {}};
+  memory.runs.reserve(trial.runs.size());
+  for (const TrialRun& run : trial.runs)
+    memory.runs.push_back({run.network.circuit.resistors, run.solution, run.solved});
+  return memory;
+}
+
+void go_back(Trial& trial, TrialMemory&& memory) {
+  trial.sizes = std::move(memory.sizes);
+  for (std::size_t k = 0; k < trial.runs.size(); ++k) {
+    TrialRun& run = trial.runs[k];
+    run.network.circuit.resistors = std::move(memory.runs[k].resistors);
+    run.solution = std::move(memory.runs[k].solution);
+    run.solved = memory.runs[k].solved;
+  }
+}
+
 const TrialRun& run_of(const Trial& trial, TrialState state, Corner corner) {
   return *std::find_if(trial.runs.begin(), trial.runs.end(),
                        [&](const TrialRun& run) { return run.state == state && run.corner == corner; });

@@ -57,6 +57,19 @@ void solve_all(Trial& trial);
 // Only the runs in which wires carry most: everything on, and the conditions that the job names.
 void solve_loaded(Trial& trial);
 
+// What a trial was at some moment, to go back to without solving again.
+struct TrialMemory {
+  struct Run {
+    std::vector<Resistor> resistors;
+    NetworkSolution solution;
+    bool solved = false;
+  };
+  std::map<std::string, WireSize> sizes;
+  std::vector<Run> runs;
+};
+TrialMemory memory_of(const Trial& trial);
+void go_back(Trial& trial, TrialMemory&& memory);
+
 // The run of a state and corner. Needs that it exists.
 const TrialRun& run_of(const Trial& trial, TrialState state, Corner corner);
 
