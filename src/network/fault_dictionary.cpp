@@ -16,6 +16,8 @@ namespace {
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
 // Readings of changes solved in full that are kept at a time.
 constexpr std::size_t most_kept = std::size_t{1} << 24;
+// Changes for which places are held open at a time: more make paths longer, fewer lay out more often.
+constexpr std::size_t changes_a_group = 24;
 
 Problem bad_index(const char* what) {
   return {Severity::error,
@@ -119,11 +121,12 @@ std::size_t block_end(std::span<const Probe> probes, std::size_t from) {
 
 void run_chunk(Engine& engine, Sweeper& sweeper, Block& block, std::span<const Probe> probes,
                const TakeReadings& take) {
-  Kept kept;
-  for (const std::size_t change : engine.in_full) {
+  Kept kept(engine.in_full.size(), std::vector<double>(probes.size()));
+  const std::span<const std::size_t> all = engine.in_full;
+  for (std::size_t from = 0; from < all.size(); from += changes_a_group) {
     if (engine.stop.stop_requested()) return;
-    kept.emplace_back(probes.size());
-    read_under(engine, change, probes, kept.back());
+    const auto group = all.subspan(from, std::min(changes_a_group, all.size() - from));
+    read_group(engine, group, probes, std::span(kept).subspan(from, group.size()));
   }
   for (std::size_t from = 0; from < probes.size(); from += block.probes.size()) {
     if (engine.stop.stop_requested()) return;
@@ -155,6 +158,19 @@ void take_out_alone(Engine& engine, Sweeper& sweeper, Block& block, std::vector<
   probes = std::move(others);
 }
 
+void find_healthy_ohms(const Engine& engine, std::vector<Probe>& probes) {
+  ChangedFronts work(*engine.settled.tree, engine.settled.fronts);
+  Carried carried;
+  for (Probe& probe : probes) {
+    work.carry(probe.dipole, carried);
+    probe.healthy_ohms = work.resistance(carried);
+    for (const Position end : {probe.dipole.plus, probe.dipole.minus}) {
+      work.carry({end, engine.settled.tree->count}, carried);
+      probe.reference_ohms += work.resistance(carried);
+    }
+  }
+}
+
 tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span<const DictionaryTest> tests,
                                            std::span<const NetworkChange> changes, const SweepKernel& kernel,
                                            bool ideal, const TakeReadings& take,
@@ -168,6 +184,7 @@ tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span
     probes.push_back(probe_of(*engine.network, engine.settled, tests[k], k));
     probes.back().ideal = probes.back().ideal || ideal;
   }
+  if (!engine.in_full.empty()) find_healthy_ohms(engine, probes);
   std::stable_sort(probes.begin(), probes.end(), [](const Probe& x, const Probe& y) {
     const auto key = [](const Probe& p) {
       return std::pair(static_cast<int>(p.test.kind), std::min(p.dipole.plus, p.dipole.minus));

@@ -48,7 +48,8 @@ void settle_doubt(Engine& engine, Sweeper& sweeper, Block& block, std::size_t at
         continue;
     }
     if (probe.ideal) {
-      read_under(engine, at, {&probe, 1}, {&reading, 1});
+      if (!network) network = changed(bare_network(engine), engine.changes[at]);
+      read_solved(engine, *network, nullptr, {&probe, 1}, {&reading, 1});
       if (probe.test.kind == MeterKind::amperes) reading = amperes_to_volts(engine, probe, reading);
       continue;
     }

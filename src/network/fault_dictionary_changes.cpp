@@ -16,8 +16,6 @@ constexpr double enough_volts = 2e-4;
 // Where a branch cannot be taken out and put back cheaply: the share of 1 + d z at which the update still has
 // the digits that count.
 constexpr double barely_kept = 1e-8;
-// Cells to go through again for one change, at most.
-constexpr double longest_climb = 2e6;
 
 bool is_resistance(double ohms) {
   return ohms > 0.0;
@@ -111,12 +109,17 @@ void watch_block(std::span<const Watched> block, const Settled& settled, const S
 
 }  // namespace
 
-std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const NetworkChange> changes) {
-  std::set<std::size_t> contacts;  // which take the value of their relay, whatever the change says
+std::set<std::size_t> relay_contacts(const LoomNetwork& network) {
+  std::set<std::size_t> contacts;
   for (const NetworkRelay& relay : network.relays) {
     contacts.insert(relay.make.begin(), relay.make.end());
     contacts.insert(relay.break_.begin(), relay.break_.end());
   }
+  return contacts;
+}
+
+std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const NetworkChange> changes) {
+  const std::set<std::size_t> contacts = relay_contacts(network);
   std::vector<LoweredChange> result;
   result.reserve(changes.size());
   for (const NetworkChange& change : changes) {
@@ -128,6 +131,7 @@ std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const Net
     } else {
       one.in_full = !change.empty();
     }
+    one.is_plain = is_plain(network, change, contacts);
     result.push_back(one);
   }
   return result;

@@ -112,14 +112,14 @@ double read_in_full(Engine& engine, const LoomNetwork& network, const Probe& pro
   return reading ? *reading : none;
 }
 
-void read_under(Engine& engine, std::size_t change, std::span<const Probe> probes,
-                std::span<double> readings) {
-  LoomNetwork network = changed(bare_network(engine), engine.changes[change]);
+void read_solved(Engine& engine, const LoomNetwork& changed_network, std::shared_ptr<const FrontTree> tree,
+                 std::span<const Probe> probes, std::span<double> readings) {
+  LoomNetwork network = changed_network;
   std::vector<RelayStep> steps;
   const auto solution = solve(network, engine.solver, &steps, engine.steps);
   if (!solution) return std::fill(readings.begin(), readings.end(), none);
-  const bool same_shape = engine.changes[change].bridges.empty() && engine.changes[change].sources.empty();
-  const Settled settled = settle(network, steps.back(), same_shape ? engine.settled.tree : nullptr);
+  const Settled settled = settle(network, steps.back(), std::move(tree));
+  const Rooms rooms = rooms_of(settled);
   ChangedFronts work(*settled.tree, settled.fronts);
   for (std::size_t k = 0; k < probes.size(); ++k) {
     const Probe probe = probe_of(network, settled, probes[k].test, probes[k].at);
@@ -128,9 +128,9 @@ void read_under(Engine& engine, std::size_t change, std::span<const Probe> probe
     } else if (probes[k].ideal) {
       readings[k] = work.volts(probe.dipole);
     } else {
-      const auto reading = settled.rests
-                               ? settled_reading(work, settled, engine.meter, probe.test.kind, probe.dipole)
-                               : std::nullopt;
+      const auto reading =
+          settled.rests ? settled_reading(work, settled, rooms, engine.meter, probe.test.kind, probe.dipole)
+                        : std::nullopt;
       readings[k] = reading ? *reading : read_in_full(engine, network, probe);
     }
   }

@@ -2,8 +2,10 @@
 // tests.
 #pragma once
 
+#include <map>
 #include <memory>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include "network/fault_dictionary_internal.h"
@@ -16,7 +18,9 @@ struct Probe {
   DictionaryTest test;
   Dipole dipole;
   bool ideal = false;
-  std::size_t at = 0;  // position among the tests
+  std::size_t at = 0;           // position among the tests
+  double healthy_ohms = 0.0;    // between the probes
+  double reference_ohms = 0.0;  // from either to the reference, together
 };
 
 struct FarTable {
@@ -26,12 +30,42 @@ struct FarTable {
   FarChanges view() const { return {groups, at.data(), bound.data()}; }
 };
 
+// An element that a change puts on another piece of its law.
+struct TurnedPiece {
+  std::size_t bent = 0;  // of Settled::bent
+  int piece = 0;
+};
+
+// A change as branches of a settled network that take other values.
+struct PathChange {
+  std::vector<std::size_t> branches;
+  std::vector<NodalBranch> values;
+  std::vector<TurnedPiece> turned;
+};
+
+// Places in the circuit's resistors for bridges between two nodes, open until a change makes them.
+using HeldOpen = std::map<std::pair<NodeId, NodeId>, std::size_t>;
+
+struct RoomyStep {
+  std::unique_ptr<const Settled> settled;
+  std::unique_ptr<ChangedFronts> work;  // of it
+};
+
+// The network once more with such places, for a few changes that the sweep has no answer to: with places for
+// all of them at once every path would be long.
+struct Roomy {
+  LoomNetwork network;
+  HeldOpen held_open;
+  std::vector<RoomyStep> steps;  // of the relays, the last at rest
+  std::vector<Position> island;  // by position of the last: one of those it is joined to
+};
+
 struct Engine {
   const LoomNetwork* network = nullptr;
   std::unique_ptr<LoomNetwork> bared;  // the same without what costs to copy, once that is asked for
   std::span<const NetworkChange> changes;
   std::vector<LoweredChange> lowered;
-  std::vector<std::size_t> in_full;  // changes
+  std::vector<std::size_t> in_full;  // changes that the sweep does not answer
   std::vector<RelayStep> steps;      // none where nothing bends
   Settled settled;
   MeterFigures meter;
@@ -52,9 +86,13 @@ FarTable far_table(const Engine& engine, const Crown& crown);
 Probe probe_of(const LoomNetwork& network, const Settled& settled, const DictionaryTest& test,
                std::size_t at);
 double read_in_full(Engine& engine, const LoomNetwork& network, const Probe& probe);
-// One change, all tests.
-void read_under(Engine& engine, std::size_t change, std::span<const Probe> probes,
-                std::span<double> readings);
+// One change, all tests: the changed network solved. `tree`: of one that joins the same nodes, if at hand.
+void read_solved(Engine& engine, const LoomNetwork& network, std::shared_ptr<const FrontTree> tree,
+                 std::span<const Probe> probes, std::span<double> readings);
+
+// Several changes, all tests: along their paths where they are changes of branches and move no relay.
+void read_group(Engine& engine, std::span<const std::size_t> group, std::span<const Probe> probes,
+                std::span<std::vector<double>> readings);
 
 double volts_to_amperes(const Engine& engine, const Probe& probe, double volts);
 double with_meter(const Engine& engine, const Probe& probe, const OpenReading& open);

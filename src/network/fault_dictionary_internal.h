@@ -3,9 +3,12 @@
 
 #include <memory>
 #include <optional>
+#include <set>
 #include <span>
+#include <utility>
 #include <vector>
 
+#include "network/circuit_law_internal.h"
 #include "network/fault_dictionary.h"
 #include "network/fault_dictionary_crown_internal.h"
 #include "network/fault_sweep_internal.h"
@@ -15,20 +18,32 @@
 namespace loomgraft {
 
 // Two nodes whose volts must stay between two limits, or some element or relay would behave otherwise.
+inline constexpr std::size_t no_bent = static_cast<std::size_t>(-1);
 struct Watched {
   NodeId a;
   NodeId b;
   double low = 0.0;
   double high = 0.0;
+  std::size_t bent = no_bent;  // of Settled::bent; none for the coil of a relay
   double volts = 0.0;
   double per_room = 0.0;  // one over the distance to the nearer limit
 };
+
+// An element with a law of several pieces, on one of them.
+struct Bent {
+  std::size_t branch = 0;  // of Settled::branches
+  Law law;
+  int piece = 0;
+};
+// From where to where the piece reaches.
+std::pair<double, double> limits_of(const Law& law, int piece);
 
 // A network with every bent element on the piece, and every relay in the position, that it has in one step of
 // a solution: linear as long as all that is watched stays within its limits.
 struct Settled {
   std::vector<NodalBranch> branches;  // resistors, sources, diodes, as in the circuit
   std::vector<double> held;           // by branch: current beside that of the conductance
+  std::vector<Bent> bent;
   std::vector<Watched> watched;
   double most_per_room = 0.0;  // of any watched
   std::shared_ptr<const FrontTree> tree;
@@ -60,9 +75,13 @@ std::optional<Settled> settle_straight(const Circuit& circuit,
 
 std::size_t place_in_settled(const LoomNetwork& network, std::size_t branch);
 
+// Cells to go through again for one change, at most.
+inline constexpr double longest_climb = 2e6;
+
 // One change of one branch, or what else it takes.
 struct LoweredChange {
-  bool in_full = false;
+  bool in_full = false;   // the sweep has no answer to it
+  bool is_plain = false;  // of resistors and bridges alone
   bool is_bridge = false;
   std::size_t branch = 0;  // of Settled::branches, where it is none
   NodeId a;
@@ -73,6 +92,12 @@ struct LoweredChange {
 
   Dipole dipole() const { return {sweep.a, sweep.b}; }
 };
+
+// Branches of the network that take the value of their relay, whatever a change says.
+std::set<std::size_t> relay_contacts(const LoomNetwork& network);
+
+// Whether it is of resistors and bridges alone, and of few of them.
+bool is_plain(const LoomNetwork& network, const NetworkChange& change, const std::set<std::size_t>& contacts);
 
 // Of each change whether it is one of a single resistor's value, and which. No figures yet.
 std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const NetworkChange> changes);
@@ -162,10 +187,19 @@ struct OpenReading {
 std::optional<OpenReading> closer_reading(ChangedFronts& work, const Settled& settled, Dipole test,
                                           const LoweredChange& change);
 
+// By watched pair: one over the distance to its nearer limit. It shrinks under a change.
+struct Rooms {
+  std::vector<double> per_room;
+  double most = 0.0;
+
+  void add(const Watched& one, double volts);
+};
+Rooms rooms_of(const Settled& settled);
+
 // What the meter shows, in volts or ohms; nothing where it, or what drives the network, asks for a full
 // solution.
-std::optional<double> settled_reading(ChangedFronts& work, const Settled& settled, const MeterFigures& meter,
-                                      MeterKind kind, Dipole probes);
+std::optional<double> settled_reading(ChangedFronts& work, const Settled& settled, const Rooms& rooms,
+                                      const MeterFigures& meter, MeterKind kind, Dipole probes);
 
 std::optional<Problem> check_tests(const LoomNetwork& network, std::span<const DictionaryTest> tests);
 

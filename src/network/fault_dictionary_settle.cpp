@@ -3,7 +3,6 @@
 #include <cmath>
 #include <limits>
 
-#include "network/circuit_law_internal.h"
 #include "network/fault_dictionary_internal.h"
 
 namespace loomgraft {
@@ -15,9 +14,9 @@ double across(const OperatingPoint& point, NodeId a, NodeId b) {
   return point.nodes[a.value].si - point.nodes[b.value].si;
 }
 
-void watch(Settled& settled, NodeId a, NodeId b, double low, double high) {
-  if (low == -unlimited && high == unlimited) return;
-  settled.watched.push_back({a, b, low, high, 0.0, 0.0});
+void watch(Settled& settled, NodeId a, NodeId b, std::pair<double, double> limits,
+           std::size_t bent = no_bent) {
+  settled.watched.push_back({a, b, limits.first, limits.second, bent, 0.0, 0.0});
 }
 
 void add_bent(Settled& settled, const Law& law, NodeId a, NodeId b, double volts) {
@@ -25,8 +24,8 @@ void add_bent(Settled& settled, const Law& law, NodeId a, NodeId b, double volts
   const auto at = static_cast<std::size_t>(piece);
   settled.branches.push_back({a.value, b.value, law.slope[at], law.emf[at]});
   settled.held.push_back(law.held[at]);
-  watch(settled, a, b, piece > 0 ? law.knee[at - 1] : -unlimited,
-        piece + 1 < law.pieces ? law.knee[at] : unlimited);
+  watch(settled, a, b, limits_of(law, piece), settled.bent.size());
+  settled.bent.push_back({settled.branches.size() - 1, law, piece});
 }
 
 void add_elements(Settled& settled, const Circuit& circuit, const OperatingPoint& point) {
@@ -59,13 +58,17 @@ void watch_relays(Settled& settled, const LoomNetwork& network, const RelayStep&
     if (step.now[k] && any_pulls) continue;
     const double limit = step.now[k] ? relay.release.si : relay.pull_in.si;
     if (!step.next[k]) {
-      watch(settled, relay.coil_a, relay.coil_b, -limit, limit);
+      watch(settled, relay.coil_a, relay.coil_b, {-limit, limit});
     } else if (across(step.point, relay.coil_a, relay.coil_b) > 0.0) {
-      watch(settled, relay.coil_a, relay.coil_b, limit, unlimited);
+      watch(settled, relay.coil_a, relay.coil_b, {limit, unlimited});
     } else {
-      watch(settled, relay.coil_a, relay.coil_b, -unlimited, -limit);
+      watch(settled, relay.coil_a, relay.coil_b, {-unlimited, -limit});
     }
   }
+}
+
+double room_share(const Watched& one, double volts) {
+  return 1.0 / std::max(std::min(volts - one.low, one.high - volts), 1e-12);
 }
 
 // From its elements and what is watched.
@@ -79,8 +82,7 @@ void finish(Settled& settled, std::uint32_t node_count, std::shared_ptr<const Fr
   for (Watched& one : settled.watched) {
     const Dipole dipole = settled.dipole(one.a, one.b);
     one.volts = settled.fronts.potential[dipole.plus] - settled.fronts.potential[dipole.minus];
-    const double room = std::min(one.volts - one.low, one.high - one.volts);
-    one.per_room = 1.0 / std::max(room, 1e-12);
+    one.per_room = room_share(one, one.volts);
     settled.most_per_room = std::max(settled.most_per_room, one.per_room);
   }
 }
@@ -158,23 +160,39 @@ namespace {
 
 // Whether no watched pair comes to a limit by the current of the meter. Nowhere does an ampere through the
 // probes raise more volts than between them, so few pairs are looked at closely.
-bool stays_with_meter(ChangedFronts& work, const Settled& settled, const Carried& probes, double amperes,
-                      double ohms) {
+bool stays_with_meter(ChangedFronts& work, const Settled& settled, const Rooms& rooms, const Carried& probes,
+                      double amperes, double ohms) {
   const double most = std::abs(amperes) * ohms;
-  if (most * settled.most_per_room <= 1.0) return true;
+  if (most * rooms.most <= 1.0) return true;
   Carried watched;
-  for (const Watched& one : settled.watched) {
-    if (most * one.per_room <= 1.0) continue;
-    work.carry(settled.dipole(one.a, one.b), watched);
-    if (!(std::abs(amperes * work.transfer(probes, watched)) * one.per_room <= 1.0)) return false;
+  for (std::size_t k = 0; k < settled.watched.size(); ++k) {
+    if (most * rooms.per_room[k] <= 1.0) continue;
+    work.carry(settled.dipole(settled.watched[k].a, settled.watched[k].b), watched);
+    if (!(std::abs(amperes * work.transfer(probes, watched)) * rooms.per_room[k] <= 1.0)) return false;
   }
   return true;
 }
 
 }  // namespace
 
-std::optional<double> settled_reading(ChangedFronts& work, const Settled& settled, const MeterFigures& meter,
-                                      MeterKind kind, Dipole probes) {
+void Rooms::add(const Watched& one, double volts) {
+  per_room.push_back(room_share(one, volts));
+  most = std::max(most, per_room.back());
+}
+
+Rooms rooms_of(const Settled& settled) {
+  Rooms rooms;
+  for (const Watched& one : settled.watched) rooms.add(one, one.volts);
+  return rooms;
+}
+
+std::pair<double, double> limits_of(const Law& law, int piece) {
+  const auto at = static_cast<std::size_t>(piece);
+  return {piece > 0 ? law.knee[at - 1] : -unlimited, piece + 1 < law.pieces ? law.knee[at] : unlimited};
+}
+
+std::optional<double> settled_reading(ChangedFronts& work, const Settled& settled, const Rooms& rooms,
+                                      const MeterFigures& meter, MeterKind kind, Dipole probes) {
   if (kind == MeterKind::ohms && !settled.dead) return std::nullopt;
   Carried carried;
   work.carry(probes, carried);
@@ -182,7 +200,7 @@ std::optional<double> settled_reading(ChangedFronts& work, const Settled& settle
   double reading = ohms;
   if (kind == MeterKind::volts) reading = work.volts(probes) / (1.0 + meter.conductance * ohms);
   if (!std::isfinite(reading)) return std::nullopt;
-  if (stays_with_meter(work, settled, carried, meter.current(kind, reading), ohms)) return reading;
+  if (stays_with_meter(work, settled, rooms, carried, meter.current(kind, reading), ohms)) return reading;
   return std::nullopt;
 }
 

@@ -169,6 +169,36 @@ double ChangedFronts::transfer_rounding(const Carried& one, const Carried& other
   return sum;
 }
 
+std::span<const double> ChangedFronts::all_volts() {
+  if (path_.empty()) return fronts_.potential;
+  potentials_[tree_.count] = 0.0;
+  for (Position k = tree_.count; k-- > 0;) potentials_[k] = potential_from_above(k);
+  return potentials_;
+}
+
+void ChangedFronts::response(Dipole dipole, std::vector<double>& volts) {
+  carry(dipole, response_);
+  volts.assign(tree_.count + 1, 0.0);
+  for (std::size_t i = 0; i < response_.path.size(); ++i)
+    volts[response_.path[i]] = response_.current[i] * each_at(response_.path[i]);
+  for (Position k = tree_.count; k-- > 0;) {
+    const Front* changed = changed_at(k);
+    const double* share = changed ? changed->share.data() : fronts_.share.data() + tree_.row[k];
+    double sum = volts[k];
+    for (std::uint32_t c = tree_.row[k]; c + 1 < tree_.row[k + 1]; ++c) sum += *share++ * volts[tree_.to[c]];
+    volts[k] = sum;
+  }
+}
+
+// Needs the potentials that its row leads to.
+double ChangedFronts::potential_from_above(Position k) const {
+  if (const Front* changed = changed_at(k)) return changed->potential;
+  double sum = fronts_.moved[k];
+  for (std::uint32_t c = tree_.row[k]; c + 1 < tree_.row[k + 1]; ++c)
+    sum += fronts_.share[c] * potentials_[tree_.to[c]];
+  return sum;
+}
+
 double ChangedFronts::volts(Dipole dipole) {
   if (path_.empty()) return fronts_.potential[dipole.plus] - fronts_.potential[dipole.minus];
   const auto at = [&](Position start) {
@@ -176,17 +206,7 @@ double ChangedFronts::volts(Dipole dipole) {
     climb_.clear();
     for (Position k = start; k < tree_.count; k = tree_.parent[k]) climb_.push_back(k);
     potentials_[tree_.count] = 0.0;
-    for (std::size_t i = climb_.size(); i-- > 0;) {
-      const Position k = climb_[i];
-      if (const Front* changed = changed_at(k)) {
-        potentials_[k] = changed->potential;
-        continue;
-      }
-      double sum = fronts_.moved[k];
-      for (std::uint32_t c = tree_.row[k]; c + 1 < tree_.row[k + 1]; ++c)
-        sum += fronts_.share[c] * potentials_[tree_.to[c]];
-      potentials_[k] = sum;
-    }
+    for (std::size_t i = climb_.size(); i-- > 0;) potentials_[climb_[i]] = potential_from_above(climb_[i]);
     return potentials_[start];
   };
   const double plus = at(dipole.plus);

@@ -95,6 +95,10 @@ class ChangedFronts {
   // What transfer() is off by, in units of the share that a current is off by of one ampere.
   double transfer_rounding(const Carried& one, const Carried& other) const;
   double volts(Dipole dipole);
+  // By position, the reference too; good until the next change.
+  std::span<const double> all_volts();
+  // Volts at every position for an ampere through the dipole.
+  void response(Dipole dipole, std::vector<double>& volts);
 
  private:
   struct Front {
@@ -116,6 +120,7 @@ class ChangedFronts {
   }
   const Front* changed_at(Position k) const { return slot_[k] ? &fronts_here_[slot_[k] - 1] : nullptr; }
   double potential_at(Position k) const;
+  double potential_from_above(Position k) const;
 
   const FrontTree& tree_;
   const Fronts& fronts_;
@@ -126,6 +131,7 @@ class ChangedFronts {
   std::vector<double> scratch_currents_;
   std::vector<double> currents_;  // by position, zero between calls
   std::vector<Position> climb_;
+  Carried response_;
   std::vector<double> potentials_;  // by position, valid along the last walk
 };
 
