@@ -35,6 +35,19 @@ bool meter_moves_nothing(const Engine& engine, const Sweeper& sweeper, const Blo
   return std::abs(engine.meter.current(probe.test.kind, reading)) * taken <= 1.0;
 }
 
+// Where the meter turns something. A bridge has no place in the factorisation.
+std::optional<double> reading_loaded(const Engine& engine, Sweeper& sweeper, const Probe& probe,
+                                     const LoweredChange& change) {
+  if (change.is_bridge) return std::nullopt;
+  NodalBranch value = engine.settled.branches[change.branch];
+  value.conductance = change.after;
+  const PathChange base{{change.branch}, {value}, {}};
+  const auto reading =
+      reading_with_meter(sweeper.work, engine.settled, base, engine.meter, probe.test.kind, probe.dipole);
+  sweeper.work.restore();
+  return reading;
+}
+
 void settle_doubt(Engine& engine, Sweeper& sweeper, Block& block, std::size_t at, std::uint32_t lanes) {
   const LoweredChange& change = engine.lowered[at];
   std::optional<LoomNetwork> network;
@@ -51,6 +64,10 @@ void settle_doubt(Engine& engine, Sweeper& sweeper, Block& block, std::size_t at
       if (!network) network = changed(bare_network(engine), engine.changes[at]);
       read_solved(engine, *network, nullptr, {&probe, 1}, {&reading, 1});
       if (probe.test.kind == MeterKind::amperes) reading = amperes_to_volts(engine, probe, reading);
+      continue;
+    }
+    if (const auto loaded = reading_loaded(engine, sweeper, probe, change)) {
+      reading = *loaded;
       continue;
     }
     if (!network) network = changed(bare_network(engine), engine.changes[at]);

@@ -90,6 +90,12 @@ double read_in_full(Engine& engine, const LoomNetwork& network, const Probe& pro
 void read_solved(Engine& engine, const LoomNetwork& network, std::shared_ptr<const FrontTree> tree,
                  std::span<const Probe> probes, std::span<double> readings);
 
+// As settled_reading() where the meter itself turns something: what its current puts on another piece is put
+// there until all fits. `base` is the change that `work` stands in, and stands in again afterwards. Nothing
+// where a relay would move.
+std::optional<double> reading_with_meter(ChangedFronts& work, const Settled& settled, const PathChange& base,
+                                         const MeterFigures& meter, MeterKind kind, Dipole probes);
+
 // Several changes, all tests: along their paths where they are changes of branches and move no relay.
 void read_group(Engine& engine, std::span<const std::size_t> group, std::span<const Probe> probes,
                 std::span<std::vector<double>> readings);

@@ -173,8 +173,11 @@ struct MeterFigures {
 
   // The most current that it drives or draws across `reading`, of its kind.
   double current(MeterKind kind, double reading) const;
-  // What it shows in ohms with so many volts across it.
+  // What it drives into red in ohms, and shows, with so many volts across it.
+  double amperes_at(double across) const;
   double shown_ohms(double across) const;
+  // The volts across it in ohms where what it meets has volts and a resistance of its own.
+  double volts_across(double open_volts, double between) const;
 };
 MeterFigures meter_figures();
 

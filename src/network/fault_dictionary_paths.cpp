@@ -356,7 +356,11 @@ std::optional<double> reading_under(const UnderChange& under, const Probe& probe
   const Dipole dipole = under.settled.dipole(probe.test.red, probe.test.black);
   if (probe.ideal) return under.volts[dipole.plus] - under.volts[dipole.minus];
   if (const auto quick = quick_reading(under, probe, dipole)) return quick;
-  return settled_reading(under.work, under.settled, under.rooms, under.engine.meter, probe.test.kind, dipole);
+  const MeterFigures& meter = under.engine.meter;
+  const MeterKind kind = probe.test.kind;
+  if (const auto reading = settled_reading(under.work, under.settled, under.rooms, meter, kind, dipole))
+    return reading;
+  return reading_with_meter(under.work, under.settled, under.change, meter, kind, dipole);
 }
 
 void read_along_path(Engine& engine, Roomy& roomy, const NetworkChange& change, const PathChange& fit,
@@ -387,7 +391,45 @@ void read_along_path(Engine& engine, Roomy& roomy, const NetworkChange& change, 
   }
 }
 
+// What the meter shows between two nodes of a network that is linear, and the current that it takes from red.
+struct MeterLoad {
+  double reading = 0.0;
+  double amperes = 0.0;
+};
+MeterLoad load_of(const MeterFigures& meter, MeterKind kind, double volts, double ohms) {
+  if (kind == MeterKind::volts) {
+    const double shown = volts / (1.0 + meter.conductance * ohms);
+    return {shown, meter.conductance * shown};
+  }
+  const double across = meter.volts_across(volts, ohms);
+  return {meter.shown_ohms(across), -meter.amperes_at(across)};
+}
+
 }  // namespace
+
+std::optional<double> reading_with_meter(ChangedFronts& work, const Settled& settled, const PathChange& base,
+                                         const MeterFigures& meter, MeterKind kind, Dipole probes) {
+  PathChange change = base;
+  std::optional<double> reading;
+  std::vector<double> raised;
+  std::vector<double> volts;
+  Carried carried;
+  for (int turn = 0; turn < most_turns && climb_of(settled, change) < longest_climb; ++turn) {
+    work.change(change.branches, change.values);
+    work.carry(probes, carried);
+    const MeterLoad load = load_of(meter, kind, work.volts(probes), work.resistance(carried));
+    if (!std::isfinite(load.reading)) break;
+    work.response(probes, raised);
+    const std::span<const double> open = work.all_volts();
+    volts.resize(open.size());
+    for (std::size_t k = 0; k < open.size(); ++k) volts[k] = open[k] - load.amperes * raised[k];
+    const Fit fit = turn_pieces(settled, volts, change);
+    if (fit == Fit::yes) reading = load.reading;
+    if (fit != Fit::turned) break;
+  }
+  work.change(base.branches, base.values);
+  return reading;
+}
 
 bool is_plain(const LoomNetwork& network, const NetworkChange& change,
               const std::set<std::size_t>& contacts) {

@@ -22,12 +22,28 @@ double MeterFigures::current(MeterKind kind, double reading) const {
   return 0.0;
 }
 
-double MeterFigures::shown_ohms(double across) const {
+double MeterFigures::amperes_at(double across) const {
   const double straight = (volts - across) / ohms;
   const double reach = amperes * ohms;
-  if (straight > amperes) return across / (amperes + limit_slope * (volts - reach - across));
-  if (straight < -amperes) return across / (-amperes + limit_slope * (volts + reach - across));
-  return across / straight;
+  if (straight > amperes) return amperes + limit_slope * (volts - reach - across);
+  if (straight < -amperes) return -amperes + limit_slope * (volts + reach - across);
+  return straight;
+}
+
+double MeterFigures::shown_ohms(double across) const {
+  return across / amperes_at(across);
+}
+
+double MeterFigures::volts_across(double open_volts, double between) const {
+  const double straight = (open_volts + between * volts / ohms) / (1.0 + between / ohms);
+  const double reach = amperes * ohms;
+  const auto beyond = [&](double limit) {
+    return (open_volts + between * (limit + limit_slope * (volts - limit * ohms))) /
+           (1.0 + between * limit_slope);
+  };
+  if (volts - straight > reach) return beyond(amperes);
+  if (volts - straight < -reach) return beyond(-amperes);
+  return straight;
 }
 
 tl::expected<double, Problem> reading_in_full(LoomNetwork network, const DictionaryTest& test, Solver& solver,
