@@ -5,6 +5,7 @@
 #include <bit>
 #include <cmath>
 
+#include "network/side_by_side.h"
 #include "prove/find_odds_internal.h"
 
 namespace loomgraft {
@@ -228,11 +229,14 @@ class Expectation {
 
 std::vector<double> bits_of_tests(const Proof& proof, const std::vector<Suspicion>& suspicions,
                                   const std::vector<bool>& wanted, const std::stop_token& stop) {
-  Expectation expectation(proof, suspicions);
   std::vector<double> bits(wanted.size(), 0.0);
-  for (std::size_t test = 0; test < wanted.size() && !stop.stop_requested(); ++test) {
-    if (wanted[test]) bits[test] = expectation.bits_of(test);
-  }
+  const std::size_t hands = std::min(cores(), wanted.size());
+  side_by_side(hands, [&](std::size_t hand) {
+    Expectation expectation(proof, suspicions);
+    for (std::size_t test = hand; test < wanted.size() && !stop.stop_requested(); test += hands) {
+      if (wanted[test]) bits[test] = expectation.bits_of(test);
+    }
+  });
   return bits;
 }
 
