@@ -13,13 +13,15 @@
 #include "network/device_figures.h"
 #include "network/side_by_side.h"
 #include "standards/device_kinds.h"
+#include "standards/network_figures.h"
 #include "units/print.h"
 
 namespace loomgraft {
 namespace {
 
-// Below this is what inputs pull up; no coil holds and no lamp glows with it.
-constexpr double worth_telling = 5e-3;
+double worth_telling() {
+  return usual_figure("back_feed_a");
+}
 
 struct KeyCase {
   KeyPosition key;
@@ -84,7 +86,7 @@ void check_fuses(const LoomNetwork& network, const NetworkSolution& solution, co
     const int at_b = steps[branch.b.value];
     if (branch.kind != BranchKind::fuse || at_a == at_b || at_a < 0 || at_b < 0) continue;
     const double into_load = (at_a < at_b ? 1.0 : -1.0) * branch_current(network, solution, i).si;
-    if (into_load < -worth_telling)
+    if (into_load < -worth_telling())
       found.push_back({key_case.name,
                        branch.subject,
                        "Current flows back through fuse " + branch.subject + " towards the battery.",
@@ -106,7 +108,7 @@ void check_feed_pins(const Graft& graft, const LoomNetwork& network, const Netwo
     if (!found_pin.pin || !is_feed_in(*found_pin.pin)) continue;
     const bool a_is_inner = network.nodes[branch.a.value].inner;
     const double out = (a_is_inner ? 1.0 : -1.0) * branch_current(network, solution, i).si;
-    if (out > worth_telling)
+    if (out > worth_telling())
       found.push_back(
           {key_case.name,
            branch.subject,
@@ -126,7 +128,7 @@ void check_alive(const Graft& graft, const LoomNetwork& network, const NetworkSo
     const DeviceKind* kind = device ? device_kind(device->kind) : nullptr;
     if (!kind || kind->build == DeviceBuild::controller) continue;
     const double current = std::abs(branch_current(network, solution, i).si);
-    if (current > worth_telling)
+    if (current > worth_telling())
       found.push_back({key_case.name,
                        device->id,
                        "It stays alive with the key off and every contact at rest.",

@@ -10,13 +10,11 @@
 #include "design/protection.h"
 #include "network/side_by_side.h"
 #include "standards/device_kinds.h"
+#include "standards/network_figures.h"
 #include "units/print.h"
 
 namespace loomgraft {
 namespace {
-
-// A chafed wire against bare metal: some milliohms.
-constexpr Ohms dead_short{0.005};
 
 struct ShortCircuit {
   Amperes current;  // in the wire
@@ -52,7 +50,7 @@ ShortBench short_bench(const TrialRun& run, const std::set<std::string>& wires) 
 std::optional<NetworkSolution> with_short(ShortBench& bench, NodeId end) {
   Ohms& way = bench.circuit.resistors[bench.ways.at(end)].resistance;
   const Ohms open = way;
-  way = dead_short;
+  way = {usual_figure("dead_short_ohm")};
   auto point = bench.solver.solve(bench.circuit, bench.sound);
   way = open;
   if (!point) return std::nullopt;

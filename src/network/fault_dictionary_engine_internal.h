@@ -90,6 +90,11 @@ double read_in_full(Engine& engine, const LoomNetwork& network, const Probe& pro
 void read_solved(Engine& engine, const LoomNetwork& network, std::shared_ptr<const FrontTree> tree,
                  std::span<const Probe> probes, std::span<double> readings);
 
+// The change with every element on its piece; nothing where a relay would move, or it takes too much work.
+std::optional<PathChange> fitted(const Settled& settled, const PathChange& laid, ChangedFronts& work);
+// With volts by position.
+Rooms rooms_under(const Settled& settled, std::span<const double> volts, const PathChange& change);
+
 // As settled_reading() where the meter itself turns something: what its current puts on another piece is put
 // there until all fits. `base` is the change that `work` stands in, and stands in again afterwards. Nothing
 // where a relay would move.

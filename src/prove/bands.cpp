@@ -4,12 +4,11 @@
 #include <cmath>
 #include <limits>
 
+#include "standards/network_figures.h"
+
 namespace loomgraft {
 namespace {
 
-// What parts of a loom differ by at most, as a share: copper from -20 to 85 C is a quarter off its middle, a
-// battery a sixth, coils and lamps about as much (common practice, no source).
-constexpr double parts_differ = 0.3;
 constexpr double unbounded = std::numeric_limits<double>::infinity();
 
 double floored(double value, double count) {
@@ -51,6 +50,7 @@ Band fault_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSp
   const bool tells = span.nominal != 0.0 && !(ohms && span.nominal >= over_range_of(meter));
   const double size = std::abs(reading);
   const bool known = ohms && in_series && tells;
+  static const double parts_differ = usual_figure("parts_differ_share");
   const double share = known   ? 0.0
                        : tells ? std::min(parts_differ, amount / std::abs(span.nominal))
                                : parts_differ;

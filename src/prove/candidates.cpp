@@ -5,14 +5,13 @@
 #include "network/cavity_pins.h"
 #include "prove/candidates_internal.h"
 #include "prove/probe_minutes.h"
+#include "standards/network_figures.h"
 
 namespace loomgraft {
 namespace {
 
 // Nets with more places than these are measured from one place to each, not each to each.
 constexpr std::size_t each_to_each = 5;
-// Current by which a wire takes part in what is worked, and by which a drop along it can be seen at all.
-constexpr double takes_part = 0.01;
 
 struct Touch {
   ProbePoint point;
@@ -103,7 +102,7 @@ class CandidateList {
   void add_loaded(const std::set<std::size_t>& nets) {
     for (const Wire& wire : scope_.wires) {
       const double current = current_in(wire.id);
-      if (current < takes_part || !nets.contains(net_of(wire))) continue;
+      if (current < usual_figure("clamp_sees_a") || !nets.contains(net_of(wire))) continue;
       const auto from = nearest(wire.from, nullptr);
       const auto to = nearest(wire.to, nullptr);
       if (from && to && from->node != to->node) {

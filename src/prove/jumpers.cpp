@@ -8,13 +8,11 @@
 #include "prove/states_internal.h"
 #include "standards/network_figures.h"
 #include "standards/pin_states.h"
+#include "units/print.h"
 
 namespace loomgraft {
 namespace {
 
-// The fuse in the jumper's own lead, and the least current by which a load shows that it is worked.
-constexpr double lead_fuse = 10.0;
-constexpr double works_from = 1e-3;
 // Helpers tried, and loads forced at all: each is a state to bring about, and few are ever worth it.
 constexpr std::size_t most_tried = 12;
 
@@ -28,7 +26,8 @@ Jumper jumper_at(const ProveScope& scope, const CavityRef& at) {
   const bool high = is_high_side(scope, at);
   const WireEnd post = high ? WireEnd{scope.battery, "+"} : WireEnd{"body", ""};
   return {end, post,
-          "a lead with a 10 A fuse from " + place_words(scope, end) + ", mating face, to " +
+          "a lead with a " + print(Amperes{usual_figure("jumper_fuse_a")}) + " fuse from " +
+              place_words(scope, end) + ", mating face, to " +
               (high ? "the battery's positive post" : "the body")};
 }
 
@@ -61,23 +60,21 @@ JumperCurrents currents_through(const ProveScope& scope, const Condition& condit
 // No more through any jumper than its lead stands, and no fuse past its rating that was not without it.
 bool is_safe(const JumperCurrents& currents, const JumperCurrents& before) {
   return currents.solved &&
-         std::ranges::all_of(currents.through, [](double amperes) { return amperes <= lead_fuse; }) &&
+         std::ranges::all_of(currents.through,
+                             [](double amperes) { return amperes <= usual_figure("jumper_fuse_a"); }) &&
          std::ranges::includes(before.overloaded, currents.overloaded);
 }
 
 bool works(const JumperCurrents& currents) {
-  return !currents.through.empty() && currents.through.front() >= works_from;
+  return !currents.through.empty() && currents.through.front() >= usual_figure("jumper_works_a");
 }
-
-// Share by which a module's own sources may be off (common practice, no source).
-constexpr double module_volts = 0.05;
-constexpr double open_from = 1e5;  // ohms of contacts that are apart
 
 // What insulation and contacts that are apart leak is anybody's guess within decades, and a meter of 10 Mohm
 // sees it: bands must hold whatever it is.
 void spread_leakage(LoomNetwork& network, Corner corner, SystemVolts system) {
   const double ohms = corner == Corner::strongest ? contention_rule("insulation", system)
                                                   : network_figure("leakage_ohm", system).high();
+  const double open_from = usual_figure("apart_ohm");
   for (const NetworkBranch& branch : network.branches) {
     if (branch.list != ElementList::resistor) continue;
     Ohms& resistance = network.circuit.resistors[branch.index].resistance;
@@ -85,6 +82,7 @@ void spread_leakage(LoomNetwork& network, Corner corner, SystemVolts system) {
     if (branch.kind == BranchKind::leakage || (apart && corner == Corner::weakest)) resistance = {ohms};
   }
   // So is a module's own 5 V.
+  const double module_volts = usual_figure("module_volts_share");
   for (const NetworkBranch& branch : network.branches) {
     if (branch.kind != BranchKind::pin || branch.list != ElementList::source) continue;
     Volts& volts = network.circuit.sources[branch.index].voltage;

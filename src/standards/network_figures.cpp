@@ -31,4 +31,8 @@ const Figure& network_figure(std::string_view name, SystemVolts system) {
   return found->second;
 }
 
+double usual_figure(std::string_view name) {
+  return network_figure(name, SystemVolts::nominal_12).middle();
+}
+
 }  // namespace loomgraft
