@@ -48,7 +48,7 @@ test("a whole plan in the footwell, its middle third without a link, the program
   const page = await open_page(world, { size: "phone" });
   const graft = await make_graft(page, "footwell", { example: true });
   const proof = await practise(page, graft);
-  await page.waitForFunction(() => document.querySelector(".lead .drawing-box svg") || document.querySelector(".step-next"));
+  await page.waitForFunction(() => document.querySelector(".probe .drawing-box svg") || document.querySelector(".step-next"));
   const steps = proof.plan.length;
   const number = async () => Number(/Step (\d+)/.exec((await title(page).textContent()) ?? "")?.[1] ?? 0);
   while ((await number()) <= steps / 3) await one_step(page);
@@ -203,9 +203,9 @@ at_both_sizes("the faces of a step show the loom as planned", async (world) => {
   const proof = await read_json(page, `/api/grafts/${graft}/reports/prove`);
   const one = proof.tests.find((item) => proof.plan.includes(item.id) && item.black === "found.C3:1" && item.red_at.side === "");
   await stage(page, graft, "prove", `?step=${encodeURIComponent(`test:${one.id}`)}`);
-  const lit = page.locator(".lead-black .lit");
+  const lit = page.locator(".probe-black .lit");
   await lit.waitFor();
   const words = await lit.textContent();
   check(words.includes("GN/OG") && words.includes("new wire"), `cavity 1 holds the planned wire: ${words}`);
-  check((await page.locator(".lead-black svg").textContent()).includes("Mating side, as planned"), "the side and the state of the loom are told");
+  check((await page.locator(".probe-black svg").textContent()).includes("Mating side, as planned"), "the side and the state of the loom are told");
 });

@@ -34,6 +34,7 @@ export interface GraftEntry {
   title: string;
   revision: number;
   changed: string;
+  problems?: Problem[]; // why it cannot be opened
 }
 
 export interface Colour {

@@ -1,7 +1,9 @@
 // A report that is not there yet: progress and a way to stop, or why there is none.
 
 import type { ComponentChildren } from "preact";
+import { stage_names } from "../findings";
 import { stop_job, type Loaded } from "../net/report";
+import { route, route_to, type Stage } from "../route";
 import { Problems } from "./problems";
 
 export function Waiting({ report, what }: { report: Loaded<unknown>; what: string }) {
@@ -26,11 +28,17 @@ export function Waiting({ report, what }: { report: Loaded<unknown>; what: strin
   );
 }
 
-export function Empty({ title, children }: { title: string; children: ComponentChildren }) {
+// A stage that has nothing to show yet: what will stand here, and the stage to go to for it.
+export function Empty({ title, first, children }: { title: string; first: Stage; children: ComponentChildren }) {
   return (
-    <div class="sheet empty">
+    <div class="sheet stack empty">
       <h2>{title}</h2>
       {children}
+      <p>
+        <a class="button first" href={route_to(route.value.graft, first)}>
+          To {stage_names[first]}
+        </a>
+      </p>
     </div>
   );
 }

@@ -149,7 +149,7 @@ export function DiagramStage() {
   if (!graft) return null;
   if (!has_loom(graft)) {
     return (
-      <Empty title="No wires to draw yet">
+      <Empty title="No wires to draw yet" first="compare">
         <p>Make the comparison the plan (Compare), and the loom as found, as planned and the difference between them are drawn here.</p>
       </Empty>
     );

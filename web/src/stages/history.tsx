@@ -32,10 +32,10 @@ export function HistoryStage() {
   return (
     <section class="sheet stack" aria-label="Changes">
       <p>
-        <a href={graft_path(name, "/export")} download={`${name}.json`}>
+        <a class="button" href={graft_path(name, "/export")} download={`${name}.json`}>
           Download the document
         </a>{" "}
-        <span class="soft">as it is now, readings included</span>
+        <span class="soft">all of the graft as it is now, readings included</span>
       </p>
       <Problems list={problems} />
       <ol class="history">

@@ -139,7 +139,7 @@ export function Joints({ report }: { report: ProveReport }) {
   return (
     <details class="sheet">
       <summary>The least bad joint that this plan would notice, joint by joint</summary>
-      <div class="scroll" tabIndex={0} role="region" aria-label="Joints">
+      <div class="scroll long" tabIndex={0} role="region" aria-label="Joints">
         <table>
           <thead>
             <tr>
