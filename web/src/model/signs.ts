@@ -9,7 +9,7 @@ const signs: readonly (readonly [RegExp, string])[] = [
 ];
 
 // Thousandths of an ohm are no range of a meter: mΩ and MΩ are too easily confused.
-const below_one = (_: string, milliohms: string): string => `${Number((Number(milliohms) / 1000).toPrecision(3))} Ω`;
+const below_one = (_: string, milliohms: string): string => `${Number((Number(milliohms) / 1000).toFixed(3))} Ω`;
 
 export function with_signs(words: string): string {
   const plain = words.replace(/(\d+(?:\.\d+)?) mohm\b/g, below_one);

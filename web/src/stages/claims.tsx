@@ -43,11 +43,11 @@ export function Claims({ graft, place, name, measure }: Props) {
             <strong>{claim.signal || "no signal"}</strong>
             <span>{kind_words(claim.class)}</span>
             <Wire colour={claim.colour} />
-            {shows(index) && <span class="shows">meter shows {with_signs(shows(index) ?? "")}</span>}
             <span class="soft">
               {source_title(graft, claim.source) || "seen on the vehicle"}
               {claim.line ? `, line ${claim.line}` : ""}
             </span>
+            {shows(index) && <span class="shows">meter shows {with_signs(shows(index) ?? "")}</span>}
           </span>
           {claim.proved ? (
             <Mark name="holds" word="proved" />

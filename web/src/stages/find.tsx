@@ -160,13 +160,13 @@ function Why({ report, proof }: { report: FindReport; proof: ProveReport }) {
       {left.length > 0 && (
         <>
           <h3>Still in</h3>
-          <ul>{left}</ul>
+          <ul class="reasons">{left}</ul>
         </>
       )}
       {out.length > 0 && (
         <details>
           <summary>What is out, and which reading said so</summary>
-          <ul>{out}</ul>
+          <ul class="reasons">{out}</ul>
         </details>
       )}
     </section>

@@ -1,6 +1,6 @@
 // A number as the meter shows it: big keys, the unit chosen and not typed.
 
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { ProveTest } from "../api_types";
 import { over_range, units_of } from "../model/proof";
 import { Choice } from "../parts/field";
@@ -25,16 +25,19 @@ function as_shown(value: number, unit: string): { text: string; factor: number }
 
 // On the bench the figure is typed, wherever the focus rests on the step; fields and dialogs keep what is typed in them.
 function use_typed(act: (key: string, on_button: boolean) => boolean): void {
+  // Enter saves what is shown: never by way of an older listener.
+  const shown = useRef(act);
+  shown.current = act;
   useEffect(() => {
     const listen = (event: KeyboardEvent) => {
       const target = event.target instanceof Element ? event.target : document.body;
       const here = target === document.body || target.tagName === "MAIN" || target.closest(".step") !== null;
       if (!here || event.ctrlKey || event.metaKey || event.altKey || target.matches("input, textarea, select")) return;
-      if (act(event.key, target.matches("button, a"))) event.preventDefault();
+      if (shown.current(event.key, target.matches("button, a"))) event.preventDefault();
     };
     window.addEventListener("keydown", listen);
     return () => window.removeEventListener("keydown", listen);
-  });
+  }, []);
 }
 
 export function Keypad({ test, given, take, in_band, cannot_reach }: Props) {
