@@ -225,6 +225,8 @@ test("prints on A4 and Letter", async (world) => {
       await page.waitForFunction(() => window.printed);
       const inks = await page.locator("svg.drawing").evaluateAll((list) => list.map((one) => one.outerHTML).join(""));
       if (name !== "design") check(!/#c9281f/i.test(inks), `${name} is printed without red ink`);
+      if (name === "design") check((await page.locator(".design-item").count()) > 20, "what is folded on the screen goes to the paper");
+      if (name === "compare") check(await page.locator(".questions details").evaluateAll((all) => all.length === 7 && all.every((one) => one.open)), "so does each question, opened");
       const pdf = await page.pdf({ path: `${shots}/${name}-${format}.pdf`, format, printBackground: false, preferCSSPageSize: false });
       check(pdf.length > 5000, `${name} prints`);
     }

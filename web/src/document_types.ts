@@ -187,6 +187,7 @@ export interface PatchStep {
 
 export interface Revision {
   revision: number;
+  kind: "edit" | "undo" | "redo";
   author: string;
   time: string;
   words: string;

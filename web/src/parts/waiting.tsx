@@ -2,23 +2,33 @@
 
 import type { ComponentChildren } from "preact";
 import { stage_names } from "../findings";
-import { stop_job, type Loaded } from "../net/report";
+import { stop_job, type Report } from "../net/report";
 import { route, route_to, type Stage } from "../route";
 import { Problems } from "./problems";
 
-export function Waiting({ report, what }: { report: Loaded<unknown>; what: string }) {
-  const { job, problems, value } = report;
+// Before the first word of its own a job only says that it is at work: what at, the page knows better.
+const words_of = (words: string): string => (words === "computing" ? "" : words);
+
+export function Waiting({ report, what }: { report: Report<unknown>; what: string }) {
+  const { job, problems, value, again } = report;
   return (
     <>
       {job && (
         <p class="job" role="status">
-          <progress max={1} value={job.progress} aria-label={what} /> {job.words || what}{" "}
+          <progress max={1} value={job.progress} aria-label={what} /> {words_of(job.words) || what} …{" "}
           <button type="button" onClick={() => void stop_job(job.id)}>
             Stop
           </button>
         </p>
       )}
       <Problems list={problems} />
+      {problems.length > 0 && !job && (
+        <p class="no-print">
+          <button type="button" onClick={again}>
+            {what}: try again
+          </button>
+        </p>
+      )}
       {!value && !job && problems.length === 0 && (
         <p class="soft" role="status">
           {what} …

@@ -5,6 +5,7 @@ import type { CircuitDesign, FuseDesign, Graft, Remedy } from "../api_types";
 import { check_words, subject_words } from "../model/measured";
 import { graft } from "../net/graft";
 import { Mark } from "../parts/mark";
+import { black_ink } from "../parts/print";
 import { route_to } from "../route";
 import { figure } from "./compare_hazards";
 import { CheckRow } from "./design_check";
@@ -99,30 +100,37 @@ export function CircuitSheet({ graft: doc, circuit, open, toggle }: Props) {
           </span>
         </button>
       </h2>
-      <div class={open ? "stack" : "stack folded"}>
-        <ul class="design-items">
-          {circuit.wires.map((wire) => (
-            <WireSheet key={wire.wire} doc={doc} wire={wire} />
-          ))}
-          {circuit.fuses.map((fuse) => (
-            <Fuse key={fuse.device} doc={doc} fuse={fuse} />
-          ))}
-        </ul>
-        <Checks doc={doc} circuit={circuit} />
-        {circuit.remedies.length > 0 && (
-          <>
-            <h3>What would mend it</h3>
-            <ul class="remedies">
-              {circuit.remedies.map((remedy, index) => (
-                <RemedyBox key={index} doc={doc} remedy={remedy} circuit={circuit} />
-              ))}
-            </ul>
-          </>
-        )}
-        <p class="no-print">
-          <a href={route_to(graft.value?.name ?? "", "diagram", { circuit: circuit.id, show: "planned" })}>Its diagram</a>
-        </p>
-      </div>
+      {(open || black_ink.value) && <Sheets doc={doc} circuit={circuit} />}
     </section>
+  );
+}
+
+// Made when they are opened or printed: all at once they would block the page.
+function Sheets({ doc, circuit }: { doc: Graft; circuit: CircuitDesign }) {
+  return (
+    <div class="stack">
+      <ul class="design-items">
+        {circuit.wires.map((wire) => (
+          <WireSheet key={wire.wire} doc={doc} wire={wire} />
+        ))}
+        {circuit.fuses.map((fuse) => (
+          <Fuse key={fuse.device} doc={doc} fuse={fuse} />
+        ))}
+      </ul>
+      <Checks doc={doc} circuit={circuit} />
+      {circuit.remedies.length > 0 && (
+        <>
+          <h3>What would mend it</h3>
+          <ul class="remedies">
+            {circuit.remedies.map((remedy, index) => (
+              <RemedyBox key={index} doc={doc} remedy={remedy} circuit={circuit} />
+            ))}
+          </ul>
+        </>
+      )}
+      <p class="no-print">
+        <a href={route_to(graft.value?.name ?? "", "diagram", { circuit: circuit.id, show: "planned" })}>Its diagram</a>
+      </p>
+    </div>
   );
 }

@@ -29,6 +29,7 @@ export function Disagreements({ graft }: { graft: Graft }) {
   if (found.length === 0) return null;
   found.sort((a, b) => Number(a.about !== "kind") - Number(b.about !== "kind"));
   const several = new Set(found.map((one) => one.module)).size > 1;
+  const weighty = found.filter((one) => one.about === "kind").length;
   const shown = all ? found : found.slice(0, 6);
   const measure = (module: Module, pin: Pin) => {
     const name = place_name(graft, module, pin);
@@ -38,6 +39,7 @@ export function Disagreements({ graft }: { graft: Graft }) {
     <section class="sheet stack" aria-label="The sources disagree">
       <h2>
         <Mark name="unsure" bare word="to settle" /> The sources disagree about {found.length} {found.length === 1 ? "cavity" : "cavities"}
+        {weighty < found.length && `, about what it is in ${weighty} of them`}
       </h2>
       <ol class="disagreements">
         {shown.map(({ module, pin, about }) => {
