@@ -251,3 +251,15 @@ test("a figure typed into a field of a dialog does not reach the meter", async (
   await page.keyboard.press("Escape");
   equal(await page.locator(".keypad-shown").textContent(), "– Ω", "the meter shows nothing");
 });
+
+test("a plan in the making says what it is at, is stopped, and is asked for again", async (world) => {
+  const page = await open_page(world);
+  const graft = await make_graft(page, "stopped", { example: true });
+  await stage(page, graft, "prove");
+  await page.locator(".job", { hasText: "Planning the measurements" }).waitFor();
+  await page.getByRole("button", { name: "Stop" }).click();
+  await page.getByText("Stopped.").waitFor();
+  await page.getByRole("button", { name: "Planning the measurements: try again" }).click();
+  await page.locator(".step").first().waitFor();
+  equal(await page.getByText("Stopped.").count(), 0, "what was stopped is no longer told");
+});
