@@ -17,6 +17,7 @@
 #include "compare/contention.h"
 #include "compare/match.h"
 #include "compare/moves.h"
+#include "compare/settle.h"
 #include "compare/tags.h"
 #include "compare/verdict.h"
 #include "loom/graft.h"
@@ -54,6 +55,7 @@ struct Question {
   std::string answer_by;  // how it is settled: a look, a measurement with its bands, a decision
   int weight = 0;         // what hangs on it, larger first: 3 fire or damage, 2 a verdict, 1 a detail
   std::optional<PinName> other{};  // the donor's pin, where it is asked whether the two are one circuit
+  std::optional<SettleMeasurement> measure{};  // the measurement of answer_by, claim by claim
 };
 
 struct CompareReport {

@@ -59,11 +59,20 @@ Json move_step(const MoveStep& step) {
           {"to", place(step.to)}, {"signal", step.signal},          {"note", step.note}};
 }
 
+// What the meter shows under each claim; `claims` are places in the pin's list of claims.
+Json measure(const SettleMeasurement& measurement) {
+  Json shows = Json::array();
+  for (const ClaimBand& band : measurement.bands)
+    shows.push_back({{"claims", band.claims}, {"reading", band.shows}});
+  return {{"instruction", measurement.instruction}, {"shows", shows}, {"settles", measurement.settles}};
+}
+
 Json question(const Question& q) {
   Json json{{"connector", q.about.connector}, {"cavity", q.about.cavity},
             {"signal", q.about.signal},       {"question", q.text},
             {"answer_by", q.answer_by},       {"weight", q.weight}};
   if (q.other) json["same_as"] = pin(q.other);
+  if (q.measure) json["measure"] = measure(*q.measure);
   return json;
 }
 

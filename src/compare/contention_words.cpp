@@ -62,10 +62,16 @@ std::string damage_text(const Finding& finding, const PinModel& loom, const PinM
   }
 }
 
+// Below the last digit of a workshop's meter a voltage is none.
+std::string volts_on_meter(double volts) {
+  constexpr double last_digit = 1e-3;
+  return print(Volts{std::abs(volts) < last_digit ? 0.0 : volts});
+}
+
 std::string signal_text(const Finding& finding, const PinModel& loom, const PinModel& pin) {
   const std::string head = fmt::format("{} ({})", meeting(loom, pin), states(finding));
-  const std::string rest = print(Volts{finding.rest});
-  const std::string volts = print(finding.voltage);
+  const std::string rest = volts_on_meter(finding.rest);
+  const std::string volts = volts_on_meter(finding.voltage.si);
   switch (finding.cause) {
     case Cause::load_worked:
       return fmt::format("{}: {} works the load unasked; it stays worked above {}.", head,

@@ -64,13 +64,15 @@ void ask_hardware(const CircuitFacts& facts, std::vector<Question>& questions) {
        "Compare the number on the board, not the label on the case; look for the parts behind the pin.", 2});
 }
 
-// The pin under the names that people know: what stands on the plug, the titles of the sources.
+// The pin under the names that people know: what stands on the plug, the titles of the sources. A file's folder says
+// nothing to the reader.
 Pin in_words(const Pin& pin, const PinName& name, const std::vector<Source>& sources) {
   Pin worded = pin;
   worded.at.connector = name.connector;
   for (Claim& claim : worded.claims) {
     const auto source = std::ranges::find(sources, claim.source, &Source::id);
-    if (source != sources.end() && !source->title.empty()) claim.source = source->title;
+    if (source != sources.end() && !source->title.empty())
+      claim.source = source->title.substr(source->title.find_last_of("/\\") + 1);
   }
   return worded;
 }
@@ -87,7 +89,9 @@ void ask_claims(const Pin* pin, const std::optional<PinName>& name, const std::v
     text += fmt::format(" \"{}\" ({});", claim.signal,
                         pin_model(claim.pin_class, PinSide::module, system).ratings.words);
   text.back() = '.';
-  questions.push_back({*name, text, settled.advice, settled.by == SettleBy::look_at_wire ? 1 : 2});
+  Question question{*name, text, settled.advice, settled.by == SettleBy::look_at_wire ? 1 : 2};
+  if (!settled.measurements.empty()) question.measure = settled.measurements.front();
+  questions.push_back(std::move(question));
 }
 
 int highest_number(const Module& module, const std::string& connector) {

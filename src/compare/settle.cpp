@@ -133,7 +133,7 @@ constexpr std::array<TaskWords, meter_task_count> task_words{{
 
 std::string place_of(const Pin& pin) {
   if (pin.at.connector.empty()) return pin.at.cavity;
-  return fmt::format("{} {}", pin.at.connector, pin.at.cavity);
+  return fmt::format("{}-{}", pin.at.connector, pin.at.cavity);
 }
 
 std::string value_words(MeterTask task, double value, SystemVolts system) {
@@ -198,6 +198,7 @@ ClaimBand band_of(MeterTask task, const Pin& pin, const Group& group, SystemVolt
                            sources_of(pin, group.claims));
   band.unit = measures_ohms(task) ? "ohm" : "V";
   band.readings = reading_bands(task, group.pin_class, system);
+  band.shows = band_words(task, band.readings, system);
   band.low = band.readings.front().low;
   band.high = band.readings.front().high;
   for (const ReadingBand& reading : band.readings) {
@@ -207,13 +208,9 @@ ClaimBand band_of(MeterTask task, const Pin& pin, const Group& group, SystemVolt
   return band;
 }
 
-std::string instruction(const SettleMeasurement& measurement, MeterTask task, SystemVolts system) {
-  std::string text =
-      fmt::format("Unplug {}. Key {}. Meter on {}: red lead on {}, black lead on {}.", measurement.unplugged,
-                  measurement.key, measurement.setting, measurement.red_lead, measurement.black_lead);
-  for (const ClaimBand& band : measurement.bands) {
-    text += fmt::format(" {}: {}.", band.words, band_words(task, band.readings, system));
-  }
+std::string whole_text(const SettleMeasurement& measurement) {
+  std::string text = measurement.instruction;
+  for (const ClaimBand& band : measurement.bands) text += fmt::format(" {}: {}.", band.words, band.shows);
   if (!measurement.settles) text += " This reading alone does not settle it.";
   return text;
 }
@@ -229,13 +226,16 @@ Candidate make_candidate(MeterTask task, const Pin& pin, const std::vector<Group
   measurement.red_lead = fmt::format(fmt::runtime(words.red), place_of(pin));
   measurement.black_lead = words.black;
   measurement.setting = words.setting;
+  measurement.instruction =
+      fmt::format("Unplug {}. Key {}. Meter on {}: red lead on {}, black lead on {}.", measurement.unplugged,
+                  measurement.key, measurement.setting, measurement.red_lead, measurement.black_lead);
   for (const Group& group : groups) measurement.bands.push_back(band_of(task, pin, group, system));
   for (const auto& [a, b] : pairs_of(groups.size())) {
     candidate.gaps.push_back(gap_between(task, measurement.bands[a], measurement.bands[b], system));
   }
   measurement.separation = *std::min_element(candidate.gaps.begin(), candidate.gaps.end());
   measurement.settles = measurement.separation > 0.0;
-  measurement.text = instruction(measurement, task, system);
+  measurement.text = whole_text(measurement);
   return candidate;
 }
 

@@ -48,6 +48,7 @@ struct ClaimBand {
   double low = 0.0;                 // over all readings
   double high = 0.0;
   std::vector<ReadingBand> readings;
+  std::string shows;  // the readings in words: "11.4 V to 14.5 V"
 };
 
 struct SettleMeasurement {
@@ -59,7 +60,8 @@ struct SettleMeasurement {
   std::vector<ClaimBand> bands;  // in the order of the claims
   bool settles = false;          // alone
   double separation = 0.0;  // smallest gap between claims in units of the meter's accuracy; negative: overlap
-  std::string text;         // the whole instruction for people
+  std::string instruction;  // what to unplug, where each lead goes
+  std::string text;         // the instruction, and what each claim would show
 };
 
 struct SettleReport {

@@ -103,6 +103,10 @@ void OpenGrafts::close_events() {
   for (const auto& [name, graft] : open_) graft->events.close();
 }
 
+std::vector<std::string> OpenGrafts::names() const {
+  return only_.empty() ? folder_.names() : std::vector<std::string>{only_};
+}
+
 std::vector<FolderEntry> OpenGrafts::list() const {
   std::vector<FolderEntry> entries = folder_.list();
   if (!only_.empty())

@@ -52,6 +52,7 @@ class OpenGrafts {
   ~OpenGrafts();  // ends every wait for events, then writes what waits
 
   Stored<OpenGraftPtr> open(const std::string& name);
+  std::vector<std::string> names() const;
   std::vector<FolderEntry> list() const;
   // A new file; its name is free or the answer is file-exists.
   Stored<bool> create(const std::string& name, const Graft& graft, const Stamp& stamp);

@@ -91,7 +91,9 @@ Answer get_join(Workbench& bench, const Call&) {
                   bench.options().lan ? "This computer has no network that another device could reach."
                                       : "The workbench answers this computer only.",
                   bench.options().lan ? "Join a network, then start the program again."
-                                      : "Start it with --lan to let devices of your own network join.");
+                                      : "End it with Ctrl+C where it was started, and start it as: loomgraft "
+                                        "serve FOLDER --lan. Then devices of your own network "
+                                        "may join.");
   const Token token = bench.pairing().new_token(seconds_now());
   // One code for all: which network the phone is in is known to whoever holds it.
   nlohmann::ordered_json list = nlohmann::ordered_json::array();

@@ -96,19 +96,25 @@ Stored<std::string> GraftFolder::path_of(const std::string& name) const {
   return path;
 }
 
-std::vector<FolderEntry> GraftFolder::list() const {
-  std::vector<FolderEntry> entries;
+std::vector<std::string> GraftFolder::names() const {
+  std::vector<std::string> names;
   std::error_code failed;
   for (fs::directory_iterator at(path_, failed), end; !failed && at != end; at.increment(failed)) {
     const std::string file = at->path().filename().string();
     if (!std::string_view(file).ends_with(ending)) continue;
     std::string name = file.substr(0, file.size() - ending.size());
-    const auto path = path_of(name);
-    if (!path || !at->is_regular_file(failed)) continue;
-    entries.push_back(read_entry(*path, std::move(name)));
+    if (path_of(name) && at->is_regular_file(failed)) names.push_back(std::move(name));
   }
-  std::sort(entries.begin(), entries.end(),
-            [](const FolderEntry& a, const FolderEntry& b) { return a.name < b.name; });
+  std::sort(names.begin(), names.end());
+  return names;
+}
+
+std::vector<FolderEntry> GraftFolder::list() const {
+  std::vector<FolderEntry> entries;
+  for (std::string& name : names()) {
+    const auto path = path_of(name);
+    if (path) entries.push_back(read_entry(*path, std::move(name)));
+  }
   return entries;
 }
 

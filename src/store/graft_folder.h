@@ -25,7 +25,9 @@ class GraftFolder {
  public:
   static Stored<GraftFolder> open(const std::string& path);
 
-  // By name. A file that cannot be read is listed with its Problems.
+  // In order; no file is opened for it.
+  std::vector<std::string> names() const;
+  // By name. A file that cannot be read is listed with its Problems. Reads every document.
   std::vector<FolderEntry> list() const;
   Stored<GraftFile> create(const std::string& name, const std::string& title, const Stamp& stamp) const;
   Stored<GraftFile> open_file(const std::string& name, const OpenOptions& options = {}) const;

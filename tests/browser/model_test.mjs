@@ -31,6 +31,21 @@ test("model: a patch changes a copy, and only where the id stands that it was ma
   equal(patched(before, [{ op: "remove", path: "/wires/0" }]).wires.length, 1, "an item is taken out of a list");
 });
 
+test("model: units of the program's words are written as on a meter", async () => {
+  const { with_signs } = await load("model/signs.ts");
+  equal(with_signs("8.11 mohm to 452 mohm; 49.5 Mohm to OL"), "0.008 Ω to 0.452 Ω; 49.5 MΩ to OL", "ohms, and no mΩ beside MΩ");
+  equal(with_signs("20 C, 0.35 mm2, 5 uV, 12 ohm, 3.3 kohm"), "20 °C, 0.35 mm², 5 µV, 12 Ω, 3.3 kΩ", "the others");
+  equal(with_signs("C1 is the ohmmeter's plug"), "C1 is the ohmmeter's plug", "words stay words");
+});
+
+test("model: a change is told by what a person did, the items it touched after that", async () => {
+  const { in_one_line, in_short } = await load("model/change_words.ts");
+  equal(in_one_line("table \"x\" taken in; connector C1 added; module m added"), "table \"x\" taken in, and 2 more changes", "several");
+  equal(in_one_line("the donor; module m added"), "the donor, and 1 more change", "two");
+  equal(in_one_line("the donor"), "the donor", "one");
+  equal(in_short("the donor; module m added").rest.join(), "module m added", "what was touched");
+});
+
 test("model: a measured fact goes to its wire, of the loom or of the plan, or to its device", async () => {
   const { state, fact, measurable } = await load("model/measured.ts");
   const doc = { ...sample(), plan: [{ action: "add", added: { id: "n1" } }], devices: [{ id: "Y1", resistance_ohm: 7 }] };

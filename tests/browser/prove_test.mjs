@@ -48,7 +48,7 @@ test("a whole plan in the footwell, its middle third without a link, the program
   const page = await open_page(world, { size: "phone" });
   const graft = await make_graft(page, "footwell", { example: true });
   const proof = await practise(page, graft);
-  await page.waitForFunction(() => document.querySelector(".lead .drawing-box svg") || document.querySelector(".step-next"));
+  await page.waitForFunction(() => document.querySelector(".probe .drawing-box svg") || document.querySelector(".step-next"));
   const steps = proof.plan.length;
   const number = async () => Number(/Step (\d+)/.exec((await title(page).textContent()) ?? "")?.[1] ?? 0);
   while ((await number()) <= steps / 3) await one_step(page);
@@ -203,9 +203,63 @@ at_both_sizes("the faces of a step show the loom as planned", async (world) => {
   const proof = await read_json(page, `/api/grafts/${graft}/reports/prove`);
   const one = proof.tests.find((item) => proof.plan.includes(item.id) && item.black === "found.C3:1" && item.red_at.side === "");
   await stage(page, graft, "prove", `?step=${encodeURIComponent(`test:${one.id}`)}`);
-  const lit = page.locator(".lead-black .lit");
+  const lit = page.locator(".probe-black .lit");
   await lit.waitFor();
   const words = await lit.textContent();
   check(words.includes("GN/OG") && words.includes("new wire"), `cavity 1 holds the planned wire: ${words}`);
-  check((await page.locator(".lead-black svg").textContent()).includes("Mating side, as planned"), "the side and the state of the loom are told");
+  check((await page.locator(".probe-black svg").textContent()).includes("Mating side, as planned"), "the side and the state of the loom are told");
+});
+
+const enter = async (page, digits, size) => {
+  if (size === "laptop") return page.keyboard.type(digits);
+  for (const digit of digits) await page.locator(".keypad-keys").getByRole("button", { name: digit, exact: true }).click();
+};
+
+at_both_sizes("the next step is shown from its top, with what the last one read", async (world) => {
+  const page = await open_page(world, { size: world.size });
+  const graft = await make_graft(page, "top", { example: true });
+  await stage(page, graft, "prove");
+  await page.getByRole("button", { name: /go on$/ }).click();
+  await page.locator(".probe svg").first().waitFor();
+  const save = page.getByRole("button", { name: "Save the reading" });
+  if (world.size === "laptop") {
+    const box = await save.boundingBox();
+    check(box.y + box.height <= page.viewportSize().height, `the whole keypad is in view: it ends at ${box.y + box.height}`);
+  }
+  // On the bench nothing has to be clicked before the figure is typed.
+  await enter(page, "0.2", world.size);
+  await page.locator(".keypad-shown", { hasText: "0.2" }).waitFor();
+  if (world.size === "laptop") await page.keyboard.press("Enter");
+  else await save.click();
+  await title(page).filter({ hasText: "Step 2 of" }).waitFor();
+  await page.locator(".step-before", { hasText: "Step 1: in band 0.2" }).waitFor();
+  equal(await page.evaluate(() => window.scrollY), 0, "the page is at the top of the step");
+  equal(await page.evaluate(() => document.activeElement?.getAttribute("aria-label")), await title(page).textContent(), "and so is the focus");
+  await enter(page, "0.3", world.size);
+  await page.locator(".keypad-shown", { hasText: "0.3" }).waitFor();
+});
+
+test("a figure typed into a field of a dialog does not reach the meter", async (world) => {
+  const page = await open_page(world);
+  const graft = await make_graft(page, "typed", { example: true });
+  await stage(page, graft, "prove");
+  await page.getByRole("button", { name: /go on$/ }).click();
+  await page.locator(".keypad").waitFor();
+  await page.getByRole("button", { name: "Settings" }).click();
+  await page.getByLabel("Name of this device or person").fill("");
+  await page.keyboard.type("42");
+  await page.keyboard.press("Escape");
+  equal(await page.locator(".keypad-shown").textContent(), "– Ω", "the meter shows nothing");
+});
+
+test("a plan in the making says what it is at, is stopped, and is asked for again", async (world) => {
+  const page = await open_page(world);
+  const graft = await make_graft(page, "stopped", { example: true });
+  await stage(page, graft, "prove");
+  await page.locator(".job", { hasText: "Planning the measurements" }).waitFor();
+  await page.getByRole("button", { name: "Stop" }).click();
+  await page.getByText("Stopped.").waitFor();
+  await page.getByRole("button", { name: "Planning the measurements: try again" }).click();
+  await page.locator(".step").first().waitFor();
+  equal(await page.getByText("Stopped.").count(), 0, "what was stopped is no longer told");
 });

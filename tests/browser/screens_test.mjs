@@ -1,6 +1,8 @@
 // Every screen: nothing for axe-core to find, nothing wider than the window, targets large enough, names that stay text.
 import { violations } from "./axe.mjs";
 import { at_both_sizes, check, equal, open_page, shots, test } from "./runner.mjs";
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
 import { demo_file, document_of, make_graft, paste_table, stage, start_graft } from "./steps.mjs";
 
 const settled = {
@@ -223,6 +225,8 @@ test("prints on A4 and Letter", async (world) => {
       await page.waitForFunction(() => window.printed);
       const inks = await page.locator("svg.drawing").evaluateAll((list) => list.map((one) => one.outerHTML).join(""));
       if (name !== "design") check(!/#c9281f/i.test(inks), `${name} is printed without red ink`);
+      if (name === "design") check((await page.locator(".design-item").count()) > 20, "what is folded on the screen goes to the paper");
+      if (name === "compare") check(await page.locator(".questions details").evaluateAll((all) => all.length === 7 && all.every((one) => one.open)), "so does each question, opened");
       const pdf = await page.pdf({ path: `${shots}/${name}-${format}.pdf`, format, printBackground: false, preferCSSPageSize: false });
       check(pdf.length > 5000, `${name} prints`);
     }
@@ -264,4 +268,72 @@ test("nothing leaves this machine and the page keeps to its policy", async (worl
   for (const name of stages) await show(page, graft, name);
   const foreign = asked.filter((url) => !url.startsWith(world.server.address) && !url.startsWith("data:") && !url.startsWith("blob:"));
   equal(foreign.join("\n"), "", "requests to elsewhere");
+});
+
+test("the sheet of stages is put away by Escape, by a tap beside it, and by going elsewhere", async (world) => {
+  const page = await open_page(world, { size: "phone" });
+  const graft = await make_graft(page, "sheet", { example: true });
+  await show(page, graft, "gather");
+  await show(page, graft, "choose");
+  const sheet = page.locator(".rail-open");
+  const open = async () => {
+    await page.locator(".rail-handle").click();
+    await sheet.waitFor();
+  };
+  await open();
+  await page.keyboard.press("Escape");
+  await sheet.waitFor({ state: "detached" });
+  await open();
+  await page.touchscreen.tap(180, 90);
+  await sheet.waitFor({ state: "detached" });
+  check(page.url().endsWith("/choose"), "the tap does nothing else");
+  await open();
+  await page.goBack();
+  await sheet.waitFor({ state: "detached" });
+});
+
+test("a stage with nothing in it leads on; a graft that cannot be opened says why, and leads back", async (world) => {
+  const page = await open_page(world);
+  const graft = await make_graft(page, "nothing");
+  await stage(page, graft, "find");
+  await page.getByRole("link", { name: "To Prove" }).click();
+  await page.getByRole("link", { name: "To Compare" }).click();
+  await page.getByRole("link", { name: "To Gather" }).click();
+  await page.getByLabel("Paste a pin table here, or drop a file").waitFor();
+  writeFileSync(join(world.server.folder, "torn.graft"), "not a graft");
+  await page.goto("/#/");
+  const card = page.locator(".card", { hasText: "torn" });
+  await card.getByText("This is no graft file.").waitFor();
+  check(/Choose a file|make one/.test(await card.innerText()), "what to do stands beside it");
+  world.errors.length = 0;
+  await page.goto("/#/g/not-there/compare");
+  await page.getByRole("link", { name: "All grafts" }).and(page.locator("main a")).click();
+  await card.waitFor();
+  world.errors.length = 0; // the browser's own line about the 404
+});
+
+test("a table of 380 rows: its head stays in sight, a fault of each row does not bury what comes next", async (world) => {
+  const page = await open_page(world, { size: "phone" });
+  await start_graft(page, "Many rows");
+  const rows = Array.from({ length: 380 }, (_, row) => `${row + 1};signal ${row};${row % 2 ? "BN" : "xx"}`).join("\n");
+  await page.getByLabel("Paste a pin table here, or drop a file").fill(`Pin;Function;Colour\n${rows}\n`);
+  await page.getByRole("button", { name: "Read it" }).click();
+  await page.getByRole("button", { name: "Show all 380" }).click();
+  equal(await page.locator(".long tbody tr").count(), 380, "every row is there");
+  const box = page.locator(".long").first();
+  await box.evaluate((one) => (one.scrollTop = 4000));
+  const [head, top] = await box.evaluate((one) => [one.querySelector("th").getBoundingClientRect().top, one.getBoundingClientRect().top]);
+  check(Math.abs(head - top) <= 2, `the head is ${head - top} px from the top of its box`);
+  const height = await page.evaluate(() => document.documentElement.scrollHeight);
+  check(height < 4000, `what comes after the table is ${height} px down`);
+});
+
+test("on a long comparison one press leads to each part", async (world) => {
+  const page = await open_page(world, { size: "phone" });
+  const graft = await make_graft(page, "parts", { example: true });
+  await show(page, graft, "compare");
+  await page.getByRole("navigation", { name: "On this sheet" }).getByRole("button", { name: /^Moves/ }).click();
+  const top = await page.locator("#moves h2").evaluate((one) => one.getBoundingClientRect().top);
+  check(top > 0 && top < 200, `the moves are ${top} px down`);
+  equal(await page.evaluate(() => document.activeElement?.id), "moves", "the focus goes along");
 });

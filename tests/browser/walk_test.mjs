@@ -57,6 +57,9 @@ test("two sources laid over each other: disagreements, each with its measurement
   await page.getByRole("button", { name: "Take it in" }).click();
   const c3_2 = page.locator(".disagreements > li", { hasText: "C3-2" });
   await c3_2.getByText("Measure:").waitFor();
+  await c3_2.locator(".claims li", { hasText: "power earth" }).getByText(/^meter shows 0\.00\d Ω to 0\.\d+ Ω$/).waitFor();
+  await c3_2.locator(".claims li", { hasText: "sensor earth" }).getByText(/^meter shows \d.* MΩ to OL$/).waitFor();
+  check(!(await c3_2.innerText()).includes("/"), "no folders are told");
   await c3_2.locator("li", { hasText: "power earth" }).getByRole("button", { name: "This is right" }).click();
   await c3_2.waitFor({ state: "detached" });
   const doc = await document_of(page, graft);

@@ -92,5 +92,29 @@ TEST(Demo, WhatTheGearboxReadsIsToldFromTheTables) {
                                               "throttle signal output / TP OUTPUT"}));
 }
 
+TEST(Demo, SourcesThatDisagreeAreToldApartReadingByReading) {
+  const CompareReport report = demo_report();
+  const auto asked = std::ranges::find_if(report.questions, [](const Question& one) {
+    return one.about.connector == "C3" && one.about.cavity == "2";
+  });
+  ASSERT_NE(asked, report.questions.end());
+  ASSERT_TRUE(asked->measure);
+  EXPECT_TRUE(asked->measure->settles);
+  EXPECT_NE(asked->measure->instruction.find("red lead on cavity C3-2"), std::string::npos);
+  ASSERT_EQ(asked->measure->bands.size(), 2U);
+  for (const ClaimBand& band : asked->measure->bands) {
+    EXPECT_EQ(band.claims.size(), 1U);
+    EXPECT_NE(asked->answer_by.find(band.shows), std::string::npos) << asked->answer_by;
+  }
+  EXPECT_EQ(asked->answer_by.find('/'), std::string::npos)
+      << "a file's folder says nothing: " << asked->answer_by;
+}
+
+TEST(Demo, AVoltageThatNoMeterShowsIsNone) {
+  const CompareReport report = demo_report();
+  for (const CircuitReport& circuit : report.circuits)
+    EXPECT_EQ(circuit.hazard.reason.find(" uV"), std::string::npos) << circuit.hazard.reason;
+}
+
 }  // namespace
 }  // namespace loomgraft

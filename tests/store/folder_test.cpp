@@ -29,6 +29,9 @@ TEST(GraftFolder, MakesListsAndOpensByName) {
   EXPECT_EQ(list[2].problems.front().code, "not-a-graft-file");
   EXPECT_EQ(held(held(folder.open_file("Van (2)")).document())->graft.title, "Ladder lamp");
   EXPECT_EQ(code_of(folder.open_file("absent")), "not-found");
+  std::vector<std::string> listed;
+  for (const FolderEntry& entry : folder.list()) listed.push_back(entry.name);
+  EXPECT_EQ(folder.names(), listed);
   EXPECT_EQ(code_of(GraftFolder::open(scratch / "absent")), "not-found");
 }
 

@@ -13,7 +13,8 @@ export function ClashDialog() {
       <p>
         Your change “{now.words}” was not made: somebody else changed the same thing first. The page now shows theirs.
       </p>
-      <Problems list={now.problems} />
+      {/* Its place in the document says nothing to a person: the words name it. */}
+      <Problems list={now.problems.map(({ pointer: _, ...problem }) => problem)} />
       <div class="buttons">
         <button type="button" onClick={close}>
           Leave theirs

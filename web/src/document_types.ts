@@ -34,6 +34,7 @@ export interface GraftEntry {
   title: string;
   revision: number;
   changed: string;
+  problems?: Problem[]; // why it cannot be opened
 }
 
 export interface Colour {
@@ -186,6 +187,7 @@ export interface PatchStep {
 
 export interface Revision {
   revision: number;
+  kind: "edit" | "undo" | "redo";
   author: string;
   time: string;
   words: string;

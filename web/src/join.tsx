@@ -29,11 +29,6 @@ export function JoinPhone() {
   return (
     <section class="join" aria-label="Join a phone">
       <Problems list={problems} />
-      {problems.length > 0 && (
-        <p>
-          Start the program with <code>loomgraft serve --lan</code> to let devices of your own network join.
-        </p>
-      )}
       {join && shown && (
         <>
           {join.addresses.length > 1 && (

@@ -108,6 +108,7 @@ function GraftPage({ name, stage }: { name: string; stage: Stage }) {
         <h1>{stage_names[stage]}</h1>
         <Problems list={open_problems.value} />
         {loaded && <Screen />}
+        {!loaded && (open_problems.value.length > 0 ? <a class="button first" href="#/">All grafts</a> : <p class="soft" role="status">Opening …</p>)}
       </main>
     </div>
   );

@@ -1,6 +1,6 @@
 // The stages of the job: down the left on a laptop, a sheet from the bottom on a phone.
 
-import { useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { CompareReport, DesignReport, Graft, ProveReport } from "./api_types";
 import {
   choose_finding,
@@ -48,12 +48,33 @@ function Left({ finding }: { finding: Finding | undefined }) {
   );
 }
 
-export function Rail({ name, doc }: { name: string; doc: Graft }) {
+// The sheet of stages is put away like any other: Escape, a tap beside it, or going elsewhere.
+function use_sheet() {
   const [open, set_open] = useState(false);
+  const sheet = useRef<HTMLElement>(null);
+  const stage = route.value.stage;
+  useEffect(() => set_open(false), [stage]);
+  useEffect(() => {
+    if (!open) return;
+    const close = (event: Event) => {
+      const beside = event.target instanceof Node && !sheet.current?.contains(event.target);
+      if (event instanceof KeyboardEvent ? event.key !== "Escape" : !beside) return;
+      set_open(false);
+      if (event instanceof KeyboardEvent) sheet.current?.querySelector("button")?.focus();
+    };
+    const kinds = ["keydown", "pointerdown"] as const;
+    for (const kind of kinds) window.addEventListener(kind, close);
+    return () => kinds.forEach((kind) => window.removeEventListener(kind, close));
+  }, [open]);
+  return { open, set_open, sheet };
+}
+
+export function Rail({ name, doc }: { name: string; doc: Graft }) {
+  const { open, set_open, sheet } = use_sheet();
   const findings = use_findings(doc);
   const now = route.value.stage;
   return (
-    <nav class={open ? "rail rail-open" : "rail"} aria-label="Stages of the job">
+    <nav ref={sheet} class={open ? "rail rail-open" : "rail"} aria-label="Stages of the job">
       <button type="button" class="rail-handle" aria-expanded={open} onClick={() => set_open(!open)}>
         <span class="rail-now">{stage_names[now]}</span>
         <Left finding={findings[now]} />

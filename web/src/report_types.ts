@@ -100,6 +100,13 @@ export interface Question {
   answer_by: string;
   weight: number;
   same_as?: PinName; // the donor's pin, where it is asked whether the two are one circuit
+  measure?: Measure; // answer_by as a measurement, claim by claim
+}
+
+export interface Measure {
+  instruction: string;
+  shows: { claims: number[]; reading: string }[]; // claims by their place in the pin
+  settles: boolean;
 }
 
 export interface TagFinding {

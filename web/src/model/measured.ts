@@ -1,7 +1,7 @@
 // Facts that a person measures and writes down: which member of the document a figure of a report is.
 
 import type { Graft, PatchStep } from "../api_types";
-import { find_wire } from "./document";
+import { connector_name, find_wire } from "./document";
 import { pointer, set_member } from "./patch";
 
 export interface Member {
@@ -57,7 +57,17 @@ export function fact(doc: Graft, subject: string, member: string): string {
 export function subject_words(doc: Graft, subject: string): string {
   const wire = find_wire(doc, subject);
   if (wire) return wire.wire.signal ? `wire ${subject} (${wire.wire.signal})` : `wire ${subject}`;
+  const [, plug = "", cavity = ""] = /^(.+):([^:]+)$/.exec(subject) ?? [];
+  const connector = doc.connectors?.find((one) => one.id === plug);
+  if (connector) return `${connector_name(connector)}-${cavity}`;
   const device = doc.devices?.find((one) => one.id === subject);
   if (device) return device.name ? `${device.name} (${device.id})` : device.id;
   return subject;
+}
+
+// What is checked, and of what: where the words name the subject already, it is not said again.
+export function check_words(doc: Graft, { words, subject }: { words: string; subject: string }): { words: string; of: string } {
+  const of = subject_words(doc, subject);
+  const named = words.includes(`(${subject})`);
+  return { words: words.replace(`(${subject})`, `(${of})`), of: named ? "" : of };
 }

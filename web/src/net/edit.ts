@@ -3,6 +3,7 @@
 
 import { signal } from "@preact/signals";
 import type { Graft, PatchStep, Problem } from "../api_types";
+import { in_one_line } from "../model/change_words";
 import { patched } from "../model/patch";
 import { say } from "../say";
 import { ask, graft_path, type Refusal } from "./answer";
@@ -89,7 +90,7 @@ async function step(way: "undo" | "redo"): Promise<void> {
     headers: if_match(open),
   });
   await load_graft(open.name);
-  if (answer.ok) say(`${way === "undo" ? "Undone" : "Done again"}: ${answer.value.words}`);
+  if (answer.ok) say(`${way === "undo" ? "Undone" : "Done again"}: ${in_one_line(answer.value.words)}`);
   else refuse(way === "undo" ? "Undo" : "Redo", answer, () => void in_turn(() => step(way)));
 }
 

@@ -14,6 +14,10 @@ export interface Loaded<T> {
   job: (Job & { id: string }) | null;
 }
 
+export interface Report<T> extends Loaded<T> {
+  again: () => void; // for what was stopped, or failed
+}
+
 const empty: Loaded<never> = { value: null, etag: "", revision: 0, problems: [], job: null };
 
 // So many readings at most between two revisions.
@@ -79,7 +83,7 @@ async function read_into<T>(into: Signal<Loaded<T>>, name: string, path: string,
 
 // The report at `path` ("/reports/compare?…"), read anew whenever the graft moves on. Null asks for nothing. Who only
 // sums a report up in passing gives it `patience_ms`: edits that follow each other closely then cost one newer reading.
-export function useReport<T>(path: string | null, patience_ms = 0, also = 0): Loaded<T> {
+export function useReport<T>(path: string | null, patience_ms = 0, also = 0): Report<T> {
   const open = graft.value;
   const name = open?.name ?? "";
   // What else makes the report another one (readings) counts in one number with the revision.
@@ -94,7 +98,13 @@ export function useReport<T>(path: string | null, patience_ms = 0, also = 0): Lo
     const timer = window.setTimeout(ask_now, patience_ms);
     return () => window.clearTimeout(timer);
   }, [name, path, revision]);
-  return path && name ? shelf<T>(`${name} ${path}`).value : (empty as Loaded<T>);
+  const again = () => {
+    if (!path || !name) return;
+    const into = shelf<T>(`${name} ${path}`);
+    into.value = { ...into.peek(), problems: [] };
+    void read<T>(name, path, revision);
+  };
+  return { ...(path && name ? shelf<T>(`${name} ${path}`).value : (empty as Loaded<T>)), again };
 }
 
 export async function stop_job(id: string): Promise<void> {

@@ -60,13 +60,14 @@ interface ChoiceProps<T extends string> {
   value: T;
   choices: readonly (readonly [T, string])[];
   take: (value: T) => void;
+  unseen_label?: boolean;
 }
 
 // One of few, all in sight.
-export function Choice<T extends string>({ label, value, choices, take }: ChoiceProps<T>) {
+export function Choice<T extends string>({ label, value, choices, take, unseen_label }: ChoiceProps<T>) {
   return (
     <fieldset class="choice">
-      <legend>{label}</legend>
+      <legend class={unseen_label ? "unseen" : ""}>{label}</legend>
       <div class="choice-row">
         {choices.map(([key, words]) => (
           <button key={key} type="button" aria-pressed={key === value} onClick={() => take(key)}>

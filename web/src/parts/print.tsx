@@ -12,12 +12,15 @@ function all_black(): boolean {
   return Array.from(document.querySelectorAll<HTMLElement>(".drawing-box")).every((box) => !["colour", "waiting"].includes(box.dataset["ink"] ?? ""));
 }
 
+// The browser's own way to print: what is folded away on the screen goes to the paper too.
+window.addEventListener("beforeprint", () => (black_ink.value = true));
+window.addEventListener("afterprint", () => (black_ink.value = false));
+
 export function print_black(): void {
   black_ink.value = true;
   const started = performance.now();
   const look = () => {
     if (!all_black() && performance.now() - started < longest_wait_ms) return void window.setTimeout(look, look_ms);
-    window.addEventListener("afterprint", () => (black_ink.value = false), { once: true });
     window.print();
   };
   // Two frames later the page has been drawn anew, and what it added for paper stands in it.

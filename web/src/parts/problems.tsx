@@ -1,20 +1,27 @@
 // Problems, each with its place and what to do.
 
+import { useState } from "preact/hooks";
 import type { Problem } from "../api_types";
 import { Mark, mark_of_severity } from "./mark";
+import { black_ink } from "./print";
 
 export function place_of(problem: Problem): string {
   if (problem.line) return `line ${problem.line}${problem.column ? `, column ${problem.column}` : ""}`;
   return problem.pointer ?? "";
 }
 
+const shown_at_first = 6;
+
 export function Problems({ list, title }: { list: Problem[]; title?: string }) {
+  const [all, set_all] = useState(false);
   if (list.length === 0) return null;
+  // One fault of a column is a problem of each of its rows: what comes after the list is to stay near.
+  const shown = all || black_ink.value ? list : list.slice(0, shown_at_first);
   return (
     <section class="problems" aria-label={title ?? "Problems"}>
       {title && <h3>{title}</h3>}
       <ul>
-        {list.map((problem, index) => (
+        {shown.map((problem, index) => (
           <li key={index}>
             <Mark name={mark_of_severity(problem.severity)} word={problem.severity} />
             <span>
@@ -23,6 +30,11 @@ export function Problems({ list, title }: { list: Problem[]; title?: string }) {
           </li>
         ))}
       </ul>
+      {shown.length < list.length && (
+        <button type="button" class="no-print" onClick={() => set_all(true)}>
+          Show all {list.length}
+        </button>
+      )}
     </section>
   );
 }

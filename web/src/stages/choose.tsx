@@ -100,7 +100,7 @@ export function Choose() {
   const report = useReport<RankReport>(ready ? `/reports/rank?found=${encodeURIComponent(found.id)}` : null);
   if (!ready) {
     return (
-      <Empty title="No candidate yet">
+      <Empty title="No candidate yet" first="gather">
         <p>Take in the pin table of each module that is on offer (Gather). They are ranked here by the circuits to add, the terminals to move, what would burn, and whether board, generation and market agree.</p>
       </Empty>
     );

@@ -6,6 +6,7 @@ import { compare_path } from "../findings";
 import { connectors_of, donor_module, found_module, module_name } from "../model/document";
 import { doc } from "../net/graft";
 import { useReport } from "../net/report";
+import { Contents, type Part } from "../parts/contents";
 import { PrintButton } from "../parts/print";
 import { Problems } from "../parts/problems";
 import { Empty, Waiting } from "../parts/waiting";
@@ -24,6 +25,17 @@ export function cavity_of(circuit: Circuit): string {
   return at ? place_words(at) : "";
 }
 
+function parts_of(report: CompareReport): Part[] {
+  const hazards = report.circuits.filter((circuit) => circuit.hazard.grade !== "harmless").length;
+  const parts: (readonly [string, string, number])[] = [
+    ["hazards", "Hazards", hazards],
+    ["circuits", "Circuits", report.circuits.length],
+    ["questions", "Questions", report.questions.length],
+    ["moves", "Moves", report.moves.length],
+  ];
+  return parts.filter(([, , count]) => count > 0).map(([id, words, count]) => [id, `${words} ${count}`]);
+}
+
 function Ready({ graft, report }: { graft: Graft; report: CompareReport }) {
   const at = route.value.query.get("at") ?? "";
   const found = found_module(graft);
@@ -37,6 +49,7 @@ function Ready({ graft, report }: { graft: Graft; report: CompareReport }) {
         {module_name(found)} <strong>against</strong> {module_name(donor)}
       </p>
       <div class="buttons no-print">
+        <Contents parts={parts_of(report)} />
         <PrintButton what="this comparison" />
       </div>
       <Hazards report={report} pick={pick} at={at} />
@@ -62,7 +75,7 @@ export function Compare() {
   const report = useReport<CompareReport>(path);
   if (!graft || !path) {
     return (
-      <Empty title="Two tables make a comparison">
+      <Empty title="Two tables make a comparison" first="gather">
         <p>
           Take in the vehicle's own module and a donor (Gather). Then every circuit gets a verdict here: keep, shift, add, retire or clash, with
           what would burn if the donor were plugged in as it is, and the order in which to move the terminals.

@@ -104,7 +104,7 @@ export function Circuits({ report, at, pick }: { report: CompareReport; at: stri
     ["all", "all", report.circuits.length],
   ];
   return (
-    <section class="sheet circuits" aria-label="Circuits">
+    <section class="sheet circuits" id="circuits" tabIndex={-1} aria-label="Circuits">
       <h2>Circuit by circuit</h2>
       <div class="filters no-print" role="group" aria-label="Show circuits">
         {filters.map(([key, words, count]) => (

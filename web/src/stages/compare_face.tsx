@@ -69,7 +69,7 @@ export function Faces({ plugs, donor, at, chosen, pick }: Props) {
   return (
     <section class="sheet face" aria-label="Plug faces">
       <h2>The plug {name}</h2>
-      <div class="no-print">
+      <div class="stack no-print">
         <Choice label="Plug" value={plug.id} choices={plugs.map((one) => [one.id, connector_name(one)] as const)} take={set_open} />
         <Choice label="Seen from" value={side} choices={sides} take={set_side} />
       </div>

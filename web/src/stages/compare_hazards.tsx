@@ -1,6 +1,7 @@
 // What would burn, break or lie if the donor were plugged in as the loom is: the worst first.
 
 import type { Circuit, CompareReport, Grade } from "../api_types";
+import { with_signs } from "../model/signs";
 import { Mark, word_of } from "../parts/mark";
 import { place_words } from "./compare_circuits";
 
@@ -19,6 +20,12 @@ function Hazard({ circuit, pick, at }: { circuit: Circuit; pick: (place: string)
   const { hazard } = circuit;
   const place = circuit.found ? place_words(circuit.found) : "";
   const key = circuit.found ? place : circuit.donor ? place_words(circuit.donor) : "";
+  // What misleads does so by its volts: its microamperes would only be read as harmless.
+  const beside = [
+    ...(hazard.grade === "false_signal" ? [] : [figure(hazard.current_a, "A")]),
+    ...(hazard.limit ? [`limit: ${with_signs(hazard.limit)}`] : []),
+    ...(hazard.assumed ? ["something is assumed here"] : []),
+  ];
   return (
     <li>
       <button type="button" class="hazard" aria-pressed={key === at} onClick={() => pick(key)}>
@@ -28,12 +35,8 @@ function Hazard({ circuit, pick, at }: { circuit: Circuit; pick: (place: string)
             {place} {circuit.signal}
           </strong>
         </span>
-        <span>{hazard.reason}</span>
-        <span class="soft">
-          {figure(hazard.current_a, "A")}
-          {hazard.limit && ` · ${hazard.limit}`}
-          {hazard.assumed && " · something is assumed here"}
-        </span>
+        <span>{with_signs(hazard.reason)}</span>
+        <span class="soft">{beside.join(" · ")}</span>
       </button>
     </li>
   );
@@ -56,7 +59,7 @@ export function Hazards({ report, pick, at }: { report: CompareReport; pick: (pl
     return count > 0 ? [`${count} × ${word_of(grade === "harmless" ? "none" : grade)}`] : [];
   });
   return (
-    <section class="sheet hazards" aria-label="Hazards">
+    <section class="sheet hazards" id="hazards" tabIndex={-1} aria-label="Hazards">
       <h2>Do not plug the donor in yet: {counts.join(", ")}</h2>
       <ul>
         {list.map((circuit, index) => (

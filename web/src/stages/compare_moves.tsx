@@ -56,7 +56,7 @@ export function Moves({ report, found, donor }: { report: CompareReport; found: 
   const done = report.moves.filter((move) => ticks.has(move_subject(move))).length;
   const planned = doc.value?.plan?.length ?? 0;
   return (
-    <section class="sheet stack" aria-label="Moves">
+    <section class="sheet stack" id="moves" tabIndex={-1} aria-label="Moves">
       <h2>
         The moves, in the order of hands ({done} of {report.moves.length} done)
       </h2>
@@ -88,7 +88,7 @@ export function Moves({ report, found, donor }: { report: CompareReport; found: 
         <button type="button" class="first" onClick={() => void propose(found, donor)}>
           {planned > 0 ? "Bring the plan up to date" : "Make this the plan"}
         </button>
-        {planned > 0 && <span class="soft">The plan has {planned} steps.</span>}
+        {planned > 0 && <span class="soft">The plan has {planned} steps: moves and new wires.</span>}
       </div>
       <details>
         <summary>

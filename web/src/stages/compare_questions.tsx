@@ -6,7 +6,8 @@ import { kind_words, pin_kinds, state_fact } from "../model/answers";
 import { find_pin, type PinPlace } from "../model/document";
 import { change } from "../net/edit";
 import { Select } from "../parts/field";
-import { Claims } from "./claims";
+import { black_ink } from "../parts/print";
+import { Claims, HowToMeasure } from "./claims";
 import { SameOrNot } from "./same_circuit";
 
 function place_of(graft: Graft, modules: Module[], question: Question): PinPlace | undefined {
@@ -53,9 +54,9 @@ export function Questions({ graft, found, donor, report }: Props) {
   const [all, set_all] = useState(false);
   if (report.questions.length === 0) return null;
   const ordered = [...report.questions].sort((a, b) => b.weight - a.weight);
-  const shown = all ? ordered : ordered.slice(0, shown_at_first);
+  const shown = all || black_ink.value ? ordered : ordered.slice(0, shown_at_first);
   return (
-    <section class="sheet stack" aria-label="Questions">
+    <section class="sheet stack" id="questions" tabIndex={-1} aria-label="Questions">
       <h2>Questions that the vehicle answers ({report.questions.length})</h2>
       <ol class="questions">
         {shown.map((question) => {
@@ -63,13 +64,17 @@ export function Questions({ graft, found, donor, report }: Props) {
           const place = place_of(graft, [found, donor], question);
           return (
             <li key={`${name} ${question.question}`}>
-              <details>
+              <details open={black_ink.value}>
                 <summary>{question.question}</summary>
-                <p class="measure">
-                  <strong>How to find out:</strong> {question.answer_by}
-                </p>
+                {question.measure ? (
+                  <HowToMeasure measure={question.measure} />
+                ) : (
+                  <p class="measure">
+                    <strong>How to find out:</strong> {question.answer_by}
+                  </p>
+                )}
                 {question.same_as && <SameOrNot pair={{ found, donor }} one={question} other={question.same_as} />}
-                {place && (place.pin.claims ?? []).length > 1 && <Claims graft={graft} place={place} name={name} />}
+                {place && (place.pin.claims ?? []).length > 1 && <Claims graft={graft} place={place} name={name} measure={question.measure} />}
                 {place && <StateKind place={place} name={name} />}
               </details>
             </li>

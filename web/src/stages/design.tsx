@@ -87,7 +87,7 @@ export function Design() {
   const report = useReport<DesignReport>(path);
   if (!graft || !path) {
     return (
-      <Empty title="No plan yet">
+      <Empty title="No plan yet" first="compare">
         <p>
           When the comparison is settled, make it the plan (Compare, “Make this the plan”). Then every wire that is added or moved gets its
           size here, with what it must stand: volts at the device, heat in its bundle, its fuse, the driver behind it.

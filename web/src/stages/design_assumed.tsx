@@ -2,6 +2,7 @@
 
 import type { DesignReport, Graft } from "../api_types";
 import { measurable, subject_words } from "../model/measured";
+import { with_signs } from "../model/signs";
 import { Mark } from "../parts/mark";
 import { figure } from "./compare_hazards";
 import { MeasuredField } from "./design_field";
@@ -37,9 +38,9 @@ export function Assumptions({ report, graft }: { report: DesignReport; graft: Gr
             <li key={`${one.subject} ${one.quantity} ${index}`}>
               <span>
                 <strong>{subject_words(graft, one.subject)}</strong>: {one.quantity.replace(/_(ohm|a|v|h)$/, "").replace(/_/g, " ")} taken as{" "}
-                <strong>{one.taken}</strong>; <span class="soft">{one.why}</span>
+                <strong>{with_signs(one.taken)}</strong>; <span class="soft">{one.why}</span>
               </span>
-              {member && <MeasuredField doc={graft} subject={one.subject} member={{ ...member, words: "measured" }} hint="not yet" />}
+              {member && <MeasuredField doc={graft} subject={one.subject} member={{ ...member, words: "measured" }} hint="measured" unseen_label />}
             </li>
           );
         })}

@@ -2,7 +2,8 @@
 // source, and whether it is this limit that binds.
 
 import { useState } from "preact/hooks";
-import type { Check } from "../api_types";
+import type { Check, Graft } from "../api_types";
+import { check_words } from "../model/measured";
 import { Bar } from "../parts/bar";
 import { Mark } from "../parts/mark";
 import { figure } from "./compare_hazards";
@@ -61,7 +62,16 @@ export function WhyPanel({ check }: { check: Check }) {
   );
 }
 
-export function CheckRow({ check }: { check: Check }) {
+export function CheckName({ doc, check }: { doc: Graft; check: Pick<Check, "words" | "subject"> }) {
+  const { words, of } = check_words(doc, check);
+  return (
+    <>
+      {words} <span class="soft">{of}</span>
+    </>
+  );
+}
+
+export function CheckRow({ doc, check }: { doc: Graft; check: Check }) {
   const [open, set_open] = useState(false);
   return (
     <li class={check.holds ? "check" : "check check-fails"}>
@@ -70,7 +80,7 @@ export function CheckRow({ check }: { check: Check }) {
           <Mark name={check.holds ? "holds" : "fails"} bare={check.holds} />
         </span>
         <span class="check-words">
-          {check.words} <span class="soft">{check.subject}</span>
+          <CheckName doc={doc} check={check} />
           {check.binds && (
             <>
               {" "}

@@ -2,9 +2,10 @@
 
 import { useState } from "preact/hooks";
 import type { CircuitDesign, FuseDesign, Graft, Remedy } from "../api_types";
-import { subject_words } from "../model/measured";
+import { check_words, subject_words } from "../model/measured";
 import { graft } from "../net/graft";
 import { Mark } from "../parts/mark";
+import { black_ink } from "../parts/print";
 import { route_to } from "../route";
 import { figure } from "./compare_hazards";
 import { CheckRow } from "./design_check";
@@ -25,7 +26,7 @@ function Fuse({ fuse, doc }: { fuse: FuseDesign; doc: Graft }) {
   );
 }
 
-function RemedyBox({ remedy, circuit }: { remedy: Remedy; circuit: CircuitDesign }) {
+function RemedyBox({ doc, remedy, circuit }: { doc: Graft; remedy: Remedy; circuit: CircuitDesign }) {
   const before = (check: string, subject: string) => circuit.checks.find((one) => one.check === check && one.subject === subject);
   return (
     <li class={remedy.holds ? "remedy" : "remedy remedy-fails"}>
@@ -38,7 +39,7 @@ function RemedyBox({ remedy, circuit }: { remedy: Remedy; circuit: CircuitDesign
           const was = before(after.check, after.subject);
           return (
             <li key={index}>
-              <Mark name={after.holds ? "holds" : "fails"} bare /> {after.words}: {was ? `${figure(was.value, was.unit)} before, ` : ""}
+              <Mark name={after.holds ? "holds" : "fails"} bare /> {check_words(doc, after).words}: {was ? `${figure(was.value, was.unit)} before, ` : ""}
               <strong>{figure(after.value, after.unit)} after</strong>, {after.bound === "at_most" ? "at most" : "at least"}{" "}
               {figure(after.limit, after.unit)}
             </li>
@@ -49,7 +50,7 @@ function RemedyBox({ remedy, circuit }: { remedy: Remedy; circuit: CircuitDesign
   );
 }
 
-function Checks({ circuit }: { circuit: CircuitDesign }) {
+function Checks({ doc, circuit }: { doc: Graft; circuit: CircuitDesign }) {
   const [all, set_all] = useState(false);
   const telling = circuit.checks.filter((check) => !check.holds || check.binds);
   const shown = all || telling.length === 0 ? circuit.checks : telling;
@@ -58,7 +59,7 @@ function Checks({ circuit }: { circuit: CircuitDesign }) {
       <h3>What it must stand</h3>
       <ul class="checks">
         {shown.map((check, index) => (
-          <CheckRow key={`${check.check} ${check.subject} ${index}`} check={check} />
+          <CheckRow key={`${check.check} ${check.subject} ${index}`} doc={doc} check={check} />
         ))}
       </ul>
       {shown.length < circuit.checks.length && (
@@ -77,14 +78,16 @@ interface Props {
   toggle: () => void;
 }
 
-function worst_words(circuit: CircuitDesign): string {
+function worst_words(doc: Graft, circuit: CircuitDesign): string {
   const failing = circuit.checks.filter((check) => !check.holds);
   const first = failing[0];
   if (!first) return "";
-  return failing.length > 1 ? `${first.words}, and ${failing.length - 1} more` : first.words;
+  const { words } = check_words(doc, first);
+  return failing.length > 1 ? `${words}, and ${failing.length - 1} more` : words;
 }
 
 export function CircuitSheet({ graft: doc, circuit, open, toggle }: Props) {
+  const worst = worst_words(doc, circuit);
   return (
     <section class="sheet design-circuit" aria-label={circuit.name}>
       <h2>
@@ -93,34 +96,41 @@ export function CircuitSheet({ graft: doc, circuit, open, toggle }: Props) {
           <span class="circuit-name">{circuit.name}</span>
           <span class="soft">
             {circuit.wires.length} {circuit.wires.length === 1 ? "wire" : "wires"}
-            {worst_words(circuit) && ` · ${worst_words(circuit)}`}
+            {worst && ` · ${worst}`}
           </span>
         </button>
       </h2>
-      <div class={open ? "stack" : "stack folded"}>
-        <ul class="design-items">
-          {circuit.wires.map((wire) => (
-            <WireSheet key={wire.wire} doc={doc} wire={wire} />
-          ))}
-          {circuit.fuses.map((fuse) => (
-            <Fuse key={fuse.device} doc={doc} fuse={fuse} />
-          ))}
-        </ul>
-        <Checks circuit={circuit} />
-        {circuit.remedies.length > 0 && (
-          <>
-            <h3>What would mend it</h3>
-            <ul class="remedies">
-              {circuit.remedies.map((remedy, index) => (
-                <RemedyBox key={index} remedy={remedy} circuit={circuit} />
-              ))}
-            </ul>
-          </>
-        )}
-        <p class="no-print">
-          <a href={route_to(graft.value?.name ?? "", "diagram", { circuit: circuit.id, show: "planned" })}>Its diagram</a>
-        </p>
-      </div>
+      {(open || black_ink.value) && <Sheets doc={doc} circuit={circuit} />}
     </section>
+  );
+}
+
+// Made when they are opened or printed: all at once they would block the page.
+function Sheets({ doc, circuit }: { doc: Graft; circuit: CircuitDesign }) {
+  return (
+    <div class="stack">
+      <ul class="design-items">
+        {circuit.wires.map((wire) => (
+          <WireSheet key={wire.wire} doc={doc} wire={wire} />
+        ))}
+        {circuit.fuses.map((fuse) => (
+          <Fuse key={fuse.device} doc={doc} fuse={fuse} />
+        ))}
+      </ul>
+      <Checks doc={doc} circuit={circuit} />
+      {circuit.remedies.length > 0 && (
+        <>
+          <h3>What would mend it</h3>
+          <ul class="remedies">
+            {circuit.remedies.map((remedy, index) => (
+              <RemedyBox key={index} doc={doc} remedy={remedy} circuit={circuit} />
+            ))}
+          </ul>
+        </>
+      )}
+      <p class="no-print">
+        <a href={route_to(graft.value?.name ?? "", "diagram", { circuit: circuit.id, show: "planned" })}>Its diagram</a>
+      </p>
+    </div>
   );
 }

@@ -11,6 +11,7 @@ interface Props {
   subject: string;
   member: Member;
   hint?: string;
+  unseen_label?: boolean;
 }
 
 export function take_number(doc: Graft, subject: string, member: Member, text: string): void {
@@ -20,7 +21,7 @@ export function take_number(doc: Graft, subject: string, member: Member, text: s
   else void change(what, (now) => state(now, subject, member.member, value));
 }
 
-export function MeasuredField({ doc, subject, member, hint }: Props) {
+export function MeasuredField({ doc, subject, member, hint, unseen_label = false }: Props) {
   return (
     <Field
       label={member.words}
@@ -28,6 +29,7 @@ export function MeasuredField({ doc, subject, member, hint }: Props) {
       unit={member.unit}
       numeric
       hint={hint ?? ""}
+      unseen_label={unseen_label}
       take={(text) => take_number(doc, subject, member, text)}
     />
   );

@@ -13,7 +13,7 @@ import { Waiting } from "../parts/waiting";
 import { route } from "../route";
 import { units } from "../settings";
 import { figure } from "./compare_hazards";
-import { margin_words } from "./design_check";
+import { CheckName, margin_words } from "./design_check";
 
 interface Fact {
   subject: string;
@@ -58,7 +58,7 @@ function Side({ check }: { check: Check | null }) {
   );
 }
 
-function Outcome({ report }: { report: WhatIfReport }) {
+function Outcome({ doc, report }: { doc: Graft; report: WhatIfReport }) {
   const size = (area: number | null) => size_words(area, units.value);
   return (
     <div class="outcome" role="status">
@@ -68,7 +68,7 @@ function Outcome({ report }: { report: WhatIfReport }) {
       </p>
       {report.sizes.map((one) => (
         <p key={one.wire}>
-          {one.wire}: least size {size(one.before_mm2)} → <strong>{size(one.after_mm2)}</strong>
+          {subject_words(doc, one.wire)}: least size {size(one.before_mm2)} → <strong>{size(one.after_mm2)}</strong>
         </p>
       ))}
       {report.checks.length === 0 && report.sizes.length === 0 && <p>Nothing else changes.</p>}
@@ -86,7 +86,7 @@ function Outcome({ report }: { report: WhatIfReport }) {
               {report.checks.slice(0, 12).map((one, index) => (
                 <tr key={index}>
                   <th scope="row">
-                    {(one.after ?? one.before)?.words} <span class="soft">{(one.after ?? one.before)?.subject}</span>
+                    <CheckName doc={doc} check={one.after ?? one.before ?? { words: "", subject: "" }} />
                   </th>
                   <td>
                     <Side check={one.before} />
@@ -152,7 +152,7 @@ export function WhatIf({ graft, report }: { graft: Graft; report: DesignReport }
       </div>
       {value === null && <p class="doubt">Write a number above zero.</p>}
       {asked && <Waiting report={answer} what="Designing it anew" />}
-      {asked && answer.value && <Outcome report={answer.value} />}
+      {asked && answer.value && <Outcome doc={graft} report={answer.value} />}
     </details>
   );
 }

@@ -102,6 +102,16 @@ function Parts({ graft, at, pick }: { graft: Graft; at: string; pick: (id: strin
   );
 }
 
+function OnPaper({ chosen }: { chosen: Chosen }) {
+  return (
+    <>
+      <Choice label="Ink" value={chosen.black ? "1" : ""} choices={inks} take={(black) => select({ black })} />
+      <Select label="Paper" value={chosen.paper} choices={papers} take={(paper) => select({ paper })} />
+      <PrintButton what="this diagram" />
+    </>
+  );
+}
+
 function Ready({ graft }: { graft: Graft }) {
   const query = route.value.query;
   const chosen: Chosen = {
@@ -121,10 +131,16 @@ function Ready({ graft }: { graft: Graft }) {
         <Choice label="The loom" value={chosen.show} choices={shows} take={(show) => select({ show })} />
         <Select label="Circuit" value={chosen.circuit} choices={circuit_choices(graft)} take={(circuit) => select({ circuit })} />
         <Select label="Module" value={chosen.module} choices={modules} take={(module) => select({ module })} />
-        <Choice label="Ink" value={chosen.black ? "1" : ""} choices={inks} take={(black) => select({ black })} />
-        <Select label="Paper" value={chosen.paper} choices={papers} take={(paper) => select({ paper })} />
-        <PrintButton what="this diagram" />
+        {!narrow() && <OnPaper chosen={chosen} />}
       </div>
+      {narrow() && (
+        <details class="no-print">
+          <summary>Ink, paper and printing</summary>
+          <div class="row">
+            <OnPaper chosen={chosen} />
+          </div>
+        </details>
+      )}
       <div class="beside beside-wide">
         <section class="sheet diagram" aria-label="Diagram">
           <PanZoom label="Diagram">
@@ -149,7 +165,7 @@ export function DiagramStage() {
   if (!graft) return null;
   if (!has_loom(graft)) {
     return (
-      <Empty title="No wires to draw yet">
+      <Empty title="No wires to draw yet" first="compare">
         <p>Make the comparison the plan (Compare), and the loom as found, as planned and the difference between them are drawn here.</p>
       </Empty>
     );

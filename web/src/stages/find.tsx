@@ -1,8 +1,9 @@
 // Find: what the readings so far say of what is wrong, and the next measurement worth its minutes.
 
-import type { FindReport, Graft, ProveReport } from "../api_types";
+import type { FindReport, Graft, ProveReport, ProveTest } from "../api_types";
 import { prove_path } from "../findings";
 import { band_words, fate_of, latest_by_test, sentence } from "../model/proof";
+import { with_signs } from "../model/signs";
 import { doc } from "../net/graft";
 import { use_readings } from "../net/readings";
 import { revisions_apart, useReport } from "../net/report";
@@ -28,7 +29,13 @@ function OddsRow({ words, odds, strong }: { words: string; odds: number; strong:
   );
 }
 
-function Odds({ report }: { report: FindReport }) {
+// With a reading out of band, all can be well only if the meter was misread: the row has to say so.
+function well_words(out: number): string {
+  if (out === 0) return "Nothing, as far as was measured";
+  return out === 1 ? "Nothing: the reading out of band was misread" : "Nothing: the readings out of band were misread";
+}
+
+function Odds({ report, out }: { report: FindReport; out: number }) {
   const row = (repair: FindReport["repairs"][number]) => (
     <OddsRow key={repair.repair} words={sentence(repair.words)} odds={repair.odds} strong={repair.repair === report.settled} />
   );
@@ -37,7 +44,7 @@ function Odds({ report }: { report: FindReport }) {
     <section class="sheet stack" aria-label="What is wrong">
       <h2>What is wrong</h2>
       <ol class="odds">
-        <OddsRow words="Nothing, as far as was measured" odds={report.all_well} strong={false} />
+        <OddsRow words={well_words(out)} odds={report.all_well} strong={false} />
         {report.repairs.slice(0, first_shown).map(row)}
       </ol>
       {rest.length > 0 && (
@@ -141,7 +148,7 @@ function Why({ report, proof }: { report: FindReport; proof: ProveReport }) {
       .slice(0, most_shown)
       .map((one) => (
         <li key={one.fault}>
-          <strong>{sentence(words.get(one.fault) ?? one.fault)}</strong> {one.words}
+          <strong>{sentence(words.get(one.fault) ?? one.fault)}</strong> {with_signs(one.words)}
         </li>
       ));
   const left = list(false);
@@ -153,13 +160,13 @@ function Why({ report, proof }: { report: FindReport; proof: ProveReport }) {
       {left.length > 0 && (
         <>
           <h3>Still in</h3>
-          <ul>{left}</ul>
+          <ul class="reasons">{left}</ul>
         </>
       )}
       {out.length > 0 && (
         <details>
           <summary>What is out, and which reading said so</summary>
-          <ul>{out}</ul>
+          <ul class="reasons">{out}</ul>
         </details>
       )}
     </section>
@@ -187,10 +194,7 @@ function Learnt({ report }: { report: FindReport }) {
   );
 }
 
-function OutOfBand({ proof }: { proof: ProveReport }) {
-  const { readings } = use_readings();
-  const latest = latest_by_test(readings);
-  const out = proof.tests.filter((test) => fate_of(test, latest.get(test.id)) === "out");
+function OutOfBand({ out }: { out: ProveTest[] }) {
   if (out.length === 0) return null;
   return (
     <section class="sheet stack" aria-label="Out of band">
@@ -212,22 +216,24 @@ function Ready({ proof }: { graft: Graft; proof: ProveReport }) {
   const readings = use_readings();
   const learn = route.value.query.get("learn") === "off" ? "?learn=off" : "";
   const report = useReport<FindReport>(`/reports/find${learn}`, 0, readings.stamp);
+  const latest = latest_by_test(readings.readings);
+  const out = proof.tests.filter((test) => fate_of(test, latest.get(test.id)) === "out");
   return (
     <div class="stack find" data-readings={report.revision % revisions_apart}>
       <PracticeBanner graft={route.value.graft} readings={readings.readings} />
       <Waiting report={report} what="Weighing the readings" />
+      {report.value && <Problems list={report.value.problems} title="What the readings do not settle" />}
       {report.value && (
         <div class="beside">
           <div class="stack">
             <Settled report={report.value} proof={proof} />
             <Next report={report.value} proof={proof} />
-            <Odds report={report.value} />
+            <Odds report={report.value} out={out.length} />
           </div>
           <div class="stack">
-            <OutOfBand proof={proof} />
+            <OutOfBand out={out} />
             {readings.readings.length > 0 && <Why report={report.value} proof={proof} />}
             <Learnt report={report.value} />
-            <Problems list={report.value.problems} title="What the readings do not settle" />
           </div>
         </div>
       )}
@@ -241,7 +247,7 @@ export function Find() {
   const proof = useReport<ProveReport>(path);
   if (!graft || !path) {
     return (
-      <Empty title="Nothing to search yet">
+      <Empty title="Nothing to search yet" first="prove">
         <p>Once there is a plan with wires and some readings (Prove), the odds of what is wrong and the next measurement stand here.</p>
       </Empty>
     );

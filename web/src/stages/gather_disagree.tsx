@@ -6,7 +6,7 @@ import { compare_path } from "../findings";
 import { connector_name, disagreement, find_connector, find_pin, module_name } from "../model/document";
 import { useReport } from "../net/report";
 import { Mark } from "../parts/mark";
-import { Claims } from "./claims";
+import { Claims, HowToMeasure } from "./claims";
 
 export function place_name(graft: Graft, module: Module, pin: Pin): string {
   const plug = find_connector(graft, module, pin.connector);
@@ -29,15 +29,17 @@ export function Disagreements({ graft }: { graft: Graft }) {
   if (found.length === 0) return null;
   found.sort((a, b) => Number(a.about !== "kind") - Number(b.about !== "kind"));
   const several = new Set(found.map((one) => one.module)).size > 1;
+  const weighty = found.filter((one) => one.about === "kind").length;
   const shown = all ? found : found.slice(0, 6);
   const measure = (module: Module, pin: Pin) => {
     const name = place_name(graft, module, pin);
-    return report.value?.questions.find((question) => `${question.connector}-${question.cavity}` === name && module.role === "found")?.answer_by;
+    return report.value?.questions.find((question) => `${question.connector}-${question.cavity}` === name && module.role === "found");
   };
   return (
     <section class="sheet stack" aria-label="The sources disagree">
       <h2>
         <Mark name="unsure" bare word="to settle" /> The sources disagree about {found.length} {found.length === 1 ? "cavity" : "cavities"}
+        {weighty < found.length && `, about what it is in ${weighty} of them`}
       </h2>
       <ol class="disagreements">
         {shown.map(({ module, pin, about }) => {
@@ -53,14 +55,15 @@ export function Disagreements({ graft }: { graft: Graft }) {
                   {heads[about]}
                 </span>
               </h3>
-              {by && (
+              {by?.measure && <HowToMeasure measure={by.measure} />}
+              {by && !by.measure && (
                 <p class="measure">
-                  <strong>Measure:</strong> {by}
+                  <strong>How to find out:</strong> {by.answer_by}
                 </p>
               )}
               {!by && about === "colour" && <p class="measure">Look at the wire in daylight, close to the plug where it is clean.</p>}
               {!by && about === "kind" && !compare_path(graft) && <p class="soft">Add a donor, and the measurement that tells them apart is worked out here.</p>}
-              {place && <Claims graft={graft} place={place} name={name} />}
+              {place && <Claims graft={graft} place={place} name={name} measure={by?.measure} />}
             </li>
           );
         })}

@@ -38,7 +38,7 @@ function sources_of(graft: Graft, module: Module): string[] {
 
 function PinRows({ pins }: { pins: Pin[] }) {
   return (
-    <div class="scroll" tabIndex={0} role="region" aria-label="Cavities">
+    <div class="scroll long" tabIndex={0} role="region" aria-label="Cavities">
       <table>
         <thead>
           <tr>

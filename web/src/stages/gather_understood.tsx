@@ -89,17 +89,20 @@ function Pins({ pins }: { pins: TablePin[] }) {
   // What is doubted is what a person has to look at: it comes first.
   const doubted = [...pins].sort((a, b) => Number(b.doubts.length > 0) - Number(a.doubts.length > 0));
   const shown = all ? pins : doubted.slice(0, shown_rows);
+  // A table on a phone has no room for columns in which nothing stands.
+  const coloured = pins.some((pin) => pin.colour);
+  const doubting = pins.some((pin) => pin.doubts.length > 0);
   return (
     <>
-      <div class="scroll" tabIndex={0} role="region" aria-label="Cavities as understood">
+      <div class="scroll long" tabIndex={0} role="region" aria-label="Cavities as understood">
         <table>
           <thead>
             <tr>
               <th scope="col">Cavity</th>
               <th scope="col">Signal</th>
-              <th scope="col">Wire</th>
+              {coloured && <th scope="col">Wire</th>}
               <th scope="col">Kind</th>
-              <th scope="col">Doubts</th>
+              {doubting && <th scope="col">Doubts</th>}
             </tr>
           </thead>
           <tbody>
@@ -107,11 +110,13 @@ function Pins({ pins }: { pins: TablePin[] }) {
               <tr key={index}>
                 <th scope="row">{[pin.connector, pin.cavity].filter(Boolean).join("-")}</th>
                 <td>{pin.signal || <span class="soft">no wire</span>}</td>
-                <td>
-                  <Wire colour={pin.colour} />
-                </td>
+                {coloured && (
+                  <td>
+                    <Wire colour={pin.colour} />
+                  </td>
+                )}
                 <td>{pin.class === "unknown" ? <span class="soft">not known</span> : pin.class.replace(/_/g, " ")}</td>
-                <td class="doubt">{pin.doubts.join("; ")}</td>
+                {doubting && <td class="doubt">{pin.doubts.join("; ")}</td>}
               </tr>
             ))}
           </tbody>
@@ -164,9 +169,12 @@ export function Understood({ graft, intake, report, columns, correct, done }: Pr
   if (!table) {
     return (
       <>
-        <p>No pin table was found in it. A pin table has a column of cavities and a column of signals or colours.</p>
+        <p>
+          No pin table was found in it. A pin table has a line for each cavity: a column of cavities, and a column of signals or colours. Where it
+          was cut off in copying, copy it again with its head line.
+        </p>
         <Left list={report.left ?? []} correct={correct} />
-        <Problems list={report.problems} />
+        <Problems list={report.problems.filter((problem) => problem.line)} />
       </>
     );
   }

@@ -2,6 +2,7 @@
 
 import { useEffect, useState } from "preact/hooks";
 import type { Problem, Revision } from "../api_types";
+import { in_short } from "../model/change_words";
 import { ask, graft_path } from "../net/answer";
 import { graft } from "../net/graft";
 import { Problems } from "../parts/problems";
@@ -11,6 +12,35 @@ const page = 50;
 function when(time: string): string {
   const date = new Date(time);
   return Number.isNaN(date.getTime()) ? time : date.toLocaleString([], { dateStyle: "medium", timeStyle: "medium" });
+}
+
+const kind_words = { edit: "", undo: "Undone: ", redo: "Done again: " };
+
+function Change({ one }: { one: Revision }) {
+  const { first, rest } = in_short(one.words);
+  return (
+    <div>
+      {kind_words[one.kind]}
+      {first || "change"}
+      {one.undone && <strong> (undone)</strong>}
+      <span class="soft">
+        {" "}
+        {one.author || "no name"}, {when(one.time)}
+      </span>
+      {rest.length > 0 && (
+        <details>
+          <summary>
+            {rest.length} more {rest.length === 1 ? "change" : "changes"} with it
+          </summary>
+          <ul>
+            {rest.map((words, index) => (
+              <li key={index}>{words}</li>
+            ))}
+          </ul>
+        </details>
+      )}
+    </div>
+  );
 }
 
 export function HistoryStage() {
@@ -32,24 +62,17 @@ export function HistoryStage() {
   return (
     <section class="sheet stack" aria-label="Changes">
       <p>
-        <a href={graft_path(name, "/export")} download={`${name}.json`}>
+        <a class="button" href={graft_path(name, "/export")} download={`${name}.json`}>
           Download the document
         </a>{" "}
-        <span class="soft">as it is now, readings included</span>
+        <span class="soft">all of the graft as it is now, readings included</span>
       </p>
       <Problems list={problems} />
       <ol class="history">
         {list.map((one) => (
           <li key={one.revision} class={one.undone ? "undone" : ""}>
             <span class="history-number">{one.revision}</span>
-            <span>
-              {one.words || "change"}
-              {one.undone && <strong> (undone)</strong>}
-              <span class="soft">
-                {" "}
-                {one.author || "no name"}, {when(one.time)}
-              </span>
-            </span>
+            <Change one={one} />
           </li>
         ))}
       </ol>

@@ -107,7 +107,7 @@ export function Identify() {
   const module = now ? found_module(now) : undefined;
   if (!now || !module) {
     return (
-      <Empty title="Which plug is this?">
+      <Empty title="Which plug is this?" first="gather">
         <p>Once the vehicle's own table is in (Gather), a few wires that you can see tell which plug you hold, and from which side you look at it.</p>
       </Empty>
     );

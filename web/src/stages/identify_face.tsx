@@ -31,43 +31,50 @@ function Content({ seen }: { seen: Seen | undefined }) {
   );
 }
 
+// Cavities of a glove's width that a phone shows beside each other.
+const fitting = 6;
+
 export function BlankFace({ glimpse, report, at, pick }: Props) {
   const next = new Map((report?.certain ? [] : (report?.next ?? [])).map((look, index) => [key_of(look.row, look.column), index + 1]));
   const names = new Map((report?.certain ? report.places : []).map((place) => [key_of(place.row, place.column), place.cavity]));
   const any_seen = Object.keys(glimpse.seen).length > 0;
+  const longest = Math.max(0, ...glimpse.rows);
   return (
-    <div class="blank scroll" tabIndex={0} role="region" aria-label="Blank face">
-      <div class="blank-plug">
-        {glimpse.latch && <p class="blank-latch">latch: {glimpse.latch}</p>}
-        {glimpse.rows.map((count, r) => (
-          <div class="blank-row" key={r}>
-            {Array.from({ length: count }, (_, c) => {
-              const key = key_of(r + 1, c + 1);
-              const seen = glimpse.seen[key];
-              const look = any_seen ? next.get(key) : undefined;
-              const name = names.get(key);
-              return (
-                <button
-                  key={key}
-                  type="button"
-                  class={`cavity${seen?.large ? " cavity-large" : ""}${look ? " cavity-next" : ""}`}
-                  aria-pressed={key === at}
-                  data-place={key}
-                  onClick={() => pick(key)}
-                >
-                  <span class="unseen">
-                    row {r + 1}, column {c + 1}: {seen ? "" : "not looked at"}
-                    {name && ", cavity "}
-                  </span>
-                  {name && <span class="cavity-name">{name}</span>}
-                  <Content seen={seen} />
-                  {look && <span class="cavity-look">look {look}</span>}
-                </button>
-              );
-            })}
-          </div>
-        ))}
+    <>
+      {longest > fitting && <p class="soft slide-hint">{longest} cavities in a row: slide the face sideways for the rest.</p>}
+      <div class="blank scroll" tabIndex={0} role="region" aria-label="Blank face">
+        <div class="blank-plug">
+          {glimpse.latch && <p class="blank-latch">latch: {glimpse.latch}</p>}
+          {glimpse.rows.map((count, r) => (
+            <div class="blank-row" key={r}>
+              {Array.from({ length: count }, (_, c) => {
+                const key = key_of(r + 1, c + 1);
+                const seen = glimpse.seen[key];
+                const look = any_seen ? next.get(key) : undefined;
+                const name = names.get(key);
+                return (
+                  <button
+                    key={key}
+                    type="button"
+                    class={`cavity${seen?.large ? " cavity-large" : ""}${look ? " cavity-next" : ""}`}
+                    aria-pressed={key === at}
+                    data-place={key}
+                    onClick={() => pick(key)}
+                  >
+                    <span class="unseen">
+                      row {r + 1}, column {c + 1}: {seen ? "" : "not looked at"}
+                      {name && ", cavity "}
+                    </span>
+                    {name && <span class="cavity-name">{name}</span>}
+                    <Content seen={seen} />
+                    {look && <span class="cavity-look">look {look}</span>}
+                  </button>
+                );
+              })}
+            </div>
+          ))}
+        </div>
       </div>
-    </div>
+    </>
   );
 }

@@ -1,8 +1,8 @@
 // Prove: the plan of measurements, one screen a step in the footwell, the whole of it on the bench.
 
 import type { ComponentChildren } from "preact";
-import { useEffect, useMemo } from "preact/hooks";
-import type { Graft, ProveReport } from "../api_types";
+import { useEffect, useMemo, useRef } from "preact/hooks";
+import type { Graft, ProveReport, Reading } from "../api_types";
 import { prove_path } from "../findings";
 import { latest_by_test, resume_at, steps_of, type Step } from "../model/proof";
 import { doc } from "../net/graft";
@@ -19,7 +19,7 @@ import { hidden_fault, hide_fault, PracticeBanner, use_practice, usual_mistake }
 import { Joints, PlanList, Progress, Unexposed } from "./prove_list";
 import { ProofMatrix } from "./prove_matrix";
 import { StateScreen } from "./prove_state";
-import { lead_face, StepScreen } from "./prove_step";
+import { lead_face, StepBefore, StepScreen } from "./prove_step";
 
 const step_key = (step: Step) => `${step.kind}:${step.id}`;
 
@@ -37,8 +37,7 @@ export function Fate({ readings }: { readings: Readings }) {
   );
 }
 
-function Head({ graft, open, report, readings }: { graft: string; open: Graft; report: ProveReport; readings: Readings }) {
-  const latest = latest_by_test(readings.readings);
+function Head({ graft, open, report, latest }: { graft: string; open: Graft; report: ProveReport; latest: ReadonlyMap<string, Reading> }) {
   const hidden = hidden_fault(graft);
   return (
     <section class="sheet stack" aria-label="In short">
@@ -47,7 +46,6 @@ function Head({ graft, open, report, readings }: { graft: string; open: Graft; r
         {report.faults.length} single mistakes. {report.optimal ? "No plan takes less." : `No plan takes less than ${Math.round(report.bound_minutes)} minutes.`}
       </p>
       <Progress report={report} latest={latest} />
-      <Fate readings={readings} />
       {report.refused.map((words) => (
         <p key={words} class="caution">
           {words}
@@ -56,13 +54,24 @@ function Head({ graft, open, report, readings }: { graft: string; open: Graft; r
       <div class="buttons no-print">
         <PrintButton what="this plan" />
         {!hidden && (
-          <button type="button" onClick={() => hide_fault(graft, usual_mistake(report, open))}>
+          <button type="button" onClick={() => (hide_fault(graft, usual_mistake(report, open)), window.scrollTo(0, 0))}>
             Practise on a loom with a hidden mistake
           </button>
         )}
       </div>
     </section>
   );
+}
+
+// Another step is read from its top: whoever stays at the keys of the last one enters a reading for leads not yet moved.
+function use_top_of(key: string): void {
+  const shown = useRef(key);
+  useEffect(() => {
+    if (shown.current === key) return;
+    shown.current = key;
+    window.scrollTo(0, 0);
+    document.querySelector<HTMLElement>(".step")?.focus({ preventScroll: true });
+  }, [key]);
 }
 
 // In the footwell one action a screen: the rest is folded away.
@@ -95,10 +104,10 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
   const test = report.tests.find((one) => step?.kind === "test" && one.id === step.id);
   const state = report.conditions.find((one) => one.id === (step?.kind === "state" ? step.id : test?.condition));
   const next = () => to(at >= 0 ? steps[at + 1] : null);
-  const open_step = (id: string) => {
-    select({ step: `test:${id}`, again: "" });
-    window.scrollTo(0, 0);
-  };
+  const before = steps.filter((one, index) => index < at && one.kind === "test").at(-1);
+  const test_before = report.tests.find((one) => one.id === before?.id);
+  use_top_of(step ? step_key(step) : "");
+  const open_step = (id: string) => select({ step: `test:${id}`, again: "" });
   return (
     <div class="stack prove">
       <PracticeBanner graft={name} readings={readings.readings} />
@@ -112,6 +121,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
               test={test}
               state={state}
               title={step.number > 0 ? `Step ${step.number} of ${report.plan.length}` : "A measurement beside the plan"}
+              before={before && test_before ? <StepBefore test={test_before} number={before.number} reading={latest.get(before.id)} /> : null}
               reading={latest.get(test.id)}
               practice={practice.get(test.id) ?? null}
               practising={hidden_fault(name) !== ""}
@@ -138,7 +148,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
           <Fate readings={readings} />
         </div>
         <Whole>
-          <Head graft={name} open={graft} report={report} readings={readings} />
+          <Head graft={name} open={graft} report={report} latest={latest} />
           <PlanList report={report} latest={latest} at={step?.id ?? ""} pick={to} />
           <Unexposed report={report} />
           <Joints report={report} />
@@ -157,7 +167,7 @@ export function Prove() {
   const readings = use_readings();
   if (!graft || !path) {
     return (
-      <Empty title="Nothing to prove yet">
+      <Empty title="Nothing to prove yet" first="compare">
         <p>
           When the plan's wires are in (Compare, Design), the least work with a meter that would expose every single mistake stands here: what to
           unplug, where each lead goes, what the meter must show.

@@ -1,6 +1,6 @@
 // A number as the meter shows it: big keys, the unit chosen and not typed.
 
-import { useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { ProveTest } from "../api_types";
 import { over_range, units_of } from "../model/proof";
 import { Choice } from "../parts/field";
@@ -23,6 +23,23 @@ function as_shown(value: number, unit: string): { text: string; factor: number }
   return { text: String(Number((value / factor).toPrecision(4))), factor };
 }
 
+// On the bench the figure is typed, wherever the focus rests on the step; fields and dialogs keep what is typed in them.
+function use_typed(act: (key: string, on_button: boolean) => boolean): void {
+  // Enter saves what is shown: never by way of an older listener.
+  const shown = useRef(act);
+  shown.current = act;
+  useEffect(() => {
+    const listen = (event: KeyboardEvent) => {
+      const target = event.target instanceof Element ? event.target : document.body;
+      const here = target === document.body || target.tagName === "MAIN" || target.closest(".step") !== null;
+      if (!here || event.ctrlKey || event.metaKey || event.altKey || target.matches("input, textarea, select")) return;
+      if (shown.current(event.key, target.matches("button, a"))) event.preventDefault();
+    };
+    window.addEventListener("keydown", listen);
+    return () => window.removeEventListener("keydown", listen);
+  }, []);
+}
+
 export function Keypad({ test, given, take, in_band, cannot_reach }: Props) {
   const unit = test.band.unit;
   const shown = given !== null && given < over_range ? as_shown(given, unit) : null;
@@ -32,27 +49,31 @@ export function Keypad({ test, given, take, in_band, cannot_reach }: Props) {
   const value = text === "" || text === "." || text === "-" ? null : Number(text) * factor;
   const press = (key: string) =>
     set_text((now) => (now.length >= longest || (key === "." && now.includes(".")) ? now : now + key));
-  const typed = (event: KeyboardEvent) => {
-    if (/^[0-9.]$/.test(event.key)) press(event.key);
-    else if (event.key === ",") press(".");
-    else if (event.key === "Backspace") set_text((now) => now.slice(0, -1));
-    else if (event.key === "Enter" && value !== null && event.target === event.currentTarget) take(value);
-    else return;
-    event.preventDefault();
-  };
+  const turn = () => set_text((now) => (now.startsWith("-") ? now.slice(1) : `-${now}`));
+  use_typed((key, on_button) => {
+    if (/^[0-9.,]$/.test(key)) press(key.replace(",", "."));
+    else if (key === "-" && unit !== "ohm") turn();
+    else if (key === "Backspace") set_text((now) => now.slice(0, -1));
+    else if (key === "Enter" && value !== null && !on_button) take(value);
+    else return false;
+    return true;
+  });
   const units = units_of(unit).map(([words]) => [words, words] as const);
   const unit_now = units_of(unit).find(([, one]) => one === factor)?.[0] ?? unit;
   return (
-    <div class="keypad" role="group" aria-label="What the meter shows" tabIndex={0} onKeyDown={typed}>
-      <output class="keypad-shown" aria-label="Reading">
-        {over && text === "" ? "over range" : `${text || "–"} ${unit_now}`}
-      </output>
-      <Choice
-        label="Unit"
-        value={unit_now}
-        choices={units}
-        take={(words) => set_factor(units_of(unit).find(([one]) => one === words)?.[1] ?? 1)}
-      />
+    <div class="keypad" role="group" aria-label="What the meter shows" tabIndex={0}>
+      <div class="keypad-top">
+        <output class="keypad-shown" aria-label="Reading">
+          {over && text === "" ? "over range" : `${text || "–"} ${unit_now}`}
+        </output>
+        <Choice
+          label="Unit"
+          unseen_label
+          value={unit_now}
+          choices={units}
+          take={(words) => set_factor(units_of(unit).find(([one]) => one === words)?.[1] ?? 1)}
+        />
+      </div>
       <div class="keypad-keys">
         {keys.map((key) => (
           <button key={key} type="button" onClick={() => press(key)}>
@@ -65,7 +86,7 @@ export function Keypad({ test, given, take, in_band, cannot_reach }: Props) {
       </div>
       <div class="keypad-ends">
         {unit !== "ohm" && (
-          <button type="button" aria-pressed={text.startsWith("-")} onClick={() => set_text((now) => (now.startsWith("-") ? now.slice(1) : `-${now}`))}>
+          <button type="button" aria-pressed={text.startsWith("-")} onClick={turn}>
             minus
           </button>
         )}
@@ -84,6 +105,7 @@ export function Keypad({ test, given, take, in_band, cannot_reach }: Props) {
       <button type="button" class="first keypad-save" disabled={value === null && !over} onClick={() => take(value ?? over_range)}>
         Save the reading
       </button>
+      <p class="soft by-keyboard">Or type it; Enter saves.</p>
     </div>
   );
 }

@@ -124,7 +124,7 @@ export function Unexposed({ report }: { report: ProveReport }) {
   return (
     <details class="sheet">
       <summary>No test exposes {report.unexposed.length} of {report.faults.length} mistakes: why, and what would help</summary>
-      <ul>
+      <ul class="reasons">
         {report.unexposed.map((one) => (
           <li key={one.fault}>
             <strong>{one.words}.</strong> {one.why} {one.remedy}
@@ -139,7 +139,7 @@ export function Joints({ report }: { report: ProveReport }) {
   return (
     <details class="sheet">
       <summary>The least bad joint that this plan would notice, joint by joint</summary>
-      <div class="scroll" tabIndex={0} role="region" aria-label="Joints">
+      <div class="scroll long" tabIndex={0} role="region" aria-label="Joints">
         <table>
           <thead>
             <tr>

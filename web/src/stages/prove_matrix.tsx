@@ -145,7 +145,7 @@ function Table({ report, latest, open_step }: Props) {
       <Nudges at={picture.at} rows={shown.length} steps={matrix.steps.length} pick={pick} />
       <Told report={report} latest={latest} open_step={open_step} picture={picture} pick={pick} />
       <p>
-        <a href={graft_path(route.value.graft, "/drawings/matrix")} target="_blank" rel="noreferrer">
+        <a class="button" href={graft_path(route.value.graft, "/drawings/matrix")} target="_blank" rel="noreferrer">
           The same as a sheet to print (SVG)
         </a>
       </p>

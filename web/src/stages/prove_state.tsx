@@ -35,7 +35,7 @@ export function StateScreen({ graft, state, done }: { graft: Graft; state: Prove
     done();
   };
   return (
-    <section class="sheet stack step" aria-label="Change first">
+    <section class="sheet stack step" aria-label="Change first" tabIndex={-1}>
       <h2>Change first</h2>
       <p class="step-words">{state.words}</p>
       {state.live && <Mark name="damage" word="Power is on in the steps that follow" />}

@@ -1,5 +1,6 @@
 // One measurement on one screen: where, the faces with their cavity lit, leads, setting, band, the keypad.
 
+import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { Graft, ProbePlace, ProveCondition, ProveTest, Reading } from "../api_types";
 import { amount, band_words, fate_of, fate_words, over_range, practised, said_in_band, sentence, unreached } from "../model/proof";
@@ -12,13 +13,16 @@ import { face_path, narrow } from "./compare_face";
 import { Keypad } from "./prove_keypad";
 import { Photos } from "./prove_photos";
 
-export const lead_face = (place: ProbePlace): string | null => (place.side === "" ? null : face_path(place.at, place.side, { cavity: place.cavity, show: "planned", ...(narrow() ? { width: "70" } : {}) }));
+export function lead_face(place: ProbePlace): string | null {
+  if (place.side === "") return null;
+  return face_path(place.at, place.side, { cavity: place.cavity, show: "planned", width: narrow() ? "70" : "90" });
+}
 
-function Lead({ graft, colour, place }: { graft: Graft; colour: "red" | "black"; place: ProbePlace }) {
+function Probe({ graft, colour, place }: { graft: Graft; colour: "red" | "black"; place: ProbePlace }) {
   const connector = graft.connectors?.find((one) => one.id === place.at);
   const face = lead_face(place);
   return (
-    <div class={`lead lead-${colour}`}>
+    <div class={`probe probe-${colour}`}>
       <p>
         <strong>{colour === "red" ? "Red lead" : "Black lead"}</strong> {place.words}
       </p>
@@ -29,16 +33,33 @@ function Lead({ graft, colour, place }: { graft: Graft; colour: "red" | "black";
   );
 }
 
-function Outcome({ test, reading }: { test: ProveTest; reading: Reading | undefined }) {
+function Verdict({ test, reading }: { test: ProveTest; reading: Reading }) {
   const fate = fate_of(test, reading);
-  if (!reading || fate === "none") return null;
   const figure = fate === "unreached" ? "" : reading.id.startsWith(said_in_band) ? "no figure" : amount(reading.value, test.band.unit);
-  const who = reading.author ? ` by ${reading.author}` : "";
   return (
-    <p class={`outcome outcome-${fate}`} role="status">
+    <>
       <Mark name={fate === "in" ? "holds" : fate === "out" ? "fails" : "unsure"} word={fate_words[fate]} /> {figure}
       {reading.id.startsWith(practised) ? " (practice)" : ""}
-      {who}
+    </>
+  );
+}
+
+function Outcome({ test, reading }: { test: ProveTest; reading: Reading | undefined }) {
+  if (!reading) return null;
+  return (
+    <p class={`outcome outcome-${fate_of(test, reading)}`} role="status">
+      <Verdict test={test} reading={reading} />
+      {reading.author ? ` by ${reading.author}` : ""}
+    </p>
+  );
+}
+
+// What was entered last stays in sight for one more screen: a wrong key is noticed while the leads are still at hand.
+export function StepBefore({ test, number, reading }: { test: ProveTest; number: number; reading: Reading | undefined }) {
+  if (!reading) return null;
+  return (
+    <p class="step-before">
+      Step {number}: <Verdict test={test} reading={reading} />
     </p>
   );
 }
@@ -57,6 +78,7 @@ interface Props {
   test: ProveTest;
   state: ProveCondition | undefined;
   title: string;
+  before: JSX.Element | null; // what the step before it read
   reading: Reading | undefined;
   practice: number | null; // what the practice meter shows here
   practising: boolean;
@@ -91,7 +113,7 @@ function Entry({ test, practice, practising, saved }: { test: ProveTest; practic
   );
 }
 
-export function StepScreen({ graft, test, state, title, reading, practice, practising, next }: Props) {
+export function StepScreen({ graft, test, state, title, before, reading, practice, practising, next }: Props) {
   // The search may ask for a step once more, to see whether it was misread.
   const [again, set_again] = useState(route.value.query.get("again") === "1");
   const fate = fate_of(test, reading);
@@ -101,47 +123,52 @@ export function StepScreen({ graft, test, state, title, reading, practice, pract
     if (!out) next();
   };
   return (
-    <section class="sheet stack step" aria-label={title}>
-      <h2>{title}</h2>
-      {state && <p class="step-state">{state.words}</p>}
-      <ToOpen graft={graft} access={test.access} />
-      <p class="step-words">{sentence(test.words)}</p>
-      <div class="leads">
-        <Lead graft={graft} colour="red" place={test.red_at} />
-        <Lead graft={graft} colour="black" place={test.black_at} />
+    <section class="sheet step step-test" aria-label={title} tabIndex={-1}>
+      <div class="step-head">
+        <h2>{title}</h2>
+        {before}
       </div>
-      <dl class="meter">
-        <div>
-          <dt>Meter on</dt>
-          <dd>{test.setting}</dd>
-        </div>
-        <div>
-          <dt>Must show</dt>
-          <dd>{band_words(test)}</dd>
-        </div>
-      </dl>
-      <Outcome test={test} reading={reading} />
-      {fate === "out" && !again && (
-        <div class="stack">
-          <p class="caution">Stop here. Do not go on, and do not apply power, until this is found.</p>
-          <a class="button first step-next" href={route_to(route.value.graft, "find")}>
-            Find the fault
-          </a>
-        </div>
-      )}
-      {entering ? (
-        <Entry test={test} practice={practice} practising={practising} saved={saved} />
-      ) : (
-        <div class="step-ways">
-          <button type="button" onClick={() => set_again(true)}>
-            Measure again
-          </button>
-          <button type="button" class={fate === "out" ? "" : "first"} onClick={next}>
-            Next step
-          </button>
-        </div>
-      )}
-      <Photos subject={test.id} />
+      <div class="step-where">
+        {state && <p class="step-state">{state.words}</p>}
+        <ToOpen graft={graft} access={test.access} />
+        <p class="step-words">{sentence(test.words)}</p>
+        <Probe graft={graft} colour="red" place={test.red_at} />
+        <Probe graft={graft} colour="black" place={test.black_at} />
+      </div>
+      <div class="step-meter">
+        <dl class="meter">
+          <div>
+            <dt>Meter on</dt>
+            <dd>{test.setting}</dd>
+          </div>
+          <div>
+            <dt>Must show</dt>
+            <dd>{band_words(test)}</dd>
+          </div>
+        </dl>
+        <Outcome test={test} reading={reading} />
+        {fate === "out" && !again && (
+          <>
+            <p class="caution">Stop here. Do not go on, and do not apply power, until this is found.</p>
+            <a class="button first step-next" href={route_to(route.value.graft, "find")}>
+              Find the fault
+            </a>
+          </>
+        )}
+        {entering ? (
+          <Entry test={test} practice={practice} practising={practising} saved={saved} />
+        ) : (
+          <div class="step-ways">
+            <button type="button" onClick={() => set_again(true)}>
+              Measure again
+            </button>
+            <button type="button" class={fate === "out" ? "" : "first"} onClick={next}>
+              Next step
+            </button>
+          </div>
+        )}
+        <Photos subject={test.id} />
+      </div>
     </section>
   );
 }

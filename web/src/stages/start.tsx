@@ -42,9 +42,13 @@ function List({ grafts }: { grafts: GraftEntry[] }) {
       {grafts.map((entry) => (
         <li key={entry.name} class="sheet card">
           <a href={route_to(entry.name, "gather")}>{entry.title || entry.name}</a>
-          <span class="soft">
-            {entry.name} · revision {entry.revision} · {when(entry.changed)}
-          </span>
+          {entry.problems ? (
+            <Problems list={entry.problems} />
+          ) : (
+            <span class="soft">
+              last changed {when(entry.changed)} · {entry.name}.graft
+            </span>
+          )}
         </li>
       ))}
     </ul>
