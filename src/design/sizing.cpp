@@ -187,7 +187,6 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
   for (const std::string& wire : trial.loom->added) {
     if (trial.sizes.contains(wire) && !settled.contains(wire)) sizing.place[wire] = 0;
   }
-  find_beyond_size(sizing);
   std::map<std::string, std::size_t> smallest;
   for (auto& [wire, place] : sizing.place) {
     smallest[wire] = smallest_place(sizing, wire);
@@ -196,9 +195,15 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
                                 ? Binding{std::nullopt, "smallest in stock"}
                                 : Binding{CheckKind::smallest_size, words_of(CheckKind::smallest_size)};
   }
-  for (solve_loaded(trial);;) {
+  solve_loaded(trial);
+  if (!find_failing(sizing, loom_heat(trial)).empty()) {
+    TrialMemory before = memory_of(trial);
+    find_beyond_size(sizing);
+    go_back(trial, std::move(before));
+  }
+  while (!stop.stop_requested()) {
     const Failing failing = find_failing(sizing, loom_heat(trial));
-    if (failing.empty() || stop.stop_requested()) break;
+    if (failing.empty()) break;
     for (const auto& [wire, reason] : failing) {
       take(sizing, wire, sizing.place[wire] + 1);
       sizing.bound_by[wire] = reason;

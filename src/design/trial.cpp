@@ -99,17 +99,28 @@ TrialRun make_run(const Trial& trial, const NamedState& named, Corner corner) {
   return run;
 }
 
+Problems solve_run(TrialRun& run, const NetworkSolution* near) {
+  auto solution = solve(run.network, *run.solver, run.solved ? &run.solution : near);
+  run.stale = false;
+  run.solved = solution.has_value();
+  if (!run.solved) return {solution.error()};
+  run.solution = std::move(*solution);
+  return run.solution.problems;
+}
+
+// The corners of a condition one after the other, the second from the first; the conditions side by side.
 void solve_runs(Trial& trial, const std::vector<TrialRun*>& runs) {
+  std::vector<std::size_t> first;
+  for (std::size_t k = 0; k < runs.size(); ++k) {
+    if (k == 0 || runs[k]->solver != runs[k - 1]->solver) first.push_back(k);
+  }
   std::vector<Problems> problems(runs.size());
-  side_by_side(runs.size(), [&](std::size_t k) {
-    TrialRun& run = *runs[k];
-    auto solution = solve(run.network, run.solver, run.solved ? &run.solution : nullptr);
-    run.solved = solution.has_value();
-    if (run.solved) {
-      run.solution = std::move(*solution);
-      problems[k] = run.solution.problems;
-    } else {
-      problems[k] = {solution.error()};
+  side_by_side(first.size(), [&](std::size_t condition) {
+    const std::size_t end = condition + 1 < first.size() ? first[condition + 1] : runs.size();
+    const NetworkSolution* near = nullptr;
+    for (std::size_t k = first[condition]; k < end; ++k) {
+      problems[k] = solve_run(*runs[k], near);
+      near = runs[k]->solved ? &runs[k]->solution : nullptr;
     }
   });
   for (const Problems& found : problems) note_problems(trial, found);
@@ -145,6 +156,10 @@ Trial trial_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rule
   side_by_side(trial.runs.size(), [&](std::size_t k) {
     trial.runs[k] = make_run(trial, states[k / corners.size()], corners[k % corners.size()]);
   });
+  for (std::size_t k = 0; k < trial.runs.size(); ++k) {
+    const bool other_corner = k % corners.size() != 0;
+    trial.runs[k].solver = other_corner ? trial.runs[k - 1].solver : std::make_shared<Solver>();
+  }
   for (const TrialRun& run : trial.runs) note_problems(trial, run.network.problems);
   return trial;
 }
@@ -153,25 +168,30 @@ void set_size(Trial& trial, const std::string& wire, const WireSize& size) {
   const auto known = trial.sizes.find(wire);
   if (known == trial.sizes.end()) return;
   const double factor = size.resistance / known->second.resistance;
+  known->second = size;
+  if (factor == 1.0) return;
   for (TrialRun& run : trial.runs) {
     const auto branch = branch_of(run, wire, BranchKind::wire);
     if (!branch) continue;
     Resistor& resistor = run.network.circuit.resistors[run.network.branches[*branch].index];
     resistor.resistance = resistor.resistance * factor;
+    run.stale = true;
   }
-  known->second = size;
 }
 
 void solve_all(Trial& trial) {
   std::vector<TrialRun*> runs;
-  for (TrialRun& run : trial.runs) runs.push_back(&run);
+  for (TrialRun& run : trial.runs) {
+    if (run.stale) runs.push_back(&run);
+  }
   solve_runs(trial, runs);
 }
 
 void solve_loaded(Trial& trial) {
   std::vector<TrialRun*> runs;
   for (TrialRun& run : trial.runs) {
-    if (run.state == TrialState::everything_on || run.state == TrialState::named) runs.push_back(&run);
+    const bool loaded = run.state == TrialState::everything_on || run.state == TrialState::named;
+    if (loaded && run.stale) runs.push_back(&run);
   }
   solve_runs(trial, runs);
 }
@@ -180,7 +200,7 @@ TrialMemory memory_of(const Trial& trial) {
   TrialMemory memory{trial.sizes, {}};
   memory.runs.reserve(trial.runs.size());
   for (const TrialRun& run : trial.runs)
-    memory.runs.push_back({run.network.circuit.resistors, run.solution, run.solved});
+    memory.runs.push_back({run.network.circuit.resistors, run.solution, run.solved, run.stale});
   return memory;
 }
 
@@ -191,6 +211,7 @@ void go_back(Trial& trial, TrialMemory&& memory) {
     run.network.circuit.resistors = std::move(memory.runs[k].resistors);
     run.solution = std::move(memory.runs[k].solution);
     run.solved = memory.runs[k].solved;
+    run.stale = memory.runs[k].stale;
   }
 }
 

@@ -8,6 +8,7 @@
 #pragma once
 
 #include <map>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -28,8 +29,9 @@ struct TrialRun {
   Corner corner = Corner::nominal;
   LoomNetwork network;
   NetworkSolution solution;
-  Solver solver;
+  std::shared_ptr<Solver> solver;  // the same for both corners of a condition: they are of one shape
   bool solved = false;
+  bool stale = true;                                         // a size has changed since it was solved
   std::vector<std::optional<std::size_t>> wire_branches;     // by Trial::planned
   std::map<std::string, std::vector<std::size_t>> branches;  // of a subject
   std::vector<std::vector<std::size_t>> at_node;             // branches that end there
@@ -52,9 +54,9 @@ Trial trial_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rule
 Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& sizes);
 
 void set_size(Trial& trial, const std::string& wire, const WireSize& size);
-// Solves every run again; what cannot be solved leaves its run unsolved with a Problem.
+// Solves every run that a change of size has made stale; what cannot be solved leaves its run unsolved with a Problem.
 void solve_all(Trial& trial);
-// Only the runs in which wires carry most: everything on, and the conditions that the job names.
+// Of these only the runs in which wires carry most: everything on, and the conditions that the job names.
 void solve_loaded(Trial& trial);
 
 // What a trial was at some moment, to go back to without solving again.
@@ -63,6 +65,7 @@ struct TrialMemory {
     std::vector<Resistor> resistors;
     NetworkSolution solution;
     bool solved = false;
+    bool stale = true;
   };
   std::map<std::string, WireSize> sizes;
   std::vector<Run> runs;
