@@ -1,3 +1,5 @@
+#include <malloc.h>
+
 #include <CLI/CLI.hpp>
 #include <cstdio>
 #include <exception>
@@ -5,6 +7,13 @@
 #include "cli/command.h"
 
 namespace {
+
+// Looms are solved again and again in rooms of the same sizes: what is freed is wanted at once, and giving it
+// back to the system each time costs more than much of the work.
+void keep_freed_memory() {
+  mallopt(M_MMAP_THRESHOLD, 32 << 20);
+  mallopt(M_TRIM_THRESHOLD, 128 << 20);
+}
 
 int run(int argc, char** argv) {
   using namespace loomgraft::cli;
@@ -45,6 +54,7 @@ int run(int argc, char** argv) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  keep_freed_memory();
   try {
     return run(argc, argv);
   } catch (const std::exception& error) {
