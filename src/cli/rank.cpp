@@ -77,8 +77,9 @@ int run(const RankCall& call) {
     if (id.empty()) continue;
     if (!found.empty()) add_circuit_answers(pair, call.found, found, call.donors[i], id);
     const Module& donor = *find_module(pair, id);
-    library.add(donor, pair.connectors,
-                found.empty() ? PairAnswers() : answers_between(pair, *find_module(pair, found), donor));
+    library.add_with_pins(
+        donor, pair.connectors,
+        found.empty() ? PairAnswers() : answers_between(pair, *find_module(pair, found), donor));
   }
   const bool usable = !found.empty() && library.size() > 0;
   RankReport report;

@@ -18,6 +18,17 @@ void DonorLibrary::add(const Module& module, const std::vector<Connector>& conne
   entries_.push_back(std::move(entry));
 }
 
+void DonorLibrary::add_with_pins(const Module& module, const std::vector<Connector>& connectors,
+                                 const PairAnswers& answers) {
+  full_pins_.emplace(entries_.size(), module.pins);
+  add(module, connectors, answers);
+}
+
+const std::vector<Pin>* DonorLibrary::full_pins(std::size_t donor) const {
+  const auto kept = full_pins_.find(donor);
+  return kept == full_pins_.end() ? nullptr : &kept->second;
+}
+
 std::span<const PinKey> DonorLibrary::pins(std::size_t donor) const {
   return std::span(pins_).subspan(entries_[donor].first_pin, entries_[donor].pin_count);
 }

@@ -22,6 +22,9 @@ class DonorLibrary {
 
   // `answers`: what people have said of pairs of the found module's pins and this one's.
   void add(const Module& module, const std::vector<Connector>& connectors, const PairAnswers& answers = {});
+  // Keeps its pins besides: what they state of themselves, limits above all, then counts as in a comparison.
+  void add_with_pins(const Module& module, const std::vector<Connector>& connectors,
+                     const PairAnswers& answers = {});
 
   std::size_t size() const { return entries_.size(); }
   const std::string& name(std::size_t donor) const { return entries_[donor].name; }
@@ -30,6 +33,7 @@ class DonorLibrary {
   ModuleView view(std::size_t donor) const;
   std::span<const ConnectorKey> connectors(std::size_t donor) const;
   bool has_answers(std::size_t donor) const;
+  const std::vector<Pin>* full_pins(std::size_t donor) const;  // nullptr where they were not kept
   const PairAnswers& answers(std::size_t donor) const;
 
   // Modules of equal tags share one position in this list.
@@ -49,6 +53,7 @@ class DonorLibrary {
   std::vector<ConnectorKey> connectors_;
   std::vector<ModuleTags> tags_;
   std::map<std::size_t, PairAnswers> answers_;  // of the few donors that have some
+  std::map<std::size_t, std::vector<Pin>> full_pins_;
 };
 
 }  // namespace loomgraft

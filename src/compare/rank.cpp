@@ -22,7 +22,9 @@ class Ranking {
         options_(options),
         functions_(ring.functions()),
         supply_(graft.vehicle.supply),
+        found_pins_(found.pins),
         found_(ring.key_of(found, graft.connectors)) {
+    contention_.supply = supply_;
     for (const ModuleTags& tags : library.tags()) {
       Module donor;
       donor.tags = tags;
@@ -72,15 +74,18 @@ class Ranking {
   }
 
   double bound_of(std::size_t donor, DonorBound& bound) const {
-    // A person may pair what no likeness would, at a cost that the bound knows nothing of.
-    if (library_.has_answers(donor)) return 0.0;
+    // A person may pair what no likeness would, and a pin may stand more than its class: at a cost that the
+    // bound knows nothing of.
+    if (library_.has_answers(donor) || library_.full_pins(donor)) return 0.0;
     return bound.of(library_.pins(donor), map_plugs(found_, library_.view(donor)));
   }
 
   RankedDonor compared(std::size_t donor) const {
     const ModuleView key = library_.view(donor);
     const Matching matching = match(found_, key, functions_, options_.match, library_.answers(donor));
+    const std::vector<Pin>* pins = library_.full_pins(donor);
     const GradeOf grade_of = [&](std::size_t f, std::size_t d) {
+      if (pins) return contend(found_pins_[f], (*pins)[d], contention_).grade;
       return class_grade(found_.pins[f].pin_class, key.pins[d].pin_class, supply_);
     };
     RankedDonor ranked;
@@ -115,6 +120,8 @@ class Ranking {
   const RankOptions& options_;
   const FunctionTable& functions_;
   Volts supply_;
+  ContentionOptions contention_;
+  const std::vector<Pin>& found_pins_;
   ModuleKey found_;
   std::vector<std::vector<TagFinding>> tags_;  // by position in the library's list of tags
 };

@@ -43,7 +43,7 @@ Finished ranked(const Graft& graft, const std::string& found_named, const std::s
   DonorLibrary library(ring);
   for (const Module& module : graft.modules) {
     if (module.id == found || module.role == ModuleRole::found) continue;
-    library.add(module, graft.connectors, answers_between(graft, vehicle, module));
+    library.add_with_pins(module, graft.connectors, answers_between(graft, vehicle, module));
   }
   RankOptions options;
   options.best = best_donors;

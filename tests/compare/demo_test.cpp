@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "compare/compare.h"
+#include "compare/rank.h"
 #include "tests/compare/graft_of_tables.h"
 
 namespace loomgraft {
@@ -114,6 +115,24 @@ TEST(Demo, AVoltageThatNoMeterShowsIsNone) {
   const CompareReport report = demo_report();
   for (const CircuitReport& circuit : report.circuits)
     EXPECT_EQ(circuit.hazard.reason.find(" uV"), std::string::npos) << circuit.hazard.reason;
+}
+
+TEST(Demo, ARankingCountsTheHazardsThatTheComparisonShows) {
+  const Graft graft = graft_of_tables({{folder + "found-manual.csv", ""}, {folder + "found-forum.md", ""}},
+                                      {{folder + "donor.txt", ""}});
+  Keyring ring;
+  DonorLibrary library(ring);
+  library.add_with_pins(*find_module(graft, "donor"), graft.connectors);
+  const RankReport ranked = rank(*find_module(graft, "found"), graft, ring, library);
+  ASSERT_EQ(ranked.donors.size(), 1u);
+  const auto shown = [report = compare(graft, "found", "donor")](Grade grade) {
+    return std::ranges::count_if(report.circuits,
+                                 [&](const CircuitReport& one) { return one.hazard.grade == grade; });
+  };
+  EXPECT_EQ(ranked.donors[0].fire, shown(Grade::fire));
+  EXPECT_EQ(ranked.donors[0].damage, shown(Grade::damage));
+  EXPECT_EQ(ranked.donors[0].false_signal, shown(Grade::false_signal));
+  EXPECT_GT(shown(Grade::false_signal), 0);
 }
 
 }  // namespace
