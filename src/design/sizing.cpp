@@ -196,19 +196,20 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
                                 : Binding{CheckKind::smallest_size, words_of(CheckKind::smallest_size)};
   }
   solve_loaded(trial);
-  if (!find_failing(sizing, loom_heat(trial)).empty()) {
+  Failing failing = find_failing(sizing, loom_heat(trial));
+  if (!failing.empty()) {
     TrialMemory before = memory_of(trial);
     find_beyond_size(sizing);
     go_back(trial, std::move(before));
+    failing = find_failing(sizing, loom_heat(trial));
   }
-  while (!stop.stop_requested()) {
-    const Failing failing = find_failing(sizing, loom_heat(trial));
-    if (failing.empty()) break;
+  while (!failing.empty() && !stop.stop_requested()) {
     for (const auto& [wire, reason] : failing) {
       take(sizing, wire, sizing.place[wire] + 1);
       sizing.bound_by[wire] = reason;
     }
     solve_loaded(trial);
+    failing = find_failing(sizing, loom_heat(trial));
   }
   if (!stop.stop_requested()) trim(sizing, smallest);
   std::map<std::string, ChosenSize> chosen;

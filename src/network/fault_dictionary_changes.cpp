@@ -17,6 +17,9 @@ constexpr double enough_volts = 2e-4;
 // the digits that count.
 constexpr double barely_kept = 1e-8;
 
+// A plug turned round bridges each to each: places for that would fill the factorisation.
+constexpr std::size_t most_bridges = 8;
+
 bool is_resistance(double ohms) {
   return ohms > 0.0;
 }
@@ -116,6 +119,18 @@ std::set<std::size_t> relay_contacts(const LoomNetwork& network) {
     contacts.insert(relay.break_.begin(), relay.break_.end());
   }
   return contacts;
+}
+
+bool is_plain(const LoomNetwork& network, const NetworkChange& change,
+              const std::set<std::size_t>& contacts) {
+  if (change.empty() || !change.is_linear() || change.bridges.size() > most_bridges) return false;
+  return std::ranges::all_of(change.branches,
+                             [&](const BranchChange& one) {
+                               return network.branches[one.branch].list == ElementList::resistor &&
+                                      !contacts.contains(one.branch) && is_resistance(one.resistance.si);
+                             }) &&
+         std::ranges::all_of(change.bridges,
+                             [](const Bridge& bridge) { return is_resistance(bridge.resistance.si); });
 }
 
 std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const NetworkChange> changes) {

@@ -112,21 +112,8 @@ double read_in_full(Engine& engine, const LoomNetwork& network, const Probe& pro
   return reading ? *reading : none;
 }
 
-namespace {
-
-std::optional<double> reading_of(const Engine& engine, ChangedFronts& work, const Settled& settled,
-                                 const Rooms& rooms, const Probe& probe) {
-  const MeterKind kind = probe.test.kind;
-  if (const auto quick = settled_reading(work, settled, rooms, engine.meter, kind, probe.dipole))
-    return quick;
-  return reading_with_meter(work, settled, {}, engine.meter, kind, probe.dipole);
-}
-
-}  // namespace
-
-void read_solved(Engine& engine, const LoomNetwork& changed_network, std::shared_ptr<const FrontTree> tree,
+void read_solved(Engine& engine, LoomNetwork network, std::shared_ptr<const FrontTree> tree,
                  std::span<const Probe> probes, std::span<double> readings) {
-  LoomNetwork network = changed_network;
   std::vector<RelayStep> steps;
   const auto solution = solve(network, engine.solver, &steps, engine.steps);
   if (!solution) return std::fill(readings.begin(), readings.end(), none);
@@ -140,7 +127,9 @@ void read_solved(Engine& engine, const LoomNetwork& changed_network, std::shared
     } else if (probes[k].ideal) {
       readings[k] = work.volts(probe.dipole);
     } else {
-      const auto reading = settled.rests ? reading_of(engine, work, settled, rooms, probe) : std::nullopt;
+      const auto reading =
+          settled.rests ? reading_in(work, settled, rooms, {}, engine.meter, probe.test.kind, probe.dipole)
+                        : std::nullopt;
       readings[k] = reading ? *reading : read_in_full(engine, network, probe);
     }
   }

@@ -87,7 +87,7 @@ Probe probe_of(const LoomNetwork& network, const Settled& settled, const Diction
                std::size_t at);
 double read_in_full(Engine& engine, const LoomNetwork& network, const Probe& probe);
 // One change, all tests: the changed network solved. `tree`: of one that joins the same nodes, if at hand.
-void read_solved(Engine& engine, const LoomNetwork& network, std::shared_ptr<const FrontTree> tree,
+void read_solved(Engine& engine, LoomNetwork network, std::shared_ptr<const FrontTree> tree,
                  std::span<const Probe> probes, std::span<double> readings);
 
 // The change with every element on its piece; nothing where a relay would move, or it takes too much work.
@@ -100,6 +100,11 @@ Rooms rooms_under(const Settled& settled, std::span<const double> volts, const P
 // where a relay would move.
 std::optional<double> reading_with_meter(ChangedFronts& work, const Settled& settled, const PathChange& base,
                                          const MeterFigures& meter, MeterKind kind, Dipole probes);
+
+// The first of the two that answers.
+std::optional<double> reading_in(ChangedFronts& work, const Settled& settled, const Rooms& rooms,
+                                 const PathChange& base, const MeterFigures& meter, MeterKind kind,
+                                 Dipole probes);
 
 // Several changes, all tests: along their paths where they are changes of branches and move no relay.
 void read_group(Engine& engine, std::span<const std::size_t> group, std::span<const Probe> probes,

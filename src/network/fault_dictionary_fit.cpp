@@ -147,4 +147,11 @@ std::optional<double> reading_with_meter(ChangedFronts& work, const Settled& set
   return reading;
 }
 
+std::optional<double> reading_in(ChangedFronts& work, const Settled& settled, const Rooms& rooms,
+                                 const PathChange& base, const MeterFigures& meter, MeterKind kind,
+                                 Dipole probes) {
+  if (const auto quick = settled_reading(work, settled, rooms, meter, kind, probes)) return quick;
+  return reading_with_meter(work, settled, base, meter, kind, probes);
+}
+
 }  // namespace loomgraft

@@ -5,24 +5,17 @@
 #include <cmath>
 #include <limits>
 #include <numeric>
-#include <set>
 
 #include "network/fault_dictionary_engine_internal.h"
 
 namespace loomgraft {
 namespace {
 
-// A plug turned round bridges each to each: places for that would fill the factorisation.
-constexpr std::size_t most_bridges = 8;
 // Of sweep_rounding, what a sum along a path makes up.
 constexpr double roundings = 30.0;
 
 std::pair<NodeId, NodeId> ends_of(const Bridge& bridge) {
   return std::minmax(bridge.a, bridge.b);
-}
-
-bool is_resistance(double ohms) {
-  return ohms > 0.0;
 }
 
 PathChange laid_out(const Roomy& roomy, const NetworkChange& change) {
@@ -256,11 +249,8 @@ std::optional<double> reading_under(const UnderChange& under, const Probe& probe
   const Dipole dipole = under.settled.dipole(probe.test.red, probe.test.black);
   if (probe.ideal) return under.volts[dipole.plus] - under.volts[dipole.minus];
   if (const auto quick = quick_reading(under, probe, dipole)) return quick;
-  const MeterFigures& meter = under.engine.meter;
-  const MeterKind kind = probe.test.kind;
-  if (const auto reading = settled_reading(under.work, under.settled, under.rooms, meter, kind, dipole))
-    return reading;
-  return reading_with_meter(under.work, under.settled, under.change, meter, kind, dipole);
+  return reading_in(under.work, under.settled, under.rooms, under.change, under.engine.meter, probe.test.kind,
+                    dipole);
 }
 
 void read_along_path(Engine& engine, Roomy& roomy, const NetworkChange& change, const PathChange& fit,
@@ -293,18 +283,6 @@ void read_along_path(Engine& engine, Roomy& roomy, const NetworkChange& change, 
 
 }  // namespace
 
-bool is_plain(const LoomNetwork& network, const NetworkChange& change,
-              const std::set<std::size_t>& contacts) {
-  if (change.empty() || !change.is_linear() || change.bridges.size() > most_bridges) return false;
-  return std::ranges::all_of(change.branches,
-                             [&](const BranchChange& one) {
-                               return network.branches[one.branch].list == ElementList::resistor &&
-                                      !contacts.contains(one.branch) && is_resistance(one.resistance.si);
-                             }) &&
-         std::ranges::all_of(change.bridges,
-                             [](const Bridge& bridge) { return is_resistance(bridge.resistance.si); });
-}
-
 void read_group(Engine& engine, std::span<const std::size_t> group, std::span<const Probe> probes,
                 std::span<std::vector<double>> readings) {
   Roomy roomy = roomy_for(engine, group);
@@ -316,10 +294,10 @@ void read_group(Engine& engine, std::span<const std::size_t> group, std::span<co
     if (fit) {
       read_along_path(engine, roomy, change, *fit, probes, readings[k]);
     } else {
-      const LoomNetwork network = changed_in(roomy, change);
+      LoomNetwork network = changed_in(roomy, change);
       const bool same_ends = network.circuit.resistors.size() == roomy.network.circuit.resistors.size() &&
                              std::ranges::none_of(change.sources, &SourceChange::reversed);
-      read_solved(engine, network,
+      read_solved(engine, std::move(network),
                   same_ends && !roomy.steps.empty() ? roomy.steps.back().settled->tree : nullptr, probes,
                   readings[k]);
     }

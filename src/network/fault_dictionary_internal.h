@@ -45,7 +45,6 @@ struct Settled {
   std::vector<double> held;           // by branch: current beside that of the conductance
   std::vector<Bent> bent;
   std::vector<Watched> watched;
-  double most_per_room = 0.0;  // of any watched
   std::shared_ptr<const FrontTree> tree;
   Fronts fronts;
   std::vector<double> pair_ohms;  // pair_resistances(), once find_pairs() was called

@@ -83,7 +83,6 @@ void finish(Settled& settled, std::uint32_t node_count, std::shared_ptr<const Fr
     const Dipole dipole = settled.dipole(one.a, one.b);
     one.volts = settled.fronts.potential[dipole.plus] - settled.fronts.potential[dipole.minus];
     one.per_room = room_share(one, one.volts);
-    settled.most_per_room = std::max(settled.most_per_room, one.per_room);
   }
 }
 

@@ -40,8 +40,8 @@ struct NetworkBuild {
   ById<LoomPlace> loom_places{};
   ById<LoomPath> paths{};
   std::vector<const Module*> modules{};  // that are plugged in, in this stage
-  std::unordered_map<std::string, std::string>
-      plug_of{};                         // donor's connector to the loom's plug that takes it
+  // Donor's connector to the loom's plug that takes it.
+  std::unordered_map<std::string, std::string> plug_of{};
   std::map<CavityRef, PinPlace> pins{};  // by the loom's plug and cavity
   std::set<std::string> worked{}, removed{}, unplugged{};
   std::set<CavityRef> driven{};          // by the loom's plug
