@@ -8,7 +8,6 @@
 #include <cmath>
 
 #include "design/checks_internal.h"
-#include "loom/plan.h"
 #include "network/cavity_pins.h"
 #include "network/device_figures.h"
 #include "network/side_by_side.h"
@@ -139,12 +138,11 @@ void check_alive(const Graft& graft, const LoomNetwork& network, const NetworkSo
 }  // namespace
 
 std::vector<BackFeed> back_feeds(const Graft& graft) {
-  const std::vector<Wire> planned = as_planned(graft).wires;
+  const std::shared_ptr<const LoomFrame> frame = frame_of(graft, LoomStage::as_planned);
   std::array<std::vector<BackFeed>, std::size(key_cases)> by_case;
   side_by_side(by_case.size(), [&](std::size_t k) {
-    NetworkOptions options{LoomStage::as_planned, Corner::strongest};
-    options.planned = &planned;
-    LoomNetwork network = network_of(graft, condition_of(graft, key_cases[k]), options);
+    LoomNetwork network =
+        network_of(*frame, condition_of(graft, key_cases[k]), {LoomStage::as_planned, Corner::strongest});
     const auto solution = solve(network);
     if (!solution) return;
     check_fuses(network, *solution, key_cases[k], by_case[k]);

@@ -16,8 +16,8 @@ struct Carrying {
 };
 
 std::optional<Carrying> carrying(const TrialRun& run, const std::string& device) {
-  const auto found = run.branches.find(device);
-  if (!run.solved || found == run.branches.end()) return std::nullopt;
+  const auto found = run.index->branches.find(device);
+  if (!run.solved || found == run.index->branches.end()) return std::nullopt;
   std::optional<Carrying> most;
   for (const std::size_t branch : found->second) {
     if (run.network.branches[branch].kind != BranchKind::contacts) continue;

@@ -36,7 +36,7 @@ std::vector<PathStep> feed_path(const TrialRun& run, const NetworkSolution& solu
   std::set<std::uint32_t> seen{from.value};
   for (NodeId node = from;;) {
     Candidate best;
-    for (const std::size_t index : run.at_node[node.value]) {
+    for (const std::size_t index : run.index->at_node[node.value]) {
       if (run.network.branches[index].kind == BranchKind::leakage) continue;
       const Candidate next = candidate(run, solution, index, node, walk);
       if (next.current > best.current) best = next;

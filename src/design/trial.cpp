@@ -68,14 +68,35 @@ std::vector<NamedState> states_of(const Graft& graft, const AlteredLoom& loom) {
   return states;
 }
 
-void index_branches(TrialRun& run) {
-  run.at_node.resize(run.network.nodes.size());
-  for (std::size_t i = 0; i < run.network.branches.size(); ++i) {
-    const NetworkBranch& branch = run.network.branches[i];
-    run.branches[branch.subject].push_back(i);
-    run.at_node[branch.a.value].push_back(i);
-    run.at_node[branch.b.value].push_back(i);
+std::optional<std::size_t> branch_of(const LoomNetwork& network, const TrialIndex& index,
+                                     const std::string& subject, BranchKind kind) {
+  const auto found = index.branches.find(subject);
+  if (found == index.branches.end()) return std::nullopt;
+  const auto of_kind = std::ranges::find_if(
+      found->second, [&](std::size_t branch) { return network.branches[branch].kind == kind; });
+  if (of_kind == found->second.end()) return std::nullopt;
+  return *of_kind;
+}
+
+std::shared_ptr<const TrialIndex> index_of(const Trial& trial, const LoomNetwork& network) {
+  TrialIndex index;
+  index.at_node.resize(network.nodes.size());
+  for (std::size_t i = 0; i < network.branches.size(); ++i) {
+    const NetworkBranch& branch = network.branches[i];
+    index.branches[branch.subject].push_back(i);
+    index.at_node[branch.a.value].push_back(i);
+    index.at_node[branch.b.value].push_back(i);
   }
+  for (const Wire& wire : trial.planned)
+    index.wire_branches.push_back(branch_of(network, index, wire.id, BranchKind::wire));
+  return std::make_shared<TrialIndex>(std::move(index));
+}
+
+bool are_alike(const LoomNetwork& one, const LoomNetwork& other) {
+  const auto alike = [](const NetworkBranch& a, const NetworkBranch& b) {
+    return a.subject == b.subject && a.kind == b.kind && a.a.value == b.a.value && a.b.value == b.b.value;
+  };
+  return one.nodes.size() == other.nodes.size() && std::ranges::equal(one.branches, other.branches, alike);
 }
 
 void note_problems(Trial& trial, const Problems& problems) {
@@ -85,18 +106,21 @@ void note_problems(Trial& trial, const Problems& problems) {
   }
 }
 
-TrialRun make_run(const Trial& trial, const NamedState& named, Corner corner) {
-  TrialRun run;
-  run.state = named.state;
-  run.condition = named.condition;
-  run.corner = corner;
-  NetworkOptions options{LoomStage::as_planned, corner};
-  options.planned = &trial.planned;
-  run.network = network_of(*trial.graft, named.condition, options);
-  index_branches(run);
-  for (const Wire& wire : trial.planned)
-    run.wire_branches.push_back(branch_of(run, wire.id, BranchKind::wire));
-  return run;
+// The runs of a condition, weakest corner first. They differ in values alone, so most is known of both at once.
+std::array<TrialRun, 2> make_runs(const Trial& trial, const LoomFrame& frame, const NamedState& named) {
+  std::array<TrialRun, 2> runs;
+  runs[0].corner = Corner::weakest;
+  runs[1].corner = Corner::strongest;
+  for (TrialRun& run : runs) {
+    run.state = named.state;
+    run.condition = named.condition;
+    run.network = network_of(frame, named.condition, {LoomStage::as_planned, run.corner});
+  }
+  runs[0].solver = runs[1].solver = std::make_shared<Solver>();
+  runs[0].index = index_of(trial, runs[0].network);
+  const bool alike = are_alike(runs[0].network, runs[1].network);
+  runs[1].index = alike ? runs[0].index : index_of(trial, runs[1].network);
+  return runs;
 }
 
 Problems solve_run(TrialRun& run, const NetworkSolution* near) {
@@ -144,22 +168,17 @@ Trial trial_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rule
   trial.loom = &loom;
   trial.rules = &rules;
   LoomState planned = as_planned(graft);
-  trial.planned = std::move(planned.wires);
+  trial.planned = planned.wires;
   note_problems(trial, planned.problems);
+  const std::shared_ptr<const LoomFrame> frame = frame_of(graft, std::move(planned));
   for (const PlanStep& step : graft.plan) {
     if (step.action == PlanAction::add && step.added && step.added->area)
       trial.sizes[step.added->id] = wire_size_of(*step.added->area);
   }
   const std::vector<NamedState> states = states_of(graft, loom);
-  constexpr std::array corners{Corner::weakest, Corner::strongest};
-  trial.runs.resize(states.size() * corners.size());
-  side_by_side(trial.runs.size(), [&](std::size_t k) {
-    trial.runs[k] = make_run(trial, states[k / corners.size()], corners[k % corners.size()]);
-  });
-  for (std::size_t k = 0; k < trial.runs.size(); ++k) {
-    const bool other_corner = k % corners.size() != 0;
-    trial.runs[k].solver = other_corner ? trial.runs[k - 1].solver : std::make_shared<Solver>();
-  }
+  std::vector<std::array<TrialRun, 2>> runs(states.size());
+  side_by_side(states.size(), [&](std::size_t k) { runs[k] = make_runs(trial, *frame, states[k]); });
+  for (std::array<TrialRun, 2>& of_state : runs) std::ranges::move(of_state, std::back_inserter(trial.runs));
   for (const TrialRun& run : trial.runs) note_problems(trial, run.network.problems);
   return trial;
 }
@@ -221,12 +240,7 @@ const TrialRun& run_of(const Trial& trial, TrialState state, Corner corner) {
 }
 
 std::optional<std::size_t> branch_of(const TrialRun& run, const std::string& subject, BranchKind kind) {
-  const auto found = run.branches.find(subject);
-  if (found == run.branches.end()) return std::nullopt;
-  for (const std::size_t branch : found->second) {
-    if (run.network.branches[branch].kind == kind) return branch;
-  }
-  return std::nullopt;
+  return branch_of(run.network, *run.index, subject, kind);
 }
 
 SystemVolts system_of(const Trial& trial) {
@@ -245,8 +259,9 @@ std::vector<Amperes> greatest_currents(const Trial& trial) {
   for (const TrialRun& run : trial.runs) {
     if (!run.solved) continue;
     for (std::size_t i = 0; i < greatest.size(); ++i) {
-      if (!run.wire_branches[i]) continue;
-      const double current = std::abs(branch_current(run.network, run.solution, *run.wire_branches[i]).si);
+      if (!run.index->wire_branches[i]) continue;
+      const double current =
+          std::abs(branch_current(run.network, run.solution, *run.index->wire_branches[i]).si);
       greatest[i] = std::max(greatest[i], Amperes{current});
     }
   }

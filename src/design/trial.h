@@ -10,6 +10,7 @@
 #include <map>
 #include <memory>
 #include <string>
+#include <unordered_map>
 #include <vector>
 
 #include "design/altered.h"
@@ -23,6 +24,13 @@ namespace loomgraft {
 
 enum class TrialState { everything_on, switches_open, at_rest, named };
 
+// Where things are among a network's branches.
+struct TrialIndex {
+  std::vector<std::optional<std::size_t>> wire_branches;               // by Trial::planned
+  std::unordered_map<std::string, std::vector<std::size_t>> branches;  // of a subject
+  std::vector<std::vector<std::size_t>> at_node;                       // branches that end there
+};
+
 struct TrialRun {
   TrialState state = TrialState::everything_on;
   Condition condition;
@@ -31,10 +39,8 @@ struct TrialRun {
   NetworkSolution solution;
   std::shared_ptr<Solver> solver;  // the same for both corners of a condition: they are of one shape
   bool solved = false;
-  bool stale = true;                                         // a size has changed since it was solved
-  std::vector<std::optional<std::size_t>> wire_branches;     // by Trial::planned
-  std::map<std::string, std::vector<std::size_t>> branches;  // of a subject
-  std::vector<std::vector<std::size_t>> at_node;             // branches that end there
+  bool stale = true;                        // a size has changed since it was solved
+  std::shared_ptr<const TrialIndex> index;  // the same too where the shape is
 };
 
 struct Trial {

@@ -42,7 +42,8 @@ tl::expected<std::vector<AssumptionEffect>, Problem> assumption_effects(const Gr
                                                                         const Condition& condition,
                                                                         const NetworkOptions& options,
                                                                         const Watch& watch) {
-  LoomNetwork plain = network_of(graft, condition, options);
+  const std::shared_ptr<const LoomFrame> frame = frame_of(graft, options.stage);
+  LoomNetwork plain = network_of(*frame, condition, options);
   if (auto now = reading(plain, watch); !now) return tl::unexpected(now.error());
   std::vector<AssumptionEffect> effects;
   for (const Assumption& assumption : plain.assumptions) {
@@ -50,7 +51,7 @@ tl::expected<std::vector<AssumptionEffect>, Problem> assumption_effects(const Gr
     for (const Corner corner : {Corner::weakest, Corner::strongest}) {
       NetworkOptions turned = options;
       turned.one = OneCorner{assumption.subject, assumption.quantity, corner};
-      LoomNetwork network = network_of(graft, condition, turned);
+      LoomNetwork network = network_of(*frame, condition, turned);
       const auto value = reading(network, watch);
       if (!value) return tl::unexpected(value.error());
       (corner == Corner::weakest ? effect.weakest : effect.strongest) = *value;

@@ -99,11 +99,23 @@ struct SolverWork {
   std::vector<double> volts;   // where we are
   std::vector<double> target;  // the circuit solved on the present pieces
   std::vector<double> injected;
+  std::vector<std::uint8_t> leads;               // by node: joined to the reference without a node between
   std::vector<std::pair<double, double>> bends;  // along the step: place, change of slope
   NodalWork nodal;
 };
 
 namespace {
+
+// As in a loom, whose insulation leaks everywhere: then no path need be followed.
+bool all_lead_to_reference(std::span<const NodalBranch> branches, std::vector<std::uint8_t>& leads) {
+  std::fill(leads.begin(), leads.end(), std::uint8_t{0});
+  for (const NodalBranch& branch : branches) {
+    const std::uint32_t node = branch.a == 0 ? branch.b : branch.a;
+    const bool to_reference = branch.a == 0 || branch.b == 0;
+    leads[node] |= static_cast<std::uint8_t>(to_reference && branch.conductance > 0.0);
+  }
+  return std::all_of(leads.begin() + 1, leads.end(), [](std::uint8_t one) { return one != 0; });
+}
 
 std::optional<Problem> find_floating(std::span<const NodalBranch> branches, std::uint32_t node_count) {
   std::vector<std::uint32_t> parent(node_count);
@@ -128,11 +140,12 @@ void add_bent(SolverWork& state, NodeId a, NodeId b, const Law& law) {
 }
 
 void lay_out(SolverWork& state, const Circuit& circuit) {
-  state.branches.clear();
   state.branches.reserve(circuit.resistors.size() + circuit.sources.size() + circuit.diodes.size());
+  state.branches.resize(circuit.resistors.size());
   state.bent.clear();
-  for (const Resistor& item : circuit.resistors) {
-    state.branches.push_back({item.a.value, item.b.value, 1.0 / item.resistance.si, 0.0});
+  for (std::size_t k = 0; k < state.branches.size(); ++k) {
+    const Resistor& item = circuit.resistors[k];
+    state.branches[k] = {item.a.value, item.b.value, 1.0 / item.resistance.si, 0.0};
   }
   for (const LimitedSource& item : circuit.sources) {
     if (std::isinf(item.limit.si)) {
@@ -273,8 +286,10 @@ tl::expected<OperatingPoint, Problem> Solver::solve(const Circuit& circuit, std:
   SolverWork& state = *work_;
   lay_out(state, circuit);
   for (std::size_t k = 0; k < std::min(start.size(), state.volts.size()); ++k) state.volts[k] = start[k].si;
-  if (auto floating = find_floating(state.branches, circuit.node_count)) {
-    return tl::unexpected(std::move(*floating));
+  state.leads.resize(circuit.node_count);
+  if (!all_lead_to_reference(state.branches, state.leads)) {
+    if (auto floating = find_floating(state.branches, circuit.node_count))
+      return tl::unexpected(std::move(*floating));
   }
   if (auto stuck = iterate(state)) return tl::unexpected(std::move(*stuck));
   for (const double volts : state.volts) {

@@ -3,103 +3,15 @@
 #include <algorithm>
 #include <cmath>
 
-#include "loom/plan.h"
 #include "network/network_build_internal.h"
 #include "standards/network_figures.h"
 
 namespace loomgraft {
 namespace {
 
-template <class Item>
-ById<Item> by_id(const std::vector<Item>& items) {
-  ById<Item> found;
-  for (const Item& item : items) found.try_emplace(item.id, &item);
-  return found;
-}
-
-bool is_hub(const NetworkBuild& build, const std::string& id) {
-  const auto device = build.devices.find(id);
-  const DeviceKind* kind = device == build.devices.end() ? nullptr : device_kind(device->second->kind);
-  return kind && (kind->build == DeviceBuild::splice || kind->build == DeviceBuild::earth);
-}
-
-// The terminals of a splice or an earth point are one node; a device's terminal that nobody named is the next
-// one without a wire.
-void settle_end(NetworkBuild& build, WireEnd& end, const std::string& wire) {
-  if (end.at.empty()) return;
-  end.at = loom_cavity(build, {end.at, end.cavity}).connector;
-  const auto device = build.devices.find(end.at);
-  if (device == build.devices.end()) return;
-  const DeviceKind* kind = device_kind(device->second->kind);
-  if (!kind) return;
-  if (is_hub(build, end.at)) {
-    end.cavity = terminal_of(*device->second, *kind, 0);
-    return;
-  }
-  if (!end.cavity.empty()) return;
-  for (std::size_t k = 0; k < kind->terminals.size(); ++k) {
-    const std::string terminal = terminal_of(*device->second, *kind, k);
-    if (terminal.empty() || build.wired.contains({end.at, terminal})) continue;
-    end.cavity = terminal;
-    assume(build, wire, "terminal", terminal + " of " + device_name(*device->second),
-           "the document does not say at which it ends");
-    return;
-  }
-}
-
-bool is_terminal(const Device& device, const DeviceKind& kind, const std::string& name) {
-  for (std::size_t k = 0; k < kind.terminals.size(); ++k) {
-    if (terminal_of(device, kind, k) == name) return true;
-  }
-  return false;
-}
-
-void check_end(NetworkBuild& build, const WireEnd& end, const Wire& wire) {
-  if (end.at.empty() || build.connectors.contains(end.at)) return;
-  const auto device = build.devices.find(end.at);
-  if (device == build.devices.end()) {
-    report(build, Severity::warning, "no-such-id",
-           "Wire " + wire.id + " ends at \"" + end.at + "\", which is no connector and no device.",
-           "Correct the id; until then the end is open.");
-    return;
-  }
-  const DeviceKind* kind = device_kind(device->second->kind);
-  if (!kind || is_terminal(*device->second, *kind, end.cavity)) return;
-  report(build, Severity::warning, "no-such-terminal",
-         "Wire " + wire.id + " ends at terminal \"" + end.cavity + "\" of " + device_name(*device->second) +
-             ", which has none of that name.",
-         "Correct the terminal; until then the end is open.");
-}
-
-void settle_wires(NetworkBuild& build) {
-  if (build.options.stage == LoomStage::as_planned && build.options.planned) {
-    build.wires = *build.options.planned;
-  } else if (build.options.stage == LoomStage::as_planned) {
-    LoomState planned = as_planned(build.graft);
-    build.wires = std::move(planned.wires);
-    for (Problem& problem : planned.problems) build.network.problems.push_back(std::move(problem));
-  } else {
-    build.wires = build.graft.wires;
-  }
-  for (const Wire& wire : build.wires) {
-    for (const WireEnd* end : {&wire.from, &wire.to}) {
-      if (!end->at.empty() && !end->cavity.empty()) build.wired.insert(*end);
-    }
-  }
-  for (Wire& wire : build.wires) {
-    for (WireEnd* end : {&wire.from, &wire.to}) {
-      const WireEnd written = *end;
-      settle_end(build, *end, wire.id);
-      check_end(build, *end, wire);
-      if (end->at.empty()) continue;
-      build.wired.insert(*end);
-      if (written != *end) {
-        build.wired.erase(written);
-        build.network.places.try_emplace(written, outer_node(build, *end));
-      }
-    }
-  }
-}
+// A wire brings about so many, with what stands at its ends.
+constexpr std::size_t usual_nodes = 4;
+constexpr std::size_t usual_branches = 8;
 
 void note_contradictions(NetworkBuild& build) {
   for (const std::string& id : build.removed) {
@@ -110,13 +22,13 @@ void note_contradictions(NetworkBuild& build) {
   }
   for (const std::set<std::string>* ids : {&build.worked, &build.removed}) {
     for (const std::string& id : *ids) {
-      if (build.devices.contains(id)) continue;
+      if (build.frame.devices.contains(id)) continue;
       report(build, Severity::warning, "no-such-id", "The condition names a device \"" + id + "\".",
              "There is none of that id; correct it.");
     }
   }
   for (const std::string& id : build.unplugged) {
-    if (build.connectors.contains(id)) continue;
+    if (build.frame.connectors.contains(id)) continue;
     report(build, Severity::warning, "no-such-id", "The condition unplugs a connector \"" + id + "\".",
            "There is none of that id; correct it.");
   }
@@ -127,14 +39,14 @@ void read_condition(NetworkBuild& build) {
   build.worked = {condition.worked.begin(), condition.worked.end()};
   build.removed = {condition.removed.begin(), condition.removed.end()};
   for (const std::string& id : condition.unplugged)
-    build.unplugged.insert(loom_cavity(build, {id, ""}).connector);
-  for (const CavityRef& at : condition.driven) build.driven.insert(loom_cavity(build, at));
+    build.unplugged.insert(loom_cavity(build.frame, {id, ""}).connector);
+  for (const CavityRef& at : condition.driven) build.driven.insert(loom_cavity(build.frame, at));
   note_contradictions(build);
 }
 
 // Every node but the body leaks: a figure of the insulation, and the reason why nothing floats.
 void add_leakage(NetworkBuild& build) {
-  const double ohms = network_figure("leakage_ohm", build.system).middle();
+  const double ohms = network_figure("leakage_ohm", build.frame.system).middle();
   const auto count = static_cast<std::uint32_t>(build.network.nodes.size());
   for (std::uint32_t node = 1; node < count; ++node) {
     add_resistor(build, {BranchKind::leakage, {}, "leakage of " + build.network.nodes[node].name},
@@ -144,16 +56,16 @@ void add_leakage(NetworkBuild& build) {
 
 }  // namespace
 
-LoomNetwork network_of(const Graft& graft, const Condition& condition, const NetworkOptions& options) {
+LoomNetwork network_of(const LoomFrame& frame, const Condition& condition, const NetworkOptions& options) {
   LoomNetwork network;
+  network.assumptions = frame.assumptions;
+  network.problems = frame.problems;
+  network.nodes.reserve(usual_nodes * frame.wires.size());
+  network.branches.reserve(usual_branches * frame.wires.size());
   network.nodes.push_back({{}, false, "body"});
-  NetworkBuild build{graft, condition, options, network, system_of(graft.vehicle.supply)};
-  build.devices = by_id(graft.devices);
-  build.connectors = by_id(graft.connectors);
-  build.loom_places = by_id(graft.places);
-  build.paths = by_id(graft.paths);
-  choose_modules(build);
-  settle_wires(build);
+  NetworkBuild build{frame, condition, options, network};
+  for (const SettledEnd& one : frame.settled)
+    network.places.try_emplace(one.written, outer_node(build, one.end));
   read_condition(build);
   add_devices(build);
   add_wires(build);
@@ -161,6 +73,10 @@ LoomNetwork network_of(const Graft& graft, const Condition& condition, const Net
   add_modules(build);
   add_leakage(build);
   return network;
+}
+
+LoomNetwork network_of(const Graft& graft, const Condition& condition, const NetworkOptions& options) {
+  return network_of(*frame_of(graft, options.stage), condition, options);
 }
 
 std::optional<NodeId> node_at(const LoomNetwork& network, const WireEnd& end) {

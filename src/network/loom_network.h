@@ -14,12 +14,14 @@
 #pragma once
 
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <tl/expected.hpp>
 #include <vector>
 
 #include "loom/graft.h"
+#include "loom/plan.h"
 #include "network/circuit.h"
 #include "text/problem.h"
 
@@ -42,8 +44,6 @@ struct NetworkOptions {
   LoomStage stage = LoomStage::as_planned;
   Corner corner = Corner::nominal;
   std::optional<OneCorner> one{};
-  // The wires of the planned loom, where a caller has them from as_planned() already.
-  const std::vector<Wire>* planned = nullptr;
   // A crimp of its own between each wire and its terminal, a place for every cavity whether a wire is in it
   // or not, and a face to every open plug: so that a wire can leave its cavity. Then node_at() is the
   // terminal as a probe from the wire's side touches it, face_node_at() as one from the front does.
@@ -131,6 +131,16 @@ struct LoomNetwork {
 };
 
 LoomNetwork network_of(const Graft& graft, const Condition& condition, const NetworkOptions& options = {});
+
+// What all networks of a loom in one stage share, for those who need many: modules plugged in, wires with their
+// ends settled, where things are by id. Refers into the graft, which must outlive it.
+struct LoomFrame;
+std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomStage stage);
+// The same of the planned loom, where a caller has that already.
+std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomState planned);
+// The network of the graft in the frame's stage; that of the options is not looked at.
+LoomNetwork network_of(const LoomFrame& frame, const Condition& condition,
+                       const NetworkOptions& options = {});
 
 enum class RelayPosition { at_rest, pulled_in, oscillating };
 

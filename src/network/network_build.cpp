@@ -10,8 +10,8 @@ namespace loomgraft {
 namespace {
 
 std::string node_name(const NetworkBuild& build, const WireEnd& end) {
-  const auto device = build.devices.find(end.at);
-  if (device == build.devices.end()) return cavity_name(build, {end.at, end.cavity});
+  const auto device = build.frame.devices.find(end.at);
+  if (device == build.frame.devices.end()) return cavity_name(build.frame, {end.at, end.cavity});
   const DeviceKind* kind = device_kind(device->second->kind);
   const bool single = kind && kind->terminals.size() == 1;
   return device_name(*device->second) + (single || end.cavity.empty() ? "" : " " + end.cavity);
@@ -123,16 +123,16 @@ Corner corner_of(const NetworkBuild& build, std::string_view subject, std::strin
 }
 
 double network_pick(const NetworkBuild& build, std::string_view name, Sense sense) {
-  return pick(network_figure(name, build.system), sense, build.options.corner);
+  return pick(network_figure(name, build.frame.system), sense, build.options.corner);
 }
 
 double quiet_pick(const NetworkBuild& build, const Device& device, std::string_view quantity, Sense sense) {
-  const auto figure = device_figure(device, quantity, build.system);
+  const auto figure = device_figure(device, quantity, build.frame.system);
   return figure ? pick(figure->figure, sense, build.options.corner) : 0.0;
 }
 
 double device_pick(NetworkBuild& build, const Device& device, std::string_view quantity, Sense sense) {
-  const auto figure = device_figure(device, quantity, build.system);
+  const auto figure = device_figure(device, quantity, build.frame.system);
   if (!figure) return 0.0;
   const double value = pick(figure->figure, sense, corner_of(build, device.id, quantity));
   if (figure->origin == FigureOrigin::usual) {
@@ -149,8 +149,8 @@ double ambient(const NetworkBuild& build) {
 }
 
 double surroundings(const NetworkBuild& build, const std::string& place) {
-  const auto found = build.loom_places.find(place);
-  const bool known = found != build.loom_places.end() && found->second->hottest;
+  const auto found = build.frame.places.find(place);
+  const bool known = found != build.frame.places.end() && found->second->hottest;
   if (build.options.corner == Corner::weakest && known) return found->second->hottest->degrees;
   return ambient(build);
 }
@@ -170,31 +170,6 @@ void assume(NetworkBuild& build, std::string subject, std::string quantity, std:
 void report(NetworkBuild& build, Severity severity, const char* code, std::string message,
             std::string remedy) {
   build.network.problems.push_back({severity, code, {}, std::move(message), std::move(remedy)});
-}
-
-std::string device_name(const Device& device) {
-  return device.name.empty() ? device.id : device.name;
-}
-
-std::string cavity_name(const NetworkBuild& build, const CavityRef& at) {
-  const auto found = build.connectors.find(at.connector);
-  const bool named = found != build.connectors.end() && !found->second->name.empty();
-  return (named ? found->second->name : at.connector) + " " + at.cavity;
-}
-
-std::string terminal_of(const Device& device, const DeviceKind& kind, std::size_t index) {
-  if (index >= kind.terminals.size()) return {};
-  const std::string& usual = kind.terminals[index];
-  if (device.terminals.empty() || std::ranges::count(device.terminals, usual) > 0) return usual;
-  if (index >= device.terminals.size()) return {};
-  // A name that the kind knows stands for what it says, not for its place in the list.
-  const std::string& own = device.terminals[index];
-  return std::ranges::count(kind.terminals, own) > 0 ? std::string{} : own;
-}
-
-CavityRef loom_cavity(const NetworkBuild& build, const CavityRef& at) {
-  const auto plug = build.plug_of.find(at.connector);
-  return plug == build.plug_of.end() ? at : CavityRef{plug->second, at.cavity};
 }
 
 bool fits_key(const NetworkBuild& build, const PinState& state) {

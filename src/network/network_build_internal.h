@@ -1,13 +1,11 @@
 // What the parts of network_of() share while a network is laid out.
 #pragma once
 
-#include <map>
 #include <set>
 #include <string>
-#include <unordered_map>
-#include <vector>
 
 #include "network/device_figures.h"
+#include "network/loom_frame_internal.h"
 #include "network/loom_network.h"
 #include "standards/device_kinds.h"
 #include "standards/figure.h"
@@ -19,33 +17,14 @@ namespace loomgraft {
 // gives or draws more, lowest in the weakest corner.
 enum class Sense { resistance, supply };
 
-struct PinPlace {
-  const Module* module = nullptr;
-  const Pin* pin = nullptr;
-};
-
-template <class Item>
-using ById = std::unordered_map<std::string, const Item*>;
-
 struct NetworkBuild {
-  const Graft& graft;
+  const LoomFrame& frame;
   const Condition& condition;
   const NetworkOptions& options;
   LoomNetwork& network;
-  SystemVolts system;
 
-  std::vector<Wire> wires{};  // of the stage
-  ById<Device> devices{};
-  ById<Connector> connectors{};
-  ById<LoomPlace> loom_places{};
-  ById<LoomPath> paths{};
-  std::vector<const Module*> modules{};  // that are plugged in, in this stage
-  // Donor's connector to the loom's plug that takes it.
-  std::unordered_map<std::string, std::string> plug_of{};
-  std::map<CavityRef, PinPlace> pins{};  // by the loom's plug and cavity
   std::set<std::string> worked{}, removed{}, unplugged{};
   std::set<CavityRef> driven{};          // by the loom's plug
-  std::set<WireEnd> wired{};             // ends that the document joins to something
   std::optional<NodeId> battery_feed{};  // once found or assumed
   std::optional<NodeId> switched_feed{};
 };
@@ -86,16 +65,7 @@ void assume(NetworkBuild& build, std::string subject, std::string quantity, std:
 void report(NetworkBuild& build, Severity severity, const char* code, std::string message,
             std::string remedy);
 
-// ---- names
-std::string device_name(const Device& device);
-std::string cavity_name(const NetworkBuild& build, const CavityRef& at);
-// Empty where the device has no such terminal. `index` counts in the kind's list.
-std::string terminal_of(const Device& device, const DeviceKind& kind, std::size_t index);
-// The loom's plug for a donor's connector; its own id for any other.
-CavityRef loom_cavity(const NetworkBuild& build, const CavityRef& at);
-
 // ---- parts
-void choose_modules(NetworkBuild& build);
 void add_wires(NetworkBuild& build);
 void add_contacts(NetworkBuild& build);
 void add_devices(NetworkBuild& build);

@@ -43,16 +43,16 @@ BranchName named(const Mounted& item, BranchKind kind, const std::string& part =
 }
 
 double nominal_volts(const NetworkBuild& build) {
-  return build.graft.vehicle.supply.si;
+  return build.frame.graft.vehicle.supply.si;
 }
 
 // Resistance of a consumer in work: what is better known of its ohms and its amperes; ohms where they are as
 // well known. A motor in work draws less than its winding would.
 double consumer_ohms(NetworkBuild& build, const Mounted& item) {
-  const auto ohms = device_figure(item.device, "resistance_ohm", build.system);
+  const auto ohms = device_figure(item.device, "resistance_ohm", build.frame.system);
   const bool asleep = item.kind.build == DeviceBuild::controller && !key_on(build);
   const char* quantity = asleep ? "sleep_a" : "current_a";
-  const auto amperes = device_figure(item.device, quantity, build.system);
+  const auto amperes = device_figure(item.device, quantity, build.frame.system);
   const bool dead = build.condition.battery_off;
   const bool runs = item.kind.build == DeviceBuild::motor && !dead;
   const bool by_current = amperes && (!ohms || (runs && ohms->origin >= amperes->origin) ||
@@ -70,7 +70,7 @@ void add_two_terminals(NetworkBuild& build, const Mounted& item, BranchKind kind
   const std::size_t branch = add_resistor(build, named(item, kind), terminal_node(build, item, 0),
                                           terminal_node(build, item, 1), ohms);
   if (kind != BranchKind::fuse && kind != BranchKind::contacts) return;
-  const auto rating = device_figure(item.device, "rating_a", build.system);
+  const auto rating = device_figure(item.device, "rating_a", build.frame.system);
   if (rating) build.network.branches[branch].rating = Amperes{rating->figure.middle()};
 }
 
@@ -81,8 +81,8 @@ double lamp_ohms(NetworkBuild& build, const Mounted& item) {
 }
 
 double fuse_ohms(NetworkBuild& build, const Mounted& item) {
-  const auto own = device_figure(item.device, "resistance_ohm", build.system);
-  const auto rating = device_figure(item.device, "rating_a", build.system);
+  const auto own = device_figure(item.device, "resistance_ohm", build.frame.system);
+  const auto rating = device_figure(item.device, "rating_a", build.frame.system);
   const double clips = quiet_pick(build, item.device, "contact_ohm", Sense::resistance);
   const bool stated = own && own->origin != FigureOrigin::usual;
   if (!stated && rating && rating->origin != FigureOrigin::usual) {
@@ -165,7 +165,7 @@ void add_potentiometer(NetworkBuild& build, const Mounted& item) {
 
 // Resistance of the first state of a class's far end that leads where a sensor's does.
 double sensor_ohms(const NetworkBuild& build, PinClass pin_class) {
-  const PinState& state = pin_model(pin_class, PinSide::loom, build.system).states.front();
+  const PinState& state = pin_model(pin_class, PinSide::loom, build.frame.system).states.front();
   return pick_between(state.lowest, state.highest, build.options.corner);
 }
 
@@ -216,16 +216,16 @@ void add_battery(NetworkBuild& build, const Mounted& item) {
   if (!has_terminals(build, item, 2)) return;
   const NodeId plus = terminal_node(build, item, 0);
   NodeId minus = terminal_node(build, item, 1);
-  if (!build.wired.contains({item.device.id, terminal_of(item.device, item.kind, 1)})) {
+  if (!build.frame.wired.contains({item.device.id, terminal_of(item.device, item.kind, 1)})) {
     assume(build, item.device.id, "earth", "joined to the body", "no wire leaves its negative terminal");
     add_resistor(build, named(item, BranchKind::joint, "earth"), minus, earth_node,
                  network_pick(build, "earth_joint_ohm", Sense::resistance));
   }
   if (build.condition.battery_off) return;
-  const auto batteries = std::ranges::count_if(build.graft.devices, [](const Device& device) {
+  const auto batteries = std::ranges::count_if(build.frame.graft.devices, [](const Device& device) {
     return device.kind == "battery" && !device.forbidden;
   });
-  const bool shared = build.system == SystemVolts::nominal_24 && batteries == 2;
+  const bool shared = build.frame.system == SystemVolts::nominal_24 && batteries == 2;
   if (shared)
     assume(build, item.device.id, "volts", "half of the vehicle's", "two batteries of a 24 V vehicle");
   const double own = quiet_pick(build, item.device, "resistance_ohm", Sense::resistance);
@@ -279,12 +279,12 @@ void add_device(NetworkBuild& build, const Mounted& item) {
 }  // namespace
 
 bool closed_at_rest(const NetworkBuild& build, const Device& device) {
-  const auto figure = device_figure(device, "closed_at_rest", build.system);
+  const auto figure = device_figure(device, "closed_at_rest", build.frame.system);
   return figure && figure->figure.middle() > 0.5;
 }
 
 void add_devices(NetworkBuild& build) {
-  for (const Device& device : build.graft.devices) {
+  for (const Device& device : build.frame.graft.devices) {
     if (device.forbidden) {
       report(build, Severity::note, "forbidden",
              device_name(device) + " belongs to a restraint or high-voltage circuit and is left out.",

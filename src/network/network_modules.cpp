@@ -36,7 +36,7 @@ std::string subject_of(const PinCase& item) {
 }
 
 BranchName named(const NetworkBuild& build, const PinCase& item, const std::string& words) {
-  return {BranchKind::pin, subject_of(item), cavity_name(build, item.at) + " " + words};
+  return {BranchKind::pin, subject_of(item), cavity_name(build.frame, item.at) + " " + words};
 }
 
 bool is_output(const PinModel& model) {
@@ -84,7 +84,7 @@ NodeId rail_of(const Inside& inside, LeadsTo leads_to) {
 // A source of the module's own stands behind a gate that closes while the module runs.
 void add_gated_source(NetworkBuild& build, Inside& inside, const PinCase& item, const PinState& state,
                       double ohms, double limit) {
-  const NodeId behind = add_node(build, cavity_name(build, item.at) + " source");
+  const NodeId behind = add_node(build, cavity_name(build.frame, item.at) + " source");
   add_source(build, named(build, item, state.name), behind, inside.earth, state.volts.si, ohms, limit);
   const BranchName gate = named(build, item, "gate");
   inside.running.make.push_back(add_resistor(build, gate, behind, item.node, inside.running.open.si));
@@ -116,7 +116,7 @@ void add_back_way(NetworkBuild& build, const Inside& inside, const PinCase& item
 }
 
 void add_clamps(NetworkBuild& build, const Inside& inside, const PinCase& item) {
-  const double ohms = contention_rule("clamp_resistance", build.system);
+  const double ohms = contention_rule("clamp_resistance", build.frame.system);
   const PinRatings& ratings = item.model.ratings;
   if (ratings.clamp_low)
     add_diode(build, named(build, item, "clamp to earth"), inside.earth, item.node,
@@ -183,15 +183,16 @@ bool has_class(const Module& module, PinClass pin_class) {
 
 bool is_wired(const NetworkBuild& build, const Module& module, PinClass pin_class) {
   return std::ranges::any_of(module.pins, [&](const Pin& pin) {
-    const CavityRef at = loom_cavity(build, pin.at);
-    return pin.pin_class == pin_class && !pin.forbidden && build.wired.contains({at.connector, at.cavity});
+    const CavityRef at = loom_cavity(build.frame, pin.at);
+    return pin.pin_class == pin_class && !pin.forbidden &&
+           build.frame.wired.contains({at.connector, at.cavity});
   });
 }
 
 // What the module itself draws: the highest resistance of its class, as its outputs are branches of their
 // own.
 void add_own_draw(NetworkBuild& build, const Inside& inside, PinClass pin_class, NodeId rail) {
-  for (const PinState& state : pin_model(pin_class, PinSide::module, build.system).states) {
+  for (const PinState& state : pin_model(pin_class, PinSide::module, build.frame.system).states) {
     if (!fits_key(build, state) || state.leads_to != LeadsTo::earth) continue;
     add_resistor(build, {BranchKind::pin, inside.module.id, inside.module.name + " " + state.name}, rail,
                  inside.earth, state.highest.si);
@@ -206,7 +207,7 @@ void add_assumed_feed(NetworkBuild& build, const Inside& inside, PinClass pin_cl
   const Corner corner = corner_of(build, inside.module.id, quantity);
   assume(build, inside.module.id, quantity, battery ? "joined to the battery" : "joined to the switched feed",
          "no wire to such a pin is known");
-  const PinState& state = pin_model(pin_class, PinSide::loom, build.system).states.front();
+  const PinState& state = pin_model(pin_class, PinSide::loom, build.frame.system).states.front();
   add_resistor(build, {BranchKind::pin, inside.module.id, inside.module.name + " assumed feed"},
                battery ? battery_feed(build) : switched_feed(build), rail,
                pick_between(state.lowest, state.highest, corner));
@@ -215,7 +216,7 @@ void add_assumed_feed(NetworkBuild& build, const Inside& inside, PinClass pin_cl
 void add_assumed_earth(NetworkBuild& build, const Inside& inside) {
   if (is_wired(build, inside.module, PinClass::power_earth)) return;
   assume(build, inside.module.id, "earth", "joined to the body", "no wire to an earth pin is known");
-  const PinState& state = pin_model(PinClass::power_earth, PinSide::loom, build.system).states.front();
+  const PinState& state = pin_model(PinClass::power_earth, PinSide::loom, build.frame.system).states.front();
   add_resistor(build, {BranchKind::pin, inside.module.id, inside.module.name + " assumed earth"},
                inside.earth, earth_node,
                pick_between(state.lowest, state.highest, corner_of(build, inside.module.id, "earth")));
@@ -233,9 +234,9 @@ Inside open_up(NetworkBuild& build, const Module& module) {
   inside.running.coil_a = inside.ignition;
   inside.running.coil_b = inside.earth;
   inside.running.pull_in = {network_pick(build, "module_runs_v", Sense::resistance)};
-  inside.running.release = {network_figure("module_runs_v", build.system).low()};
+  inside.running.release = {network_figure("module_runs_v", build.frame.system).low()};
   inside.running.closed = {network_pick(build, "contact_ohm", Sense::resistance)};
-  inside.running.open = {network_figure("leakage_ohm", build.system).high()};
+  inside.running.open = {network_figure("leakage_ohm", build.frame.system).high()};
   add_assumed_earth(build, inside);
   if (battery || !ignition) {
     add_assumed_feed(build, inside, PinClass::supply_30, inside.battery);
@@ -251,81 +252,34 @@ Inside open_up(NetworkBuild& build, const Module& module) {
 void add_module(NetworkBuild& build, const Module& module) {
   Inside inside = open_up(build, module);
   for (const Pin& pin : module.pins) {
-    const CavityRef at = loom_cavity(build, pin.at);
+    const CavityRef at = loom_cavity(build.frame, pin.at);
     // A pin whose wire nobody recorded stays open: it has no part in what the document describes.
-    if (!build.options.crimps && !build.wired.contains({at.connector, at.cavity})) continue;
+    if (!build.options.crimps && !build.frame.wired.contains({at.connector, at.cavity})) continue;
     if (pin.forbidden) {
-      report(build, Severity::note, "forbidden",
-             cavity_name(build, at) + " belongs to a restraint or high-voltage circuit and is left out.",
-             "Leave that circuit alone.");
+      report(
+          build, Severity::note, "forbidden",
+          cavity_name(build.frame, at) + " belongs to a restraint or high-voltage circuit and is left out.",
+          "Leave that circuit alone.");
       continue;
     }
     const NodeId node = inner_node(build, {at.connector, at.cavity});
     if (at.connector != pin.at.connector)
       build.network.inner_places.try_emplace({pin.at.connector, pin.at.cavity}, node);
-    add_pin(build, inside, {pin, at, node, pin_model(pin.pin_class, PinSide::module, build.system)});
+    add_pin(build, inside, {pin, at, node, pin_model(pin.pin_class, PinSide::module, build.frame.system)});
   }
   if (!inside.running.make.empty()) build.network.relays.push_back(std::move(inside.running));
 }
 
-// Plugs of one name belong together; of what is left, the only one to the only one.
-void map_plugs(NetworkBuild& build, const Module& found, const Module& donor) {
-  const auto name_of = [&](const std::string& id) {
-    const auto connector = build.connectors.find(id);
-    return connector == build.connectors.end() ? id : connector->second->name;
-  };
-  std::vector<std::string> open_found = found.connectors;
-  std::vector<std::string> open_donor;
-  for (const std::string& id : donor.connectors) {
-    const auto same = std::ranges::find_if(
-        open_found, [&](const std::string& other) { return name_of(other) == name_of(id); });
-    if (same == open_found.end()) {
-      open_donor.push_back(id);
-      continue;
-    }
-    if (*same != id) build.plug_of[id] = *same;
-    open_found.erase(same);
-  }
-  if (open_found.size() == 1 && open_donor.size() == 1) {
-    build.plug_of[open_donor[0]] = open_found[0];
-    assume(build, open_donor[0], "plug", "takes the loom's plug " + name_of(open_found[0]),
-           "it is the only one left, though its name differs");
-    return;
-  }
-  for (const std::string& id : open_donor)
-    assume(build, id, "plug", "a plug that the loom does not have yet", "no plug of the loom has its name");
-}
-
-const Module* of_role(const Graft& graft, ModuleRole role) {
-  const auto found = std::ranges::find(graft.modules, role, &Module::role);
-  return found == graft.modules.end() ? nullptr : &*found;
-}
-
 }  // namespace
 
-void choose_modules(NetworkBuild& build) {
-  const Module* found = of_role(build.graft, ModuleRole::found);
-  const Module* donor = of_role(build.graft, ModuleRole::donor);
-  if (found && donor) map_plugs(build, *found, *donor);
-  const bool changed = donor && (build.options.stage == LoomStage::as_planned || !found);
-  if (const Module* one = changed ? donor : found) build.modules.push_back(one);
-  for (const Module& module : build.graft.modules) {
-    if (module.role == ModuleRole::other && !module.pins.empty()) build.modules.push_back(&module);
-  }
-  for (const Module* module : build.modules) {
-    for (const Pin& pin : module->pins)
-      build.pins.try_emplace(loom_cavity(build, pin.at), PinPlace{module, &pin});
-  }
-}
-
 void add_modules(NetworkBuild& build) {
-  for (const Module* module : build.modules) add_module(build, *module);
+  for (const Module* module : build.frame.modules) add_module(build, *module);
 }
 
 // What the document lacks: a battery, and a feed that the key switches.
 NodeId battery_feed(NetworkBuild& build) {
   if (build.battery_feed) return *build.battery_feed;
-  for (const Device& device : build.graft.devices) {
+  for (const Device& device : build.frame.graft.devices) {
     const DeviceKind* kind = device_kind(device.kind);
     if (!kind || kind->build != DeviceBuild::battery || device.forbidden) continue;
     build.battery_feed = outer_node(build, {device.id, terminal_of(device, *kind, 0)});
@@ -344,11 +298,11 @@ NodeId battery_feed(NetworkBuild& build) {
 
 NodeId switched_feed(NetworkBuild& build) {
   if (build.switched_feed) return *build.switched_feed;
-  for (const Device& device : build.graft.devices) {
+  for (const Device& device : build.frame.graft.devices) {
     const DeviceKind* kind = device_kind(device.kind);
     if (!kind || kind->build != DeviceBuild::key_switch || device.forbidden) continue;
     const WireEnd feed{device.id, terminal_of(device, *kind, 0)};
-    if (!build.wired.contains(feed) || build.removed.contains(device.id)) continue;
+    if (!build.frame.wired.contains(feed) || build.removed.contains(device.id)) continue;
     build.switched_feed = outer_node(build, {device.id, terminal_of(device, *kind, 1)});
     return *build.switched_feed;
   }
@@ -366,16 +320,16 @@ NodeId switched_feed(NetworkBuild& build) {
 
 void add_expected_end(NetworkBuild& build, const BranchName& name, PinClass pin_class, NodeId far,
                       NodeId earth) {
-  const std::vector<PinState>& states = pin_model(pin_class, PinSide::loom, build.system).states;
+  const std::vector<PinState>& states = pin_model(pin_class, PinSide::loom, build.frame.system).states;
   const auto fits = [&](const PinState& state) { return fits_key(build, state); };
   const auto state = std::ranges::find_if(states, fits);
   if (state == states.end() || pin_class == PinClass::unknown || state->leads_to == LeadsTo::open) {
     assume(build, name.subject, "far end", "left open", "nobody followed it");
     return;
   }
-  assume(
-      build, name.subject, "far end", state->name,
-      "nobody followed it; usual of a " + pin_model(pin_class, PinSide::module, build.system).ratings.words);
+  assume(build, name.subject, "far end", state->name,
+         "nobody followed it; usual of a " +
+             pin_model(pin_class, PinSide::module, build.frame.system).ratings.words);
   const double ohms = pick_between(state->lowest, state->highest, corner_of(build, name.subject, "far end"));
   if (state->from_supply) {
     const bool battery = state->leads_to == LeadsTo::battery || state->leads_to == LeadsTo::bus;

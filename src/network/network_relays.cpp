@@ -14,7 +14,7 @@ std::optional<std::size_t> add_throw(NetworkBuild& build, const Device& device, 
       add_resistor(build, {BranchKind::contacts, device.id, device_name(device) + " " + common + "-" + to},
                    outer_node(build, {device.id, common}), outer_node(build, {device.id, to}), ohms);
   build.network.branches[branch].turned = Ohms{turned};
-  const auto rating = device_figure(device, "rating_a", build.system);
+  const auto rating = device_figure(device, "rating_a", build.frame.system);
   if (rating) build.network.branches[branch].rating = Amperes{rating->figure.middle()};
   return branch;
 }

@@ -12,8 +12,8 @@ namespace loomgraft {
 namespace {
 
 const Pin* pin_at(const NetworkBuild& build, const WireEnd& end) {
-  const auto found = build.pins.find({end.at, end.cavity});
-  return found == build.pins.end() ? nullptr : found->second.pin;
+  const auto found = build.frame.pins.find({end.at, end.cavity});
+  return found == build.frame.pins.end() ? nullptr : found->second.pin;
 }
 
 PinClass class_at(const NetworkBuild& build, const Wire& wire) {
@@ -37,12 +37,12 @@ double length_of(NetworkBuild& build, const Wire& wire) {
   double along = 0.0;
   bool all = !wire.along.empty();
   for (const std::string& id : wire.along) {
-    const auto path = build.paths.find(id);
-    all = all && path != build.paths.end() && path->second->length && usable(path->second->length->si);
+    const auto path = build.frame.paths.find(id);
+    all = all && path != build.frame.paths.end() && path->second->length && usable(path->second->length->si);
     if (all) along += path->second->length->si;
   }
   if (all) return along;
-  const double usual = pick(network_figure("wire_length_m", build.system), Sense::resistance,
+  const double usual = pick(network_figure("wire_length_m", build.frame.system), Sense::resistance,
                             corner_of(build, wire.id, "length"));
   assume(build, wire.id, "length", print(Metres{usual}), "nobody measured it");
   return usual;
@@ -56,12 +56,12 @@ SquareMetres area_of(NetworkBuild& build, const Wire& wire) {
   }
   const PinClass pin_class = class_at(build, wire);
   if (pin_class != PinClass::unknown) {
-    const PinRatings& ratings = pin_model(pin_class, PinSide::module, build.system).ratings;
+    const PinRatings& ratings = pin_model(pin_class, PinSide::module, build.frame.system).ratings;
     assume(build, wire.id, "area", print(ratings.wire), "the smallest usual at a " + ratings.words);
     return ratings.wire;
   }
   const SquareMetres usual = square_millimetres(
-      pick(network_figure("wire_mm2", build.system), Sense::supply, corner_of(build, wire.id, "area")));
+      pick(network_figure("wire_mm2", build.frame.system), Sense::supply, corner_of(build, wire.id, "area")));
   assume(build, wire.id, "area", print(usual), "nobody measured it");
   return usual;
 }
@@ -74,13 +74,14 @@ double temperature_of(const NetworkBuild& build, const Wire& wire) {
     if (stated) hottest = std::max(hottest.value_or(stated->degrees), stated->degrees);
   };
   for (const std::string& id : wire.along) {
-    if (const auto path = build.paths.find(id); path != build.paths.end()) consider(path->second->hottest);
+    if (const auto path = build.frame.paths.find(id); path != build.frame.paths.end())
+      consider(path->second->hottest);
   }
   for (const WireEnd* end : {&wire.from, &wire.to}) {
-    const auto device = build.devices.find(end->at);
-    if (device == build.devices.end()) continue;
-    const auto place = build.loom_places.find(device->second->place);
-    if (place != build.loom_places.end()) consider(place->second->hottest);
+    const auto device = build.frame.devices.find(end->at);
+    if (device == build.frame.devices.end()) continue;
+    const auto place = build.frame.places.find(device->second->place);
+    if (place != build.frame.places.end()) consider(place->second->hottest);
   }
   return hottest.value_or(ambient(build));
 }
@@ -92,8 +93,8 @@ double ohms_of(NetworkBuild& build, const Wire& wire) {
 }
 
 bool is_forbidden(const NetworkBuild& build, const WireEnd& end) {
-  const auto device = build.devices.find(end.at);
-  if (device != build.devices.end() && device->second->forbidden) return true;
+  const auto device = build.frame.devices.find(end.at);
+  if (device != build.frame.devices.end() && device->second->forbidden) return true;
   const Pin* pin = pin_at(build, end);
   return pin && pin->forbidden;
 }
@@ -111,8 +112,8 @@ NodeId crimped(NetworkBuild& build, const Wire& wire, const WireEnd& end, const 
 // A splice joins each wire by a crimp of its own, so the wire ends at a node before it. So does every
 // terminal, where that is asked for.
 NodeId end_node(NetworkBuild& build, const Wire& wire, const WireEnd& end) {
-  const auto found = build.devices.find(end.at);
-  const bool device = found != build.devices.end() && !build.removed.contains(end.at);
+  const auto found = build.frame.devices.find(end.at);
+  const bool device = found != build.frame.devices.end() && !build.removed.contains(end.at);
   const DeviceKind* kind = device ? device_kind(found->second->kind) : nullptr;
   if (kind && kind->build == DeviceBuild::splice) {
     const double ohms = quiet_pick(build, *found->second, "contact_ohm", Sense::resistance);
@@ -121,16 +122,17 @@ NodeId end_node(NetworkBuild& build, const Wire& wire, const WireEnd& end) {
                    ohms > 0.0 ? ohms : network_pick(build, "splice_ohm", Sense::resistance));
   }
   if (!build.options.crimps) return outer_node(build, end);
-  const std::string name = found == build.devices.end() ? cavity_name(build, {end.at, end.cavity})
-                                                        : device_name(*found->second) + " " + end.cavity;
+  const std::string name = found == build.frame.devices.end()
+                               ? cavity_name(build.frame, {end.at, end.cavity})
+                               : device_name(*found->second) + " " + end.cavity;
   return crimped(build, wire, end,
                  {BranchKind::joint, end.at + ":" + end.cavity, name + " crimp of wire " + wire.id},
                  network_pick(build, "crimp_ohm", Sense::resistance));
 }
 
 void follow_open_end(NetworkBuild& build, const Wire& wire, NodeId near, const WireEnd& known) {
-  const auto place = build.pins.find({known.at, known.cavity});
-  if (place == build.pins.end()) {
+  const auto place = build.frame.pins.find({known.at, known.cavity});
+  if (place == build.frame.pins.end()) {
     assume(build, wire.id, "far end", "left open", "nobody followed it, and no module pin tells its purpose");
     return;
   }
@@ -174,46 +176,47 @@ void add_wire(NetworkBuild& build, const Wire& wire) {
 
 std::optional<Amperes> carried_by(const NetworkBuild& build, const Pin& pin) {
   if (pin.limits.current) return pin.limits.current;
-  return pin_model(pin.pin_class, PinSide::module, build.system).ratings.allowed;
+  return pin_model(pin.pin_class, PinSide::module, build.frame.system).ratings.allowed;
 }
 
 // Cavities of plugs in the loom; a donor's plug that the loom has under its own id is that one.
 std::set<WireEnd> ends_with_contacts(const NetworkBuild& build) {
-  std::set<WireEnd> ends = build.wired;
+  std::set<WireEnd> ends = build.frame.wired;
   if (!build.options.crimps) return ends;
-  for (const auto& [id, connector] : build.connectors) {
-    const std::string plug = loom_cavity(build, {id, ""}).connector;
+  for (const auto& [id, connector] : build.frame.connectors) {
+    const std::string plug = loom_cavity(build.frame, {id, ""}).connector;
     for (const CavityRow& row : connector->rows) {
       for (const std::string& cavity : row.cavities) {
         if (!cavity.empty()) ends.insert({plug, cavity});
       }
     }
   }
-  for (const auto& [at, place] : build.pins) ends.insert({at.connector, at.cavity});
+  for (const auto& [at, place] : build.frame.pins) ends.insert({at.connector, at.cavity});
   return ends;
 }
 
 void add_face(NetworkBuild& build, const WireEnd& end, double ohms) {
-  const auto place = build.pins.find({end.at, end.cavity});
-  if (place != build.pins.end() && place->second.pin->forbidden) return;
+  const auto place = build.frame.pins.find({end.at, end.cavity});
+  if (place != build.frame.pins.end() && place->second.pin->forbidden) return;
   const std::string subject = end.at + ":" + end.cavity;
-  add_resistor(build, {BranchKind::contact, subject, cavity_name(build, {end.at, end.cavity}) + " face"},
+  add_resistor(build,
+               {BranchKind::contact, subject, cavity_name(build.frame, {end.at, end.cavity}) + " face"},
                outer_node(build, end), face_node(build, end), ohms);
 }
 
 }  // namespace
 
 void add_wires(NetworkBuild& build) {
-  for (const Wire& wire : build.wires) add_wire(build, wire);
+  for (const Wire& wire : build.frame.wires) add_wire(build, wire);
 }
 
 // Plugs that are open because they or what they mate with is apart.
 std::set<std::string> open_plugs(const NetworkBuild& build) {
   std::set<std::string> open = build.unplugged;
-  for (const auto& [id, connector] : build.connectors) {
+  for (const auto& [id, connector] : build.frame.connectors) {
     if (connector->mates.empty()) continue;
-    const std::string one = loom_cavity(build, {id, ""}).connector;
-    const std::string other = loom_cavity(build, {connector->mates, ""}).connector;
+    const std::string one = loom_cavity(build.frame, {id, ""}).connector;
+    const std::string other = loom_cavity(build.frame, {connector->mates, ""}).connector;
     if (build.unplugged.contains(one)) open.insert(other);
     if (build.unplugged.contains(other)) open.insert(one);
   }
@@ -226,16 +229,16 @@ void add_contacts(NetworkBuild& build) {
   const std::set<std::string> open = open_plugs(build);
   std::set<WireEnd> mated;
   for (const WireEnd& end : ends_with_contacts(build)) {
-    const auto found = build.connectors.find(end.at);
-    if (found == build.connectors.end()) continue;
+    const auto found = build.frame.connectors.find(end.at);
+    if (found == build.frame.connectors.end()) continue;
     if (build.options.crimps) outer_node(build, end);
     if (open.contains(end.at)) {
       if (build.options.crimps) add_face(build, end, ohms);
       continue;
     }
     const BranchName name{BranchKind::contact, end.at + ":" + end.cavity,
-                          cavity_name(build, {end.at, end.cavity}) + " contact"};
-    if (const auto place = build.pins.find({end.at, end.cavity}); place != build.pins.end()) {
+                          cavity_name(build.frame, {end.at, end.cavity}) + " contact"};
+    if (const auto place = build.frame.pins.find({end.at, end.cavity}); place != build.frame.pins.end()) {
       if (place->second.pin->forbidden) continue;
       const std::size_t branch =
           add_resistor(build, name, outer_node(build, end), inner_node(build, end), ohms);
@@ -243,7 +246,7 @@ void add_contacts(NetworkBuild& build) {
       continue;
     }
     if (found->second->mates.empty() || mated.contains(end)) continue;
-    const WireEnd other{loom_cavity(build, {found->second->mates, ""}).connector, end.cavity};
+    const WireEnd other{loom_cavity(build.frame, {found->second->mates, ""}).connector, end.cavity};
     mated.insert(other);
     const NodeId far = outer_node(build, other);
     add_resistor(build, name, outer_node(build, end), far, ohms);

@@ -164,18 +164,6 @@ double harmful_odds(const Proof& proof, const std::vector<Suspicion>& suspicions
   return odds;
 }
 
-// Tests in dead states alone, or live ones.
-std::vector<bool> wanted_tests(const ProveReport& report, const Readings& taken, bool live) {
-  std::vector<bool> wanted(report.tests.size());
-  for (std::size_t k = 0; k < wanted.size(); ++k)
-    wanted[k] = report.states[report.tests[k].state].live == live && !taken.unreached.contains(k);
-  // A reading is worth taking again once: what two agree on is as good as sure.
-  for (const Observed& one : taken.observed) {
-    if (one.times > 1) wanted[one.test] = false;
-  }
-  return wanted;
-}
-
 // What is left when two repairs cannot be told apart is not worth a morning.
 double least_told(const std::vector<Suspicion>& suspicions, double worth) {
   double most = 0.0;
@@ -193,32 +181,39 @@ double minutes_to(const ProveReport& report, const Readings& taken, const ProveT
   return minutes;
 }
 
-void add_next(const Proof& proof, const std::vector<Suspicion>& suspicions, const Readings& taken,
-              const FindOptions& options, bool live, std::vector<NextTest>& next) {
-  const ProveReport& report = proof.report;
-  const std::vector<double> bits =
-      bits_of_tests(proof, suspicions, wanted_tests(report, taken, live), options.stop);
-  const double least = least_told(suspicions, options.worth);
-  for (std::size_t k = 0; k < bits.size(); ++k) {
-    if (bits[k] < least) continue;
-    const ProveTest& test = report.tests[k];
-    next.push_back({k, bits[k], std::max(minutes_to(report, taken, test), least_minutes), {}});
+// Tests that can be taken now, in live states or in dead ones. A reading is worth taking again once: what two
+// agree on is as good as sure.
+std::vector<PossibleTest> candidates_of(const ProveReport& report, const Readings& taken, bool live) {
+  std::set<std::size_t> sure = taken.unreached;
+  for (const Observed& one : taken.observed) {
+    if (one.times > 1) sure.insert(one.test);
   }
+  std::vector<PossibleTest> candidates;
+  for (std::size_t k = 0; k < report.tests.size(); ++k) {
+    const ProveTest& test = report.tests[k];
+    if (report.states[test.state].live != live || sure.contains(k)) continue;
+    candidates.push_back({k, std::max(minutes_to(report, taken, test), least_minutes)});
+  }
+  return candidates;
 }
 
 // No power while something that could burn or break is likely and a dead test can still tell.
 std::vector<NextTest> next_tests(const Proof& proof, const std::vector<Suspicion>& suspicions,
                                  const Readings& taken, const FindOptions& options) {
+  const double least = least_told(suspicions, options.worth);
+  const auto best_of = [&](std::vector<PossibleTest> candidates) {
+    return most_telling(proof, suspicions, std::move(candidates), least, options.next_tests, options.stop);
+  };
+  std::vector<PossibleTest> dead = candidates_of(proof.report, taken, false);
+  std::vector<PossibleTest> live = candidates_of(proof.report, taken, true);
   std::vector<NextTest> next;
-  add_next(proof, suspicions, taken, options, false, next);
-  if (next.empty() || harmful_odds(proof, suspicions) <= find_figures().harm_allowed)
-    add_next(proof, suspicions, taken, options, true, next);
-  std::ranges::stable_sort(next, [&](const NextTest& a, const NextTest& b) {
-    const double first = a.bits / a.minutes;
-    const double second = b.bits / b.minutes;
-    return first != second ? first > second : a.test < b.test;
-  });
-  next.resize(std::min(next.size(), options.next_tests));
+  if (harmful_odds(proof, suspicions) > find_figures().harm_allowed) {
+    next = best_of(std::move(dead));
+    if (next.empty()) next = best_of(std::move(live));
+  } else {
+    dead.insert(dead.end(), live.begin(), live.end());
+    next = best_of(std::move(dead));
+  }
   for (NextTest& one : next) one.words = outcome_words(proof, suspicions, one.test);
   return next;
 }

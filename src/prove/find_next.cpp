@@ -1,6 +1,7 @@
 // What each test may be expected to tell: each suspicion gives the reading that it most likely shows, and
 // those whose interval holds that reading remain. Most suspicions show one and the same, so a test starts
-// from the entropy of all and counts anew only groups with a member that shows something else.
+// from the entropy of all and counts anew only groups with a member that shows something else. Quick tests
+// come first: where even all that is unknown would be too little for the minutes, the rest is left out.
 #include <algorithm>
 #include <bit>
 #include <cmath>
@@ -15,6 +16,16 @@ namespace {
 // one beside it; only pairs that explain what one fault does not are worth asking for.
 constexpr double counts_from = 1e-3;
 constexpr double pair_counts_from = 2e-2;
+
+constexpr std::size_t round_of_tests = 64;
+
+double rate(const NextTest& one) {
+  return one.bits / one.minutes;
+}
+
+bool tells_more(const NextTest& a, const NextTest& b) {
+  return rate(a) != rate(b) ? rate(a) > rate(b) : a.test < b.test;
+}
 
 double entropy_term(double mass) {
   return mass > 0.0 ? mass * std::log2(mass) : 0.0;
@@ -51,6 +62,8 @@ class Expectation {
     shown_.resize(live_.size());
     slots_.resize(std::bit_ceil(4 * live_.size() + 4));
   }
+
+  double entropy_before() const { return std::max(0.0, -whole_terms_); }
 
   double bits_of(std::size_t test) {
     show(test);
@@ -227,17 +240,30 @@ class Expectation {
 
 }  // namespace
 
-std::vector<double> bits_of_tests(const Proof& proof, const std::vector<Suspicion>& suspicions,
-                                  const std::vector<bool>& wanted, const std::stop_token& stop) {
-  std::vector<double> bits(wanted.size(), 0.0);
-  const std::size_t hands = std::min(cores(), wanted.size());
-  side_by_side(hands, [&](std::size_t hand) {
-    Expectation expectation(proof, suspicions);
-    for (std::size_t test = hand; test < wanted.size() && !stop.stop_requested(); test += hands) {
-      if (wanted[test]) bits[test] = expectation.bits_of(test);
-    }
-  });
-  return bits;
+std::vector<NextTest> most_telling(const Proof& proof, const std::vector<Suspicion>& suspicions,
+                                   std::vector<PossibleTest> candidates, double least, std::size_t count,
+                                   const std::stop_token& stop) {
+  std::ranges::stable_sort(candidates, {}, &PossibleTest::minutes);
+  std::vector<Expectation> hands(std::min(cores(), candidates.size()), Expectation(proof, suspicions));
+  std::vector<NextTest> best;
+  for (std::size_t from = 0; from < candidates.size() && !stop.stop_requested(); from += round_of_tests) {
+    // No test tells more than all there is to know.
+    if (best.size() == count && hands[0].entropy_before() / candidates[from].minutes < rate(best.back()))
+      break;
+    const std::size_t some = std::min(round_of_tests, candidates.size() - from);
+    std::vector<NextTest> told(some);
+    side_by_side(hands.size(), [&](std::size_t hand) {
+      for (std::size_t k = hand; k < some; k += hands.size()) {
+        const PossibleTest& one = candidates[from + k];
+        told[k] = {one.test, hands[hand].bits_of(one.test), one.minutes, {}};
+      }
+    });
+    std::ranges::copy_if(told, std::back_inserter(best),
+                         [&](const NextTest& one) { return one.bits >= least; });
+    std::ranges::sort(best, tells_more);
+    best.resize(std::min(best.size(), count));
+  }
+  return best;
 }
 
 }  // namespace loomgraft

@@ -57,8 +57,16 @@ std::vector<Suspicion> suspicions_of(const Proof& proof, const std::vector<Obser
 
 double entropy_of(const std::vector<Suspicion>& suspicions);
 
-// Expected loss of entropy over groups by each wanted test, in bits; zero for the others.
-std::vector<double> bits_of_tests(const Proof& proof, const std::vector<Suspicion>& suspicions,
-                                  const std::vector<bool>& wanted, const std::stop_token& stop = {});
+// A test that may be taken next, and what it takes from here.
+struct PossibleTest {
+  std::size_t test = 0;
+  double minutes = 0.0;  // above zero
+};
+
+// The candidates with the most expected loss of entropy over groups a minute, best first: at most `count` of
+// them, which is above zero, and none that tells less than `least` bits. Without words.
+std::vector<NextTest> most_telling(const Proof& proof, const std::vector<Suspicion>& suspicions,
+                                   std::vector<PossibleTest> candidates, double least, std::size_t count,
+                                   const std::stop_token& stop = {});
 
 }  // namespace loomgraft

@@ -127,7 +127,7 @@ std::vector<CavityRef> holding_outputs(const ProveScope& scope) {
     condition.driven = driven;
     NetworkOptions options;
     options.crimps = true;
-    LoomNetwork network = network_of(*scope.graft, condition, options);
+    LoomNetwork network = network_of(*scope.frame, condition, options);
     double volts = 0.0;
     const auto solution = solve(network);
     if (!solution) return volts;
@@ -154,7 +154,7 @@ LoomNetwork state_network(const ProveScope& scope, const ProveState& state, Corn
   NetworkOptions options;
   options.crimps = true;
   options.corner = corner;
-  LoomNetwork network = network_of(*scope.graft, state.condition, options);
+  LoomNetwork network = network_of(*scope.frame, state.condition, options);
   if (corner != Corner::nominal) spread_leakage(network, corner, system_of(scope.graft->vehicle.supply));
   for (const Jumper& jumper : state.jumpers) {
     const auto from = face_node_at(network, jumper.from);

@@ -220,6 +220,7 @@ bool is_sealed(const ProveScope& scope, const std::string& connector) {
 ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults) {
   ProveScope scope;
   scope.graft = &graft;
+  scope.frame = frame_of(graft, LoomStage::as_planned);
   for (const Device& device : graft.devices) scope.devices.try_emplace(device.id, &device);
   for (const Connector& connector : graft.connectors) scope.connectors.try_emplace(connector.id, &connector);
   for (const Device& device : graft.devices) {

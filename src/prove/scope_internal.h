@@ -3,6 +3,7 @@
 #pragma once
 
 #include <map>
+#include <memory>
 #include <set>
 #include <string>
 #include <utility>
@@ -10,6 +11,7 @@
 
 #include "loom/graft.h"
 #include "network/faults.h"
+#include "network/loom_network.h"
 #include "prove/prove.h"
 #include "standards/device_kinds.h"
 
@@ -26,8 +28,9 @@ struct LoomNet {
 
 struct ProveScope {
   const Graft* graft = nullptr;
-  std::vector<Wire> wires;    // of the planned loom that faults are looked for in
-  std::vector<Wire> planned;  // all that are not forbidden
+  std::shared_ptr<const LoomFrame> frame;  // of the planned loom
+  std::vector<Wire> wires;                 // of the planned loom that faults are looked for in
+  std::vector<Wire> planned;               // all that are not forbidden
   std::map<std::string, const Device*> devices;
   std::map<std::string, const Connector*> connectors;
   std::vector<LoomNet> nets;  // of the whole planned loom

@@ -274,13 +274,40 @@ double bits_by_definition(const Proof& proof, const std::vector<Suspicion>& all,
   return std::max(0.0, entropy_at(0.0, true) - after);
 }
 
+template <class Minutes>
+std::vector<PossibleTest> candidates_for(std::size_t tests, Minutes minutes) {
+  std::vector<PossibleTest> candidates;
+  for (std::size_t test = 0; test < tests; ++test) candidates.push_back({test, minutes(test)});
+  return candidates;
+}
+
 TEST(FindNext, SweepEqualsTheDefinition) {
   for (unsigned seed = 0; seed < 25; ++seed) {
     const MadeUpProof made = drawn_proof(100 + seed, 4 + 2 * seed, 20);
     const auto suspicions = suspicions_after(made.proof, drawn_readings(made.proof, seed, seed % 5));
-    const std::vector<double> bits = bits_of_tests(made.proof, suspicions, std::vector<bool>(20, true));
-    for (std::size_t test = 0; test < 20; ++test)
-      EXPECT_NEAR(bits[test], bits_by_definition(made.proof, suspicions, test), 1e-7) << seed << " " << test;
+    const auto told =
+        most_telling(made.proof, suspicions, candidates_for(20, [](auto) { return 1.0; }), 0.0, 20);
+    ASSERT_THAT(told, SizeIs(20));
+    for (const NextTest& one : told) {
+      EXPECT_NEAR(one.bits, bits_by_definition(made.proof, suspicions, one.test), 1e-7)
+          << seed << " " << one.test;
+    }
+  }
+}
+
+TEST(FindNext, LeavesOutOnlyWhatCouldNotBeAmongTheBest) {
+  for (unsigned seed = 0; seed < 25; ++seed) {
+    const MadeUpProof made = drawn_proof(200 + seed, 30, 400);
+    const auto suspicions = suspicions_after(made.proof, drawn_readings(made.proof, seed, seed % 3));
+    const auto candidates =
+        candidates_for(400, [](std::size_t k) { return 0.5 + static_cast<double>(k % 7); });
+    const auto all = most_telling(made.proof, suspicions, candidates, 0.0, 400);
+    const auto few = most_telling(made.proof, suspicions, candidates, 0.0, 5);
+    ASSERT_THAT(few, SizeIs(5));
+    for (std::size_t k = 0; k < few.size(); ++k) {
+      EXPECT_EQ(few[k].test, all[k].test) << seed;
+      EXPECT_EQ(few[k].bits, all[k].bits) << seed;
+    }
   }
 }
 
