@@ -15,8 +15,25 @@ const LoomNet* net_of(const ProveScope& scope, const std::string& wire) {
   return nullptr;
 }
 
+// A cavity without a wire: it can be bridged in the mated plug alone, where the other half has a pin.
+const std::string* empty_cavity(const ProveScope& scope, const Fault& fault) {
+  if (fault.kind != FaultKind::bridged_cavities) return nullptr;
+  const auto is_wired = [&](const std::string& subject) {
+    const auto ends_there = [&](const WireEnd& end) { return end.at + ":" + end.cavity == subject; };
+    return std::ranges::any_of(
+        scope.planned, [&](const Wire& wire) { return ends_there(wire.from) || ends_there(wire.to); });
+  };
+  const auto empty = std::ranges::find_if_not(fault.subjects, is_wired);
+  return empty == fault.subjects.end() ? nullptr : &*empty;
+}
+
 std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& miss) {
   const bool touches = fault.kind == FaultKind::short_to_earth || fault.kind == FaultKind::short_to_supply;
+  if (const std::string* empty = empty_cavity(scope, fault)) {
+    const std::size_t colon = empty->rfind(':');
+    return place_words(scope, {empty->substr(0, colon), empty->substr(colon + 1)}) +
+           " has no terminal that a probe could touch, and with the plug in no reading changes enough.";
+  }
   const LoomNet* net = touches ? net_of(scope, fault.subjects[0]) : nullptr;
   if (net && net->earthed && fault.kind == FaultKind::short_to_earth)
     return "The wire is earthed in a sound loom too.";
@@ -31,7 +48,9 @@ std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& 
                      miss.clearance);
 }
 
-std::string remedy_of(const Fault& fault) {
+std::string remedy_of(const ProveScope& scope, const Fault& fault) {
+  if (empty_cavity(scope, fault))
+    return "Look into both halves of the plug for a stray strand or a bent pin, and close the empty cavity.";
   switch (fault.kind) {
     case FaultKind::bad_joint:
       return "Pull on the crimp, look at the joint, or load the circuit with a lamp and measure the drop in "
@@ -71,8 +90,8 @@ void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vec
   }
   for (std::size_t fault = 0; fault < exposed.size(); ++fault) {
     if (!exposed[fault])
-      report.unexposed.push_back(
-          {fault, why_of(scope, report.faults[fault], misses[fault]), remedy_of(report.faults[fault])});
+      report.unexposed.push_back({fault, why_of(scope, report.faults[fault], misses[fault]),
+                                  remedy_of(scope, report.faults[fault])});
   }
 }
 

@@ -22,6 +22,13 @@ tl::unexpected<Problems> not_here(const std::string& name) {
                                   "Choose one from the list."}});
 }
 
+// For connections beside one that has looked through the file.
+OpenOptions already_checked() {
+  OpenOptions options;
+  options.check = false;
+  return options;
+}
+
 bool same_file(const OpenGraft& open, const struct stat& info) {
   return open.device == info.st_dev && open.inode == info.st_ino;
 }
@@ -125,6 +132,13 @@ Stored<bool> OpenGrafts::create(const std::string& name, const Graft& graft, con
   if (!path) return tl::unexpected(path.error());
   auto made = GraftFile::create(*path, graft, stamp);
   if (!made) return tl::unexpected(std::move(made.error()));
+  // It will be asked for next; the connection that made it goes on as the one that writes.
+  const std::lock_guard<std::mutex> lock(turn_);
+  forget(name);
+  if (auto reader = folder_.open_file(name, already_checked())) {
+    const auto kept = keep(name, *path, std::move(*reader), std::move(*made));
+    if (!kept) return tl::unexpected(kept.error());
+  }
   return true;
 }
 
@@ -134,28 +148,36 @@ Stored<OpenGraftPtr> OpenGrafts::open(const std::string& name) {
   if (!path) return tl::unexpected(path.error());
   struct stat info {};
   const std::lock_guard<std::mutex> lock(turn_);
-  const auto found = open_.find(name);
   if (::stat(path->c_str(), &info) != 0) {
-    if (found != open_.end()) open_.erase(found);
+    forget(name);
     return not_here(name);
   }
-  if (found != open_.end()) {
-    if (same_file(*found->second, info)) {
-      found->second->used = seconds_now();
-      return found->second;
-    }
-    found->second->events.close();
-    open_.erase(found);
+  if (const auto found = open_.find(name); found != open_.end() && same_file(*found->second, info)) {
+    found->second->used = seconds_now();
+    return found->second;
   }
+  forget(name);
   auto reader = folder_.open_file(name);
   if (!reader) return tl::unexpected(std::move(reader.error()));
-  OpenOptions known;
-  known.check = false;  // the first connection has looked through it
-  auto writer = folder_.open_file(name, known);
+  auto writer = folder_.open_file(name, already_checked());
   if (!writer) return tl::unexpected(std::move(writer.error()));
-  auto queue = ReadingQueue::open(*path, known);
+  return keep(name, *path, std::move(*reader), std::move(*writer));
+}
+
+void OpenGrafts::forget(const std::string& name) {
+  const auto found = open_.find(name);
+  if (found == open_.end()) return;
+  found->second->events.close();
+  open_.erase(found);
+}
+
+Stored<OpenGraftPtr> OpenGrafts::keep(const std::string& name, const std::string& path, GraftFile reader,
+                                      GraftFile writer) {
+  struct stat info {};
+  if (::stat(path.c_str(), &info) != 0) return not_here(name);
+  auto queue = ReadingQueue::open(path, already_checked());
   if (!queue) return tl::unexpected(std::move(queue.error()));
-  auto graft = std::make_shared<OpenGraft>(name, std::move(*reader), std::move(*writer), std::move(*queue));
+  auto graft = std::make_shared<OpenGraft>(name, std::move(reader), std::move(writer), std::move(*queue));
   graft->device = info.st_dev;
   graft->inode = info.st_ino;
   graft->used = seconds_now();
@@ -164,8 +186,7 @@ Stored<OpenGraftPtr> OpenGrafts::open(const std::string& name) {
     const auto oldest = std::min_element(open_.begin(), open_.end(), [](const auto& a, const auto& b) {
       return a.second->used < b.second->used;
     });
-    oldest->second->events.close();
-    open_.erase(oldest);
+    forget(oldest->first);
   }
   open_.emplace(name, graft);
   return graft;

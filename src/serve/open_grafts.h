@@ -62,6 +62,11 @@ class OpenGrafts {
   void close_events();
 
  private:
+  // These need the turn.
+  void forget(const std::string& name);
+  Stored<OpenGraftPtr> keep(const std::string& name, const std::string& path, GraftFile reader,
+                            GraftFile writer);
+
   void watch();
   void look_at_all();
 

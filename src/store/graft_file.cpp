@@ -36,6 +36,7 @@ Stored<GraftFile> GraftFile::open(const std::string& path, const OpenOptions& op
   inner->options = options;
   inner->database = std::move(*database);
   GraftFile file(std::move(inner));
+  if (!options.check) return file;
   // A file whose document cannot be had is refused at once.
   auto document = file.document();
   if (!document) return tl::unexpected(std::move(document.error()));
@@ -80,7 +81,9 @@ Stored<GraftFile> GraftFile::create(const std::string& path, const Graft& graft,
   auto finished = finish_file(path);
   if (!finished) return tl::unexpected(std::move(finished.error()));
   lock.unlock();
-  return open(path, options);
+  OpenOptions just_written = options;
+  just_written.check = false;
+  return open(path, just_written);
 }
 
 // ---- the document

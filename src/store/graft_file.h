@@ -114,7 +114,7 @@ enum class Access { read, write };
 struct OpenOptions {
   Access access = Access::write;
   int busy_ms = 5000;               // how long to wait for another writer
-  bool check = true;                // look through the whole file for damage first
+  bool check = true;                // look through the whole file for damage first, and read its document
   std::uint64_t largest_bytes = 0;  // the file may not grow beyond this: disk-full; 0 is no limit
 };
 

@@ -59,8 +59,10 @@ async function run_one({ name, body }, browser) {
   }
 }
 
+export const open_browser = () => chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox"] });
+
 export async function run_all(filter) {
-  const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox"] });
+  const browser = await open_browser();
   const failed = [];
   const chosen = tests.filter(({ name }) => name.includes(filter));
   for (const one of chosen) {

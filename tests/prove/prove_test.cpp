@@ -12,6 +12,7 @@
 #include "prove/plan_internal.h"
 #include "prove/prove_json.h"
 #include "prove/states_internal.h"
+#include "tests/network/random_graft.h"
 #include "tests/network/random_loom.h"
 #include "tests/network/small_loom.h"
 
@@ -74,6 +75,25 @@ TEST_F(EveryGraft, PlanExposesWhateverAnyTestExposes) {
 TEST_F(EveryGraft, MostFaultsAreExposed) {
   for (const Proof& proof : proofs())
     EXPECT_LT(proof.report.unexposed.size(), proof.report.faults.size() / 5);
+}
+
+TEST(Unexposed, BridgeToAnEmptyCavityIsLookedForByEye) {
+  Graft graft = samples::module_loom();
+  graft.connectors[0].rows = samples::rows_of(9, 9);
+  const auto added = std::ranges::find(graft.wires, "w14", &Wire::id);  // of C1 8
+  graft.plan = {samples::addition(*added)};
+  graft.wires.erase(added);
+  const ProveReport report = prove(graft).report;
+  std::size_t empty = 0;
+  for (const Unexposed& one : report.unexposed) {
+    const Fault& fault = report.faults[one.fault];
+    const bool about =
+        fault.kind == FaultKind::bridged_cavities && fault.id.find("C1:9") != std::string::npos;
+    EXPECT_EQ(one.remedy.find("close the empty cavity") != std::string::npos, about) << fault.id;
+    EXPECT_EQ(one.why.find("C1 9 has no terminal") != std::string::npos, about) << fault.id;
+    empty += about ? 1 : 0;
+  }
+  EXPECT_GT(empty, 0U);
 }
 
 // Before the battery is on, whatever could burn or break something and shows dead has been looked for.

@@ -1,6 +1,6 @@
 // The page: the start, or a graft with its rail and the stage that the address names.
 
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
 import type { JSX } from "preact";
 import { ClashDialog } from "./clash_dialog";
 import { stage_names } from "./findings";
@@ -83,12 +83,12 @@ function Unpaired() {
 
 function GraftPage({ name, stage }: { name: string; stage: Stage }) {
   const main = useRef<HTMLElement>(null);
+  useLayoutEffect(() => void load_graft(name), [name]);
   useEffect(() => {
-    void load_graft(name);
     const stop = watch(name);
     return () => {
       stop();
-      close_graft();
+      close_graft(name);
       forget_reports();
     };
   }, [name]);

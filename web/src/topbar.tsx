@@ -4,6 +4,7 @@ import { useState } from "preact/hooks";
 import { redo, undo, busy } from "./net/edit";
 import { graft } from "./net/graft";
 import { link } from "./net/live";
+import { Badge } from "./parts/badge";
 import { Settings } from "./settings_dialog";
 
 const arrows = { Undo: "M6 2.5L2 6.5L6 10.5 M2 6.5H9.5A3.5 3.5 0 0 1 9.5 13.5H6", Redo: "M10 2.5L14 6.5L10 10.5 M14 6.5H6.5A3.5 3.5 0 0 0 6.5 13.5H10" };
@@ -32,7 +33,7 @@ export function Topbar() {
   return (
     <header class="topbar no-print">
       <a class="home" href="#/" aria-label="All grafts">
-        <img src="/icon.svg" alt="" width="28" height="28" />
+        <Badge />
       </a>
       <span class="title">{open ? open.doc.title || open.name : "Loomgraft"}</span>
       <span class="topbar-tools">

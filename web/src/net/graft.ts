@@ -37,11 +37,13 @@ export async function fetch_graft(name: string): Promise<Result<OpenGraft>> {
 }
 
 let latest = 0;
+let wanted = "";
 
 // Reads the graft anew. Of several readings at once the last one asked for counts.
 export async function load_graft(name: string): Promise<void> {
   latest += 1;
   const mine = latest;
+  wanted = name;
   if (graft.value?.name !== name) graft.value = null;
   const answer = await fetch_graft(name);
   if (mine !== latest) return;
@@ -53,7 +55,9 @@ export async function load_graft(name: string): Promise<void> {
   graft.value = answer.value;
 }
 
-export function close_graft(): void {
+// A screen goes only when the next one is there, which may have asked for its own graft by then.
+export function close_graft(name: string): void {
+  if (wanted !== name) return;
   latest += 1;
   graft.value = null;
   open_problems.value = [];

@@ -1,7 +1,7 @@
 // Reports of the open graft. What was read stays on screen until the newer one is there; long ones show progress.
 
 import { signal, type Signal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
+import { useLayoutEffect } from "preact/hooks";
 import type { Job, Problem } from "../api_types";
 import { ask, follow_job, graft_path } from "./answer";
 import { graft } from "./graft";
@@ -82,19 +82,21 @@ async function read_into<T>(into: Signal<Loaded<T>>, name: string, path: string,
 }
 
 // The report at `path` ("/reports/compare?…"), read anew whenever the graft moves on. Null asks for nothing. Who only
-// sums a report up in passing gives it `patience_ms`: edits that follow each other closely then cost one newer reading.
+// sums a report up in passing gives it `patience_ms`: what is in view comes first, and edits that follow each other
+// closely cost one newer reading.
 export function useReport<T>(path: string | null, patience_ms = 0, also = 0): Report<T> {
   const open = graft.value;
   const name = open?.name ?? "";
   // What else makes the report another one (readings) counts in one number with the revision.
   const revision = (open?.revision ?? 0) * revisions_apart + also;
-  useEffect(() => {
+  // Asked for before the page is painted: what is under way then comes sooner.
+  useLayoutEffect(() => {
     if (!path || !name) return;
     const ask_now = () => {
       const have = shelf<T>(`${name} ${path}`).peek();
       if (have.revision !== revision || (have.value === null && have.job === null)) void read<T>(name, path, revision);
     };
-    if (patience_ms === 0 || !shelf<T>(`${name} ${path}`).peek().value) return ask_now();
+    if (patience_ms === 0) return ask_now();
     const timer = window.setTimeout(ask_now, patience_ms);
     return () => window.clearTimeout(timer);
   }, [name, path, revision]);

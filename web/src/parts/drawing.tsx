@@ -1,9 +1,9 @@
 // A drawing of the program in the page. Its parts can be lit up, and picked by pointer and by keys: one stop for the
 // Tab key, arrows from part to part.
 
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { Problem } from "../api_types";
-import { ask_text, graft_path } from "../net/answer";
+import { ask_text, graft_path, type Result } from "../net/answer";
 import { drawing_of } from "../net/drawing";
 import { graft } from "../net/graft";
 import { black_ink } from "./print";
@@ -59,6 +59,23 @@ interface Drawn {
   problems: Problem[];
 }
 
+const under_way = new Map<string, Promise<Result<string>>>();
+
+// One request for a drawing of one revision, whoever asks for it.
+function fetch_drawing(key: string, name: string, path: string, revision: number): Promise<Result<string>> {
+  const which = `${revision} ${key}`;
+  const before = under_way.get(which);
+  if (before) return before;
+  const answer = ask_text(graft_path(name, path)).then((told) => {
+    under_way.delete(which);
+    if (drawn.size > 40) drawn.clear();
+    if (told.ok) drawn.set(key, { revision, markup: told.value });
+    return told;
+  });
+  under_way.set(which, answer);
+  return answer;
+}
+
 // What was drawn last stays until the next drawing is there.
 export function use_markup(path: string): Drawn {
   const open = graft.value;
@@ -66,31 +83,26 @@ export function use_markup(path: string): Drawn {
   const revision = open?.revision ?? 0;
   const key = `${name} ${path}`;
   const [state, set_state] = useState<Drawn>({ path: "", markup: "", problems: [] });
-  useEffect(() => {
+  useLayoutEffect(() => {
     const have = drawn.get(key);
     if (have) set_state({ path, markup: have.markup, problems: [] });
     if (have?.revision === revision) return;
-    const control = new AbortController();
-    void ask_text(graft_path(name, path), { signal: control.signal }).then((answer) => {
-      if (control.signal.aborted) return;
-      if (!answer.ok) return set_state({ path, markup: "", problems: answer.problems });
-      if (drawn.size > 40) drawn.clear();
-      drawn.set(key, { revision, markup: answer.value });
-      set_state({ path, markup: answer.value, problems: [] });
+    let gone = false;
+    void fetch_drawing(key, name, path, revision).then((answer) => {
+      if (!gone) set_state(answer.ok ? { path, markup: answer.value, problems: [] } : { path, markup: "", problems: answer.problems });
     });
-    return () => control.abort();
+    return () => {
+      gone = true;
+    };
   }, [key, revision]);
   return state;
 }
 
-// Fetched ahead, for when the link is gone.
+// Fetched ahead, for when the link is gone or because it will be wanted soon.
 export function fetch_ahead(path: string): void {
   const { name = "", revision = 0 } = graft.value ?? {};
   const key = `${name} ${path}`;
-  if (!name || drawn.get(key)?.revision === revision) return;
-  void ask_text(graft_path(name, path)).then((answer) => {
-    if (answer.ok) drawn.set(key, { revision, markup: answer.value });
-  });
+  if (name && drawn.get(key)?.revision !== revision) void fetch_drawing(key, name, path, revision);
 }
 
 export function Drawing({ path, label, part, lit = [], pick, also = [] }: Props) {
@@ -101,7 +113,7 @@ export function Drawing({ path, label, part, lit = [], pick, also = [] }: Props)
   const attributes = [part, ...also];
   const lit_key = lit.join("\n");
 
-  useEffect(() => {
+  useLayoutEffect(() => {
     const svg = markup ? drawing_of(markup) : null;
     if (!svg || !box.current) return box.current?.replaceChildren();
     svg.setAttribute("role", pick ? "group" : "img");
@@ -111,7 +123,7 @@ export function Drawing({ path, label, part, lit = [], pick, also = [] }: Props)
     box.current.replaceChildren(svg);
   }, [markup, label, part]);
 
-  useEffect(() => {
+  useLayoutEffect(() => {
     const svg = box.current?.querySelector("svg");
     if (!svg) return;
     const wanted = new Set(lit);

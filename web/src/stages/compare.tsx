@@ -1,19 +1,20 @@
 // Compare: hazards first, then circuit by circuit beside the plug's face; questions, moves, adapter lead.
 
-import { useMemo } from "preact/hooks";
+import { useLayoutEffect, useMemo } from "preact/hooks";
 import type { Circuit, CompareReport, Graft } from "../api_types";
 import { compare_path } from "../findings";
 import { connectors_of, donor_module, found_module, module_name } from "../model/document";
 import { doc } from "../net/graft";
 import { useReport } from "../net/report";
 import { Contents, type Part } from "../parts/contents";
+import { Later } from "../parts/later";
 import { PrintButton } from "../parts/print";
 import { Problems } from "../parts/problems";
 import { Empty, Waiting } from "../parts/waiting";
 import { route, select } from "../route";
 import { Tags } from "./choose";
 import { Circuits, place_words } from "./compare_circuits";
-import { Faces } from "./compare_face";
+import { Faces, fetch_first_face } from "./compare_face";
 import { Hazards } from "./compare_hazards";
 import { Moves } from "./compare_moves";
 import { Questions } from "./compare_questions";
@@ -57,14 +58,16 @@ function Ready({ graft, report }: { graft: Graft; report: CompareReport }) {
         <Circuits report={report} at={at} pick={pick} />
         <Faces plugs={connectors_of(graft, found)} donor={donor.id} at={at} chosen={chosen} pick={pick} />
       </div>
-      <Questions graft={graft} found={found} donor={donor} report={report} />
-      <CircuitAnswers graft={graft} />
-      <Moves report={report} found={found.id} donor={donor.id} />
-      <section class="sheet stack" aria-label="What the modules were made for">
-        <h2>What the modules were made for</h2>
-        <Tags list={report.tags} />
-      </section>
-      <Problems list={report.problems} title="What the comparison could not use" />
+      <Later>
+        <Questions graft={graft} found={found} donor={donor} report={report} />
+        <CircuitAnswers graft={graft} />
+        <Moves report={report} found={found.id} donor={donor.id} />
+        <section class="sheet stack" aria-label="What the modules were made for">
+          <h2>What the modules were made for</h2>
+          <Tags list={report.tags} />
+        </section>
+        <Problems list={report.problems} title="What the comparison could not use" />
+      </Later>
     </div>
   );
 }
@@ -73,6 +76,10 @@ export function Compare() {
   const graft = doc.value;
   const path = graft ? compare_path(graft) : null;
   const report = useReport<CompareReport>(path);
+  useLayoutEffect(() => {
+    const found = graft && found_module(graft);
+    if (found && path) fetch_first_face(connectors_of(graft, found), donor_module(graft)?.id ?? "");
+  }, [path]);
   if (!graft || !path) {
     return (
       <Empty title="Two tables make a comparison" first="gather">

@@ -3,7 +3,7 @@
 import { useEffect, useState } from "preact/hooks";
 import type { Circuit, Connector } from "../api_types";
 import { connector_name } from "../model/document";
-import { Drawing } from "../parts/drawing";
+import { Drawing, fetch_ahead } from "../parts/drawing";
 import { Choice } from "../parts/field";
 import { black_ink } from "../parts/print";
 
@@ -15,11 +15,20 @@ export const sides: readonly (readonly [Side, string])[] = [
   ["both", "both"],
 ];
 
+const first_side: Side = "wire_entry";
+
 export const narrow = () => window.matchMedia("(max-width: 700px)").matches;
 
 export function face_path(connector: string, side: Side, extra: Record<string, string> = {}): string {
   const query = new URLSearchParams({ side, ...(narrow() && !black_ink.value ? { width: "90" } : side === "both" ? {} : { width: "118" }), ...extra });
   return `/drawings/face/${encodeURIComponent(connector)}?${query.toString()}`;
+}
+
+const compared_face = (plug: Connector, side: Side, donor: string) => face_path(plug.id, side, donor ? { compare: donor } : {});
+
+// The face that is seen first, drawn while the loom is compared.
+export function fetch_first_face(plugs: Connector[], donor: string): void {
+  if (plugs[0]) fetch_ahead(compared_face(plugs[0], first_side, donor));
 }
 
 interface Props {
@@ -45,7 +54,7 @@ function PrintedFaces({ plugs, donor }: { plugs: Connector[]; donor: string }) {
       {plugs.map((plug) => (
         <Drawing
           key={plug.id}
-          path={face_path(plug.id, "both", donor ? { compare: donor } : {})}
+          path={compared_face(plug, "both", donor)}
           label={`Faces of ${connector_name(plug)}`}
           part="data-cavity"
         />
@@ -56,7 +65,7 @@ function PrintedFaces({ plugs, donor }: { plugs: Connector[]; donor: string }) {
 
 export function Faces({ plugs, donor, at, chosen, pick }: Props) {
   const [open, set_open] = useState(plugs[0]?.id ?? "");
-  const [side, set_side] = useState<Side>("wire_entry");
+  const [side, set_side] = useState<Side>(first_side);
   useEffect(() => {
     const name = at.slice(0, Math.max(0, at.lastIndexOf("-")));
     const plug = plugs.find((one) => connector_name(one) === name);
@@ -74,7 +83,7 @@ export function Faces({ plugs, donor, at, chosen, pick }: Props) {
         <Choice label="Seen from" value={side} choices={sides} take={set_side} />
       </div>
       <Drawing
-        path={face_path(plug.id, side, donor ? { compare: donor } : {})}
+        path={compared_face(plug, side, donor)}
         label={`Face of ${name}`}
         part="data-cavity"
         lit={lit_in(name, chosen, at)}

@@ -1,6 +1,6 @@
 // The start: the grafts of this folder, a new one, the demo. The first time, the demo's copy opens by itself.
 
-import { useEffect, useState } from "preact/hooks";
+import { useLayoutEffect, useState } from "preact/hooks";
 import type { GraftEntry, Problem } from "../api_types";
 import { ask } from "../net/answer";
 import { Problems } from "../parts/problems";
@@ -91,17 +91,35 @@ function first_time(): boolean {
   }
 }
 
+function Opening() {
+  return (
+    <div class="frame frame-start">
+      <Topbar />
+      <main id="sheet" tabIndex={-1}>
+        <h1>Grafts</h1>
+        <p class="soft" role="status">
+          Opening …
+        </p>
+      </main>
+    </div>
+  );
+}
+
 export function Start() {
   const [grafts, set_grafts] = useState<GraftEntry[] | null>(null);
   const [problems, set_problems] = useState<Problem[]>([]);
-  useEffect(() => {
+  const [opening, set_opening] = useState(true);
+  const look = async () => {
+    const answer = await ask<{ grafts: GraftEntry[] }>("/api/grafts");
+    if (!answer.ok) return set_problems(answer.problems);
+    set_grafts(answer.value.grafts);
+    if (answer.value.grafts.length === 0 && first_time()) await make(demo_title, true, []);
+  };
+  useLayoutEffect(() => {
     document.title = "Loomgraft";
-    void ask<{ grafts: GraftEntry[] }>("/api/grafts").then((answer) => {
-      if (!answer.ok) return set_problems(answer.problems);
-      set_grafts(answer.value.grafts);
-      if (answer.value.grafts.length === 0 && first_time()) void make(demo_title, true, []);
-    });
+    void look().then(() => set_opening(false));
   }, []);
+  if (opening) return <Opening />;
   const taken = (grafts ?? []).map((entry) => entry.name);
   return (
     <div class="frame frame-start">

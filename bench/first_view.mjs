@@ -1,0 +1,46 @@
+// How long after its address was entered the page shows the demo's comparison, beside the plug's face: in a browser
+// that has never been here, on an empty folder, so that the demo is made first. Median of several runs, in ms.
+// Usage: node bench/first_view.mjs [runs]
+import { open_browser } from "../tests/browser/runner.mjs";
+import { start_server } from "../tests/browser/server.mjs";
+
+const runs = Number(process.argv[2] ?? 15);
+const patience_ms = 20000;
+
+// In the page: when the two were first there and painted.
+function watch() {
+  const wanted = { rows: ".hazards li", face: ".face svg text" };
+  window.seen = {};
+  const look = () => {
+    for (const [name, where] of Object.entries(wanted)) {
+      if (name in window.seen || !document.querySelector(where)) continue;
+      window.seen[name] = null;
+      requestAnimationFrame(() => setTimeout(() => (window.seen[name] = performance.now())));
+    }
+  };
+  new MutationObserver(look).observe(document, { childList: true, subtree: true });
+}
+
+async function first_view(browser) {
+  const server = await start_server();
+  const context = await browser.newContext({ viewport: { width: 1366, height: 768 }, baseURL: server.address });
+  const page = await context.newPage();
+  await page.addInitScript(watch);
+  await page.goto("/");
+  await page.waitForFunction(() => window.seen.rows && window.seen.face, null, { polling: 500, timeout: patience_ms });
+  const seen = await page.evaluate(() => window.seen);
+  await context.close();
+  await server.stop();
+  return seen;
+}
+
+const median = (list) => [...list].sort((a, b) => a - b)[list.length >> 1];
+
+const browser = await open_browser();
+const seen = [];
+for (let run = 0; run < runs; run += 1) seen.push(await first_view(browser));
+for (const name of ["rows", "face"]) {
+  const times = seen.map((one) => one[name]);
+  console.log(`first_view/${name} ${median(times).toFixed(0)} ms median, ${Math.min(...times).toFixed(0)} ms least of ${runs}`);
+}
+await browser.close();

@@ -1,0 +1,23 @@
+// What stands below the first view: made once that is on the screen and the page has nothing else to do.
+
+import type { ComponentChildren } from "preact";
+import { useEffect, useState } from "preact/hooks";
+import { black_ink } from "./print";
+
+const at_most_ms = 300;
+
+function when_idle(act: () => void): () => void {
+  // Not every phone's browser has it.
+  if (!("requestIdleCallback" in window)) {
+    const timer = setTimeout(act, at_most_ms / 2);
+    return () => clearTimeout(timer);
+  }
+  const call = window.requestIdleCallback(act, { timeout: at_most_ms });
+  return () => window.cancelIdleCallback(call);
+}
+
+export function Later({ children }: { children: ComponentChildren }) {
+  const [now, set_now] = useState(false);
+  useEffect(() => when_idle(() => set_now(true)), []);
+  return now || black_ink.value ? <>{children}</> : null;
+}
