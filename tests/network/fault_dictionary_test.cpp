@@ -13,6 +13,7 @@
 #include "network/meter_reading_internal.h"
 #include "tests/network/draw.h"
 #include "tests/network/random_loom.h"
+#include "tests/rounds.h"
 
 namespace loomgraft {
 namespace {
@@ -120,7 +121,7 @@ void expect_as_in_full(const Case& drawn, std::uint64_t seed, DictionaryCount& c
 
 TEST(FaultDictionary, ReadsAsFullSolutionsDo) {
   DictionaryCount count;
-  for (std::uint64_t seed = 0; seed < 40 && !HasFailure(); ++seed)
+  for (std::uint64_t seed = 0; seed < samples::rounds(40) && !HasFailure(); ++seed)
     expect_as_in_full(drawn_case(seed, false), seed, count);
   EXPECT_GT(count.by_update, count.in_full);
   RecordProperty("in_full", static_cast<int>(count.in_full));
@@ -128,7 +129,7 @@ TEST(FaultDictionary, ReadsAsFullSolutionsDo) {
 
 TEST(FaultDictionary, ReadsDeadLoomsAsFullSolutionsDo) {
   DictionaryCount count;
-  for (std::uint64_t seed = 0; seed < 40 && !HasFailure(); ++seed)
+  for (std::uint64_t seed = 0; seed < samples::rounds(40) && !HasFailure(); ++seed)
     expect_as_in_full(drawn_case(seed, true), seed, count);
   EXPECT_GT(count.by_update, count.in_full);
   RecordProperty("in_full", static_cast<int>(count.in_full));

@@ -13,13 +13,14 @@
 #include "standards/network_figures.h"
 #include "tests/network/ngspice.h"
 #include "tests/network/random_graft.h"
+#include "tests/rounds.h"
 
 namespace loomgraft {
 namespace {
 
 using namespace samples;
 
-constexpr int grafts = 20;
+constexpr int grafts = samples::rounds(20);
 constexpr std::uint32_t most_nodes = 200;  // of a deck
 
 NetworkOptions with_crimps() {

@@ -8,6 +8,8 @@
 #include <limits>
 #include <random>
 
+#include "tests/rounds.h"
+
 namespace loomgraft {
 namespace {
 
@@ -77,7 +79,7 @@ TEST(Cover, EqualsTheBestOfAllChoicesOnSmallProblems) {
 
 TEST(Cover, BoundIsNeverAboveThePlanAndThePlanExposesAllThatCanBe) {
   std::mt19937 random(11);
-  for (int round = 0; round < 6; ++round) {
+  for (int round = 0; round < samples::rounds(6); ++round) {
     const CoverProblem problem = random_problem(random, 60, 120, 9);
     for (const int nodes : {0, 1, 50}) {
       const CoverPlan plan = cover(problem, {nodes, 0.0});
