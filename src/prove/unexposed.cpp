@@ -15,25 +15,41 @@ const LoomNet* net_of(const ProveScope& scope, const std::string& wire) {
   return nullptr;
 }
 
-// A cavity without a wire: it can be bridged in the mated plug alone, where the other half has a pin.
-const std::string* empty_cavity(const ProveScope& scope, const Fault& fault) {
-  if (fault.kind != FaultKind::bridged_cavities) return nullptr;
-  const auto is_wired = [&](const std::string& subject) {
-    const auto ends_there = [&](const WireEnd& end) { return end.at + ":" + end.cavity == subject; };
-    return std::ranges::any_of(
-        scope.planned, [&](const Wire& wire) { return ends_there(wire.from) || ends_there(wire.to); });
-  };
-  const auto empty = std::ranges::find_if_not(fault.subjects, is_wired);
-  return empty == fault.subjects.end() ? nullptr : &*empty;
+// A cavity without a wire in the document, where it has one with something else: no test is planned there.
+std::optional<WireEnd> bare_cavity(const ProveScope& scope, const Fault& fault) {
+  if (fault.kind != FaultKind::bridged_cavities) return std::nullopt;
+  for (const std::string& subject : fault.subjects) {
+    const std::size_t colon = subject.rfind(':');
+    const WireEnd cavity{subject.substr(0, colon), subject.substr(colon + 1)};
+    const bool wired = std::ranges::any_of(
+        scope.planned, [&](const Wire& wire) { return wire.from == cavity || wire.to == cavity; });
+    if (!wired) return cavity;
+  }
+  return std::nullopt;
+}
+
+// The table of a module tells of something in the cavity.
+bool has_pin(const ProveScope& scope, const WireEnd& cavity) {
+  return std::ranges::any_of(scope.graft->modules, [&](const Module& module) {
+    return std::ranges::any_of(module.pins, [&](const Pin& pin) {
+      return pin.at == CavityRef{cavity.at, cavity.cavity};
+    });
+  });
+}
+
+std::string remedy_of_bare(const ProveScope& scope, const WireEnd& cavity) {
+  const std::string look = "look into both halves of the plug for a stray strand or a bent pin";
+  if (has_pin(scope, cavity))
+    return "Add the wire in " + place_words(scope, cavity) +
+           " to the loom, and a test between the two is planned; until then " + look + ".";
+  return "There should be nothing in " + place_words(scope, cavity) + ": close the empty cavity, and " +
+         look + ".";
 }
 
 std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& miss) {
   const bool touches = fault.kind == FaultKind::short_to_earth || fault.kind == FaultKind::short_to_supply;
-  if (const std::string* empty = empty_cavity(scope, fault)) {
-    const std::size_t colon = empty->rfind(':');
-    return place_words(scope, {empty->substr(0, colon), empty->substr(colon + 1)}) +
-           " has no terminal that a probe could touch, and with the plug in no reading changes enough.";
-  }
+  if (const auto cavity = bare_cavity(scope, fault))
+    return "The document has no wire in " + place_words(scope, *cavity) + ", so no test is planned there.";
   const LoomNet* net = touches ? net_of(scope, fault.subjects[0]) : nullptr;
   if (net && net->earthed && fault.kind == FaultKind::short_to_earth)
     return "The wire is earthed in a sound loom too.";
@@ -49,8 +65,7 @@ std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& 
 }
 
 std::string remedy_of(const ProveScope& scope, const Fault& fault) {
-  if (empty_cavity(scope, fault))
-    return "Look into both halves of the plug for a stray strand or a bent pin, and close the empty cavity.";
+  if (const auto cavity = bare_cavity(scope, fault)) return remedy_of_bare(scope, *cavity);
   switch (fault.kind) {
     case FaultKind::bad_joint:
       return "Pull on the crimp, look at the joint, or load the circuit with a lamp and measure the drop in "

@@ -19,7 +19,21 @@ interface Props {
   children?: never;
 }
 
-const drawn = new Map<string, { revision: number; markup: string }>();
+interface Kept {
+  revision: number;
+  markup: string;
+}
+
+// More than the faces of one plan, which must all be there when the link is gone.
+const most_drawn = 200;
+const drawn = new Map<string, Kept>();
+
+function keep_drawing(key: string, kept: Kept): void {
+  drawn.delete(key);
+  const oldest = drawn.keys().next().value;
+  if (drawn.size >= most_drawn && oldest !== undefined) drawn.delete(oldest);
+  drawn.set(key, kept);
+}
 
 function parts_in(svg: SVGSVGElement, attributes: string[]): SVGElement[] {
   return Array.from(svg.querySelectorAll<SVGElement>(attributes.map((name) => `[${name}]`).join(",")));
@@ -68,8 +82,7 @@ function fetch_drawing(key: string, name: string, path: string, revision: number
   if (before) return before;
   const answer = ask_text(graft_path(name, path)).then((told) => {
     under_way.delete(which);
-    if (drawn.size > 40) drawn.clear();
-    if (told.ok) drawn.set(key, { revision, markup: told.value });
+    if (told.ok) keep_drawing(key, { revision, markup: told.value });
     return told;
   });
   under_way.set(which, answer);

@@ -43,7 +43,7 @@ export function PracticeBanner({ graft, readings }: { graft: string; readings: r
     <p class="practice" role="note">
       <strong>Practice.</strong>{" "}
       {on ? "The meter is played by the program, on a loom with a hidden mistake." : ""}{" "}
-      {count > 0 ? `${count} of the readings here are practice, not measured.` : ""}{" "}
+      {count > 0 ? `${count} of the readings here ${count === 1 ? "is" : "are"} practice, not measured.` : ""}{" "}
       {on && (
         <button type="button" class="no-print" onClick={() => hide_fault(graft, "")}>
           End the practice
