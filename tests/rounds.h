@@ -6,9 +6,10 @@
 
 namespace loomgraft::samples {
 
-constexpr int rounds(int full) {
+template <class Count>
+constexpr Count rounds(Count full) {
 #ifdef __SANITIZE_ADDRESS__
-  return std::max(1, full / 3);
+  return std::max(Count{1}, full / 3);
 #else
   return full;
 #endif

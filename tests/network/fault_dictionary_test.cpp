@@ -121,7 +121,7 @@ void expect_as_in_full(const Case& drawn, std::uint64_t seed, DictionaryCount& c
 
 TEST(FaultDictionary, ReadsAsFullSolutionsDo) {
   DictionaryCount count;
-  for (std::uint64_t seed = 0; seed < samples::rounds(40) && !HasFailure(); ++seed)
+  for (std::uint64_t seed = 0; seed < samples::rounds(40U) && !HasFailure(); ++seed)
     expect_as_in_full(drawn_case(seed, false), seed, count);
   EXPECT_GT(count.by_update, count.in_full);
   RecordProperty("in_full", static_cast<int>(count.in_full));
@@ -129,7 +129,7 @@ TEST(FaultDictionary, ReadsAsFullSolutionsDo) {
 
 TEST(FaultDictionary, ReadsDeadLoomsAsFullSolutionsDo) {
   DictionaryCount count;
-  for (std::uint64_t seed = 0; seed < samples::rounds(40) && !HasFailure(); ++seed)
+  for (std::uint64_t seed = 0; seed < samples::rounds(40U) && !HasFailure(); ++seed)
     expect_as_in_full(drawn_case(seed, true), seed, count);
   EXPECT_GT(count.by_update, count.in_full);
   RecordProperty("in_full", static_cast<int>(count.in_full));

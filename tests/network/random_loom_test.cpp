@@ -93,7 +93,7 @@ TEST(RandomLoom, AgreesWithNgspice) {
   int from_nothing = 0;
   std::ptrdiff_t pulled = 0;
   Comparison worst;
-  for (std::uint64_t seed = 0; seed < samples::rounds(300); ++seed) {
+  for (std::uint64_t seed = 0; seed < samples::rounds(300U); ++seed) {
     const Drawn all = drawn(seed, seed % 20 == 0 ? 50 : 2 + static_cast<int>(seed % 9));
     const std::size_t nodes = all.network.nodes.size() - 1;
     most_nodes = std::max(most_nodes, nodes);
