@@ -40,12 +40,12 @@ function shelf<T>(key: string): Signal<Loaded<T>> {
   return found as Signal<Loaded<T>>;
 }
 
-async function follow<T>(into: Signal<Loaded<T>>, id: string, stop: AbortSignal): Promise<boolean> {
+async function follow<T>(into: Signal<Loaded<T>>, id: string, revision: number, stop: AbortSignal): Promise<boolean> {
   const told = (job: Job | null) => {
     if (!stop.aborted) into.value = { ...into.value, job: job && { ...job, id } };
   };
   const problems = await follow_job(id, told, stop);
-  if (problems && !stop.aborted) into.value = { ...into.value, problems, job: null };
+  if (problems && !stop.aborted) into.value = { ...into.value, problems, revision, job: null };
   return problems === null && !stop.aborted;
 }
 
@@ -71,7 +71,7 @@ async function read_into<T>(into: Signal<Loaded<T>>, name: string, path: string,
       return;
     }
     if (answer.status === 202 && answer.value.job) {
-      if (await follow(into, answer.value.job, control.signal)) continue;
+      if (await follow(into, answer.value.job, revision, control.signal)) continue;
       return;
     }
     const value = answer.status === 304 ? into.value.value : answer.value;
@@ -97,7 +97,11 @@ export function useReport<T>(path: string | null, patience_ms = 0, also = 0): Re
       if (have.revision !== revision || (have.value === null && have.job === null)) void read<T>(name, path, revision);
     };
     if (patience_ms === 0) return ask_now();
-    const timer = window.setTimeout(ask_now, patience_ms);
+    // What a person has stopped meanwhile, or what failed, is not begun anew in passing.
+    const timer = window.setTimeout(() => {
+      const have = shelf<T>(`${name} ${path}`).peek();
+      if (have.revision !== revision || have.problems.length === 0) ask_now();
+    }, patience_ms);
     return () => window.clearTimeout(timer);
   }, [name, path, revision]);
   const again = () => {
