@@ -20,7 +20,7 @@ namespace {
 
 using namespace samples;
 
-constexpr int grafts = samples::rounds(20);
+constexpr int grafts = 20;
 constexpr std::uint32_t most_nodes = 200;  // of a deck
 
 NetworkOptions with_crimps() {
@@ -466,7 +466,7 @@ void compare(Side& side, Agreement& agreement, const std::string& where) {
 TEST(FaultChanges, EveryFaultAgreesWithNgspice) {
   if (!reference::have_ngspice()) GTEST_SKIP() << "ngspice is not installed";
   Agreement agreement;
-  for (int seed = 0; seed < grafts; ++seed) {
+  for (int seed = 0; seed < samples::rounds(grafts); ++seed) {
     const DrawnLoom loom = drawn_graft(seed);
     Condition condition = loom.condition;
     if (seed % 5 == 1) condition.unplugged = {"X1"};
@@ -481,7 +481,7 @@ TEST(FaultChanges, EveryFaultAgreesWithNgspice) {
     }
     compare(side, agreement, "seed " + std::to_string(seed));
   }
-  EXPECT_GE(agreement.faults, 1200U);
+  EXPECT_GE(agreement.faults, samples::rounds(1200U));
   EXPECT_LE(agreement.undecided, agreement.volts / 500);
   std::printf("%zu faults, %zu volts; worst %.3f of the tolerance; %zu volts beyond it and undecided\n",
               agreement.faults, agreement.volts, agreement.worst, agreement.undecided);
