@@ -8,12 +8,6 @@
 namespace loomgraft {
 namespace {
 
-WireEnd end_of(const std::string& subject) {
-  const std::size_t colon = subject.rfind(':');
-  if (colon == std::string::npos) return {subject, ""};
-  return {subject.substr(0, colon), subject.substr(colon + 1)};
-}
-
 bool is_hub(DeviceBuild build) {
   return build == DeviceBuild::splice || build == DeviceBuild::earth;
 }
@@ -195,6 +189,12 @@ std::vector<std::size_t> accesses_to(const ProveScope& scope, const std::vector<
       found.insert(access->second);
   }
   return {found.begin(), found.end()};
+}
+
+WireEnd end_of(const std::string& subject) {
+  const std::size_t colon = subject.rfind(':');
+  if (colon == std::string::npos) return {subject, ""};
+  return {subject.substr(0, colon), subject.substr(colon + 1)};
 }
 
 DeviceBuild build_of(const ProveScope& scope, const std::string& device) {

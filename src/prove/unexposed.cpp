@@ -19,11 +19,8 @@ const LoomNet* net_of(const ProveScope& scope, const std::string& wire) {
 std::optional<WireEnd> bare_cavity(const ProveScope& scope, const Fault& fault) {
   if (fault.kind != FaultKind::bridged_cavities) return std::nullopt;
   for (const std::string& subject : fault.subjects) {
-    const std::size_t colon = subject.rfind(':');
-    const WireEnd cavity{subject.substr(0, colon), subject.substr(colon + 1)};
-    const bool wired = std::ranges::any_of(
-        scope.planned, [&](const Wire& wire) { return wire.from == cavity || wire.to == cavity; });
-    if (!wired) return cavity;
+    const WireEnd cavity = end_of(subject);
+    if (!scope.net_at.contains(cavity)) return cavity;
   }
   return std::nullopt;
 }

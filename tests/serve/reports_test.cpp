@@ -11,8 +11,7 @@ namespace {
 
 const std::string g = "/api/grafts/demo";
 
-// Asks until the job behind it is done.
-// The answer itself, where at first there is only the job that makes it.
+// The answer itself, where at first there is only the job that makes it: asks until that is done.
 httplib::Result made_answer(Bench& bench, const std::string& path, const httplib::Headers& headers = {}) {
   for (;;) {
     auto answer = bench.client->Get(path, headers);
