@@ -39,6 +39,21 @@ Graft demo(const std::string& title) {
   return graft;
 }
 
+// The document as it stands, and whether there is something to undo.
+Answer shown_answer(OpenGraft& graft) {
+  const auto document = graft.reader.document();
+  if (!document) return refuse(document.error());
+  const auto steps = graft.reader.possible_steps();
+  if (!steps) return refuse(steps.error());
+  Answer answer;
+  answer.body = text_of(*(*document)->json);
+  answer.fields.emplace("ETag", etag_of((*document)->revision));
+  answer.fields.emplace("Cache-Control", "private, no-cache");
+  answer.fields.emplace("X-Can-Undo", steps->undo ? "true" : "false");
+  answer.fields.emplace("X-Can-Redo", steps->redo ? "true" : "false");
+  return answer;
+}
+
 }  // namespace
 
 Answer get_grafts(Workbench& bench, const Call&) {
@@ -67,25 +82,19 @@ Answer post_graft(Workbench& bench, const Call& call) {
   const auto made =
       bench.grafts().create(name, graft, stamp_of(call, wants_demo ? "the demo" : "a new graft"));
   if (!made) return refuse(made.error());
-  return json_answer({{"name", name}}, 201);
+  Answer answer = shown_answer(**made);
+  if (answer.status == 200) answer.status = 201;
+  answer.fields.emplace("Location", "/api/grafts/" + percent_encoded(name));
+  return answer;
 }
 
 Answer get_graft(Workbench& bench, const Call& call) {
-  const auto shown = document_of(bench, call);
-  if (!shown) return shown.error();
-  const auto steps = shown->graft->reader.possible_steps();
-  if (!steps) return refuse(steps.error());
-  const std::string etag = etag_of(shown->document->revision);
-  Answer answer;
-  if (has_already(call, etag)) {
-    answer.status = 304;
-  } else {
-    answer.body = text_of(*shown->document->json);
-  }
-  answer.fields.emplace("ETag", etag);
-  answer.fields.emplace("Cache-Control", "private, no-cache");
-  answer.fields.emplace("X-Can-Undo", steps->undo ? "true" : "false");
-  answer.fields.emplace("X-Can-Redo", steps->redo ? "true" : "false");
+  const auto graft = graft_of(bench, call);
+  if (!graft) return graft.error();
+  Answer answer = shown_answer(**graft);
+  if (answer.status != 200 || !has_already(call, answer.fields.find("ETag")->second)) return answer;
+  answer.status = 304;
+  answer.body.clear();
   return answer;
 }
 

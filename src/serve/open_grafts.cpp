@@ -121,7 +121,7 @@ std::vector<FolderEntry> OpenGrafts::list() const {
   return entries;
 }
 
-Stored<bool> OpenGrafts::create(const std::string& name, const Graft& graft, const Stamp& stamp) {
+Stored<OpenGraftPtr> OpenGrafts::create(const std::string& name, const Graft& graft, const Stamp& stamp) {
   if (!only_.empty())
     return tl::unexpected(Problems{{Severity::error,
                                     "one-file-only",
@@ -135,11 +135,9 @@ Stored<bool> OpenGrafts::create(const std::string& name, const Graft& graft, con
   // It will be asked for next; the connection that made it goes on as the one that writes.
   const std::lock_guard<std::mutex> lock(turn_);
   forget(name);
-  if (auto reader = folder_.open_file(name, already_checked())) {
-    const auto kept = keep(name, *path, std::move(*reader), std::move(*made));
-    if (!kept) return tl::unexpected(kept.error());
-  }
-  return true;
+  auto reader = folder_.open_file(name, already_checked());
+  if (!reader) return tl::unexpected(std::move(reader.error()));
+  return keep(name, *path, std::move(*reader), std::move(*made));
 }
 
 Stored<OpenGraftPtr> OpenGrafts::open(const std::string& name) {

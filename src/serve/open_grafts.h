@@ -55,7 +55,7 @@ class OpenGrafts {
   std::vector<std::string> names() const;
   std::vector<FolderEntry> list() const;
   // A new file; its name is free or the answer is file-exists.
-  Stored<bool> create(const std::string& name, const Graft& graft, const Stamp& stamp);
+  Stored<OpenGraftPtr> create(const std::string& name, const Graft& graft, const Stamp& stamp);
 
   // Something was written: have it told without waiting for the next look.
   void look_now();

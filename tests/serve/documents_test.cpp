@@ -24,6 +24,20 @@ TEST(Documents, AreMadeListedAndNotMadeTwice) {
   EXPECT_EQ(code_of(bench.get("/api/grafts/boat", 404)), "not-found");
 }
 
+TEST(Documents, AreAnsweredAsMade) {
+  Bench bench;
+  const std::string body = R"({"name":"van","title":"A van","example":true})";
+  const auto made = bench.client->Post("/api/grafts", body, "application/json");
+  ASSERT_TRUE(made);
+  EXPECT_EQ(made->status, 201);
+  EXPECT_EQ(made->get_header_value("Location"), "/api/grafts/van");
+  const auto got = bench.client->Get(made->get_header_value("Location"));
+  ASSERT_TRUE(got);
+  EXPECT_EQ(made->body, got->body);
+  for (const char* name : {"ETag", "X-Can-Undo", "X-Can-Redo"})
+    EXPECT_EQ(made->get_header_value(name), got->get_header_value(name));
+}
+
 TEST(Documents, AnswerNotChangedWhereTheyAreKnown) {
   Bench bench;
   bench.make_demo();

@@ -6,7 +6,7 @@ import { ClashDialog } from "./clash_dialog";
 import { stage_names } from "./findings";
 import { unpaired } from "./net/answer";
 import { redo, undo } from "./net/edit";
-import { close_graft, graft, load_graft, open_problems } from "./net/graft";
+import { close_graft, graft, is_open, load_graft, open_problems } from "./net/graft";
 import { watch } from "./net/live";
 import { forget_reports } from "./net/report";
 import { Problems } from "./parts/problems";
@@ -83,7 +83,9 @@ function Unpaired() {
 
 function GraftPage({ name, stage }: { name: string; stage: Stage }) {
   const main = useRef<HTMLElement>(null);
-  useLayoutEffect(() => void load_graft(name), [name]);
+  useLayoutEffect(() => {
+    if (!is_open(name)) void load_graft(name);
+  }, [name]);
   useEffect(() => {
     const stop = watch(name);
     return () => {

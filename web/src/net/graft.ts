@@ -23,8 +23,7 @@ function revision_of(headers: Headers): number {
   return Number(/r(\d+)/.exec(headers.get("ETag") ?? "")?.[1] ?? 0);
 }
 
-export async function fetch_graft(name: string): Promise<Result<OpenGraft>> {
-  const answer = await ask_text(graft_path(name));
+function opened(name: string, answer: Result<string>): Result<OpenGraft> {
   if (!answer.ok) return answer;
   const value = {
     name,
@@ -36,15 +35,33 @@ export async function fetch_graft(name: string): Promise<Result<OpenGraft>> {
   return { ...answer, value };
 }
 
+export async function fetch_graft(name: string): Promise<Result<OpenGraft>> {
+  return opened(name, await ask_text(graft_path(name)));
+}
+
 let latest = 0;
 let wanted = "";
+
+// A new graft, or a copy of the demo. It is answered whole, so nobody needs to ask for it again.
+export async function make_graft(name: string, title: string, example: boolean): Promise<Result<OpenGraft>> {
+  const made = opened(name, await ask_text("/api/grafts", { method: "POST", body: { name, title, example } }));
+  if (made.ok) {
+    latest += 1;
+    wanted = name;
+    open_problems.value = [];
+    graft.value = made.value;
+  }
+  return made;
+}
+
+export const is_open = (name: string) => graft.peek()?.name === name;
 
 // Reads the graft anew. Of several readings at once the last one asked for counts.
 export async function load_graft(name: string): Promise<void> {
   latest += 1;
   const mine = latest;
   wanted = name;
-  if (graft.value?.name !== name) graft.value = null;
+  if (!is_open(name)) graft.value = null;
   const answer = await fetch_graft(name);
   if (mine !== latest) return;
   if (!answer.ok) {

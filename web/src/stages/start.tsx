@@ -3,6 +3,7 @@
 import { useLayoutEffect, useState } from "preact/hooks";
 import type { GraftEntry, Problem } from "../api_types";
 import { ask } from "../net/answer";
+import { make_graft } from "../net/graft";
 import { Problems } from "../parts/problems";
 import { go, route_to } from "../route";
 import { say } from "../say";
@@ -25,10 +26,10 @@ export function name_from(title: string, taken: string[]): string {
 const demo_title = "Power take-off for a box van (demo)";
 
 async function make(title: string, example: boolean, taken: string[]): Promise<void> {
-  const body = { name: name_from(example ? "demo" : title, taken), title, example };
-  const answer = await ask<{ name: string }>("/api/grafts", { method: "POST", body });
-  if (answer.ok) go(route_to(answer.value.name, example ? "compare" : "gather"));
-  else say(answer.problems.map((problem) => `${problem.message} ${problem.remedy ?? ""}`).join(" "), "error");
+  const name = name_from(example ? "demo" : title, taken);
+  const made = await make_graft(name, title, example);
+  if (made.ok) go(route_to(name, example ? "compare" : "gather"));
+  else say(made.problems.map((problem) => `${problem.message} ${problem.remedy ?? ""}`).join(" "), "error");
 }
 
 const when = (time: string) => {
