@@ -7,6 +7,7 @@
 #include "cli/command.h"
 #include "cli/condition.h"
 #include "cli/paper.h"
+#include "loom/place_id.h"
 #include "network/assumption_effects.h"
 #include "network/network_json.h"
 #include "text/csv_out.h"
@@ -132,9 +133,8 @@ std::string text_of(const ReadyNetwork& ready, bool all) {
 
 // How far each assumption moves the volts at one place: what is worth measuring first.
 tl::expected<std::string, Problem> effects_of(const ReadyNetwork& ready, const std::string& place) {
-  const std::size_t colon = std::min(place.rfind(':'), place.size());
   Watch watch;
-  watch.at = {place.substr(0, colon), place.substr(std::min(colon + 1, place.size()))};
+  watch.at = place_from(place);
   const auto effects = assumption_effects(ready.graft, ready.condition, ready.options, watch);
   if (!effects) return tl::unexpected(effects.error());
   const bool colour = wants_colour();

@@ -75,7 +75,7 @@ class Comparison {
       if (decision.grade > circuit.hazard.grade) {
         circuit.hazard.grade = decision.grade;
         circuit.hazard.reason = fmt::format("The wire belongs to the network {}, the donor's pin to {}.",
-                                            network_of(found_, *found), network_of(donor_, *meets));
+                                            bus_network(found_, *found), bus_network(donor_, *meets));
       }
     }
     // Its own pin on the donor may be driven the other way even where it meets nothing on its present place.

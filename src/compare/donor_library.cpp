@@ -14,7 +14,7 @@ void DonorLibrary::add(const Module& module, const std::vector<Connector>& conne
   const auto known = std::find(tags_.begin(), tags_.end(), module.tags);
   entry.tags = static_cast<std::size_t>(known - tags_.begin());
   if (known == tags_.end()) tags_.push_back(module.tags);
-  if (!answers.same.empty() || !answers.different.empty()) answers_.emplace(entries_.size(), answers);
+  if (!answers.empty()) answers_.emplace(entries_.size(), answers);
   entries_.push_back(std::move(entry));
 }
 
@@ -31,10 +31,6 @@ const std::vector<Pin>* DonorLibrary::full_pins(std::size_t donor) const {
 
 std::span<const PinKey> DonorLibrary::pins(std::size_t donor) const {
   return std::span(pins_).subspan(entries_[donor].first_pin, entries_[donor].pin_count);
-}
-
-bool DonorLibrary::has_answers(std::size_t donor) const {
-  return answers_.contains(donor);
 }
 
 std::span<const ConnectorKey> DonorLibrary::connectors(std::size_t donor) const {

@@ -32,7 +32,6 @@ class DonorLibrary {
   std::span<const PinKey> pins(std::size_t donor) const;
   ModuleView view(std::size_t donor) const;
   std::span<const ConnectorKey> connectors(std::size_t donor) const;
-  bool has_answers(std::size_t donor) const;
   const std::vector<Pin>* full_pins(std::size_t donor) const;  // nullptr where they were not kept
   const PairAnswers& answers(std::size_t donor) const;
 

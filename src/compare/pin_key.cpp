@@ -43,7 +43,7 @@ bool is_bus(PinClass pin_class) {
          pin_class == PinClass::serial_line;
 }
 
-std::string network_of(const Module& module, const Pin& pin) {
+std::string bus_network(const Module& module, const Pin& pin) {
   if (!is_bus(pin.pin_class)) return {};
   for (const std::string& line : module.legend) {
     const std::optional<LegendLine> legend = read_legend_line(line);
@@ -62,7 +62,7 @@ std::uint32_t Keyring::intern(const std::string& name) {
 PinKey Keyring::pin_key(const Module& module, const Pin& pin, std::uint16_t connector) {
   PinKey key;
   key.function = functions_.add(pin.signal);
-  const FunctionId network = functions_.add(network_of(module, pin));
+  const FunctionId network = functions_.add(bus_network(module, pin));
   key.networked = network != 0;
   key.far_end = key.networked ? network : functions_.add(pin.far_end);
   key.cavity = intern("cavity " + canonical_cavity(pin.at.cavity));

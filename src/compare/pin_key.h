@@ -63,7 +63,7 @@ class Keyring {
 bool is_bus(PinClass pin_class);
 
 // The network that the module's legend names for a bus pin ("CAN2: Body"); empty where it names none.
-std::string network_of(const Module& module, const Pin& pin);
+std::string bus_network(const Module& module, const Pin& pin);
 
 // "01" and "1" are one cavity, "a1" and "A1" are two: letter case tells rows apart on large plugs.
 std::string canonical_cavity(std::string_view cavity);

@@ -76,7 +76,7 @@ class Ranking {
   double bound_of(std::size_t donor, DonorBound& bound) const {
     // A person may pair what no likeness would, and a pin may stand more than its class: at a cost that the
     // bound knows nothing of.
-    if (library_.has_answers(donor) || library_.full_pins(donor)) return 0.0;
+    if (!library_.answers(donor).empty() || library_.full_pins(donor)) return 0.0;
     return bound.of(library_.pins(donor), map_plugs(found_, library_.view(donor)));
   }
 

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "design/checks_internal.h"
+#include "loom/place_id.h"
 #include "network/cavity_pins.h"
 #include "network/device_figures.h"
 #include "standards/device_kinds.h"
@@ -162,7 +163,7 @@ std::vector<Check> pin_checks(const Trial& trial, const AlteredCircuit& circuit)
       if (!found.pin || !seen.insert(end).second) continue;
       const SystemVolts system = system_of(trial.graft->vehicle.supply);
       check_pin({trial, circuit, end, found.pin, found.module,
-                 &pin_model(found.pin->pin_class, PinSide::module, system), end.at + ":" + end.cavity},
+                 &pin_model(found.pin->pin_class, PinSide::module, system), place_id(end)},
                 checks);
     }
   }

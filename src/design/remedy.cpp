@@ -4,6 +4,7 @@
 
 #include "design/altered.h"
 #include "design/rule_book.h"
+#include "loom/place_id.h"
 #include "loom/plan.h"
 #include "network/cavity_pins.h"
 #include "network/device_figures.h"
@@ -78,11 +79,6 @@ std::vector<Meeting> wires_at(const std::vector<Wire>& wires, const std::string&
     if (meets(wire.to)) found.push_back({wire, wire.to, wire.from});
   }
   return found;
-}
-
-WireEnd end_of(const std::string& subject) {
-  const std::size_t colon = subject.rfind(':');
-  return {subject.substr(0, colon), colon == std::string::npos ? "" : subject.substr(colon + 1)};
 }
 
 std::string other_terminal(const Device& device, const std::string& terminal) {
@@ -177,7 +173,7 @@ std::string relay_place(const Graft& graft, const std::vector<Wire>& planned, co
 
 std::optional<Remedy> relay_remedy(const Graft& graft, const std::vector<Wire>& planned,
                                    const CircuitDesign& circuit, const Check& failed) {
-  const WireEnd pin = end_of(failed.subject);
+  const WireEnd pin = place_from(failed.subject);
   const auto meetings = wires_at(planned, pin.at, pin.cavity);
   const Device* load = meetings.size() == 1 ? find_device(graft, meetings[0].there.at) : nullptr;
   const Pin* output = pin_at(graft, pin).pin;
@@ -338,7 +334,7 @@ std::optional<WireEnd> feed_of(const PinAt& input, PinClass feed, const Graft& g
 
 std::optional<Remedy> pull_up_remedy(const Graft& graft, const std::vector<Wire>& planned,
                                      const Check& failed) {
-  const WireEnd pin = end_of(failed.subject);
+  const WireEnd pin = place_from(failed.subject);
   const PinAt input = pin_at(graft, pin);
   const auto meetings = wires_at(planned, pin.at, pin.cavity);
   if (!input.pin || input.pin->pin_class != PinClass::switch_to_earth_input || meetings.size() != 1)

@@ -24,6 +24,8 @@ struct PinPair {
 struct PairAnswers {
   std::vector<PinPair> same;
   std::vector<PinPair> different;
+
+  bool empty() const { return same.empty() && different.empty(); }
 };
 
 PairAnswers answers_between(const Graft& graft, const Module& found, const Module& donor);

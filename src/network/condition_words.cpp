@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "loom/place_id.h"
 #include "text/number.h"
 
 namespace loomgraft {
@@ -28,9 +29,9 @@ std::optional<KeyPosition> key_of(const std::string& word) {
 }
 
 std::optional<CavityRef> cavity_of(const std::string& text) {
-  const std::size_t colon = text.rfind(':');
-  if (colon == std::string::npos || colon == 0 || colon + 1 == text.size()) return std::nullopt;
-  return CavityRef{text.substr(0, colon), text.substr(colon + 1)};
+  const WireEnd place = place_from(text);
+  if (place.at.empty() || place.cavity.empty()) return std::nullopt;
+  return CavityRef{place.at, place.cavity};
 }
 
 // False where the fact is not one.

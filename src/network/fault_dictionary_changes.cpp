@@ -89,10 +89,13 @@ void weigh(LoweredChange& change, ChangedFronts& work, const Settled& settled, C
   if (!std::isfinite(change.sweep.flow) || !std::isfinite(change.sweep.stiffness)) change.in_full = true;
 }
 
-void watch_block(std::span<const Watched> block, const Settled& settled, const SweepTable& table,
-                 Reach& reach, const SweepKernel& kernel, std::span<const SweepChange> changes,
-                 std::vector<Lanes>& z, std::vector<Lanes>& room, std::vector<Lanes>& couple) {
+// Of the watched pairs `first` and those behind it, as many as there are lanes.
+void watch_block(std::size_t first, const Settled& settled, const SweepTable& table, Reach& reach,
+                 const SweepKernel& kernel, std::span<const SweepChange> changes, std::vector<Lanes>& z,
+                 std::vector<Lanes>& room, std::vector<Lanes>& couple) {
   constexpr double unlimited = std::numeric_limits<double>::infinity();
+  const std::span all(settled.watched);
+  const auto block = all.subspan(first, std::min(sweep_lanes, all.size() - first));
   SweepDipoles dipoles;
   SweepWatch watch;
   for (std::size_t lane = 0; lane < sweep_lanes; ++lane) {
@@ -102,7 +105,7 @@ void watch_block(std::span<const Watched> block, const Settled& settled, const S
     watch.volts.at[lane] = used ? block[lane].volts : 0.0;
     watch.low.at[lane] = used ? block[lane].low : -unlimited;
     watch.high.at[lane] = used ? block[lane].high : unlimited;
-    watch.per_room.at[lane] = used ? block[lane].per_room : 1.0;
+    watch.per_room.at[lane] = used ? settled.rooms.per_room[first + lane] : 1.0;
   }
   dipoles.reach = reach.of(dipoles.at);
   dipoles.fill = table.everywhere;
@@ -177,11 +180,8 @@ void watch_changes(const Settled& settled, const SweepKernel& kernel, std::vecto
   std::fill_n(plenty.at, sweep_lanes, std::numeric_limits<double>::infinity());
   std::vector<Lanes> room(sweeps.size(), plenty);
   std::vector<Lanes> couple(sweeps.size());
-  const std::span<const Watched> all = settled.watched;
-  for (std::size_t k = 0; k < all.size(); k += sweep_lanes) {
-    watch_block(all.subspan(k, std::min(sweep_lanes, all.size() - k)), settled, table, reach, kernel, sweeps,
-                z, room, couple);
-  }
+  for (std::size_t k = 0; k < settled.watched.size(); k += sweep_lanes)
+    watch_block(k, settled, table, reach, kernel, sweeps, z, room, couple);
   for (std::size_t k = 0; k < which.size(); ++k) {
     const double least = *std::min_element(room[k].at, room[k].at + sweep_lanes);
     LoweredChange& change = changes[which[k]];

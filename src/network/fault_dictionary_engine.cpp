@@ -118,7 +118,6 @@ void read_solved(Engine& engine, LoomNetwork network, std::shared_ptr<const Fron
   const auto solution = solve(network, engine.solver, &steps, engine.steps);
   if (!solution) return std::fill(readings.begin(), readings.end(), none);
   const Settled settled = settle(network, steps.back(), std::move(tree));
-  const Rooms rooms = rooms_of(settled);
   ChangedFronts work(*settled.tree, settled.fronts);
   for (std::size_t k = 0; k < probes.size(); ++k) {
     const Probe probe = probe_of(network, settled, probes[k].test, probes[k].at);
@@ -127,9 +126,9 @@ void read_solved(Engine& engine, LoomNetwork network, std::shared_ptr<const Fron
     } else if (probes[k].ideal) {
       readings[k] = work.volts(probe.dipole);
     } else {
-      const auto reading =
-          settled.rests ? reading_in(work, settled, rooms, {}, engine.meter, probe.test.kind, probe.dipole)
-                        : std::nullopt;
+      const auto reading = settled.rests ? reading_in(work, settled, settled.rooms, {}, engine.meter,
+                                                      probe.test.kind, probe.dipole)
+                                         : std::nullopt;
       readings[k] = reading ? *reading : read_in_full(engine, network, probe);
     }
   }

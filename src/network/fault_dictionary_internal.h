@@ -26,7 +26,14 @@ struct Watched {
   double high = 0.0;
   std::size_t bent = no_bent;  // of Settled::bent; none for the coil of a relay
   double volts = 0.0;
-  double per_room = 0.0;  // one over the distance to the nearer limit
+};
+
+// By watched pair: one over the distance to its nearer limit. It shrinks under a change.
+struct Rooms {
+  std::vector<double> per_room;
+  double most = 0.0;
+
+  void add(const Watched& one, double volts);
 };
 
 // An element with a law of several pieces, on one of them.
@@ -45,6 +52,7 @@ struct Settled {
   std::vector<double> held;           // by branch: current beside that of the conductance
   std::vector<Bent> bent;
   std::vector<Watched> watched;
+  Rooms rooms;
   std::shared_ptr<const FrontTree> tree;
   Fronts fronts;
   std::vector<double> pair_ohms;  // pair_resistances(), once find_pairs() was called
@@ -188,15 +196,6 @@ struct OpenReading {
 };
 std::optional<OpenReading> closer_reading(ChangedFronts& work, const Settled& settled, Dipole test,
                                           const LoweredChange& change);
-
-// By watched pair: one over the distance to its nearer limit. It shrinks under a change.
-struct Rooms {
-  std::vector<double> per_room;
-  double most = 0.0;
-
-  void add(const Watched& one, double volts);
-};
-Rooms rooms_of(const Settled& settled);
 
 // What the meter shows, in volts or ohms; nothing where it, or what drives the network, asks for a full
 // solution.

@@ -16,7 +16,7 @@ double across(const OperatingPoint& point, NodeId a, NodeId b) {
 
 void watch(Settled& settled, NodeId a, NodeId b, std::pair<double, double> limits,
            std::size_t bent = no_bent) {
-  settled.watched.push_back({a, b, limits.first, limits.second, bent, 0.0, 0.0});
+  settled.watched.push_back({a, b, limits.first, limits.second, bent, 0.0});
 }
 
 void add_bent(Settled& settled, const Law& law, NodeId a, NodeId b, double volts) {
@@ -67,10 +67,6 @@ void watch_relays(Settled& settled, const LoomNetwork& network, const RelayStep&
   }
 }
 
-double room_share(const Watched& one, double volts) {
-  return 1.0 / std::max(std::min(volts - one.low, one.high - volts), 1e-12);
-}
-
 // From its elements and what is watched.
 void finish(Settled& settled, std::uint32_t node_count, std::shared_ptr<const FrontTree> tree) {
   for (std::size_t k = 0; k < settled.branches.size(); ++k) {
@@ -82,7 +78,7 @@ void finish(Settled& settled, std::uint32_t node_count, std::shared_ptr<const Fr
   for (Watched& one : settled.watched) {
     const Dipole dipole = settled.dipole(one.a, one.b);
     one.volts = settled.fronts.potential[dipole.plus] - settled.fronts.potential[dipole.minus];
-    one.per_room = room_share(one, one.volts);
+    settled.rooms.add(one, one.volts);
   }
 }
 
@@ -175,14 +171,8 @@ bool stays_with_meter(ChangedFronts& work, const Settled& settled, const Rooms& 
 }  // namespace
 
 void Rooms::add(const Watched& one, double volts) {
-  per_room.push_back(room_share(one, volts));
+  per_room.push_back(1.0 / std::max(std::min(volts - one.low, one.high - volts), 1e-12));
   most = std::max(most, per_room.back());
-}
-
-Rooms rooms_of(const Settled& settled) {
-  Rooms rooms;
-  for (const Watched& one : settled.watched) rooms.add(one, one.volts);
-  return rooms;
 }
 
 std::pair<double, double> limits_of(const Law& law, int piece) {

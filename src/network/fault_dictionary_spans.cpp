@@ -139,11 +139,10 @@ void span_ohms(Banding& banding, std::span<const DictionaryTest> tests, std::vec
     std::optional<LoomNetwork> network;
     const auto settled = settled_in_full(banding, circuit, network);
     if (!settled) continue;
-    const Rooms rooms = rooms_of(*settled);
     ChangedFronts work(*settled->tree, settled->fronts);
     for (std::size_t k = 0; k < tests.size() && !banding.stop.stop_requested(); ++k) {
       if (tests[k].kind != MeterKind::ohms) continue;
-      const auto quick = settled_reading(work, *settled, rooms, banding.meter, MeterKind::ohms,
+      const auto quick = settled_reading(work, *settled, settled->rooms, banding.meter, MeterKind::ohms,
                                          settled->dipole(tests[k].red, tests[k].black));
       const double reading = quick     ? *quick
                              : network ? in_full(banding, *network, tests[k])
@@ -336,7 +335,6 @@ void span_corners(Banding& banding, const LoomNetwork& corner, std::span<const D
   const auto settled =
       own ? settled_in_full(banding, *own) : settle_straight(corner.circuit, banding.settled.tree);
   if (!settled) return;
-  const Rooms rooms = rooms_of(*settled);
   ChangedFronts work(*settled->tree, settled->fronts);
   for (std::size_t k = 0; k < tests.size() && !banding.stop.stop_requested(); ++k) {
     if (tests[k].kind == MeterKind::ohms) continue;
@@ -344,7 +342,7 @@ void span_corners(Banding& banding, const LoomNetwork& corner, std::span<const D
       widen(spans[k], clamped(*settled, place_in_settled(corner, tests[k].clamp)));
       continue;
     }
-    const auto quick = settled_reading(work, *settled, rooms, banding.meter, MeterKind::volts,
+    const auto quick = settled_reading(work, *settled, settled->rooms, banding.meter, MeterKind::volts,
                                        settled->dipole(tests[k].red, tests[k].black));
     widen(spans[k], quick ? *quick : in_full(banding, own ? *own : corner, tests[k]));
   }

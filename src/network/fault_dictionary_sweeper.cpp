@@ -63,10 +63,8 @@ Sweeper::Sweeper(const Settled& settled, const SweepKernel& chosen, std::vector<
       z(settled.tree->count + 1),
       lanes_in(crown.twigs(), 0),
       filled(crown.twigs(), false) {
-  for (const Watched& one : settled.watched) {
-    watched.push_back(settled.dipole(one.a, one.b));
-    per_room.push_back(one.per_room);
-  }
+  for (const Watched& one : settled.watched) watched.push_back(settled.dipole(one.a, one.b));
+  per_room = settled.rooms.per_room;
 }
 
 void Sweeper::touch(const SweepDipoles& dipoles) {

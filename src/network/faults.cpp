@@ -5,6 +5,7 @@
 #include <set>
 
 #include "loom/face.h"
+#include "loom/place_id.h"
 #include "network/cavity_pins.h"
 #include "network/fault_scope_internal.h"
 #include "standards/fault_odds.h"
@@ -24,10 +25,6 @@ constexpr std::array harm_names{"none", "false_signal", "damage", "fire"};
 constexpr std::size_t bundle_reach = 3;
 // A plug whose mirror image is worth suspecting.
 constexpr int mirrored_from = 3;
-
-std::string ref(const WireEnd& end) {
-  return end.at + ":" + end.cavity;
-}
 
 struct Repair {
   std::string id;
@@ -99,7 +96,7 @@ Repair mend_wire(const Wire& wire) {
 }
 
 Repair mend_terminal(const FaultScope& scope, const WireEnd& end) {
-  return {"terminal " + ref(end), "reseat or remake the terminal in " + end_words(scope, end)};
+  return {"terminal " + place_id(end), "reseat or remake the terminal in " + end_words(scope, end)};
 }
 
 DeviceBuild build_of(const FaultScope& scope, const std::string& id) {
@@ -118,9 +115,9 @@ void add_joint_faults(FaultList& list, const Wire& wire, const WireEnd& end, boo
       hub ? Repair{"joint " + end.at + " " + wire.id, "remake the joint of wire " + wire.id + " at " + where}
           : mend_terminal(scope, end);
   if (!hub && build != DeviceBuild::battery)
-    list.add(FaultKind::terminal_unseated, {ref(end), wire.id},
+    list.add(FaultKind::terminal_unseated, {place_id(end), wire.id},
              "the terminal of wire " + wire.id + " is not seated in " + where, repair, added);
-  list.add(FaultKind::bad_joint, {ref(end), wire.id}, "wire " + wire.id + " has a bad joint at " + where,
+  list.add(FaultKind::bad_joint, {place_id(end), wire.id}, "wire " + wire.id + " has a bad joint at " + where,
            repair, added);
 }
 
@@ -183,9 +180,9 @@ void add_swap(FaultList& list, const WireEnd& a, const WireEnd& b, const Wire& f
   const FaultScope& scope = list.scope();
   const bool added = is_altered(scope, &first) || is_altered(scope, &second);
   const std::string where = end_words(scope, a) + " and " + end_words(scope, b);
-  list.add(FaultKind::swapped_wires, {ref(a), ref(b), first.id, second.id},
+  list.add(FaultKind::swapped_wires, {place_id(a), place_id(b), first.id, second.id},
            "wires " + first.id + " and " + second.id + " are in each other's place (" + where + ")",
-           {"places " + ref(a) + " " + ref(b), "exchange the terminals in " + where}, added);
+           {"places " + place_id(a) + " " + place_id(b), "exchange the terminals in " + where}, added);
 }
 
 void add_neighbour_faults(FaultList& list, const Connector& connector, const FacePlace& place,
@@ -201,16 +198,16 @@ void add_neighbour_faults(FaultList& list, const Connector& connector, const Fac
     if (!added) continue;
     const auto [low, high] = std::minmax(here, there);
     if (wire || other)
-      list.add(FaultKind::bridged_cavities, {ref(low), ref(high)},
+      list.add(FaultKind::bridged_cavities, {place_id(low), place_id(high)},
                "something joins " + end_words(scope, low) + " and " + end_words(scope, high),
-               {"bridge " + ref(low) + " " + ref(high),
+               {"bridge " + place_id(low) + " " + place_id(high),
                 "clear the bridge between " + end_words(scope, low) + " and " + end_words(scope, high)},
                added);
     if (is_altered(scope, wire) && !other)
       list.add(
-          FaultKind::one_cavity_off, {ref(here), ref(there), wire->id},
+          FaultKind::one_cavity_off, {place_id(here), place_id(there), wire->id},
           "wire " + wire->id + " is in " + end_words(scope, there) + " instead of " + end_words(scope, here),
-          {"move " + ref(there) + " " + ref(here),
+          {"move " + place_id(there) + " " + place_id(here),
            "move the terminal from " + end_words(scope, there) + " to " + end_words(scope, here)},
           added);
   }
@@ -236,7 +233,7 @@ std::vector<std::string> mirror_subjects(const FaultScope& scope, const Connecto
     const FacePlace* across = place_at(face, place.row, last[place.row] + 1 - place.column);
     if (!wire || !across || across->cavity == place.cavity) continue;
     if (is_forbidden(scope, {connector.id, across->cavity})) return {};
-    subjects.insert(subjects.end(), {ref(here), ref({connector.id, across->cavity}), wire->id});
+    subjects.insert(subjects.end(), {place_id(here), place_id(CavityRef{connector.id, across->cavity}), wire->id});
   }
   return subjects;
 }
@@ -349,11 +346,13 @@ void add_pin_faults(FaultList& list, const Wire& wire, const WireEnd& end) {
   if (!found.pin || found.pin->forbidden) return;
   const bool added = is_altered(scope, &wire);
   const std::string where = end_words(scope, end);
-  const Repair inside{"pin " + ref(end), "find another output or input: nothing works behind " + where};
+  const Repair inside{"pin " + place_id(end), "find another output or input: nothing works behind " + where};
   if (is_driver(*found.pin))
-    list.add(FaultKind::dead_driver, {ref(end)}, "the output " + where + " does not work", inside, added);
+    list.add(FaultKind::dead_driver, {place_id(end)}, "the output " + where + " does not work", inside,
+             added);
   if (is_switched(found.pin->pin_class))
-    list.add(FaultKind::missing_pull_up, {ref(end)}, "the input " + where + " has no pull-up", inside, added);
+    list.add(FaultKind::missing_pull_up, {place_id(end)}, "the input " + where + " has no pull-up", inside,
+             added);
 }
 
 }  // namespace

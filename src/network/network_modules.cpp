@@ -7,6 +7,7 @@
 #include <limits>
 #include <map>
 
+#include "loom/place_id.h"
 #include "network/network_build_internal.h"
 #include "standards/network_figures.h"
 
@@ -31,12 +32,8 @@ struct PinCase {
   const PinModel& model;
 };
 
-std::string subject_of(const PinCase& item) {
-  return item.at.connector + ":" + item.at.cavity;
-}
-
 BranchName named(const NetworkBuild& build, const PinCase& item, const std::string& words) {
-  return {BranchKind::pin, subject_of(item), cavity_name(build.frame, item.at) + " " + words};
+  return {BranchKind::pin, place_id(item.at), cavity_name(build.frame, item.at) + " " + words};
 }
 
 bool is_output(const PinModel& model) {
@@ -171,7 +168,7 @@ void add_pin(NetworkBuild& build, Inside& inside, const PinCase& item) {
   if (item.pin.hardware == false || item.pin.pin_class == PinClass::no_connection) return;
   if (add_rail_pin(build, inside, item)) return;
   if (item.pin.pin_class == PinClass::unknown)
-    assume(build, subject_of(item), "class", "an input with nothing to say", "nobody knows its class");
+    assume(build, place_id(item.at), "class", "an input with nothing to say", "nobody knows its class");
   if (const PinState* state = state_of(build, item)) add_state(build, inside, item, *state);
   add_back_way(build, inside, item);
   add_clamps(build, inside, item);

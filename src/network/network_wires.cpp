@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "loom/place_id.h"
 #include "network/network_build_internal.h"
 #include "standards/copper.h"
 #include "standards/network_figures.h"
@@ -125,8 +126,7 @@ NodeId end_node(NetworkBuild& build, const Wire& wire, const WireEnd& end) {
   const std::string name = found == build.frame.devices.end()
                                ? cavity_name(build.frame, {end.at, end.cavity})
                                : device_name(*found->second) + " " + end.cavity;
-  return crimped(build, wire, end,
-                 {BranchKind::joint, end.at + ":" + end.cavity, name + " crimp of wire " + wire.id},
+  return crimped(build, wire, end, {BranchKind::joint, place_id(end), name + " crimp of wire " + wire.id},
                  network_pick(build, "crimp_ohm", Sense::resistance));
 }
 
@@ -198,7 +198,7 @@ std::set<WireEnd> ends_with_contacts(const NetworkBuild& build) {
 void add_face(NetworkBuild& build, const WireEnd& end, double ohms) {
   const auto place = build.frame.pins.find({end.at, end.cavity});
   if (place != build.frame.pins.end() && place->second.pin->forbidden) return;
-  const std::string subject = end.at + ":" + end.cavity;
+  const std::string subject = place_id(end);
   add_resistor(build,
                {BranchKind::contact, subject, cavity_name(build.frame, {end.at, end.cavity}) + " face"},
                outer_node(build, end), face_node(build, end), ohms);
@@ -236,7 +236,7 @@ void add_contacts(NetworkBuild& build) {
       if (build.options.crimps) add_face(build, end, ohms);
       continue;
     }
-    const BranchName name{BranchKind::contact, end.at + ":" + end.cavity,
+    const BranchName name{BranchKind::contact, place_id(end),
                           cavity_name(build.frame, {end.at, end.cavity}) + " contact"};
     if (const auto place = build.frame.pins.find({end.at, end.cavity}); place != build.frame.pins.end()) {
       if (place->second.pin->forbidden) continue;

@@ -2,6 +2,7 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "loom/place_id.h"
 #include "network/cavity_pins.h"
 #include "prove/candidates_internal.h"
 #include "prove/probe_minutes.h"
@@ -140,7 +141,7 @@ class CandidateList {
     for (const auto& entry : scope_.net_at) {
       const WireEnd& end = entry.first;
       const bool meant = std::ranges::any_of(
-          focus, [&](const std::string& one) { return one == end.at || one == end.at + ":" + end.cavity; });
+          focus, [&](const std::string& one) { return one == end.at || one == place_id(end); });
       if (meant) nets.insert(entry.second);
     }
     for (int step = 0; step < steps; ++step) {

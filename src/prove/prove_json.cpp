@@ -3,6 +3,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "loom/place_id.h"
 #include "prove/matrix_rows.h"
 #include "text/json_figures.h"
 #include "text/problem_json.h"
@@ -27,7 +28,7 @@ const char* side_words(View side) {
 }
 
 std::string short_place(const ProbePoint& point) {
-  return point.at.cavity.empty() ? point.at.at : point.at.at + ":" + point.at.cavity;
+  return place_id(point.at);
 }
 
 Json place(const ProbePoint& point) {
@@ -66,7 +67,7 @@ Json state_json(const ProveState& state) {
           {"battery_off", state.condition.battery_off},
           {"worked", state.condition.worked},
           {"driven", json_list(state.condition.driven,
-                               [](const CavityRef& at) { return at.connector + ":" + at.cavity; })},
+                               [](const CavityRef& at) { return place_id(at); })},
           {"jumpers", json_list(state.jumpers, [](const Jumper& jumper) { return jumper.words; })},
           {"cautions", state.cautions}};
 }

@@ -2,6 +2,7 @@
 #include <numeric>
 
 #include "loom/plan.h"
+#include "loom/place_id.h"
 #include "network/cavity_pins.h"
 #include "prove/scope_internal.h"
 
@@ -112,11 +113,11 @@ void add_subjects(ProveScope& scope, const std::vector<Fault>& faults) {
       switches.insert(fault.subjects[0]);
     if (fault.kind == FaultKind::blown_fuse) fuses.insert(fault.subjects[0]);
     if (fault.kind == FaultKind::dead_driver) {
-      const WireEnd end = end_of(fault.subjects[0]);
+      const WireEnd end = place_from(fault.subjects[0]);
       outputs.insert({end.at, end.cavity});
     }
     if (fault.kind == FaultKind::bridged_cavities || fault.kind == FaultKind::swapped_wires)
-      add_near(scope, end_of(fault.subjects[0]), end_of(fault.subjects[1]));
+      add_near(scope, place_from(fault.subjects[0]), place_from(fault.subjects[1]));
     if (fault.kind != FaultKind::chafed_together) continue;
     const Wire* a = wire_of(scope, fault.subjects[0]);
     const Wire* b = wire_of(scope, fault.subjects[1]);
@@ -189,12 +190,6 @@ std::vector<std::size_t> accesses_to(const ProveScope& scope, const std::vector<
       found.insert(access->second);
   }
   return {found.begin(), found.end()};
-}
-
-WireEnd end_of(const std::string& subject) {
-  const std::size_t colon = subject.rfind(':');
-  if (colon == std::string::npos) return {subject, ""};
-  return {subject.substr(0, colon), subject.substr(colon + 1)};
 }
 
 DeviceBuild build_of(const ProveScope& scope, const std::string& device) {

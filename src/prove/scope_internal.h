@@ -51,8 +51,6 @@ struct ProveScope {
 
 ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults);
 
-// The place that a fault's subject names: "connector:cavity", or a device alone.
-WireEnd end_of(const std::string& subject);
 DeviceBuild build_of(const ProveScope& scope, const std::string& device);
 std::string place_words(const ProveScope& scope, const WireEnd& end);
 // Of the devices, rising, each once.

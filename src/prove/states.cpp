@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "loom/place_id.h"
 #include "prove/probe_minutes.h"
 #include "prove/states_internal.h"
 #include "standards/network_figures.h"
@@ -98,7 +99,7 @@ void add_fed(const ProveScope& scope, std::vector<PlannedState>& states) {
     for (const Jumper& jumper : load.jumpers) words += " " + jumper.words + ";";
     words.back() = '.';
     PlannedState made = live(scope, StateUse::forced, "live-jumper-" + at.at + "." + at.cavity, words, true);
-    made.focus = {at.at + ":" + at.cavity};
+    made.focus = {place_id(at)};
     made.state.jumpers = load.jumpers;
     made.state.minutes += probe_minutes("jumper") * static_cast<double>(load.jumpers.size());
     made.state.cautions.push_back(
@@ -123,18 +124,14 @@ std::string group_id(const std::string& prefix, const std::vector<std::string>& 
 
 std::vector<std::string> output_names(const ProveScope& scope) {
   std::vector<std::string> outputs;
-  for (const CavityRef& at : scope.outputs) outputs.push_back(at.connector + ":" + at.cavity);
+  for (const CavityRef& at : scope.outputs) outputs.push_back(place_id(at));
   return outputs;
-}
-
-CavityRef cavity_of(const std::string& text) {
-  const std::size_t colon = text.rfind(':');
-  return {text.substr(0, colon), text.substr(colon + 1)};
 }
 
 void drive(PlannedState& made, const std::vector<std::string>& outputs) {
   for (const std::string& output : outputs) {
-    const CavityRef at = cavity_of(output);
+    const WireEnd end = place_from(output);
+    const CavityRef at{end.at, end.cavity};
     if (std::ranges::count(made.state.condition.driven, at) == 0) made.state.condition.driven.push_back(at);
   }
 }
@@ -157,8 +154,7 @@ void add_driven(const ProveScope& scope, const std::vector<CavityRef>& holding,
   const std::vector<std::string> outputs = output_names(scope);
   for (const std::vector<std::string>& group : in_groups(outputs)) {
     std::string words = "Key on. Put on by what works it or by a diagnostic tester:";
-    for (const std::string& output : group)
-      words += " " + place_words(scope, {cavity_of(output).connector, cavity_of(output).cavity}) + ",";
+    for (const std::string& output : group) words += " " + place_words(scope, place_from(output)) + ",";
     words.back() = '.';
     PlannedState made = live(scope, StateUse::driven, group_id("live-drive-", group), words, false);
     made.focus = group;

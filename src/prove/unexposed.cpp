@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "loom/place_id.h"
 #include "prove/plan_internal.h"
 
 namespace loomgraft {
@@ -19,7 +20,7 @@ const LoomNet* net_of(const ProveScope& scope, const std::string& wire) {
 std::optional<WireEnd> bare_cavity(const ProveScope& scope, const Fault& fault) {
   if (fault.kind != FaultKind::bridged_cavities) return std::nullopt;
   for (const std::string& subject : fault.subjects) {
-    const WireEnd cavity = end_of(subject);
+    const WireEnd cavity = place_from(subject);
     if (!scope.net_at.contains(cavity)) return cavity;
   }
   return std::nullopt;
@@ -45,8 +46,6 @@ std::string remedy_of_bare(const ProveScope& scope, const WireEnd& cavity) {
 
 std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& miss) {
   const bool touches = fault.kind == FaultKind::short_to_earth || fault.kind == FaultKind::short_to_supply;
-  if (const auto cavity = bare_cavity(scope, fault))
-    return "The document has no wire in " + place_words(scope, *cavity) + ", so no test is planned there.";
   const LoomNet* net = touches ? net_of(scope, fault.subjects[0]) : nullptr;
   if (net && net->earthed && fault.kind == FaultKind::short_to_earth)
     return "The wire is earthed in a sound loom too.";
@@ -61,8 +60,7 @@ std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& 
                      miss.clearance);
 }
 
-std::string remedy_of(const ProveScope& scope, const Fault& fault) {
-  if (const auto cavity = bare_cavity(scope, fault)) return remedy_of_bare(scope, *cavity);
+std::string remedy_of(const Fault& fault) {
   switch (fault.kind) {
     case FaultKind::bad_joint:
       return "Pull on the crimp, look at the joint, or load the circuit with a lamp and measure the drop in "
@@ -93,6 +91,14 @@ std::string remedy_of(const ProveScope& scope, const Fault& fault) {
   return {};
 }
 
+Unexposed unexposed(const ProveScope& scope, const Fault& fault, std::size_t position, const NearMiss& miss) {
+  if (const auto cavity = bare_cavity(scope, fault))
+    return {position,
+            "The document has no wire in " + place_words(scope, *cavity) + ", so no test is planned there.",
+            remedy_of_bare(scope, *cavity)};
+  return {position, why_of(scope, fault, miss), remedy_of(fault)};
+}
+
 }  // namespace
 
 void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vector<NearMiss>& misses) {
@@ -102,8 +108,7 @@ void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vec
   }
   for (std::size_t fault = 0; fault < exposed.size(); ++fault) {
     if (!exposed[fault])
-      report.unexposed.push_back({fault, why_of(scope, report.faults[fault], misses[fault]),
-                                  remedy_of(scope, report.faults[fault])});
+      report.unexposed.push_back(unexposed(scope, report.faults[fault], fault, misses[fault]));
   }
 }
 

@@ -56,9 +56,9 @@ TEST(BusNetwork, WithoutALegendOnBothSidesTheNumberDecides) {
 TEST(BusNetwork, TheLegendSpeaksOfBusesOnly) {
   Graft graft = two_modules({{"1", "CAN2 wake-up", PinClass::switch_to_supply_input}}, {{"1", "ECT"}});
   graft.modules[0].legend = {"CAN2: Body"};
-  EXPECT_EQ(network_of(graft.modules[0], graft.modules[0].pins[0]), "");
+  EXPECT_EQ(bus_network(graft.modules[0], graft.modules[0].pins[0]), "");
   graft.modules[0].pins[0].pin_class = PinClass::can_high;
-  EXPECT_EQ(network_of(graft.modules[0], graft.modules[0].pins[0]), "Body");
+  EXPECT_EQ(bus_network(graft.modules[0], graft.modules[0].pins[0]), "Body");
 }
 
 }  // namespace
