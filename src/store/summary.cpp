@@ -74,11 +74,22 @@ const Json* child(const Json* parent, const std::string& token) {
   return parent->contains(step) ? &parent->at(step) : nullptr;
 }
 
+// What people call it, where that is not its id: " (PTO valve feed)".
+std::string also_called(const Json& item, const std::string& key) {
+  for (const char* member : {"name", "signal"}) {
+    const auto found = item.is_object() ? item.find(member) : item.end();
+    if (found == item.end() || !found->is_string()) continue;
+    const auto& name = found->get_ref<const std::string&>();
+    if (!name.empty() && name != key) return " (" + cut(name) + ")";
+  }
+  return {};
+}
+
 std::string item_words(const std::string& list, const Json* item, const std::string& index) {
   std::string key = item == nullptr ? std::string() : key_of(*item);
   if (item != nullptr && item->is_string()) key = item->get<std::string>();
   if (key.empty()) key = index == "-" ? "at the end" : std::to_string(std::stoull(index) + 1);
-  return one_of(list) + " " + cut(key);
+  return one_of(list) + " " + cut(key) + (item == nullptr ? "" : also_called(*item, key));
 }
 
 struct Named {
