@@ -1,7 +1,7 @@
 // One measurement on one screen: where, the faces with their cavity lit, leads, setting, band, the keypad.
 
 import type { JSX } from "preact";
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import type { Graft, ProbePlace, ProveCondition, ProveTest, Reading } from "../api_types";
 import { amount, band_words, fate_of, fate_words, over_range, practised, said_in_band, sentence, unreached } from "../model/proof";
 import { connector_name } from "../model/document";
@@ -113,11 +113,30 @@ function Entry({ test, practice, practising, saved }: { test: ProveTest; practic
   );
 }
 
+// In the footwell the keypad is one screen further down: what to look for goes along, and one touch leads there.
+function ToMeter({ test, go_there }: { test: ProveTest; go_there: () => void }) {
+  return (
+    <div class="to-meter no-print">
+      <span>
+        Must show <strong>{band_words(test)}</strong>
+      </span>
+      <button type="button" class="first" onClick={go_there}>
+        Leads are on
+      </button>
+    </div>
+  );
+}
+
 export function StepScreen({ graft, test, state, title, before, reading, practice, practising, next }: Props) {
   // The search may ask for a step once more, to see whether it was misread.
   const [again, set_again] = useState(route.value.query.get("again") === "1");
   const fate = fate_of(test, reading);
   const entering = fate === "none" || again;
+  const meter = useRef<HTMLDivElement>(null);
+  const to_meter = () => {
+    meter.current?.scrollIntoView();
+    meter.current?.querySelector<HTMLElement>(".keypad")?.focus({ preventScroll: true });
+  };
   const saved = (out: boolean) => {
     set_again(false);
     if (!out) next();
@@ -134,8 +153,9 @@ export function StepScreen({ graft, test, state, title, before, reading, practic
         <p class="step-words">{sentence(test.words)}</p>
         <Probe graft={graft} colour="red" place={test.red_at} />
         <Probe graft={graft} colour="black" place={test.black_at} />
+        {entering && <ToMeter test={test} go_there={to_meter} />}
       </div>
-      <div class="step-meter">
+      <div class="step-meter" ref={meter}>
         <dl class="meter">
           <div>
             <dt>Meter on</dt>
