@@ -147,7 +147,7 @@ const SweepKernel& best_kernel() {
 }
 
 TEST(FaultDictionary, KeepsItsDigitsInVolts) {
-  for (const std::uint64_t seed : {0, 6, 11, 55}) {
+  for (const std::uint64_t seed : {0U, 6U, 11U, 55U}) {
     for (const double leak : {1e10, 1e13})
       EXPECT_LT(worst_error(drawn_case(seed, true, leak), best_kernel()), 1.0) << seed << " leak " << leak;
   }
@@ -155,7 +155,7 @@ TEST(FaultDictionary, KeepsItsDigitsInVolts) {
 
 TEST(FaultDictionary, KeepsItsDigitsInOhms) {
   // Among them islands that a change cuts in two, where what the update goes by is below its own rounding.
-  for (const std::uint64_t seed : {0, 11, 17, 44, 50}) {
+  for (const std::uint64_t seed : {0U, 11U, 17U, 44U, 50U}) {
     for (const double leak : {1e10, 1e13})
       EXPECT_LT(worst_error(drawn_case(seed, false, leak), best_kernel()), 1.0) << seed << " leak " << leak;
   }
@@ -164,7 +164,7 @@ TEST(FaultDictionary, KeepsItsDigitsInOhms) {
 TEST(FaultDictionary, KeepsItsDigitsFarFromTheChange) {
   const Size strings{48, 3, true};
   for (const bool live : {false, true}) {
-    for (const std::uint64_t seed : {1, 35})
+    for (const std::uint64_t seed : {1U, 35U})
       EXPECT_LT(worst_error(drawn_case(seed, live, 1e10, strings), best_kernel()), 1.0) << live << seed;
   }
 }
