@@ -251,6 +251,18 @@ TEST_F(GraftFileTest, DoesNotUndoWhatItsAuthorHasNotSeen) {
   EXPECT_EQ(held(file.document())->revision, 2);
 }
 
+TEST_F(GraftFileTest, NamesItemsAsPeopleCallThem) {
+  Graft graft = two_wires();
+  graft.wires[0].signal = "pump feed";
+  graft.wires[1].signal = "w2";
+  GraftFile file = make(graft);
+  held(file.commit(set_area(0, 1.0), 1, stamp_of("Ann")));
+  held(file.commit(set_area(1, 1.0), 2, stamp_of("Ann")));
+  const auto history = held(file.history(0, 2));
+  EXPECT_THAT(history[0].summary, ElementsAre("wire w2: area 0.5 -> 1 mm2"));
+  EXPECT_THAT(history[1].summary, ElementsAre("wire w1 (pump feed): area 0.5 -> 1 mm2"));
+}
+
 TEST_F(GraftFileTest, TellsItsHistoryInWords) {
   GraftFile file = make();
   held(file.commit(set_area(0, 1.0), 1, stamp_of("Ann", "too thin")));
