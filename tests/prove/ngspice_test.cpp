@@ -16,6 +16,7 @@
 #include "network/netlist.h"
 #include "prove/plan_internal.h"
 #include "tests/network/random_loom.h"
+#include "tests/rounds.h"
 
 namespace loomgraft {
 namespace {
@@ -275,17 +276,18 @@ class Check {
   std::vector<Pair> waiting_;
 };
 
-bool take_all() {
-  return std::getenv("LOOMGRAFT_LONG") != nullptr;
+// Of so many pairs one is taken; the first of all is.
+std::size_t every(std::size_t usual) {
+  return std::getenv("LOOMGRAFT_LONG") != nullptr ? 1 : usual * 3 / samples::rounds(3U);
 }
 
 TEST(AgainstNgspice, PlannedTestsUnderFaultsOfTwentyLooms) {
   if (!reference::have_ngspice()) GTEST_SKIP() << "ngspice is not installed";
-  Check check(take_all() ? 1 : 97);
+  Check check(every(97));
   for (std::uint64_t seed = 1; seed <= 20; ++seed)
     check.graft(samples::random_loom(seed, 3, seed % 3 == 0 ? 24.0 : 12.0).graft, true);
   check.finish();
-  EXPECT_GT(check.compared(), 300u);
+  EXPECT_GT(check.compared(), samples::rounds(300U));
 }
 
 TEST(AgainstNgspice, PlannedTestsUnderFaultsOfTheDemo) {
@@ -295,10 +297,10 @@ TEST(AgainstNgspice, PlannedTestsUnderFaultsOfTheDemo) {
   text << file.rdbuf();
   const auto read = graft_from_json(text.str(), "graft.json");
   ASSERT_TRUE(read.graft);
-  Check check(take_all() ? 1 : 211);
+  Check check(every(211));
   check.graft(*read.graft, false);
   check.finish();
-  EXPECT_GT(check.compared(), 100u);
+  EXPECT_GT(check.compared(), samples::rounds(100U));
 }
 
 }  // namespace

@@ -11,6 +11,7 @@
 #include <set>
 #include <thread>
 
+#include "tests/rounds.h"
 #include "tests/serve/bench.h"
 
 namespace loomgraft {
@@ -112,7 +113,7 @@ TEST(ServedDurability, FiftyKills) {
   std::mt19937 random(20260302);
   Said said;
   int next = 0;
-  for (int round = 0; round < 50; ++round) {
+  for (int round = 0; round < samples::rounds(50); ++round) {
     const Program program(folder.path());
     ASSERT_GT(program.port(), 0);
     std::thread sender([&] { send_until_killed(program, next, said); });
@@ -132,8 +133,8 @@ TEST(ServedDurability, FiftyKills) {
   GraftFile file = held(GraftFile::open(folder / "demo.graft"));
   std::multiset<int> stored;
   for (const Reading& entry : held(file.readings())) stored.insert(static_cast<int>(entry.value));
-  EXPECT_GT(said.readings.size(), 200U);
-  EXPECT_GT(said.titles.size(), 20U);
+  EXPECT_GT(said.readings.size(), samples::rounds(200U));
+  EXPECT_GT(said.titles.size(), samples::rounds(20U));
   for (const int number : said.readings) EXPECT_EQ(stored.count(number), 1U) << number;
   for (const int number : stored) EXPECT_EQ(stored.count(number), 1U) << number;
   for (const auto& [revision, title] : said.titles)
