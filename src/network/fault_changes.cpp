@@ -56,8 +56,8 @@ class Changer {
         touch(change, fault);
         break;
       case FaultKind::swapped_wires:
-        move_terminals(
-            change, {{place_from(subjects[0]), place_from(subjects[1])}, {place_from(subjects[1]), place_from(subjects[0])}});
+        move_terminals(change, {{place_from(subjects[0]), place_from(subjects[1])},
+                                {place_from(subjects[1]), place_from(subjects[0])}});
         break;
       case FaultKind::one_cavity_off:
         move_terminals(change, {{place_from(subjects[0]), place_from(subjects[1])}});

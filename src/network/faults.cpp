@@ -233,7 +233,8 @@ std::vector<std::string> mirror_subjects(const FaultScope& scope, const Connecto
     const FacePlace* across = place_at(face, place.row, last[place.row] + 1 - place.column);
     if (!wire || !across || across->cavity == place.cavity) continue;
     if (is_forbidden(scope, {connector.id, across->cavity})) return {};
-    subjects.insert(subjects.end(), {place_id(here), place_id(CavityRef{connector.id, across->cavity}), wire->id});
+    subjects.insert(subjects.end(),
+                    {place_id(here), place_id(CavityRef{connector.id, across->cavity}), wire->id});
   }
   return subjects;
 }

@@ -66,8 +66,7 @@ Json state_json(const ProveState& state) {
           {"key", key_words(state.condition.key)},
           {"battery_off", state.condition.battery_off},
           {"worked", state.condition.worked},
-          {"driven", json_list(state.condition.driven,
-                               [](const CavityRef& at) { return place_id(at); })},
+          {"driven", json_list(state.condition.driven, [](const CavityRef& at) { return place_id(at); })},
           {"jumpers", json_list(state.jumpers, [](const Jumper& jumper) { return jumper.words; })},
           {"cautions", state.cautions}};
 }

@@ -1,8 +1,8 @@
 #include <algorithm>
 #include <numeric>
 
-#include "loom/plan.h"
 #include "loom/place_id.h"
+#include "loom/plan.h"
 #include "network/cavity_pins.h"
 #include "prove/scope_internal.h"
 
