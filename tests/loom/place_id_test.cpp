@@ -14,7 +14,7 @@ TEST(PlaceId, IsThePlugAndTheCavityOrTheWholeDevice) {
   EXPECT_EQ(place_from("rack:2:7"), (WireEnd{"rack:2", "7"}));
 }
 
-RC_GTEST_PROP(PlaceId, ComesBackAsItWas, (std::string at, std::string cavity)) {
+RC_GTEST_PROP(PlaceId, ComesBackAsItWas, (const std::string& at, const std::string& cavity)) {
   RC_PRE(cavity.find(':') == std::string::npos);
   RC_PRE(!cavity.empty() || at.find(':') == std::string::npos);
   const WireEnd end{at, cavity};

@@ -185,6 +185,7 @@ class Check {
         candidates_of(scope, number, planned, bench->nominal, bench->solution);
     std::erase_if(candidates, [&](const Candidate& candidate) { return !in_plan(candidate); });
     std::vector<DictionaryTest> probes;
+    probes.reserve(candidates.size());
     for (const Candidate& candidate : candidates) probes.push_back(candidate.probe);
     const auto count = fault_dictionary(bench->nominal, probes, bench->changes,
                                         [&](std::size_t test, double, std::span<const double> readings) {

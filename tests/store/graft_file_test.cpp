@@ -15,7 +15,6 @@ namespace {
 
 using Json = nlohmann::json;
 using testing::ElementsAre;
-using testing::HasSubstr;
 
 Graft two_wires() {
   Graft graft;
@@ -116,7 +115,7 @@ TEST_F(GraftFileTest, AnEditThatChangesNothingWritesNothing) {
 TEST_F(GraftFileTest, RefusesWhatWouldNotBeKeptAndWritesNothing) {
   GraftFile file = make();
   const auto refused = [&](const std::string& patch) {
-    const std::string code = code_of(file.commit(patch, 1, stamp_of("Ann")));
+    std::string code = code_of(file.commit(patch, 1, stamp_of("Ann")));
     EXPECT_EQ(held(file.document())->revision, 1) << patch;
     return code;
   };
