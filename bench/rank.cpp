@@ -16,7 +16,7 @@ using namespace loomgraft;
 struct Setting {
   Graft graft;
   Keyring ring;
-  DonorLibrary library{ring};
+  DonorLibrary donors{ring};
 };
 
 void fill(Setting& setting, std::size_t donors) {
@@ -26,7 +26,7 @@ void fill(Setting& setting, std::size_t donors) {
     // A library as scrapyards have it: mostly strangers, some of one family, a few near twins.
     const std::size_t kin = i % 50 == 0 ? 85 + i % 14 : i % 7 == 0 ? 60 : 0;
     const auto made = synthetic::make_module("d" + std::to_string(i), 100, 1000 + i, &found.module, kin);
-    setting.library.add(made.module, made.connectors);
+    setting.donors.add(made.module, made.connectors);
   }
 }
 
@@ -41,7 +41,7 @@ void rank_library(benchmark::State& state) {
   fill(setting, static_cast<std::size_t>(state.range(0)));
   RankReport report;
   for (auto run : state)
-    report = rank(setting.graft.modules[0], setting.graft, setting.ring, setting.library, {});
+    report = rank(setting.graft.modules[0], setting.graft, setting.ring, setting.donors, {});
   state.counters["compared_in_full"] = static_cast<double>(report.compared_in_full);
   state.counters["peak_MB"] = megabytes();
 }
@@ -54,8 +54,8 @@ void rank_in_full(benchmark::State& state) {
   full.in_full = true;
   RankReport report;
   for (auto run : state)
-    report = rank(setting.graft.modules[0], setting.graft, setting.ring, setting.library, full);
-  const RankReport quick = rank(setting.graft.modules[0], setting.graft, setting.ring, setting.library, {});
+    report = rank(setting.graft.modules[0], setting.graft, setting.ring, setting.donors, full);
+  const RankReport quick = rank(setting.graft.modules[0], setting.graft, setting.ring, setting.donors, {});
   for (std::size_t i = 0; i < report.donors.size(); ++i) {
     if (report.donors[i].id != quick.donors[i].id) throw std::logic_error("the bound changed the answer");
   }

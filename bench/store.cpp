@@ -33,11 +33,18 @@ Graft large_graft(int wires) {
   return graft;
 }
 
-std::string fresh_path() {
+// Not there at first, and gone at the end.
+struct FreshFile {
+  FreshFile() { remove(); }
+  ~FreshFile() { remove(); }
+  FreshFile(const FreshFile&) = delete;
+  FreshFile& operator=(const FreshFile&) = delete;
+  void remove() const {
+    for (const char* part : {"", "-wal", "-shm"}) std::filesystem::remove(path + part);
+  }
+
   const std::string path = (std::filesystem::current_path() / "bench_store.graft").string();
-  for (const char* part : {"", "-wal", "-shm"}) std::filesystem::remove(path + part);
-  return path;
-}
+};
 
 template <class T>
 T must(Stored<T> result) {
@@ -48,7 +55,8 @@ T must(Stored<T> result) {
 
 // Each sender waits for its reading to be on the disk before it sends the next, as a phone does.
 void readings_from_senders(benchmark::State& state) {
-  const std::string path = fresh_path();
+  const FreshFile fresh;
+  const std::string& path = fresh.path;
   must(GraftFile::create(path, Graft{}, stamp));
   ReadingQueue queue = must(ReadingQueue::open(path));
   const auto senders = static_cast<int>(state.range(0));
@@ -76,7 +84,8 @@ void readings_from_senders(benchmark::State& state) {
 BENCHMARK(readings_from_senders)->Arg(1)->Arg(8)->Arg(64)->UseRealTime()->Unit(benchmark::kMillisecond);
 
 void commit_one_edit(benchmark::State& state) {
-  const std::string path = fresh_path();
+  const FreshFile fresh;
+  const std::string& path = fresh.path;
   GraftFile file = must(GraftFile::create(path, large_graft(static_cast<int>(state.range(0))), stamp));
   std::int64_t revision = 1;
   for (auto unused : state) {
@@ -92,7 +101,8 @@ BENCHMARK(commit_one_edit)->Arg(50)->Arg(2000)->UseRealTime()->Unit(benchmark::k
 
 // With 31 changes behind the last full copy: the most that opening has to carry forward.
 void open_and_read(benchmark::State& state) {
-  const std::string path = fresh_path();
+  const FreshFile fresh;
+  const std::string& path = fresh.path;
   {
     GraftFile file = must(GraftFile::create(path, large_graft(static_cast<int>(state.range(0))), stamp));
     for (std::int64_t revision = 1; revision < 32; ++revision) {
@@ -110,7 +120,8 @@ void open_and_read(benchmark::State& state) {
 BENCHMARK(open_and_read)->Arg(50)->Arg(2000)->UseRealTime()->Unit(benchmark::kMillisecond);
 
 void ask_whether_anything_changed(benchmark::State& state) {
-  const std::string path = fresh_path();
+  const FreshFile fresh;
+  const std::string& path = fresh.path;
   GraftFile file = must(GraftFile::create(path, Graft{}, stamp));
   for (auto unused : state) {
     (void)unused;

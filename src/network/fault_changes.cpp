@@ -218,10 +218,8 @@ class Changer {
   // A source of the module's own stands behind a resistor of the pin: that is its way out.
   void empty_pin(NetworkChange& change, const std::string& subject) const {
     std::string settled = subject;
-    if (const auto node = node_at(network_, place_from(subject))) {
-      const WireEnd& at = network_.nodes[node->value].at;
-      settled = place_id(at);
-    }
+    if (const auto node = node_at(network_, place_from(subject)))
+      settled = place_id(network_.nodes[node->value].at);
     each(settled, BranchKind::pin, [&](std::size_t branch) {
       if (is_resistor(branch)) change.branches.push_back({branch, open_circuit});
     });

@@ -198,9 +198,8 @@ std::set<WireEnd> ends_with_contacts(const NetworkBuild& build) {
 void add_face(NetworkBuild& build, const WireEnd& end, double ohms) {
   const auto place = build.frame.pins.find({end.at, end.cavity});
   if (place != build.frame.pins.end() && place->second.pin->forbidden) return;
-  const std::string subject = place_id(end);
   add_resistor(build,
-               {BranchKind::contact, subject, cavity_name(build.frame, {end.at, end.cavity}) + " face"},
+               {BranchKind::contact, place_id(end), cavity_name(build.frame, {end.at, end.cavity}) + " face"},
                outer_node(build, end), face_node(build, end), ohms);
 }
 

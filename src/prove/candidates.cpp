@@ -140,8 +140,9 @@ class CandidateList {
     std::set<std::size_t> nets;
     for (const auto& entry : scope_.net_at) {
       const WireEnd& end = entry.first;
-      const bool meant = std::ranges::any_of(
-          focus, [&](const std::string& one) { return one == end.at || one == place_id(end); });
+      const std::string place = place_id(end);
+      const bool meant =
+          std::ranges::any_of(focus, [&](const std::string& one) { return one == end.at || one == place; });
       if (meant) nets.insert(entry.second);
     }
     for (int step = 0; step < steps; ++step) {

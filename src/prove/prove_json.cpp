@@ -27,10 +27,6 @@ const char* side_words(View side) {
   return side == View::mating ? "mating" : side == View::wire_entry ? "wire_entry" : "";
 }
 
-std::string short_place(const ProbePoint& point) {
-  return place_id(point.at);
-}
-
 Json place(const ProbePoint& point) {
   return {{"at", point.at.at},
           {"cavity", point.at.cavity},
@@ -42,8 +38,8 @@ Json test_json(const ProveReport& report, const ProveTest& test) {
   return {{"id", test.id},
           {"kind", name_of(test.kind)},
           {"condition", report.states[test.state].id},
-          {"red", short_place(test.red)},
-          {"black", short_place(test.black)},
+          {"red", place_id(test.red.at)},
+          {"black", place_id(test.black.at)},
           {"red_at", place(test.red)},
           {"black_at", place(test.black)},
           {"clamp", test.clamp},

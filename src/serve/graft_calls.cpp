@@ -39,15 +39,20 @@ Graft demo(const std::string& title) {
   return graft;
 }
 
-// The document as it stands, and whether there is something to undo.
-Answer shown_answer(OpenGraft& graft) {
+// The document as it stands, unless who reads it has it already, and whether there is something to undo.
+Answer shown_answer(OpenGraft& graft, const Call& call) {
   const auto document = graft.reader.document();
   if (!document) return refuse(document.error());
   const auto steps = graft.reader.possible_steps();
   if (!steps) return refuse(steps.error());
+  const std::string etag = etag_of((*document)->revision);
   Answer answer;
-  answer.body = text_of(*(*document)->json);
-  answer.fields.emplace("ETag", etag_of((*document)->revision));
+  if (call.method == "GET" && has_already(call, etag)) {
+    answer.status = 304;
+  } else {
+    answer.body = text_of(*(*document)->json);
+  }
+  answer.fields.emplace("ETag", etag);
   answer.fields.emplace("Cache-Control", "private, no-cache");
   answer.fields.emplace("X-Can-Undo", steps->undo ? "true" : "false");
   answer.fields.emplace("X-Can-Redo", steps->redo ? "true" : "false");
@@ -82,8 +87,9 @@ Answer post_graft(Workbench& bench, const Call& call) {
   const auto made =
       bench.grafts().create(name, graft, stamp_of(call, wants_demo ? "the demo" : "a new graft"));
   if (!made) return refuse(made.error());
-  Answer answer = shown_answer(**made);
-  if (answer.status == 200) answer.status = 201;
+  Answer answer = shown_answer(**made, call);
+  if (answer.status != 200) return answer;
+  answer.status = 201;
   answer.fields.emplace("Location", "/api/grafts/" + percent_encoded(name));
   return answer;
 }
@@ -91,11 +97,7 @@ Answer post_graft(Workbench& bench, const Call& call) {
 Answer get_graft(Workbench& bench, const Call& call) {
   const auto graft = graft_of(bench, call);
   if (!graft) return graft.error();
-  Answer answer = shown_answer(**graft);
-  if (answer.status != 200 || !has_already(call, answer.fields.find("ETag")->second)) return answer;
-  answer.status = 304;
-  answer.body.clear();
-  return answer;
+  return shown_answer(**graft, call);
 }
 
 Answer patch_graft(Workbench& bench, const Call& call) {

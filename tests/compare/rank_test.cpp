@@ -15,7 +15,7 @@ using synthetic::make_module;
 struct Setting {
   Graft graft;
   Keyring ring;
-  DonorLibrary library{ring};
+  DonorLibrary donors{ring};
 };
 
 void fill(Setting& setting, std::uint64_t seed, std::size_t donors, std::size_t pins) {
@@ -25,12 +25,12 @@ void fill(Setting& setting, std::uint64_t seed, std::size_t donors, std::size_t 
     const std::size_t kin = (i * 7) % 101;  // from strangers to twins
     const auto made =
         make_module("d" + std::to_string(i), pins - 5 + i % 11, seed * 1000 + i, &found.module, kin);
-    setting.library.add(made.module, made.connectors);
+    setting.donors.add(made.module, made.connectors);
   }
 }
 
 RankReport ranked(Setting& setting, const RankOptions& options) {
-  return rank(setting.graft.modules[0], setting.graft, setting.ring, setting.library, options);
+  return rank(setting.graft.modules[0], setting.graft, setting.ring, setting.donors, options);
 }
 
 TEST(Rank, BoundNeverChangesTheAnswer) {
@@ -64,8 +64,8 @@ TEST(Rank, BoundIsBelowEveryCost) {
     const RankReport report = ranked(setting, all);
     DonorBound bound(found, setting.ring.functions(), all.match, all.costs, setting.graft.vehicle.supply);
     for (const RankedDonor& donor : report.donors) {
-      const PlugMap plugs = map_plugs(found, setting.library.view(donor.donor));
-      EXPECT_LE(bound.of(setting.library.pins(donor.donor), plugs), donor.cost - donor.tag_cost + 1e-9)
+      const PlugMap plugs = map_plugs(found, setting.donors.view(donor.donor));
+      EXPECT_LE(bound.of(setting.donors.pins(donor.donor), plugs), donor.cost - donor.tag_cost + 1e-9)
           << donor.id;
     }
   }
@@ -79,7 +79,7 @@ TEST(Rank, ATwinCostsNothingButItsOddities) {
   for (Pin& pin : twin.module.pins) pin.hardware.reset();
   for (Pin& pin : twin.module.pins) pin.populated.reset();
   for (Pin& pin : setting.graft.modules[0].pins) pin.populated.reset();
-  setting.library.add(twin.module, twin.connectors);
+  setting.donors.add(twin.module, twin.connectors);
   const RankReport report = ranked(setting, {});
   ASSERT_EQ(report.donors.size(), 1u);
   EXPECT_EQ(report.donors[0].cost - report.donors[0].tag_cost, 0.0);
@@ -91,7 +91,7 @@ TEST(Rank, EqualCostsKeepTheirOrder) {
   setting.graft = graft_of(found);
   for (const char* id : {"first", "second", "third"}) {
     synthetic::Made made = make_module(id, 20, 5);
-    setting.library.add(made.module, made.connectors);
+    setting.donors.add(made.module, made.connectors);
   }
   RankOptions options;
   options.best = 2;
@@ -105,15 +105,15 @@ TEST(Rank, WhatPeopleSaidOfPairsCounts) {
   const synthetic::Made found = make_module("found", 20, 5);
   setting.graft = graft_of(found);
   const synthetic::Made twin = make_module("twin", 20, 5);
-  setting.library.add(twin.module, twin.connectors, {.same = {}, .different = {{0, 0}}});
-  setting.library.add(twin.module, twin.connectors);
+  setting.donors.add(twin.module, twin.connectors, {.same = {}, .different = {{0, 0}}});
+  setting.donors.add(twin.module, twin.connectors);
   synthetic::Made odd = twin;
   for (std::size_t pin = 0; pin < 8; ++pin) odd.module.pins[pin].signal = "qzx" + std::to_string(pin);
   for (std::size_t pin = 0; pin < 8; ++pin) odd.module.pins[pin].term.clear();
   PairAnswers all_same;
   for (std::size_t pin = 0; pin < 8; ++pin) all_same.same.push_back({pin, pin});
-  setting.library.add(odd.module, odd.connectors);
-  setting.library.add(odd.module, odd.connectors, all_same);
+  setting.donors.add(odd.module, odd.connectors);
+  setting.donors.add(odd.module, odd.connectors, all_same);
   RankOptions options;
   options.best = 4;
   const RankReport report = ranked(setting, options);

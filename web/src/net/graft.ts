@@ -35,10 +35,6 @@ function opened(name: string, answer: Result<string>): Result<OpenGraft> {
   return { ...answer, value };
 }
 
-export async function fetch_graft(name: string): Promise<Result<OpenGraft>> {
-  return opened(name, await ask_text(graft_path(name)));
-}
-
 let latest = 0;
 let wanted = "";
 
@@ -62,7 +58,7 @@ export async function load_graft(name: string): Promise<void> {
   const mine = latest;
   wanted = name;
   if (!is_open(name)) graft.value = null;
-  const answer = await fetch_graft(name);
+  const answer = opened(name, await ask_text(graft_path(name)));
   if (mine !== latest) return;
   if (!answer.ok) {
     open_problems.value = answer.problems;
