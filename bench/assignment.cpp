@@ -6,6 +6,8 @@
 
 namespace {
 
+using namespace loomgraft::compare;
+
 std::vector<double> random_costs(int n) {
   std::mt19937 random(11);
   std::uniform_real_distribution<double> cost(0.0, 100.0);

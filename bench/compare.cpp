@@ -17,7 +17,7 @@ void compare_modules(benchmark::State& state) {
   graft.connectors.insert(graft.connectors.end(), donor.connectors.begin(), donor.connectors.end());
   graft.modules.push_back(donor.module);
   for (auto run : state) {
-    CompareReport report = compare(graft, "found", "donor");
+    CompareReport report = compare_modules(graft, "found", "donor");
     benchmark::DoNotOptimize(report);
   }
 }

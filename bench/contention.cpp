@@ -1,12 +1,12 @@
 // Contention: one cell from the table, one solved with limits of its own, the whole matrix of classes cold,
 // and the ten million look-ups a second that ranking donors needs.
-#include "compare/contention.h"
+#include "contention/contention.h"
 
 #include <benchmark/benchmark.h>
 
 #include <cstdint>
 
-#include "compare/contention_pair.h"
+#include "contention/pair.h"
 
 namespace loomgraft {
 namespace {

@@ -25,12 +25,12 @@ void design_demo(benchmark::State& state) {
   const Graft graft = demo();
   std::size_t circuits = 0;
   for (auto _ : state) {
-    const DesignReport report = design(graft, {state.range(0) != 0});
+    const DesignReport report = design_circuits(graft, {state.range(0) != 0});
     circuits = report.circuits.size();
     benchmark::DoNotOptimize(report.holds);
   }
   // The demo has three faults that the design must find, or the figure is worth nothing.
-  if (design(graft).holds) std::abort();
+  if (design_circuits(graft).holds) std::abort();
   state.counters["circuits"] = static_cast<double>(circuits);
 }
 BENCHMARK(design_demo)->Arg(0)->Arg(1)->ArgName("remedies")->Unit(benchmark::kMillisecond);

@@ -1,10 +1,10 @@
 // The diagram of a module with 200 wires: figure to keep below 150 ms.
-#include "draw/diagram.h"
+#include "diagram/diagram.h"
 
 #include <benchmark/benchmark.h>
 
-#include "draw/diagram_paper.h"
-#include "tests/draw/diagram_graft.h"
+#include "diagram/paper.h"
+#include "tests/diagram/sample_graft.h"
 
 namespace {
 

@@ -18,7 +18,7 @@
 #include <limits>
 #include <random>
 
-#include "network/fault_dictionary.h"
+#include "readings/dictionary.h"
 #include "network/netlist.h"
 #include "tests/network/ngspice.h"
 

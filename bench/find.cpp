@@ -4,7 +4,7 @@
 // Each search begins as on the page: the plan is worked through until its first step out of band. What comes
 // after that step is counted. Readings are drawn within what the planted fault lets each test show; the same
 // draws serve all three ways. Prints a report; the first argument is the number of planted faults.
-#include "prove/find.h"
+#include "find/find.h"
 
 #include <fmt/format.h>
 
@@ -18,10 +18,10 @@
 #include <string>
 
 #include "loom/graft_json.h"
-#include "prove/practice.h"
+#include "find/practice.h"
 #include "prove/prove.h"
 #include "tests/network/random_loom.h"
-#include "tests/prove/find_walk.h"
+#include "tests/find/walk.h"
 #include "tests/prove/made_up_proof.h"
 
 namespace loomgraft {
@@ -71,14 +71,14 @@ Bench demo() {
   std::stringstream text;
   text << file.rdbuf();
   const GraftReading reading = graft_from_json(text.str(), "graft.json");
-  return {"the demo", prove(*reading.graft)};
+  return {"the demo", prove_loom(*reading.graft)};
 }
 
 Bench generated(unsigned seed, int circuits) {
   ProveOptions options;
   options.faults.whole_loom = true;
   return {fmt::format("generated, {} circuits", circuits),
-          prove(samples::random_loom(seed, circuits, 12.0).graft, options)};
+          prove_loom(samples::random_loom(seed, circuits, 12.0).graft, options)};
 }
 
 // ---- readings of a loom with a planted fault: where its interval is not clear of the healthy one, what both

@@ -2,7 +2,7 @@
 
 #include <vector>
 
-#include "design/protection.h"
+#include "heat/protection.h"
 
 namespace {
 

@@ -14,7 +14,7 @@
 #include <optional>
 #include <random>
 
-#include "network/circuit.h"
+#include "circuit/circuit.h"
 #include "network/loom_network.h"
 #include "network/netlist.h"
 #include "tests/network/ngspice.h"

@@ -1,5 +1,5 @@
 // find_plug on 8 connectors of 100 cavities with 10 sightings, next look included: the promise is 5 ms.
-#include "compare/plug.h"
+#include "plug/plug.h"
 
 #include <benchmark/benchmark.h>
 

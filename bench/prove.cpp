@@ -12,6 +12,8 @@
 namespace loomgraft {
 namespace {
 
+using namespace loomgraft::prove;
+
 constexpr double circuits_a_wire = 0.25;
 // States measured for the choice of tests: the dead ones. Those with power add tests alike.
 constexpr std::size_t states_taken = 2;
@@ -91,7 +93,7 @@ void whole_proof(benchmark::State& state) {
   const Graft graft = loom_of(state.range(0));
   ProveOptions options;
   options.faults.whole_loom = true;
-  for (auto _ : state) benchmark::DoNotOptimize(prove(graft, options));
+  for (auto _ : state) benchmark::DoNotOptimize(prove_loom(graft, options));
   state.counters["wires"] = static_cast<double>(graft.wires.size());
 }
 BENCHMARK(whole_proof)->Arg(100)->Unit(benchmark::kMillisecond);

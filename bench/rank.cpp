@@ -1,6 +1,6 @@
 // 100,000 invented donor modules of 100 pins, ranked for the best 20 on one core; the answer is checked
 // against comparing every module in full (2,000 of them here, since all would take minutes).
-#include "compare/rank.h"
+#include "donor/rank.h"
 
 #include <benchmark/benchmark.h>
 #include <sys/resource.h>

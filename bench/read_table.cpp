@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "text/table.h"
+#include "tables/table.h"
 
 namespace {
 

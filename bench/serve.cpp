@@ -20,6 +20,8 @@
 namespace loomgraft {
 namespace {
 
+using namespace loomgraft::serve;
+
 using Clock = std::chrono::steady_clock;
 using Json = nlohmann::json;
 

@@ -1,8 +1,39 @@
-# add_layer(NAME [USES layer...] [LIBRARIES target...])
+# add_layer(NAME [USES layer...] [LIBRARIES target...] [ALONE file...])
 #
 # One static library per folder of src/. The include path of a layer is a folder that holds nothing but a link to the
-# layer itself, so "text/table.h" is found only by a target that names `text`, directly or through what it uses: a
+# layer itself, so "text/cavity.h" is found only by a target that names `text`, directly or through what it uses: a
 # wrong include does not build.
+#
+# Files are compiled in batches: most of the time of a small file goes into the headers it includes. ALONE names the
+# files that need compiler options of their own. -DLOOMGRAFT_BATCH=1 compiles each file by itself, for clang-tidy and
+# for work on one file.
+set(LOOMGRAFT_BATCH 10 CACHE STRING "source files compiled together")
+
+# batch_files(OUT NAME FOLDER FILE...): OUT is what to compile for these files of FOLDER, named relative to it.
+function(batch_files OUT NAME FOLDER)
+  set(files ${ARGN})
+  list(SORT files)
+  list(LENGTH files count)
+  if(LOOMGRAFT_BATCH LESS 2 OR count LESS 2)
+    list(TRANSFORM files PREPEND ${FOLDER}/)
+    set(${OUT} ${files} PARENT_SCOPE)
+    return()
+  endif()
+  math(EXPR batches "(${count} + ${LOOMGRAFT_BATCH} - 1) / ${LOOMGRAFT_BATCH}")
+  set(sources "")
+  foreach(batch RANGE 1 ${batches})
+    math(EXPR from "(${batch} - 1) * ${count} / ${batches}")
+    math(EXPR length "${batch} * ${count} / ${batches} - ${from}")
+    list(SUBLIST files ${from} ${length} part)
+    list(TRANSFORM part REPLACE "(.+)" "#include \"${NAME}/\\1\"\n")
+    string(JOIN "" body ${part})
+    set(source ${CMAKE_BINARY_DIR}/batches/${NAME}_${batch}.cpp)
+    file(CONFIGURE OUTPUT ${source} CONTENT "${body}" @ONLY)
+    list(APPEND sources ${source})
+  endforeach()
+  set(${OUT} ${sources} PARENT_SCOPE)
+endfunction()
+
 function(expose_folder TARGET SCOPE NAME)
   set(root ${CMAKE_BINARY_DIR}/layers/${NAME})
   file(MAKE_DIRECTORY ${root})
@@ -11,12 +42,18 @@ function(expose_folder TARGET SCOPE NAME)
 endfunction()
 
 function(add_layer NAME)
-  cmake_parse_arguments(LAYER "" "" "USES;LIBRARIES" ${ARGN})
-  file(GLOB sources CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/src/${NAME}/*.cpp)
+  cmake_parse_arguments(LAYER "" "" "USES;LIBRARIES;ALONE" ${ARGN})
+  set(folder ${CMAKE_SOURCE_DIR}/src/${NAME})
+  file(GLOB files CONFIGURE_DEPENDS RELATIVE ${folder} ${folder}/*.cpp)
   set(target lg_${NAME})
-  if(sources)
+  if(files)
     set(scope PUBLIC)
-    add_library(${target} STATIC ${sources})
+    if(LAYER_ALONE)
+      list(REMOVE_ITEM files ${LAYER_ALONE})
+      list(TRANSFORM LAYER_ALONE PREPEND ${folder}/)
+    endif()
+    batch_files(sources ${NAME} ${folder} ${files})
+    add_library(${target} STATIC ${sources} ${LAYER_ALONE})
   else()
     set(scope INTERFACE)
     add_library(${target} INTERFACE)
@@ -31,7 +68,9 @@ endfunction()
 # add_program(TARGET FOLDER [USES layer...] [LIBRARIES target...]): the executable made of src/FOLDER.
 function(add_program TARGET FOLDER)
   cmake_parse_arguments(PROGRAM "" "" "USES;LIBRARIES" ${ARGN})
-  file(GLOB sources CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/src/${FOLDER}/*.cpp)
+  set(folder ${CMAKE_SOURCE_DIR}/src/${FOLDER})
+  file(GLOB files CONFIGURE_DEPENDS RELATIVE ${folder} ${folder}/*.cpp)
+  batch_files(sources ${FOLDER} ${folder} ${files})
   add_executable(${TARGET} ${sources})
   expose_folder(${TARGET} PRIVATE ${FOLDER})
   foreach(used IN LISTS PROGRAM_USES)

@@ -7,7 +7,7 @@ file(GLOB paths ${page}/* ${ROOT}/src/serve/pair/*)
 list(SORT paths)
 list(APPEND paths ${ROOT}/examples/power-takeoff/graft.json)
 
-set(body "#include \"serve/page_files.h\"\n\nnamespace loomgraft {\nnamespace {\n\n")
+set(body "#include \"serve/page_files.h\"\n\nnamespace loomgraft::serve {\nnamespace {\n\n")
 set(rows "")
 set(index 0)
 foreach(path IN LISTS paths)
@@ -28,7 +28,7 @@ foreach(path IN LISTS paths)
 endforeach()
 string(APPEND body "\n}  // namespace\n\n"
   "std::span<const PageFile> page_files() {\n  static const PageFile files[] = {\n${rows}  };\n  return files;\n}\n\n"
-  "}  // namespace loomgraft\n")
+  "}  // namespace loomgraft::serve\n")
 
 set(before "")
 if(EXISTS ${OUTPUT})

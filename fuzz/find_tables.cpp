@@ -5,7 +5,7 @@
 #include <string_view>
 
 #include "text/encoding.h"
-#include "text/table.h"
+#include "tables/table.h"
 
 namespace {
 

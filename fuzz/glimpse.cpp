@@ -1,5 +1,5 @@
 // Any bytes as the words of a glimpse: no crash, no hang.
-#include "compare/glimpse.h"
+#include "plug/observation.h"
 
 #include <cstddef>
 #include <cstdint>

@@ -6,10 +6,11 @@
 #include "cli/graft_file.h"
 #include "cli/paper.h"
 #include "loom/plan.h"
-#include "text/problem_json.h"
+#include "base/problem_json.h"
 
 namespace loomgraft::cli {
 namespace {
+
 
 struct CheckCall {
   std::string file;

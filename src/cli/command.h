@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "text/problem.h"
+#include "base/problem.h"
 
 namespace loomgraft::cli {
 

@@ -7,12 +7,13 @@
 #include "cli/command.h"
 #include "cli/input.h"
 #include "cli/paper.h"
-#include "compare/compare_json.h"
+#include "compare/json.h"
 #include "text/csv_out.h"
 #include "units/print.h"
 
 namespace loomgraft::cli {
 namespace {
+
 
 struct CompareCall {
   std::string found;
@@ -155,7 +156,7 @@ int run(const CompareCall& call) {
   CompareReport report;
   const bool usable = !found.empty() && !donor.empty();
   if (usable) add_circuit_answers(graft, call.found, found, call.donor, donor);
-  if (usable) report = compare(graft, found, donor);
+  if (usable) report = compare_modules(graft, found, donor);
   report.problems.insert(report.problems.begin(), problems.begin(), problems.end());
   if (call.output.json) {
     print_json(to_json(report));

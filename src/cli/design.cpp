@@ -9,13 +9,14 @@
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/paper.h"
-#include "design/design_json.h"
+#include "design/json.h"
 #include "design/what_if.h"
 #include "text/csv_out.h"
 #include "units/print.h"
 
 namespace loomgraft::cli {
 namespace {
+
 
 struct DesignCall {
   std::string graft;
@@ -194,7 +195,7 @@ int run_what(const Graft& graft, const DesignReport& before, const DesignCall& c
     print_problems({other.error()});
     return unusable;
   }
-  const WhatIfReport report = what_if(before, design(*other), call.what);
+  const WhatIfReport report = what_if(before, design_circuits(*other), call.what);
   if (call.output.json) {
     print_json(to_json(report));
   } else {
@@ -218,7 +219,7 @@ int run(const DesignCall& call) {
     print_problems(problems);
     return unusable;
   }
-  DesignReport report = design(*graft);
+  DesignReport report = design_circuits(*graft);
   if (!call.what.empty()) {
     print_problems(problems);
     return run_what(*graft, report, call);

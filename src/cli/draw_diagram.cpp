@@ -7,11 +7,12 @@
 #include "cli/draw.h"
 #include "cli/graft_file.h"
 #include "cli/input.h"
-#include "draw/diagram.h"
-#include "draw/diagram_paper.h"
+#include "diagram/diagram.h"
+#include "diagram/paper.h"
 
 namespace loomgraft::cli {
 namespace {
+
 
 struct DiagramCall {
   std::string graft;

@@ -15,6 +15,7 @@
 namespace loomgraft::cli {
 namespace {
 
+
 struct FacesCall {
   std::string found;
   std::string donor;
@@ -50,7 +51,7 @@ int run(const FacesCall& call) {
   if (found.empty() || (!call.donor.empty() && donor.empty())) return unusable;
   CompareReport report;
   if (!donor.empty()) add_circuit_answers(graft, call.found, found, call.donor, donor);
-  if (!donor.empty()) report = compare(graft, found, donor);
+  if (!donor.empty()) report = compare_modules(graft, found, donor);
   mkdir(call.folder.c_str(), 0777);
   const Module& module = *find_module(graft, found);
   std::map<std::string, int> used;

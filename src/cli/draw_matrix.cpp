@@ -9,6 +9,7 @@
 namespace loomgraft::cli {
 namespace {
 
+
 struct MatrixCall {
   std::string graft;
   std::string file;
@@ -26,7 +27,7 @@ int run(const MatrixCall& call) {
   options.meter = call.meter;
   MatrixOptions drawn;
   drawn.readings = graft->readings;
-  return write_drawing(call.file, draw_matrix(prove(*graft, options).report, drawn)) ? done : unusable;
+  return write_drawing(call.file, draw_matrix(prove_loom(*graft, options).report, drawn)) ? done : unusable;
 }
 
 }  // namespace

@@ -1,4 +1,4 @@
-#include "prove/find.h"
+#include "find/find.h"
 
 #include <fmt/format.h>
 
@@ -12,15 +12,16 @@
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/paper.h"
-#include "prove/find_json.h"
-#include "prove/learn.h"
-#include "prove/practice.h"
+#include "find/json.h"
+#include "find/learn.h"
+#include "find/practice.h"
 #include "prove/reading_words.h"
 #include "store/graft_folder.h"
 #include "text/number.h"
 
 namespace loomgraft::cli {
 namespace {
+
 
 struct FindCall {
   std::string graft;
@@ -238,7 +239,7 @@ int run(const FindCall& call) {
   ProveOptions options;
   options.faults.whole_loom = call.whole;
   options.meter = call.meter;
-  const Proof proof = prove(*graft, options);
+  const Proof proof = prove_loom(*graft, options);
   if (!call.as_if.empty()) return practise(call, proof);
   const std::vector<Reading> readings = all_readings(call, *graft, proof, problems);
   FindOptions find;

@@ -5,7 +5,7 @@
 #include <string>
 
 #include "loom/graft.h"
-#include "text/problem.h"
+#include "base/problem.h"
 
 namespace loomgraft::cli {
 

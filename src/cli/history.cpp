@@ -20,6 +20,7 @@
 namespace loomgraft::cli {
 namespace {
 
+
 int refused(const Problems& problems) {
   print_problems(problems);
   return unusable;

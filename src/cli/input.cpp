@@ -16,6 +16,7 @@
 namespace loomgraft::cli {
 namespace {
 
+
 constexpr std::size_t largest_file = std::size_t{256} << 20;
 
 Problem file_problem(const std::string& path, std::string code, std::string message, std::string remedy) {

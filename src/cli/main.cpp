@@ -8,6 +8,7 @@
 
 namespace {
 
+
 // Looms are solved again and again in rooms of the same sizes: what is freed is wanted at once, and giving it
 // back to the system each time costs more than much of the work.
 void keep_freed_memory() {

@@ -3,11 +3,12 @@
 #include <memory>
 
 #include "cli/command.h"
-#include "cli/condition.h"
+#include "cli/network_options.h"
 #include "cli/input.h"
 
 namespace loomgraft::cli {
 namespace {
+
 
 struct NetlistCall {
   NetworkCall network;

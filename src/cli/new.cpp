@@ -12,6 +12,7 @@
 namespace loomgraft::cli {
 namespace {
 
+
 struct NewCall {
   std::string file;
   std::string title;

@@ -9,6 +9,7 @@
 namespace loomgraft::cli {
 namespace {
 
+
 bool is_continuation(char c) {
   return (static_cast<unsigned char>(c) & 0xc0) == 0x80;
 }

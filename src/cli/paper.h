@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-#include "text/problem.h"
+#include "base/problem.h"
 
 namespace loomgraft::cli {
 

@@ -10,10 +10,11 @@
 #include "cli/paper.h"
 #include "compare/propose.h"
 #include "loom/graft_json.h"
-#include "text/problem_json.h"
+#include "base/problem_json.h"
 
 namespace loomgraft::cli {
 namespace {
+
 
 struct PlanCall {
   std::string graft;

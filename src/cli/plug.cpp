@@ -1,4 +1,4 @@
-#include "compare/plug.h"
+#include "plug/plug.h"
 
 #include <fmt/format.h>
 
@@ -7,12 +7,13 @@
 #include "cli/command.h"
 #include "cli/input.h"
 #include "cli/paper.h"
-#include "compare/glimpse.h"
-#include "compare/plug_json.h"
+#include "plug/observation.h"
+#include "plug/json.h"
 #include "standards/dictionary.h"
 
 namespace loomgraft::cli {
 namespace {
+
 
 struct PlugCall {
   std::string table;

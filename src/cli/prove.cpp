@@ -12,12 +12,13 @@
 #include "cli/graft_file.h"
 #include "cli/paper.h"
 #include "prove/meter.h"
-#include "prove/prove_json.h"
+#include "prove/json.h"
 #include "text/csv_out.h"
 #include "units/print.h"
 
 namespace loomgraft::cli {
 namespace {
+
 
 struct ProveCall {
   std::string graft;
@@ -175,7 +176,7 @@ int run(const ProveCall& call) {
   ProveOptions options;
   options.faults.whole_loom = call.whole;
   options.meter = call.meter;
-  ProveReport report = prove(*graft, options).report;
+  ProveReport report = prove_loom(*graft, options).report;
   report.problems.insert(report.problems.begin(), problems.begin(), problems.end());
   if (call.output.json) {
     print_json(to_json(report));

@@ -1,4 +1,4 @@
-#include "compare/rank.h"
+#include "donor/rank.h"
 
 #include <fmt/format.h>
 
@@ -7,11 +7,12 @@
 #include "cli/command.h"
 #include "cli/input.h"
 #include "cli/paper.h"
-#include "compare/rank_json.h"
+#include "donor/json.h"
 #include "text/csv_out.h"
 
 namespace loomgraft::cli {
 namespace {
+
 
 struct RankCall {
   std::string found;

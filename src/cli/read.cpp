@@ -12,6 +12,7 @@
 namespace loomgraft::cli {
 namespace {
 
+
 struct ReadCall {
   std::vector<std::string> files;
   std::vector<std::string> columns;

@@ -12,6 +12,7 @@
 namespace loomgraft::cli {
 namespace {
 
+
 struct ServeCall {
   ServeOptions options;
   bool open = false;

@@ -5,17 +5,18 @@
 #include <nlohmann/json.hpp>
 
 #include "cli/command.h"
-#include "cli/condition.h"
+#include "cli/network_options.h"
 #include "cli/paper.h"
-#include "loom/place_id.h"
+#include "loom/end_id.h"
 #include "network/assumption_effects.h"
-#include "network/network_json.h"
+#include "network/json.h"
 #include "text/csv_out.h"
-#include "text/problem_json.h"
+#include "base/problem_json.h"
 #include "units/print.h"
 
 namespace loomgraft::cli {
 namespace {
+
 
 struct SolveCall {
   NetworkCall network;

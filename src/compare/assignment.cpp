@@ -5,7 +5,7 @@
 #include <cstddef>
 #include <limits>
 
-namespace loomgraft {
+namespace loomgraft::compare {
 namespace {
 
 constexpr double infinity = std::numeric_limits<double>::infinity();
@@ -229,4 +229,4 @@ std::vector<int> assign(std::span<const double> cost, int rows, int columns) {
   return result;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::compare

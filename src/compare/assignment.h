@@ -16,8 +16,8 @@
 #include <span>
 #include <vector>
 
-namespace loomgraft {
+namespace loomgraft::compare {
 
 std::vector<int> assign(std::span<const double> cost, int rows, int columns);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::compare

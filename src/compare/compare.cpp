@@ -8,6 +8,8 @@
 #include "compare/questions_internal.h"
 
 namespace loomgraft {
+
+using namespace compare;
 namespace {
 
 class Comparison {
@@ -265,7 +267,7 @@ Problem no_module(const std::string& id) {
 
 }  // namespace
 
-CompareReport compare(const Graft& graft, const std::string& found, const std::string& donor,
+CompareReport compare_modules(const Graft& graft, const std::string& found, const std::string& donor,
                       const CompareOptions& options) {
   CompareReport empty;
   const Module* found_module = find_module(graft, found);

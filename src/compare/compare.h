@@ -14,7 +14,7 @@
 #include <string>
 #include <vector>
 
-#include "compare/contention.h"
+#include "contention/contention.h"
 #include "compare/match.h"
 #include "compare/moves.h"
 #include "compare/settle.h"
@@ -70,7 +70,7 @@ struct CompareReport {
   Problems problems;
 };
 
-CompareReport compare(const Graft& graft, const std::string& found, const std::string& donor,
+CompareReport compare_modules(const Graft& graft, const std::string& found, const std::string& donor,
                       const CompareOptions& options = {});
 
 // Damage or fire somewhere, or more than half of the circuits unsure: the report is no licence to go on.

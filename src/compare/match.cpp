@@ -7,6 +7,8 @@
 #include "compare/assignment.h"
 
 namespace loomgraft {
+
+using namespace compare;
 namespace {
 
 struct Candidate {

@@ -6,7 +6,7 @@
 #include <set>
 #include <utility>
 
-#include "compare/natural_order.h"
+#include "text/natural_order.h"
 
 namespace loomgraft {
 namespace {

@@ -2,18 +2,12 @@
 
 #include <algorithm>
 
+#include "base/ascii.h"
 #include "standards/dictionary.h"
 #include "text/legend.h"
 
 namespace loomgraft {
 namespace {
-
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
-bool is_letter(char c) {
-  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-}
 
 }  // namespace
 

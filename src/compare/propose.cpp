@@ -168,7 +168,7 @@ Proposal propose_plan(const Graft& graft, const std::string& found, const std::s
   Drafting draft;
   draft.result.graft = graft;
   draft.found = find_module(graft, found);
-  const CompareReport report = compare(graft, found, donor);
+  const CompareReport report = compare_modules(graft, found, donor);
   draft.result.problems = report.problems;
   if (!draft.found) return std::move(draft.result);
   note_connectors(draft);

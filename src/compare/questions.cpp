@@ -9,7 +9,7 @@
 #include "compare/settle.h"
 #include "standards/pin_states.h"
 
-namespace loomgraft {
+namespace loomgraft::compare {
 namespace {
 
 std::string place(const PinName& pin) {
@@ -147,4 +147,4 @@ void ask_about_plugs(const Connector& found, const Connector& donor, const Modul
   }
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::compare

@@ -4,7 +4,7 @@
 #include "compare/compare.h"
 #include "loom/graft.h"
 
-namespace loomgraft {
+namespace loomgraft::compare {
 
 struct CircuitFacts {
   const CircuitReport& report;
@@ -23,4 +23,4 @@ void ask_about_circuit(const CircuitFacts& facts, const ContentionOptions& optio
 void ask_about_plugs(const Connector& found, const Connector& donor, const Module& found_module,
                      const Module& donor_module, bool guessed, std::vector<Question>& questions);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::compare

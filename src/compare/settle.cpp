@@ -14,6 +14,8 @@
 #include "units/print.h"
 
 namespace loomgraft {
+
+using namespace compare;
 namespace {
 
 // The claims of one electrical kind.

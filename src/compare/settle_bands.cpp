@@ -5,9 +5,9 @@
 #include <stdexcept>
 #include <utility>
 
-#include "compare/contention_pair.h"
+#include "contention/pair.h"
 
-namespace loomgraft {
+namespace loomgraft::compare {
 namespace {
 
 // One corner of what is not known exactly.
@@ -211,4 +211,4 @@ std::vector<ReadingBand> reading_bands(MeterTask task, PinClass pin_class, Syste
   return bands;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::compare

@@ -12,10 +12,10 @@
 #include <vector>
 
 #include "compare/settle.h"
-#include "network/circuit.h"
+#include "circuit/circuit.h"
 #include "standards/pin_states.h"
 
-namespace loomgraft {
+namespace loomgraft::compare {
 
 // In order of ease and safety.
 enum class MeterTask {
@@ -49,4 +49,4 @@ double meter_accuracy(MeterTask task, double reading, SystemVolts system);
 
 std::vector<ReadingBand> reading_bands(MeterTask task, PinClass pin_class, SystemVolts system);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::compare

@@ -7,7 +7,7 @@
 #include "standards/dictionary.h"
 #include "text/signal_words.h"
 
-namespace loomgraft {
+namespace loomgraft::compare {
 namespace {
 
 struct GearboxTerm {
@@ -105,4 +105,4 @@ const Pin* find_same(const Module& module, const Pin& pin) {
   return by_term;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::compare

@@ -11,7 +11,7 @@
 
 #include "loom/graft.h"
 
-namespace loomgraft {
+namespace loomgraft::compare {
 
 enum class Gearbox { unknown, manual, automatic };
 
@@ -30,4 +30,4 @@ const Pin* find_circuit(const Module& module, std::string_view name);
 // The pin of the same function as `pin`: the same signal, else the same term. Null if there is none.
 const Pin* find_same(const Module& module, const Pin& pin);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::compare

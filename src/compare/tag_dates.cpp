@@ -4,22 +4,11 @@
 #include <array>
 #include <vector>
 
+#include "base/ascii.h"
 #include "standards/obd_dates.h"
 
-namespace loomgraft {
+namespace loomgraft::compare {
 namespace {
-
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
-
-bool is_letter(char c) {
-  return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z');
-}
-
-char upper(char c) {
-  return c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
-}
 
 std::string letters_and_digits(std::string_view text) {
   std::string kept;
@@ -215,4 +204,4 @@ ObdImplied implied_by(std::string_view market, std::string_view years) {
           begin->source == first->source ? cited(*begin) : cited(*begin) + "; " + cited(*first)};
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::compare

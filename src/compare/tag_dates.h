@@ -8,7 +8,7 @@
 #include <string>
 #include <string_view>
 
-namespace loomgraft {
+namespace loomgraft::compare {
 
 enum class DiagnosticsKind { unknown, none, obd_1, obd_2 };
 
@@ -34,4 +34,4 @@ struct ObdImplied {
 
 ObdImplied implied_by(std::string_view market, std::string_view years);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::compare

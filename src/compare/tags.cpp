@@ -7,6 +7,8 @@
 #include "text/signal_words.h"
 
 namespace loomgraft {
+
+using namespace compare;
 namespace {
 
 constexpr std::string_view not_stated = "not stated";

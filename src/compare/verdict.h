@@ -12,7 +12,7 @@
 #include <functional>
 #include <vector>
 
-#include "compare/contention.h"
+#include "contention/contention.h"
 #include "compare/match.h"
 
 namespace loomgraft {

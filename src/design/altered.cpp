@@ -7,7 +7,7 @@
 #include "network/cavity_pins.h"
 #include "standards/device_kinds.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 // Joints and sources carry circuits without being one.
@@ -162,4 +162,4 @@ AlteredLoom altered_loom(const Graft& graft) {
   return loom;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

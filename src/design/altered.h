@@ -12,9 +12,9 @@
 #include <vector>
 
 #include "loom/graft.h"
-#include "text/problem.h"
+#include "base/problem.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 
 struct AlteredCircuit {
   std::string id;  // of its first device, else of its wire
@@ -36,4 +36,4 @@ const Device* find_device(const Graft& graft, std::string_view id);
 // Width of the terminals in the row that a cavity stands in, where the document states it.
 std::optional<Metres> terminal_width_at(const Graft& graft, const WireEnd& end);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

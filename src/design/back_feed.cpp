@@ -10,12 +10,12 @@
 #include "design/checks_internal.h"
 #include "network/cavity_pins.h"
 #include "network/device_figures.h"
-#include "network/side_by_side.h"
+#include "base/parallel.h"
 #include "standards/device_kinds.h"
 #include "standards/network_figures.h"
 #include "units/print.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 double worth_telling() {
@@ -161,4 +161,4 @@ std::vector<BackFeed> back_feeds(const Graft& graft) {
   return found;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

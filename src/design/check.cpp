@@ -4,6 +4,8 @@
 #include "design/checks_internal.h"
 
 namespace loomgraft {
+
+using namespace design;
 namespace {
 
 constexpr const char* check_names[] = {"wire_drop",      "path_drop",    "contact_drop",  "pull_in",
@@ -52,7 +54,7 @@ const char* name_of(RemedyKind kind) {
   return remedy_names[static_cast<std::size_t>(kind)];
 }
 
-Check make_check(CheckKind kind, std::string subject, std::string words, const Bound& bound) {
+Check design::make_check(CheckKind kind, std::string subject, std::string words, const Bound& bound) {
   Check check;
   check.kind = kind;
   check.subject = std::move(subject);
@@ -66,7 +68,7 @@ Check make_check(CheckKind kind, std::string subject, std::string words, const B
   return check;
 }
 
-void keep_worse(std::optional<Check>& worst, Check check) {
+void design::keep_worse(std::optional<Check>& worst, Check check) {
   if (!worst || check.margin < worst->margin) worst = std::move(check);
 }
 

@@ -7,11 +7,11 @@
 #include <vector>
 
 #include "design/design.h"
-#include "design/heat.h"
-#include "design/trial.h"
+#include "heat/heat.h"
+#include "design/sizing_run.h"
 #include "standards/fuses.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 
 // ---- making a check
 struct Bound {
@@ -95,4 +95,4 @@ std::vector<Check> earth_offset_checks(const Trial& trial, const AlteredCircuit&
 
 std::vector<BackFeed> back_feeds(const Graft& graft);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

@@ -10,7 +10,7 @@
 #include "standards/network_figures.h"
 #include "units/print.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 // Below this share of the nominal supply a consumer is off, not weak.
@@ -153,4 +153,4 @@ std::optional<Check> pull_in_check(const Trial& trial, const Device& device) {
   return worst;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

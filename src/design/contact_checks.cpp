@@ -6,7 +6,7 @@
 #include "standards/device_kinds.h"
 #include "units/print.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 // The branch of a device's contacts that carries most; open ones carry nothing.
@@ -78,4 +78,4 @@ std::vector<Check> contact_checks(const Trial& trial, const AlteredCircuit& circ
   return checks;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

@@ -5,10 +5,12 @@
 #include "design/checks_internal.h"
 #include "design/remedy.h"
 #include "design/sizing.h"
-#include "network/side_by_side.h"
+#include "base/parallel.h"
 #include "standards/terminal_fit.h"
 
 namespace loomgraft {
+
+using namespace design;
 namespace {
 
 struct Work {
@@ -180,7 +182,7 @@ void add_what_is_solved_again(const Graft& settled, const Graft& sized, const De
 
 }  // namespace
 
-DesignReport design(const Graft& graft, const DesignOptions& options) {
+DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   const std::stop_token& stop = options.stop;
   DesignReport report;
   const RuleBook rules = rule_book(graft);

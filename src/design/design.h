@@ -18,11 +18,11 @@
 #include <string>
 #include <vector>
 
-#include "design/protection.h"
+#include "heat/protection.h"
 #include "loom/graft.h"
 #include "network/loom_network.h"
-#include "text/problem.h"
-#include "text/stop.h"
+#include "base/problem.h"
+#include "base/stop.h"
 #include "units/quantity.h"
 
 namespace loomgraft {
@@ -163,6 +163,6 @@ struct DesignOptions {
   std::stop_token stop{};
 };
 
-DesignReport design(const Graft& graft, const DesignOptions& options = {});
+DesignReport design_circuits(const Graft& graft, const DesignOptions& options = {});
 
 }  // namespace loomgraft

@@ -9,7 +9,7 @@
 #include "standards/device_kinds.h"
 #include "units/print.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 // The terminal that a sensor stands on.
@@ -81,4 +81,4 @@ std::vector<Check> earth_offset_checks(const Trial& trial, const AlteredCircuit&
   return checks;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

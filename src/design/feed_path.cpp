@@ -2,7 +2,7 @@
 
 #include <set>
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 constexpr double least_current = 1e-9;
@@ -64,4 +64,4 @@ Volts conductor_drop(const TrialRun& run, const std::vector<PathStep>& path) {
   return total;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

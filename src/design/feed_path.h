@@ -9,9 +9,9 @@
 
 #include <vector>
 
-#include "design/trial.h"
+#include "design/sizing_run.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 
 struct PathStep {
   std::size_t branch = 0;
@@ -30,4 +30,4 @@ std::vector<PathStep> feed_path(const TrialRun& run, const NetworkSolution& solu
 bool is_conductor(BranchKind kind);
 Volts conductor_drop(const TrialRun& run, const std::vector<PathStep>& path);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

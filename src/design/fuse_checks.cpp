@@ -6,7 +6,7 @@
 #include "design/feed_path.h"
 #include "units/print.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 struct FuseLoad {
@@ -86,4 +86,4 @@ std::vector<const Device*> fuses_of(const Trial& trial, const AlteredCircuit& ci
   return fuses;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

@@ -4,7 +4,7 @@
 #include "design/checks_internal.h"
 #include "standards/network_figures.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 struct Bundle {
@@ -114,4 +114,4 @@ LoomHeat loom_heat(const Trial& trial) {
   return heat;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

@@ -7,7 +7,7 @@
 #include "standards/device_kinds.h"
 #include "units/print.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 struct Motor {
@@ -138,4 +138,4 @@ std::vector<Check> motor_checks(const Trial& trial, const Device& device) {
   return checks;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

@@ -4,14 +4,14 @@
 #include <cmath>
 
 #include "design/checks_internal.h"
-#include "loom/place_id.h"
+#include "loom/end_id.h"
 #include "network/cavity_pins.h"
 #include "network/device_figures.h"
 #include "standards/device_kinds.h"
 #include "standards/pin_states.h"
 #include "units/print.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 struct PinCase {
@@ -170,4 +170,4 @@ std::vector<Check> pin_checks(const Trial& trial, const AlteredCircuit& circuit)
   return checks;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

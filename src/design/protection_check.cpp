@@ -7,13 +7,13 @@
 
 #include "design/checks_internal.h"
 #include "design/feed_path.h"
-#include "design/protection.h"
-#include "network/side_by_side.h"
+#include "heat/protection.h"
+#include "base/parallel.h"
 #include "standards/device_kinds.h"
 #include "standards/network_figures.h"
 #include "units/print.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 struct ShortCircuit {
@@ -230,4 +230,4 @@ Guards guards_of(const Trial& trial, const std::set<std::string>& wires, const L
   return guards;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

@@ -4,7 +4,7 @@
 
 #include "design/altered.h"
 #include "design/rule_book.h"
-#include "loom/place_id.h"
+#include "loom/end_id.h"
 #include "loom/plan.h"
 #include "network/cavity_pins.h"
 #include "network/device_figures.h"
@@ -12,7 +12,7 @@
 #include "standards/network_figures.h"
 #include "units/print.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 // Leads inside a relay's or earth point's own place.
@@ -96,7 +96,7 @@ bool concerns(const Check& check, const std::vector<std::string>& subjects) {
 }
 
 void judge(const Graft& changed, const std::vector<std::string>& subjects, Remedy& remedy) {
-  const DesignReport report = design(changed, {false, false, false});
+  const DesignReport report = design_circuits(changed, {false, false, false});
   remedy.holds = true;
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks) {
@@ -380,4 +380,4 @@ std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circui
   return remedies;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

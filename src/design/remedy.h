@@ -12,8 +12,8 @@
 
 #include "design/design.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 
 std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

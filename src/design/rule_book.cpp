@@ -4,7 +4,7 @@
 #include <charconv>
 #include <stdexcept>
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 const RuleOverride* override_of(const RuleBook& book, std::string_view name) {
@@ -85,4 +85,4 @@ std::string rule_source(const RuleBook& book, std::string_view name) {
   return text + " (" + stated.taken.source + ")" + what_others_say(stated);
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

@@ -8,9 +8,9 @@
 
 #include "loom/graft.h"
 #include "standards/rule_sets.h"
-#include "text/problem.h"
+#include "base/problem.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 
 struct RuleBook {
   const RuleSet* set = nullptr;
@@ -25,4 +25,4 @@ RuleBook rule_book(const Graft& graft);
 double rule(const RuleBook& book, std::string_view name);
 std::string rule_source(const RuleBook& book, std::string_view name);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

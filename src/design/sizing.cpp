@@ -5,7 +5,7 @@
 #include "design/checks_internal.h"
 #include "design/feed_path.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 struct Binding {
@@ -220,4 +220,4 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
   return chosen;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

@@ -15,9 +15,9 @@
 #include <vector>
 
 #include "design/design.h"
-#include "design/trial.h"
+#include "design/sizing_run.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 
 struct ChosenSize {
   WireSize size;
@@ -33,4 +33,4 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
                                                const std::set<std::string>& settled = {},
                                                const std::stop_token& stop = {});
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

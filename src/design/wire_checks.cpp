@@ -7,7 +7,7 @@
 #include "standards/terminal_fit.h"
 #include "units/print.h"
 
-namespace loomgraft {
+namespace loomgraft::design {
 namespace {
 
 // An earth wire: from its lower end to the battery there are only conductors.
@@ -125,4 +125,4 @@ std::optional<Check> terminal_check(const Trial& trial, const std::string& id) {
   return worst;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::design

@@ -3,15 +3,15 @@
 #include <algorithm>
 #include <cmath>
 
+#include "draw/palette.h"
 #include "draw/face_page.h"
 #include "draw/text_extent.h"
 
 namespace loomgraft {
+
+using namespace draw;
 namespace {
 
-constexpr std::string_view paper = "#fffefb";
-constexpr std::string_view ink_text = "#1c1c1c";
-constexpr std::string_view ink_soft = "#4a4a4a";
 constexpr std::string_view ink_alert = "#8f1a14";
 constexpr double usual_margin = 5.0;   // millimetres
 constexpr double narrow_margin = 1.5;  // where only a part of the plug is shown, on a phone
@@ -88,7 +88,7 @@ void write_mirror_warning(FacePage& page, View side) {
                   side == View::wire_entry
                       ? "Mirror warning: on the mating side left and right change places."
                       : "Mirror warning: on the wire-entry side left and right change places.",
-                  1.0, false, ink_text);
+                  1.0, false, palette::text);
   page.y += 0.3 * page.unit;
 }
 
@@ -96,15 +96,15 @@ void write_side(FacePage& page, View side) {
   const bool wires = side == View::wire_entry;
   const std::string seen = wires ? "Seen from the wire-entry side" : "Seen from the mating side";
   page.y += 0.4 * page.unit;
-  write_paragraph(page, page.planned ? seen + ", as planned" : seen, 1.45, true, ink_text);
+  write_paragraph(page, page.planned ? seen + ", as planned" : seen, 1.45, true, palette::text);
   write_mirror_warning(page, side);
 }
 
 void write_heading(FacePage& page, const Connector& connector, const Face& face, const FaceOptions& options) {
-  write_paragraph(page, title_of(connector, options), 1.9, true, ink_text);
-  write_paragraph(page, facts_of(connector, face), 1.0, false, ink_soft);
+  write_paragraph(page, title_of(connector, options), 1.9, true, palette::text);
+  write_paragraph(page, facts_of(connector, face), 1.0, false, palette::soft);
   const std::string words = source_words_of(connector);
-  if (!words.empty()) write_paragraph(page, words, 1.0, false, ink_soft);
+  if (!words.empty()) write_paragraph(page, words, 1.0, false, palette::soft);
   write_cautions(page, connector, face);
 }
 
@@ -120,7 +120,7 @@ std::string finish(const FacePage& page, const std::string& title) {
                    {"font-family", "DejaVu Sans, sans-serif"}});
   svg.title(title);
   write_wire_patterns(svg, page.ink);
-  svg.empty("rect", {{"width", width}, {"height", height}, {"fill", paper}});
+  svg.empty("rect", {{"width", width}, {"height", height}, {"fill", palette::paper}});
   return svg.written() + page.svg.written() + "</svg>\n";
 }
 
@@ -131,11 +131,11 @@ std::string draw_part(FacePage& page, const Connector& connector, const std::vec
   const MarksByCavity index = index_marks(marks);
   const auto asked = index.find(options.cavity);
   const std::string side = face.side == View::wire_entry ? "Wire-entry side" : "Mating side";
-  write_paragraph(page, page.planned ? side + ", as planned" : side, 1.4, true, ink_text);
+  write_paragraph(page, page.planned ? side + ", as planned" : side, 1.4, true, palette::text);
   write_cautions(page, connector, face);
   write_housing(page, connector, face, index, options.cavity);
   write_paragraph(page, spoken(options.cavity, asked == index.end() ? nullptr : &asked->second), 1.15, true,
-                  ink_text);
+                  palette::text);
   write_mirror_warning(page, face.side);
   write_legend(page, marks);
   return finish(page, title_of(connector, options));
@@ -151,7 +151,7 @@ std::string finish_with_list(FacePage& page, const Connector& connector, const s
 
 }  // namespace
 
-void write_paragraph(FacePage& page, std::string_view text, double size, bool bold, std::string_view fill) {
+void draw::write_paragraph(FacePage& page, std::string_view text, double size, bool bold, std::string_view fill) {
   const double height = size * page.unit;
   for (const std::string& line : wrap(text, page.width, height, bold)) {
     if (!line.empty())

@@ -2,14 +2,13 @@
 #include <cmath>
 
 #include "draw/face_page.h"
+#include "draw/palette.h"
 #include "draw/text_extent.h"
 
-namespace loomgraft {
+namespace loomgraft::draw {
 namespace {
 
-constexpr std::string_view ink_line = "#2a2a2a";
 constexpr std::string_view housing_fill = "#f3f0e8";
-constexpr std::string_view cell_fill = "#ffffff";
 constexpr double wall = 1.1;       // units between the outer cells and the housing's edge
 constexpr double tab_depth = 1.9;  // units, latch above or below
 constexpr double tab_length =
@@ -73,7 +72,7 @@ void write_outline(FacePage& page, const StripFrame& frame, bool sealed) {
   const auto stroke = [&](const Box& edge, double radius, double width) {
     page.svg.empty("path", {{"d", outline_of(edge, radius, frame.first, frame.last)},
                             {"fill", "none"},
-                            {"stroke", ink_line},
+                            {"stroke", palette::outline},
                             {"stroke-width", width}});
   };
   stroke(box, page.unit, 0.35);
@@ -90,7 +89,7 @@ void write_outline(FacePage& page, const StripFrame& frame, bool sealed) {
                             {"y1", box.top - 0.5 * page.unit},
                             {"x2", x},
                             {"y2", box.bottom + 0.5 * page.unit},
-                            {"stroke", ink_line},
+                            {"stroke", palette::outline},
                             {"stroke-width", 0.25},
                             {"stroke-dasharray", "1.4 0.9"}});
   }
@@ -102,8 +101,8 @@ void write_tab(FacePage& page, const Box& tab) {
                           {"width", tab.right - tab.left},
                           {"height", tab.bottom - tab.top},
                           {"rx", 0.3 * page.unit},
-                          {"fill", cell_fill},
-                          {"stroke", ink_line},
+                          {"fill", palette::white},
+                          {"stroke", palette::outline},
                           {"stroke-width", 0.35}});
   const double size = 0.85 * page.unit;
   if (tab.right - tab.left < text_width(latch_word, size) + 0.4 * page.unit) return;
@@ -164,8 +163,8 @@ void write_cell(FacePage& page, const FaceCell& cell, const std::vector<const Fa
                           {"width", cell.width},
                           {"height", cell.height},
                           {"rx", 0.35 * unit},
-                          {"fill", cell_fill},
-                          {"stroke", ink_line},
+                          {"fill", palette::white},
+                          {"stroke", palette::outline},
                           {"stroke-width", mark == Mark::clash ? 0.55 : 0.2}});
   const double symbol = 1.0 * unit;
   const double name_width = cell.width - 0.6 * unit - (mark == Mark::none ? 0.0 : symbol + 0.3 * unit);
@@ -198,9 +197,9 @@ void write_scale(FacePage& page, const FaceLayout& layout, bool guessed) {
   const double x = page.left;
   const double end = x + length * layout.scale;
   const double y = page.y + 0.6 * unit;
-  page.svg.line(x, y, end, y, ink_line, 0.3);
-  page.svg.line(x, y - 0.4 * unit, x, y + 0.4 * unit, ink_line, 0.3);
-  page.svg.line(end, y - 0.4 * unit, end, y + 0.4 * unit, ink_line, 0.3);
+  page.svg.line(x, y, end, y, palette::outline, 0.3);
+  page.svg.line(x, y - 0.4 * unit, x, y + 0.4 * unit, palette::outline, 0.3);
+  page.svg.line(end, y - 0.4 * unit, end, y + 0.4 * unit, palette::outline, 0.3);
   const std::string words =
       print_number(length) + " mm on the plug, drawn " + print_number(layout.scale) + " : 1";
   const double size = 0.95 * unit;
@@ -280,7 +279,7 @@ void write_housing(FacePage& page, const Connector& connector, const Face& face,
                    const std::string& cavity) {
   const FaceLayout layout = lay_out(face, cell_room(page, connector));
   if (layout.strips.empty()) {
-    write_paragraph(page, "No cavities are known for this connector.", 1.1, false, ink_line);
+    write_paragraph(page, "No cavities are known for this connector.", 1.1, false, palette::outline);
     return;
   }
   const bool asked = std::ranges::any_of(
@@ -292,7 +291,7 @@ void write_housing(FacePage& page, const Connector& connector, const Face& face,
       write_paragraph(page,
                       "Part " + std::to_string(i + 1) + " of " + std::to_string(layout.strips.size()) +
                           ", from left to right",
-                      1.0, true, ink_line);
+                      1.0, true, palette::outline);
       page.y += 0.3 * page.unit;
     }
     write_strip(page, layout, i, connector, face.latch, marks);
@@ -301,4 +300,4 @@ void write_housing(FacePage& page, const Connector& connector, const Face& face,
   write_scale(page, layout, connector.rows_guessed || face.geometry_assumed);
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::draw

@@ -5,7 +5,7 @@
 #include <limits>
 #include <numeric>
 
-namespace loomgraft {
+namespace loomgraft::draw {
 namespace {
 
 constexpr double same_place = 1e-9;        // metres: centres nearer than this are one place drawn twice
@@ -158,4 +158,4 @@ FaceLayout lay_out(const Face& face, const CellRoom& room) {
   return layout;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::draw

@@ -14,7 +14,7 @@
 
 #include "loom/face.h"
 
-namespace loomgraft {
+namespace loomgraft::draw {
 
 struct FaceCell {
   std::string cavity;
@@ -54,4 +54,4 @@ struct CellRoom {
 
 FaceLayout lay_out(const Face& face, const CellRoom& room);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::draw

@@ -1,15 +1,14 @@
 #include <algorithm>
 #include <set>
 
-#include "compare/natural_order.h"
+#include "text/natural_order.h"
+#include "draw/palette.h"
 #include "draw/face_page.h"
 #include "draw/text_extent.h"
 
-namespace loomgraft {
+namespace loomgraft::draw {
 namespace {
 
-constexpr std::string_view ink_text = "#1c1c1c";
-constexpr std::string_view ink_soft = "#4a4a4a";
 constexpr std::string_view ink_rule = "#b9b4a8";
 
 std::string_view planned_meaning_of(Mark mark) {
@@ -107,7 +106,7 @@ void write_row(FacePage& page, const Row& row, const Columns& columns, double x,
   const double below =
       base + static_cast<double>(row.signal.size() - 1) * line_step * unit + note_step * unit;
   write_lines(page.svg, x + columns.signal, below, row.note, note_step * unit,
-              {note_size * unit, false, Anchor::start, ink_soft});
+              {note_size * unit, false, Anchor::start, palette::soft});
   if (row.mark->mark != Mark::none) {
     write_mark(page.svg, row.mark->mark, x + columns.verdict + 0.5 * unit, base - 0.36 * unit, unit);
     page.svg.text(x + columns.verdict + 1.4 * unit, base, name_of(row.mark->mark), {unit, true});
@@ -117,13 +116,13 @@ void write_row(FacePage& page, const Row& row, const Columns& columns, double x,
 }
 
 void write_head(FacePage& page, const Columns& columns, double x, double y) {
-  const TextStyle style{0.88 * page.unit, false, Anchor::start, ink_soft};
+  const TextStyle style{0.88 * page.unit, false, Anchor::start, palette::soft};
   const double base = y + 1.0 * page.unit;
   page.svg.text(x, base, "cavity", style);
   page.svg.text(x + columns.wire, base, "wire", style);
   page.svg.text(x + columns.signal, base, "signal", style);
   page.svg.text(x + columns.verdict, base, page.planned ? "plan" : "verdict", style);
-  page.svg.line(x, y + 1.4 * page.unit, x + columns.end, y + 1.4 * page.unit, ink_text, 0.25);
+  page.svg.line(x, y + 1.4 * page.unit, x + columns.end, y + 1.4 * page.unit, palette::text, 0.25);
 }
 
 }  // namespace
@@ -149,7 +148,7 @@ void write_legend(FacePage& page, const std::vector<FaceMark>& marks) {
     write_mark(page.svg, mark, x + 0.5 * unit, base - 0.36 * unit, unit);
     page.svg.text(x + 1.5 * unit, base, word, {unit, true});
     page.svg.text(x + 1.5 * unit + word_width + 0.5 * unit, base, meaning,
-                  {0.95 * unit, false, Anchor::start, ink_soft});
+                  {0.95 * unit, false, Anchor::start, palette::soft});
     x += width + 1.6 * unit;
     any = true;
   }
@@ -198,4 +197,4 @@ void write_list(FacePage& page, const std::vector<FaceMark>& marks, const Face& 
   page.y = lowest + 0.5 * unit;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::draw

@@ -13,7 +13,7 @@
 #include "draw/face_layout.h"
 #include "draw/svg.h"
 
-namespace loomgraft {
+namespace loomgraft::draw {
 
 struct FacePage {
   Svg svg;
@@ -49,4 +49,4 @@ void write_legend(FacePage& page, const std::vector<FaceMark>& marks);
 // Cavity, wire, signal and verdict of every mark, in natural order of the cavities.
 void write_list(FacePage& page, const std::vector<FaceMark>& marks, const Face& face);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::draw

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <set>
 
+#include "draw/palette.h"
 #include "draw/svg.h"
 #include "draw/text_extent.h"
 #include "prove/matrix_rows.h"
@@ -13,12 +14,11 @@
 namespace loomgraft {
 namespace {
 
-constexpr std::string_view paper = "#ffffff";
-constexpr std::string_view ink = "#000000";
+constexpr std::string_view matrix_ink = "#000000";
 constexpr std::string_view ink_line = "#c4c4c4";
-constexpr double margin = 6.0;
+constexpr double sheet_margin = 6.0;
 constexpr double row_height = 3.4;
-constexpr double column_width = 3.4;
+constexpr double step_width = 3.4;
 constexpr double text_size = 2.4;
 constexpr double head_height = 28.0;
 constexpr double mark_size = 2.4;
@@ -33,14 +33,14 @@ const char* harm_words(Harm harm) {
 }
 
 // The sheet while it is drawn.
-struct Sheet {
+struct MatrixSheet {
   const ProveReport& report;
   double names;  // width of their column
   std::vector<StepFate> fates;
   Svg svg;
 
-  double left() const { return margin + names; }
-  double column(std::size_t step) const { return left() + column_width * static_cast<double>(step); }
+  double left() const { return sheet_margin + names; }
+  double column(std::size_t step) const { return left() + step_width * static_cast<double>(step); }
   double right() const { return column(report.plan.size()); }
 };
 
@@ -54,12 +54,12 @@ void draw_mark(Svg& svg, StepFate fate, double x, double y) {
     svg.empty("path", {{"class", "in-band"},
                        {"d", point('M', -0.9, 0.1) + point('L', -0.2, 0.8) + point('L', 0.9, -0.8)},
                        {"fill", "none"},
-                       {"stroke", ink},
+                       {"stroke", matrix_ink},
                        {"stroke-width", 0.5}});
   } else if (fate == StepFate::out_of_band) {
     svg.empty("path", {{"class", "out-of-band"},
                        {"d", point('M', 0.0, -1.0) + point('L', 1.0, 0.9) + point('L', -1.0, 0.9) + "Z"},
-                       {"fill", ink}});
+                       {"fill", matrix_ink}});
   } else {
     const bool filled = fate == StepFate::to_do;
     const double side = filled ? mark_size : mark_size - 0.5;
@@ -68,8 +68,8 @@ void draw_mark(Svg& svg, StepFate fate, double x, double y) {
                        {"y", y - 0.5 * side},
                        {"width", side},
                        {"height", side},
-                       {"fill", filled ? ink : paper},
-                       {"stroke", filled ? "none" : ink},
+                       {"fill", filled ? matrix_ink : palette::white},
+                       {"stroke", filled ? "none" : matrix_ink},
                        {"stroke-width", 0.4}});
   }
 }
@@ -82,28 +82,28 @@ const char* fate_words(StepFate fate) {
 }
 
 // The marks in use, in words.
-void draw_legend(Sheet& sheet, double top) {
+void draw_legend(MatrixSheet& sheet, double top) {
   const std::set<StepFate> used(sheet.fates.begin(), sheet.fates.end());
   double y = top;
   for (const StepFate fate : used) {
-    draw_mark(sheet.svg, fate, margin + 0.5 * mark_size, y - 0.35 * text_size);
-    sheet.svg.text(margin + 1.6 * mark_size, y, fate_words(fate), {text_size, false, Anchor::start, ink});
+    draw_mark(sheet.svg, fate, sheet_margin + 0.5 * mark_size, y - 0.35 * text_size);
+    sheet.svg.text(sheet_margin + 1.6 * mark_size, y, fate_words(fate), {text_size, false, Anchor::start, matrix_ink});
     y += row_height;
   }
 }
 
-void draw_head(Sheet& sheet, double top) {
+void draw_head(MatrixSheet& sheet, double top) {
   for (std::size_t step = 0; step < sheet.report.plan.size(); ++step) {
-    const double x = sheet.column(step) + column_width * 0.5;
+    const double x = sheet.column(step) + step_width * 0.5;
     const std::string number = std::to_string(step + 1);
     const double wide = text_width(number, 1.0);
-    const double size = std::min(0.8 * text_size, (column_width - 0.3) / wide);  // three digits fit as well
-    sheet.svg.text(x, top - 1.0, number, {size, false, Anchor::middle, ink});
+    const double size = std::min(0.8 * text_size, (step_width - 0.3) / wide);  // three digits fit as well
+    sheet.svg.text(x, top - 1.0, number, {size, false, Anchor::middle, matrix_ink});
   }
 }
 
 // Over its steps, one line for each state, with its id where there is room, else below in the list.
-void draw_states(Sheet& sheet, double top) {
+void draw_states(MatrixSheet& sheet, double top) {
   std::size_t first = 0;
   for (std::size_t step = 1; step <= sheet.report.plan.size(); ++step) {
     const auto state_of = [&](std::size_t k) { return sheet.report.tests[sheet.report.plan[k]].state; };
@@ -111,16 +111,16 @@ void draw_states(Sheet& sheet, double top) {
     const ProveState& state = sheet.report.states[state_of(first)];
     const double from = sheet.column(first) + 0.4;
     const double to = sheet.column(step) - 0.4;
-    sheet.svg.line(from, top, to, top, ink, state.live ? 0.9 : 0.3);
+    sheet.svg.line(from, top, to, top, matrix_ink, state.live ? 0.9 : 0.3);
     const double room = to - from;
     const std::string words = elide(state.id, room, text_size * 0.8);
-    if (room > 3 * column_width)
-      sheet.svg.text((from + to) / 2, top - 1.0, words, {text_size * 0.8, false, Anchor::middle, ink});
+    if (room > 3 * step_width)
+      sheet.svg.text((from + to) / 2, top - 1.0, words, {text_size * 0.8, false, Anchor::middle, matrix_ink});
     first = step;
   }
 }
 
-void draw_row(Sheet& sheet, const MatrixRow& row, double top, std::size_t number) {
+void draw_row(MatrixSheet& sheet, const MatrixRow& row, double top, std::size_t number) {
   const Fault& fault = sheet.report.faults[row.faults.front()];
   std::string words = fault.words;
   if (row.faults.size() > 1) words += fmt::format(" (and {} more)", row.faults.size() - 1);
@@ -130,35 +130,35 @@ void draw_row(Sheet& sheet, const MatrixRow& row, double top, std::size_t number
   std::string all;
   for (const std::size_t one : row.faults) all += (all.empty() ? "" : "; ") + sheet.report.faults[one].words;
   svg.title(all);
-  svg.line(margin, top, sheet.right() + harm_width, top, ink_line, number % guide == 0 ? 0.3 : 0.1);
-  svg.text(margin, base, elide(words, sheet.names - 2.0, text_size), {text_size, false, Anchor::start, ink});
+  svg.line(sheet_margin, top, sheet.right() + harm_width, top, ink_line, number % guide == 0 ? 0.3 : 0.1);
+  svg.text(sheet_margin, base, elide(words, sheet.names - 2.0, text_size), {text_size, false, Anchor::start, matrix_ink});
   for (const std::size_t step : row.steps)
-    draw_mark(svg, sheet.fates[step], sheet.column(step) + 0.5 * column_width, top + 0.5 * row_height);
+    draw_mark(svg, sheet.fates[step], sheet.column(step) + 0.5 * step_width, top + 0.5 * row_height);
   const std::string harm = harm_words(worst_harm(sheet.report, row));
   if (row.steps.empty())
     svg.text(sheet.left() + 1.0, base, harm.empty() ? "no test" : "no test: " + harm,
-             {text_size, true, Anchor::start, ink});
+             {text_size, true, Anchor::start, matrix_ink});
   else
-    svg.text(sheet.right() + 1.5, base, harm, {text_size * 0.9, false, Anchor::start, ink});
+    svg.text(sheet.right() + 1.5, base, harm, {text_size * 0.9, false, Anchor::start, matrix_ink});
   svg.close("g");
 }
 
-void draw_columns(Sheet& sheet, double top, double bottom) {
+void draw_columns(MatrixSheet& sheet, double top, double bottom) {
   for (std::size_t step = 0; step <= sheet.report.plan.size(); ++step)
     sheet.svg.line(sheet.column(step), top, sheet.column(step), bottom, ink_line,
                    step % guide == 0 ? 0.3 : 0.1);
 }
 
 // What each step is, in words.
-double draw_list(Sheet& sheet, double top, double width) {
+double draw_list(MatrixSheet& sheet, double top, double width) {
   double y = top;
   for (std::size_t step = 0; step < sheet.report.plan.size(); ++step) {
     const ProveTest& test = sheet.report.tests[sheet.report.plan[step]];
     const std::string words =
         fmt::format("{}  {}: {}", step + 1, sheet.report.states[test.state].id, test.words);
     y += row_height;
-    sheet.svg.text(margin, y, elide(words, width - 2 * margin, text_size),
-                   {text_size, false, Anchor::start, ink});
+    sheet.svg.text(sheet_margin, y, elide(words, width - 2 * sheet_margin, text_size),
+                   {text_size, false, Anchor::start, matrix_ink});
   }
   return y;
 }
@@ -168,13 +168,13 @@ double draw_list(Sheet& sheet, double top, double width) {
 std::string draw_matrix(const ProveReport& report, const MatrixOptions& options) {
   const std::vector<MatrixRow> rows = matrix_rows(report);
   const double names = std::isfinite(options.names_mm) ? std::clamp(options.names_mm, 40.0, 200.0) : 90.0;
-  Sheet sheet{report, names, step_fates(report, options.readings), {}};
+  MatrixSheet sheet{report, names, step_fates(report, options.readings), {}};
   const double width =
-      std::max({sheet.right() + harm_width + margin, sheet.left() + no_test_width + margin, 150.0});
+      std::max({sheet.right() + harm_width + sheet_margin, sheet.left() + no_test_width + sheet_margin, 150.0});
   const std::size_t heads = rows.empty() ? 0 : (rows.size() - 1) / head_again;
   const double body = row_height * static_cast<double>(rows.size() + heads);
   const double height =
-      margin + head_height + body + row_height * (static_cast<double>(report.plan.size()) + 2) + margin;
+      sheet_margin + head_height + body + row_height * (static_cast<double>(report.plan.size()) + 2) + sheet_margin;
   Svg& svg = sheet.svg;
   svg.open("svg", {{"xmlns", "http://www.w3.org/2000/svg"},
                    {"width", print_number(width) + "mm"},
@@ -183,11 +183,11 @@ std::string draw_matrix(const ProveReport& report, const MatrixOptions& options)
                    {"font-family", "DejaVu Sans, Verdana, sans-serif"},
                    {"role", "img"}});
   svg.title("Which step of the test plan exposes which fault");
-  svg.empty("rect", {{"width", width}, {"height", height}, {"fill", paper}});
-  svg.text(margin, margin + 4.0, "Steps of the plan (thick line: battery on) against single faults",
-           {text_size * 1.3, true, Anchor::start, ink});
-  draw_legend(sheet, margin + 9.0);
-  double y = margin + head_height;
+  svg.empty("rect", {{"width", width}, {"height", height}, {"fill", palette::white}});
+  svg.text(sheet_margin, sheet_margin + 4.0, "Steps of the plan (thick line: battery on) against single faults",
+           {text_size * 1.3, true, Anchor::start, matrix_ink});
+  draw_legend(sheet, sheet_margin + 9.0);
+  double y = sheet_margin + head_height;
   draw_states(sheet, y - 4.5);
   draw_columns(sheet, y, y + body);
   draw_head(sheet, y);

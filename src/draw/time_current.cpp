@@ -6,6 +6,7 @@
 #include <optional>
 #include <utility>
 
+#include "draw/palette.h"
 #include "draw/svg.h"
 #include "draw/text_extent.h"
 #include "units/print.h"
@@ -13,18 +14,16 @@
 namespace loomgraft {
 namespace {
 
-constexpr std::string_view paper = "#fffefb";
-constexpr std::string_view ink = "#1c1c1c";
 constexpr std::string_view ink_band = "#dedede";
 constexpr std::string_view ink_decade = "#8a8a8a";
 constexpr std::string_view ink_grid = "#c9c9c9";
-constexpr double margin = 5.0;
-constexpr double text_size = 2.8;
+constexpr double plot_margin = 5.0;
+constexpr double plot_text_size = 2.8;
 constexpr double letter_radius = 2.1;
 constexpr int samples = 240;
 constexpr double infinite = std::numeric_limits<double>::infinity();
 
-struct Point {
+struct PlotPoint {
   double x = 0.0;
   double y = 0.0;
 };
@@ -54,13 +53,13 @@ struct Entry {
 };
 
 // The sheet while it is drawn: what is on it, and where letters lie.
-struct Sheet {
+struct PlotSheet {
   Svg svg;
   Axis x;
   Axis y;
   double width = 0.0;
   double bottom = 0.0;
-  std::vector<std::pair<Point, std::string>> letters;  // drawn last: no line runs over them
+  std::vector<std::pair<PlotPoint, std::string>> letters;  // drawn last: no line runs over them
   std::vector<Entry> entries;
 };
 
@@ -87,7 +86,7 @@ std::string decade_name(int power, bool seconds) {
   return seconds ? print(Seconds{std::pow(10.0, power)}) : print(Amperes{std::pow(10.0, power)});
 }
 
-void draw_grid(Sheet& sheet) {
+void draw_grid(PlotSheet& sheet) {
   const auto upright = [&](double value, std::string_view stroke, double width) {
     const double x = sheet.x.place(value);
     sheet.svg.line(x, sheet.y.to, x, sheet.y.from, stroke, width);
@@ -113,36 +112,36 @@ void draw_grid(Sheet& sheet) {
 }
 
 // Names of decades, and of 2 and 5 of each where the sheet is wide enough.
-void draw_scales(Sheet& sheet) {
-  const TextStyle middle{text_size, false, Anchor::middle};
+void draw_scales(PlotSheet& sheet) {
+  const TextStyle middle{plot_text_size, false, Anchor::middle};
   const double decade = (sheet.x.to - sheet.x.from) / (sheet.x.last - sheet.x.first);
   for (int power = sheet.x.first; power <= sheet.x.last; ++power) {
     const double base = std::pow(10.0, power);
-    const double y = sheet.y.from + 1.5 * text_size;
+    const double y = sheet.y.from + 1.5 * plot_text_size;
     sheet.svg.text(sheet.x.place(base), y, decade_name(power, false), middle);
     if (power == sheet.x.last || decade < 40.0) continue;
     for (const double k : {2.0, 5.0})
       sheet.svg.text(sheet.x.place(k * base), y, print(Amperes{k * base}), middle);
   }
   for (int power = sheet.y.first; power <= sheet.y.last; ++power) {
-    sheet.svg.text(sheet.x.from - 1.5, sheet.y.place(std::pow(10.0, power)) + 0.35 * text_size,
-                   decade_name(power, true), {text_size, false, Anchor::end});
+    sheet.svg.text(sheet.x.from - 1.5, sheet.y.place(std::pow(10.0, power)) + 0.35 * plot_text_size,
+                   decade_name(power, true), {plot_text_size, false, Anchor::end});
   }
-  sheet.svg.text((sheet.x.from + sheet.x.to) / 2, sheet.y.from + 3.1 * text_size, "current", middle);
-  sheet.svg.text(sheet.x.from - 1.5, sheet.y.to - 1.2 * text_size, "time", {text_size, false, Anchor::end});
+  sheet.svg.text((sheet.x.from + sheet.x.to) / 2, sheet.y.from + 3.1 * plot_text_size, "current", middle);
+  sheet.svg.text(sheet.x.from - 1.5, sheet.y.to - 1.2 * plot_text_size, "time", {plot_text_size, false, Anchor::end});
 }
 
-void draw_letter(Sheet& sheet, Point at, std::string_view letter) {
+void draw_letter(PlotSheet& sheet, PlotPoint at, std::string_view letter) {
   sheet.svg.empty("circle", {{"cx", at.x},
                              {"cy", at.y},
                              {"r", letter_radius},
-                             {"fill", paper},
-                             {"stroke", ink},
+                             {"fill", palette::paper},
+                             {"stroke", palette::text},
                              {"stroke-width", 0.25}});
-  sheet.svg.text(at.x, at.y + 0.36 * text_size, letter, {text_size, true, Anchor::middle});
+  sheet.svg.text(at.x, at.y + 0.36 * plot_text_size, letter, {plot_text_size, true, Anchor::middle});
 }
 
-bool is_free(const Sheet& sheet, Point at) {
+bool is_free(const PlotSheet& sheet, PlotPoint at) {
   const bool inside = at.x - letter_radius >= sheet.x.from && at.x + letter_radius <= sheet.x.to &&
                       at.y - letter_radius >= sheet.y.to && at.y + letter_radius <= sheet.y.from;
   return inside && std::ranges::none_of(sheet.letters, [&](const auto& other) {
@@ -152,7 +151,7 @@ bool is_free(const Sheet& sheet, Point at) {
 
 // On the line, as near to the wanted share of it as no other letter lies. A line that has no such place keeps
 // its letter in the list only.
-void place_letter(Sheet& sheet, const std::vector<Point>& line, double wanted, std::string_view letter) {
+void place_letter(PlotSheet& sheet, const std::vector<PlotPoint>& line, double wanted, std::string_view letter) {
   if (line.empty()) return;
   const int count = static_cast<int>(line.size());
   const int middle = static_cast<int>(wanted * (count - 1));
@@ -165,27 +164,27 @@ void place_letter(Sheet& sheet, const std::vector<Point>& line, double wanted, s
   }
 }
 
-std::string path_of(const std::vector<Point>& line) {
+std::string path_of(const std::vector<PlotPoint>& line) {
   std::string d;
-  for (const Point& point : line) {
+  for (const PlotPoint& point : line) {
     d += (d.empty() ? "M" : "L") + print_number(point.x) + " " + print_number(point.y) + " ";
   }
   return d;
 }
 
-void draw_line(Sheet& sheet, const std::vector<Point>& line, const Entry& entry) {
+void draw_line(PlotSheet& sheet, const std::vector<PlotPoint>& line, const Entry& entry) {
   if (line.size() < 2) return;
   sheet.svg.empty("path", {{"d", path_of(line)},
                            {"fill", "none"},
-                           {"stroke", ink},
+                           {"stroke", palette::text},
                            {"stroke-width", entry.width},
                            {"stroke-dasharray", entry.dashes.empty() ? "none" : entry.dashes},
                            {"stroke-linejoin", "round"}});
 }
 
 // The part of a falling curve that lies within the sheet, cut where it leaves it.
-std::vector<Point> visible(const Sheet& sheet, const std::vector<CurvePoint>& curve) {
-  std::vector<Point> line;
+std::vector<PlotPoint> visible(const PlotSheet& sheet, const std::vector<CurvePoint>& curve) {
+  std::vector<PlotPoint> line;
   const double top = std::pow(10.0, sheet.y.last);
   const double floor = std::pow(10.0, sheet.y.first);
   for (std::size_t i = 0; i < curve.size(); ++i) {
@@ -222,31 +221,31 @@ std::vector<CurvePoint> fuse_curve(const TimeCurrentPlot& plot, const Axis& x, b
   return curve;
 }
 
-void draw_band(Sheet& sheet, const std::vector<CurvePoint>& shortest,
+void draw_band(PlotSheet& sheet, const std::vector<CurvePoint>& shortest,
                const std::vector<CurvePoint>& longest) {
-  const auto at = [&](const CurvePoint& point) -> Point {
+  const auto at = [&](const CurvePoint& point) -> PlotPoint {
     const double y = point.time.si == infinite ? sheet.y.to : sheet.y.place(std::max(point.time.si, 1e-9));
     return {sheet.x.place(point.current.si), y};
   };
-  std::vector<Point> outline(longest.size() + shortest.size());
+  std::vector<PlotPoint> outline(longest.size() + shortest.size());
   const auto back = std::ranges::transform(longest, outline.begin(), at).out;
   std::transform(shortest.rbegin(), shortest.rend(), back, at);
   if (outline.size() < 3) return;
   sheet.svg.empty("path", {{"d", path_of(outline) + "Z"}, {"fill", ink_band}, {"fill-opacity", 0.75}});
 }
 
-void draw_curve(Sheet& sheet, const std::vector<CurvePoint>& curve, const Entry& entry, double wanted) {
-  const std::vector<Point> line = visible(sheet, curve);
+void draw_curve(PlotSheet& sheet, const std::vector<CurvePoint>& curve, const Entry& entry, double wanted) {
+  const std::vector<PlotPoint> line = visible(sheet, curve);
   draw_line(sheet, line, entry);
   place_letter(sheet, line, wanted, entry.letter);
   sheet.entries.push_back(entry);
   if (line.size() < 2) sheet.entries.back().words += " (not within this sheet)";
 }
 
-void draw_current(Sheet& sheet, Amperes current, Entry entry, double wanted) {
+void draw_current(PlotSheet& sheet, Amperes current, Entry entry, double wanted) {
   if (!usable(current) || !sheet.x.holds(current.si)) return;
   const double x = sheet.x.place(current.si);
-  std::vector<Point> line;
+  std::vector<PlotPoint> line;
   for (int i = 0; i <= samples; ++i)
     line.push_back({x, sheet.y.from + (sheet.y.to - sheet.y.from) * i / samples});
   draw_line(sheet, {line.front(), line.back()}, entry);
@@ -254,7 +253,7 @@ void draw_current(Sheet& sheet, Amperes current, Entry entry, double wanted) {
   sheet.entries.push_back(std::move(entry));
 }
 
-void draw_worst(Sheet& sheet, const TimeCurrentPlot& plot) {
+void draw_worst(PlotSheet& sheet, const TimeCurrentPlot& plot) {
   const Protection& verdict = plot.verdict;
   if (!usable(verdict.worst_current) || !sheet.x.holds(verdict.worst_current.si)) return;
   const double x = sheet.x.place(verdict.worst_current.si);
@@ -263,11 +262,11 @@ void draw_worst(Sheet& sheet, const TimeCurrentPlot& plot) {
   };
   const double fuse = height(verdict.fuse_time);
   const double wire = height(verdict.wire_time);
-  sheet.svg.line(x, fuse, x, wire, ink, 0.5);
+  sheet.svg.line(x, fuse, x, wire, palette::text, 0.5);
   for (const double y : {fuse, wire}) {
-    sheet.svg.empty("circle", {{"cx", x}, {"cy", y}, {"r", 0.8}, {"fill", ink}});
+    sheet.svg.empty("circle", {{"cx", x}, {"cy", y}, {"r", 0.8}, {"fill", palette::text}});
   }
-  std::vector<Point> beside;
+  std::vector<PlotPoint> beside;
   for (int i = 0; i <= samples; ++i) {
     const double away = 1.6 * letter_radius + (sheet.x.to - sheet.x.from) * i / samples / 4;
     for (const double side : {away, -away}) beside.push_back({x + side, (fuse + wire) / 2});
@@ -277,7 +276,7 @@ void draw_worst(Sheet& sheet, const TimeCurrentPlot& plot) {
   sheet.entries.push_back(std::move(entry));
 }
 
-void draw_curves(Sheet& sheet, const TimeCurrentPlot& plot) {
+void draw_curves(PlotSheet& sheet, const TimeCurrentPlot& plot) {
   if (plot.family != nullptr && !plot.family->gates.empty() && usable(plot.rating)) {
     const std::vector<CurvePoint> shortest = fuse_curve(plot, sheet.x, false);
     const std::vector<CurvePoint> longest = fuse_curve(plot, sheet.x, true);
@@ -303,19 +302,19 @@ void draw_curves(Sheet& sheet, const TimeCurrentPlot& plot) {
 }
 
 // Stroke, letter and words of each line; the words broken to the sheet's width.
-void draw_list(Sheet& sheet) {
-  double y = sheet.y.from + 5.2 * text_size;
-  const double left = margin + 16.0;
+void draw_legend_list(PlotSheet& sheet) {
+  double y = sheet.y.from + 5.2 * plot_text_size;
+  const double left = plot_margin + 16.0;
   for (const Entry& entry : sheet.entries) {
     if (entry.width > 0.0) {
-      draw_line(sheet, {{margin, y - 0.35 * text_size}, {margin + 8.0, y - 0.35 * text_size}}, entry);
+      draw_line(sheet, {{plot_margin, y - 0.35 * plot_text_size}, {plot_margin + 8.0, y - 0.35 * plot_text_size}}, entry);
     }
-    if (!entry.letter.empty()) draw_letter(sheet, {margin + 11.5, y - 0.36 * text_size}, entry.letter);
-    for (const std::string& line : wrap(entry.words, sheet.width - margin - left, text_size)) {
-      sheet.svg.text(left, y, line, {text_size});
-      y += 1.35 * text_size;
+    if (!entry.letter.empty()) draw_letter(sheet, {plot_margin + 11.5, y - 0.36 * plot_text_size}, entry.letter);
+    for (const std::string& line : wrap(entry.words, sheet.width - plot_margin - left, plot_text_size)) {
+      sheet.svg.text(left, y, line, {plot_text_size});
+      y += 1.35 * plot_text_size;
     }
-    y += 0.45 * text_size;
+    y += 0.45 * plot_text_size;
   }
   sheet.bottom = y;
 }
@@ -323,24 +322,24 @@ void draw_list(Sheet& sheet) {
 }  // namespace
 
 std::string draw_time_current(const TimeCurrentPlot& plot) {
-  Sheet sheet;
+  PlotSheet sheet;
   sheet.width = std::isfinite(plot.width_mm) ? std::clamp(plot.width_mm, 70.0, 400.0) : 160.0;
   sheet.x = current_axis(plot);
   sheet.y = {-2, 4, 0.0, 0.0};
-  sheet.x.from = margin + 4.0 + text_width("100 ms", text_size);
-  sheet.x.to = sheet.width - margin - text_width("100 kA", text_size) / 2;
+  sheet.x.from = plot_margin + 4.0 + text_width("100 ms", plot_text_size);
+  sheet.x.to = sheet.width - plot_margin - text_width("100 kA", plot_text_size) / 2;
   const std::string title = plot.title.empty() ? "Fuse and wire" : plot.title;
-  const std::vector<std::string> head = wrap(title, sheet.width - 2 * margin, 1.3 * text_size, true);
-  sheet.y.to = margin + 1.7 * text_size * static_cast<double>(head.size()) + 2.4 * text_size;
+  const std::vector<std::string> head = wrap(title, sheet.width - 2 * plot_margin, 1.3 * plot_text_size, true);
+  sheet.y.to = plot_margin + 1.7 * plot_text_size * static_cast<double>(head.size()) + 2.4 * plot_text_size;
   sheet.y.from = sheet.y.to + 0.75 * (sheet.x.to - sheet.x.from);
   for (std::size_t i = 0; i < head.size(); ++i) {
-    sheet.svg.text(margin, margin + 1.7 * text_size * static_cast<double>(i + 1) - 0.4 * text_size, head[i],
-                   {1.3 * text_size, true});
+    sheet.svg.text(plot_margin, plot_margin + 1.7 * plot_text_size * static_cast<double>(i + 1) - 0.4 * plot_text_size, head[i],
+                   {1.3 * plot_text_size, true});
   }
   draw_grid(sheet);
   draw_scales(sheet);
   draw_curves(sheet, plot);
-  draw_list(sheet);
+  draw_legend_list(sheet);
   Svg whole;
   whole.open("svg", {{"xmlns", "http://www.w3.org/2000/svg"},
                      {"viewBox", "0 0 " + print_number(sheet.width) + " " + print_number(sheet.bottom)},
@@ -349,7 +348,7 @@ std::string draw_time_current(const TimeCurrentPlot& plot) {
                      {"role", "img"},
                      {"font-family", "DejaVu Sans, sans-serif"}});
   whole.title(title);
-  whole.empty("rect", {{"width", sheet.width}, {"height", sheet.bottom}, {"fill", paper}});
+  whole.empty("rect", {{"width", sheet.width}, {"height", sheet.bottom}, {"fill", palette::paper}});
   return whole.written() + sheet.svg.written() + "</svg>\n";
 }
 

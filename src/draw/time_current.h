@@ -13,7 +13,7 @@
 
 #include <string>
 
-#include "design/protection.h"
+#include "heat/protection.h"
 
 namespace loomgraft {
 

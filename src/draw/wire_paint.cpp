@@ -1,4 +1,5 @@
 #include "draw/wire_paint.h"
+#include "draw/palette.h"
 
 #include <algorithm>
 #include <array>
@@ -35,7 +36,6 @@ constexpr PaintRow paints[] = {
     {"GD", "#b9933b", "", 135, 0.8, 0.16},
     {"GNYE", "#2f8f46", "#f6d523", 45, 0.7, 0.22},
 };
-constexpr std::string_view outline = "#2a2a2a";
 
 const PaintRow* find_paint(std::string_view letters) {
   const auto* found = std::find_if(std::begin(paints), std::end(paints),
@@ -117,7 +117,7 @@ void write_wire_end(Svg& svg, double x, double y, double radius, const Colour& c
                        {"cy", y},
                        {"r", radius},
                        {"fill", fill_for(base, ink)},
-                       {"stroke", outline},
+                       {"stroke", palette::outline},
                        {"stroke-width", 0.2},
                        {"stroke-dasharray", base == nullptr ? "0.6 0.5" : "none"}});
   if (base == nullptr) {
@@ -130,7 +130,7 @@ void write_wire_end(Svg& svg, double x, double y, double radius, const Colour& c
   const double width = 0.62 * radius;
   const double half = std::sqrt(radius * radius - width * width / 4.0);
   const double reach = half * std::sqrt(0.5);
-  svg.line(x - reach, y + reach, x + reach, y - reach, outline, width + 0.24);
+  svg.line(x - reach, y + reach, x + reach, y - reach, palette::outline, width + 0.24);
   svg.line(x - reach, y + reach, x + reach, y - reach, stripe, width);
 }
 
@@ -143,7 +143,7 @@ void write_wire_piece(Svg& svg, double x, double y, double length, double thickn
                      {"height", thickness},
                      {"rx", 0.4 * thickness},
                      {"fill", fill_for(base, ink)},
-                     {"stroke", outline},
+                     {"stroke", palette::outline},
                      {"stroke-width", 0.2},
                      {"stroke-dasharray", base == nullptr ? "0.6 0.5" : "none"}});
   const std::string stripe = stripe_for(colour, ink);
@@ -154,7 +154,7 @@ void write_wire_piece(Svg& svg, double x, double y, double length, double thickn
                      {"width", length - 0.2},
                      {"height", width},
                      {"fill", stripe},
-                     {"stroke", outline},
+                     {"stroke", palette::outline},
                      {"stroke-width", 0.12}});
 }
 

@@ -8,7 +8,7 @@
 #include "standards/data_table.h"
 #include "text/signal.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 namespace {
 
 // A dictionary of the phrases of one scope: the term holds "firm", "loose", "in" or "out", the hint the
@@ -124,4 +124,4 @@ PinClass guess_class(const ClassClues& clues) {
   return with_flow(settled_by_note(from_name, note), flow_of(clues.direction), note);
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

@@ -10,7 +10,7 @@
 
 #include "standards/pin_class.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 
 struct ClassClues {
   std::string_view type;       // text of a type or class column
@@ -21,4 +21,4 @@ struct ClassClues {
 
 PinClass guess_class(const ClassClues& clues);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

@@ -12,7 +12,7 @@
 #include "text/colour.h"
 #include "text/signal_words.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 namespace {
 
 constexpr std::size_t kRowsLookedAt = 300;
@@ -383,4 +383,4 @@ ColumnPlan plan_columns(const Table& table, const ColumnChoice& choice) {
   return plan;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

@@ -13,9 +13,9 @@
 #include <utility>
 #include <vector>
 
-#include "text/table.h"
+#include "tables/table.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 
 enum class ColumnRole {
   unknown,
@@ -65,4 +65,4 @@ std::string name_of_column(const Table& table, std::size_t column);
 // "173851-2", "1-967616-1": mostly digits, at least five of them.
 bool is_part_number(std::string_view text);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

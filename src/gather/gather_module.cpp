@@ -10,6 +10,8 @@
 #include "text/signal.h"
 
 namespace loomgraft {
+
+using namespace gather;
 namespace {
 
 // One source's row for a cavity, with the source it stands in.

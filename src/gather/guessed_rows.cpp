@@ -6,7 +6,7 @@
 
 #include "text/cavity.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 namespace {
 
 // Drawing measures only; nothing is computed from a guessed face.
@@ -107,4 +107,4 @@ std::vector<CavityRow> guess_rows(const std::vector<std::string>& cavities) {
   return rows;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

@@ -11,8 +11,8 @@
 
 #include "loom/graft.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 
 std::vector<CavityRow> guess_rows(const std::vector<std::string>& cavities);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

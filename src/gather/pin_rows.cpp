@@ -13,7 +13,7 @@
 #include "text/cavity.h"
 #include "text/signal_words.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 namespace {
 
 constexpr std::size_t kLongestQuoted = 80;
@@ -426,4 +426,4 @@ ReadRows read_rows(const Table& table, const ColumnPlan& plan, const RowContext&
   return RowReader(table, plan, context, memory).run();
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

@@ -18,7 +18,7 @@
 #include "gather/signal_cell.h"
 #include "text/signal.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 
 // A distinct signal text, taken apart and normalised.
 struct SignalReading {
@@ -62,4 +62,4 @@ struct RowContext {
 ReadRows read_rows(const Table& table, const ColumnPlan& plan, const RowContext& context,
                    SignalMemory& memory);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

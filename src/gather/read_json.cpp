@@ -1,6 +1,6 @@
 #include "gather/read_json.h"
 
-#include "text/problem_json.h"
+#include "base/problem_json.h"
 
 namespace loomgraft {
 namespace {

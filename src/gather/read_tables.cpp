@@ -7,6 +7,7 @@
 #include <optional>
 #include <utility>
 
+#include "base/ascii.h"
 #include "gather/column_roles.h"
 #include "gather/pin_rows.h"
 #include "gather/seen_table.h"
@@ -15,20 +16,15 @@
 #include "gather/turned_table.h"
 #include "standards/dictionary.h"
 #include "text/legend.h"
-#include "text/table.h"
+#include "tables/table.h"
 
 namespace loomgraft {
+
+using namespace gather;
 namespace {
 
 constexpr std::size_t kLinesLookedAt = 6;  // above a table, for the connector's name
 constexpr std::size_t kLongestTitle = 120;
-
-std::string_view trimmed(std::string_view text, std::string_view also = "") {
-  const auto drop = [&](char c) { return c == ' ' || c == '\t' || also.find(c) != std::string_view::npos; };
-  while (!text.empty() && drop(text.front())) text.remove_prefix(1);
-  while (!text.empty() && drop(text.back())) text.remove_suffix(1);
-  return text;
-}
 
 std::string stem_of(std::string_view file) {
   const std::size_t slash = file.find_last_of("/\\");

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-namespace loomgraft {
+namespace loomgraft::gather {
 
 SeenTable seen_table(const Table& table, const ColumnPlan& plan, std::size_t rows_shown) {
   SeenTable seen;
@@ -22,4 +22,4 @@ SeenTable seen_table(const Table& table, const ColumnPlan& plan, std::size_t row
   return seen;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

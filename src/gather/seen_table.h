@@ -7,8 +7,8 @@
 #include "gather/column_roles.h"
 #include "gather/read_tables.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 
 SeenTable seen_table(const Table& table, const ColumnPlan& plan, std::size_t rows_shown);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

@@ -5,10 +5,11 @@
 #include <span>
 #include <string>
 
+#include "base/ascii.h"
 #include "standards/dictionary.h"
 #include "text/signal_words.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 namespace {
 
 constexpr std::size_t longest_line = 400;
@@ -49,16 +50,13 @@ Found find_any(std::string_view text, std::span<const std::string_view> phrases)
   return {};
 }
 
-std::string_view trimmed(std::string_view text) {
-  constexpr std::string_view drop = " \t\r\"*;,.-#>|:";
-  const std::size_t first = text.find_first_not_of(drop);
-  if (first == std::string_view::npos) return {};
-  return text.substr(first, text.find_last_not_of(drop) - first + 1);
+std::string_view without_marks(std::string_view text) {
+  return trimmed(text, "\"*;,.-#>|:");
 }
 
 std::string_view without_article(std::string_view text) {
   const Found article = find_any(text, articles);
-  return article.at == 0 ? trimmed(text.substr(article.end)) : text;
+  return article.at == 0 ? without_marks(text.substr(article.end)) : text;
 }
 
 std::vector<std::string_view> items_of(std::string_view list) {
@@ -67,7 +65,7 @@ std::vector<std::string_view> items_of(std::string_view list) {
     const Found joint = find_any(list, joints);
     const std::size_t mark = list.find_first_of(",;");
     const std::size_t end = std::min({joint.at, mark, list.size()});
-    const std::string_view item = without_article(trimmed(list.substr(0, end)));
+    const std::string_view item = without_article(without_marks(list.substr(0, end)));
     if (!item.empty()) items.push_back(item);
     if (end == list.size()) break;
     list.remove_prefix(end == mark ? mark + 1 : joint.end);
@@ -78,7 +76,7 @@ std::vector<std::string_view> items_of(std::string_view list) {
 // The sentence's end or a second clause ends the name.
 std::string listener_of(std::string_view text) {
   text = text.substr(0, std::min(text.find_first_of(".;,("), text.size()));
-  return std::string(without_article(trimmed(text)).substr(0, longest_listener));
+  return std::string(without_article(without_marks(text)).substr(0, longest_listener));
 }
 
 bool is_headed(std::string_view line) {
@@ -133,7 +131,7 @@ const TablePin* pin_named(std::string_view item, const std::vector<TablePin>& pi
     return !pin.connector.empty() && stands_in(item, pin.connector + "-" + pin.cavity);
   };
   if (const TablePin* pin = first(by_place)) return pin;
-  const std::string_view name = trimmed(item.substr(0, item.find('(')));
+  const std::string_view name = without_marks(item.substr(0, item.find('(')));
   const std::string wanted = lower_case(name);
   if (const TablePin* pin = first([&](const TablePin& p) { return lower_case(p.signal) == wanted; }))
     return pin;
@@ -147,7 +145,7 @@ const TablePin* pin_named(std::string_view item, const std::vector<TablePin>& pi
 std::string shared_line_of(const std::vector<Cell>& row) {
   const auto first =
       std::find_if(row.begin(), row.end(), [](const Cell& cell) { return !cell.text.empty(); });
-  if (first == row.end() || !is_headed(trimmed(first->text))) return {};
+  if (first == row.end() || !is_headed(without_marks(first->text))) return {};
   std::string line;
   for (auto cell = first; cell != row.end(); ++cell) line += (line.empty() ? "" : ", ") + cell->text;
   return line;
@@ -155,7 +153,7 @@ std::string shared_line_of(const std::vector<Cell>& row) {
 
 std::vector<TableShared> read_shared_line(std::string_view line, const std::vector<TablePin>& pins) {
   std::vector<TableShared> circuits;
-  line = trimmed(line);
+  line = without_marks(line);
   if (line.size() > longest_line) return circuits;
   const Statement statement = take_apart(line);
   for (const std::string_view item : items_of(statement.list)) {
@@ -163,7 +161,7 @@ std::vector<TableShared> read_shared_line(std::string_view line, const std::vect
     if (pin == nullptr && !statement.headed) continue;
     TableShared circuit;
     circuit.module = statement.listener;
-    circuit.signal = pin == nullptr ? std::string(trimmed(item.substr(0, item.find('(')))) : pin->signal;
+    circuit.signal = pin == nullptr ? std::string(without_marks(item.substr(0, item.find('(')))) : pin->signal;
     if (pin != nullptr) {
       circuit.connector = pin->connector;
       circuit.cavity = pin->cavity;
@@ -173,4 +171,4 @@ std::vector<TableShared> read_shared_line(std::string_view line, const std::vect
   return circuits;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

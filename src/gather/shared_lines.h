@@ -13,13 +13,13 @@
 #include <vector>
 
 #include "gather/read_tables.h"
-#include "text/table.h"
+#include "tables/table.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 
 // The line that a row of the table makes where its first cell begins such a list; empty where it does not.
 std::string shared_line_of(const std::vector<Cell>& row);
 
 std::vector<TableShared> read_shared_line(std::string_view line, const std::vector<TablePin>& pins);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

@@ -5,21 +5,12 @@
 #include <algorithm>
 #include <array>
 
+#include "base/ascii.h"
 #include "text/cavity.h"
 #include "text/signal_words.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 namespace {
-
-bool is_blank(char c) {
-  return c == ' ' || c == '\t' || c == '\n' || c == '\r';
-}
-
-std::string_view trimmed(std::string_view text) {
-  while (!text.empty() && is_blank(text.front())) text.remove_prefix(1);
-  while (!text.empty() && is_blank(text.back())) text.remove_suffix(1);
-  return text;
-}
 
 // "(+)", "(1)", "(low)", "(LH)": they tell signals apart.
 bool qualifies(std::string_view inside) {
@@ -188,4 +179,4 @@ LabelParts split_label(std::string_view label, std::string_view cavity) {
   return {name, std::string(dashed ? trimmed(rest.substr(1)) : rest)};
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

@@ -10,7 +10,7 @@
 #include <string_view>
 #include <vector>
 
-namespace loomgraft {
+namespace loomgraft::gather {
 
 struct SignalCell {
   std::string signal;
@@ -30,4 +30,4 @@ struct LabelParts {
 };
 LabelParts split_label(std::string_view label, std::string_view cavity);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

@@ -4,27 +4,14 @@
 #include <array>
 #include <optional>
 
+#include "base/ascii.h"
 #include "gather/column_roles.h"
 #include "standards/dictionary.h"
 #include "text/signal_words.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 namespace {
 
-bool is_blank(char c) {
-  return c == ' ' || c == '\t' || c == '\r';
-}
-
-std::string_view trimmed(std::string_view text, std::string_view also = "") {
-  const auto drop = [&](char c) { return is_blank(c) || also.find(c) != std::string_view::npos; };
-  while (!text.empty() && drop(text.front())) text.remove_prefix(1);
-  while (!text.empty() && drop(text.back())) text.remove_suffix(1);
-  return text;
-}
-
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
 bool is_upper(char c) {
   return c >= 'A' && c <= 'Z';
 }
@@ -166,4 +153,4 @@ std::vector<std::pair<std::string, std::string>> read_colour_legend(const std::v
   return codes;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

@@ -12,9 +12,9 @@
 
 #include "loom/graft.h"
 #include "text/colour.h"
-#include "text/table.h"
+#include "tables/table.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 
 // "Connector M42" -> "M42", "C1: black, 26 way" -> "C1", "Model S X437 connector" -> "X437"; empty where none
 // is named.
@@ -26,4 +26,4 @@ bool read_tag(std::string_view line, ModuleTags& tags);
 // Codes and colours of all colour legends among the lines; empty where there are none.
 std::vector<std::pair<std::string, std::string>> read_colour_legend(const std::vector<std::string>& lines);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

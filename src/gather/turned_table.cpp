@@ -10,7 +10,7 @@
 #include "gather/column_roles.h"
 #include "text/cavity.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 namespace {
 
 constexpr std::size_t kMostBands = 64;
@@ -107,4 +107,4 @@ std::optional<Table> turn_table(const Table& table) {
   return turned;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

@@ -3,12 +3,12 @@
 
 #include <optional>
 
-#include "text/table.h"
+#include "tables/table.h"
 
-namespace loomgraft {
+namespace loomgraft::gather {
 
 // "Pin | 9 | 10 | 11", "Signal | GND | ...", possibly with a second band of cavities further down. nullopt
 // where the table is not of that form.
 std::optional<Table> turn_table(const Table& table);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::gather

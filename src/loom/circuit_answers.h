@@ -11,7 +11,7 @@
 #include <vector>
 
 #include "loom/graft.h"
-#include "text/problem.h"
+#include "base/problem.h"
 
 namespace loomgraft {
 

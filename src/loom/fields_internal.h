@@ -6,7 +6,7 @@
 
 #include "loom/graft.h"
 
-namespace loomgraft::fields {
+namespace loomgraft::loom {
 
 // A visitor has `field(name, member)`; units are in the JSON name, so quantities pass the factor from SI to
 // that unit.
@@ -266,4 +266,4 @@ void visit(V& v, Graft& g) {
   v.field("readings", g.readings);
 }
 
-}  // namespace loomgraft::fields
+}  // namespace loomgraft::loom

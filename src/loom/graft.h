@@ -14,7 +14,7 @@
 
 #include "standards/pin_class.h"
 #include "text/colour.h"
-#include "text/problem.h"
+#include "base/problem.h"
 #include "units/quantity.h"
 
 namespace loomgraft {

@@ -14,7 +14,7 @@
 #include <string_view>
 
 #include "loom/graft.h"
-#include "text/problem.h"
+#include "base/problem.h"
 
 namespace loomgraft {
 

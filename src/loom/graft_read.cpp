@@ -8,6 +8,8 @@
 #include "loom/names_internal.h"
 
 namespace loomgraft {
+
+using namespace loom;
 namespace {
 
 using Json = nlohmann::json;
@@ -121,7 +123,7 @@ class Reader {
   requires std::is_enum_v<T>
   void read(const Json& value, const std::string& pointer, T& out, double) {
     if (!value.is_string()) return wrong_type(pointer, "a word");
-    const auto& words = fields::words_of(T{});
+    const auto& words = loom::words_of(T{});
     const auto found = std::find(words.begin(), words.end(), value.get<std::string>());
     if (found != words.end()) {
       out = static_cast<T>(found - words.begin());
@@ -135,11 +137,11 @@ class Reader {
   }
 
   template <class T>
-  requires requires(Reader& reader, T& record) { fields::visit(reader, record); }
+  requires requires(Reader& reader, T& record) { loom::visit(reader, record); }
   void read(const Json& value, const std::string& pointer, T& out, double) {
     if (!value.is_object()) return wrong_type(pointer, "an object");
     Reader reader(value, pointer, file_, problems_);
-    fields::visit(reader, out);
+    loom::visit(reader, out);
     reader.report_unknown_members();
   }
 
@@ -226,7 +228,7 @@ GraftReading graft_from_parsed(const nlohmann::json& json, const std::string& fi
   Reader reader(json, "", file, result.problems);
   reader.allow("format");
   reader.allow("version");
-  fields::visit(reader, graft);
+  loom::visit(reader, graft);
   reader.report_unknown_members();
   result.graft = std::move(graft);
   return result;

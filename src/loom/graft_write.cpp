@@ -7,9 +7,9 @@
 #include "loom/names_internal.h"
 
 namespace loomgraft {
-namespace {
 
-using Json = nlohmann::ordered_json;
+using namespace loom;
+namespace {
 
 // 12 significant digits: what scaling by a thousand blurs in the last place is not written out.
 double rounded(double value) {
@@ -25,23 +25,23 @@ class Writer {
  public:
   template <class T>
   void field(const char* name, T& member, double factor = 1.0) {
-    Json value = write(member, factor);
+    nlohmann::ordered_json value = write(member, factor);
     if (!holds_nothing(value)) object_[name] = std::move(value);
   }
 
-  Json take() { return std::move(object_); }
-  Json object_ = Json::object();
+  nlohmann::ordered_json take() { return std::move(object_); }
+  nlohmann::ordered_json object_ = nlohmann::ordered_json::object();
 
  private:
-  static bool holds_nothing(const Json& value) {
+  static bool holds_nothing(const nlohmann::ordered_json& value) {
     return value.is_null() || (value.is_string() && value.get_ref<const std::string&>().empty()) ||
            ((value.is_array() || value.is_object()) && value.empty());
   }
 
-  static Json write(const std::string& value, double) { return value; }
-  static Json write(bool value, double) { return value ? Json(true) : Json(); }
-  static Json write(int value, double) { return value == 0 ? Json() : Json(value); }
-  static Json write(double value, double factor) {
+  static nlohmann::ordered_json write(const std::string& value, double) { return value; }
+  static nlohmann::ordered_json write(bool value, double) { return value ? nlohmann::ordered_json(true) : nlohmann::ordered_json(); }
+  static nlohmann::ordered_json write(int value, double) { return value == 0 ? nlohmann::ordered_json() : nlohmann::ordered_json(value); }
+  static nlohmann::ordered_json write(double value, double factor) {
     const double scaled = rounded(value / factor);
     // Beyond 2^53 a double is no exact count, and far beyond it no long long can hold it.
     const bool countable = std::abs(scaled) < 9007199254740992.0;
@@ -50,37 +50,37 @@ class Writer {
     return scaled;
   }
   template <class Kind>
-  static Json write(const Quantity<Kind>& value, double factor) {
+  static nlohmann::ordered_json write(const Quantity<Kind>& value, double factor) {
     return write(value.si, factor);
   }
-  static Json write(const Celsius& value, double factor) { return write(value.degrees, factor); }
+  static nlohmann::ordered_json write(const Celsius& value, double factor) { return write(value.degrees, factor); }
 
   // An optional false says something ("no terminal there"), unlike a plain one.
-  static Json write(std::optional<bool>& value, double) { return value ? Json(*value) : Json(); }
+  static nlohmann::ordered_json write(std::optional<bool>& value, double) { return value ? nlohmann::ordered_json(*value) : nlohmann::ordered_json(); }
   template <class T>
-  static Json write(std::optional<T>& value, double factor) {
-    return value ? write(*value, factor) : Json();
+  static nlohmann::ordered_json write(std::optional<T>& value, double factor) {
+    return value ? write(*value, factor) : nlohmann::ordered_json();
   }
 
   template <class T>
-  static Json write(std::vector<T>& list, double factor) {
-    Json array = Json::array();
+  static nlohmann::ordered_json write(std::vector<T>& list, double factor) {
+    nlohmann::ordered_json array = nlohmann::ordered_json::array();
     for (T& item : list) array.push_back(write(item, factor));
     return array;
   }
 
   template <class T>
   requires std::is_enum_v<T>
-  static Json write(T& value, double) {
+  static nlohmann::ordered_json write(T& value, double) {
     if (static_cast<int>(value) == 0 && !std::is_same_v<T, PlanAction>) return {};
-    return std::string(fields::words_of(value)[static_cast<std::size_t>(value)]);
+    return std::string(loom::words_of(value)[static_cast<std::size_t>(value)]);
   }
 
   template <class T>
-  requires requires(Writer& writer, T& record) { fields::visit(writer, record); }
-  static Json write(T& record, double) {
+  requires requires(Writer& writer, T& record) { loom::visit(writer, record); }
+  static nlohmann::ordered_json write(T& record, double) {
     Writer writer;
-    fields::visit(writer, record);
+    loom::visit(writer, record);
     return writer.take();
   }
 };
@@ -92,7 +92,7 @@ nlohmann::ordered_json to_json(const Graft& graft) {
   Writer writer;
   writer.object_["format"] = "loomgraft";
   writer.object_["version"] = graft_format_version;
-  fields::visit(writer, copy);
+  loom::visit(writer, copy);
   return writer.take();
 }
 

@@ -6,7 +6,7 @@
 
 #include "loom/graft.h"
 
-namespace loomgraft::fields {
+namespace loomgraft::loom {
 
 inline constexpr std::array<std::string_view, 6> source_kinds{"unknown", "manual", "chart",
                                                               "photo",   "wire",   "measurement"};
@@ -38,4 +38,4 @@ constexpr auto& words_of(PinClass) {
   return pin_class_names;
 }
 
-}  // namespace loomgraft::fields
+}  // namespace loomgraft::loom

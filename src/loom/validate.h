@@ -8,7 +8,7 @@
 #pragma once
 
 #include "loom/graft.h"
-#include "text/problem.h"
+#include "base/problem.h"
 
 namespace loomgraft {
 

@@ -4,14 +4,14 @@
 #include <set>
 #include <string_view>
 
-#include "loom/place_id.h"
+#include "loom/end_id.h"
 #include "network/faults.h"
 #include "standards/network_figures.h"
 
 namespace loomgraft {
 namespace {
 
-constexpr Ohms open_circuit{std::numeric_limits<double>::infinity()};
+constexpr Ohms opened{std::numeric_limits<double>::infinity()};
 
 // What the fault states, else what is usual; touches and joints are the same at 12 V and at 24 V.
 Ohms ohms_or_usual(const Fault& fault, std::string_view figure) {
@@ -105,7 +105,7 @@ class Changer {
 
   void open(NetworkChange& change, const std::string& subject, BranchKind kind) const {
     each(subject, kind, [&](std::size_t branch) {
-      if (is_resistor(branch)) return change.branches.push_back({branch, open_circuit});
+      if (is_resistor(branch)) return change.branches.push_back({branch, opened});
       change.sources.push_back({branch, false});
     });
   }
@@ -129,9 +129,9 @@ class Changer {
     const auto node = node_at(network_, at.end);
     const auto contacts = node ? contacts_on_.find(*node) : contacts_on_.end();
     if (contacts != contacts_on_.end()) {
-      for (const std::size_t branch : contacts->second) change.branches.push_back({branch, open_circuit});
+      for (const std::size_t branch : contacts->second) change.branches.push_back({branch, opened});
     } else if (const auto branch = crimp(at)) {
-      change.branches.push_back({*branch, open_circuit});
+      change.branches.push_back({*branch, opened});
     }
   }
 
@@ -180,12 +180,12 @@ class Changer {
       if (crimps == crimps_on_.end()) continue;
       const auto place = node_at(network_, to);
       for (const std::size_t branch : crimps->second) {
-        change.branches.push_back({branch, open_circuit});
+        change.branches.push_back({branch, opened});
         if (place) change.bridges.push_back({network_.branches[branch].a, *place, ohms(branch)});
       }
       const auto contacts = contacts_on_.find(*left);
       if (taken.contains(*left) || contacts == contacts_on_.end()) continue;
-      for (const std::size_t branch : contacts->second) change.branches.push_back({branch, open_circuit});
+      for (const std::size_t branch : contacts->second) change.branches.push_back({branch, opened});
     }
   }
 
@@ -221,7 +221,7 @@ class Changer {
     if (const auto node = node_at(network_, place_from(subject)))
       settled = place_id(network_.nodes[node->value].at);
     each(settled, BranchKind::pin, [&](std::size_t branch) {
-      if (is_resistor(branch)) change.branches.push_back({branch, open_circuit});
+      if (is_resistor(branch)) change.branches.push_back({branch, opened});
     });
   }
 

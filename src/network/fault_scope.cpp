@@ -1,7 +1,7 @@
 #include <algorithm>
 
 #include "loom/plan.h"
-#include "network/fault_scope_internal.h"
+#include "network/fault_scope.h"
 
 namespace loomgraft {
 namespace {

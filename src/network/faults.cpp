@@ -5,9 +5,9 @@
 #include <set>
 
 #include "loom/face.h"
-#include "loom/place_id.h"
+#include "loom/end_id.h"
 #include "network/cavity_pins.h"
-#include "network/fault_scope_internal.h"
+#include "network/fault_scope.h"
 #include "standards/fault_odds.h"
 #include "standards/network_figures.h"
 #include "standards/pin_states.h"

@@ -11,7 +11,6 @@
 #pragma once
 
 #include <optional>
-#include <stop_token>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -59,17 +58,17 @@ struct Fault {
   Ohms ohms;  // that a bad joint adds, or of what touches; zero: what is usual (data/network_figures.csv)
 };
 
+// Whether it could burn or break something if power meets it.
+inline bool is_harmful(const Fault& fault) {
+  return fault.harm >= Harm::damage;
+}
+
 struct FaultOptions {
   bool whole_loom = false;  // else what the plan adds, moves or shares a net with
   double joint_ohms = 0.0;  // that a bad joint adds; zero: what is usual
 };
 
 std::vector<Fault> faults_of(const Graft& graft, const FaultOptions& options = {});
-
-// Grades what burns, breaks or reads false: with everything on, and with everything at rest and the key off.
-// Fuses that a fault overloads blow one after the other; what is left then counts, and what broke before.
-// Where `stop` asks for it on the way, some are left ungraded.
-void judge_harm(const Graft& graft, std::vector<Fault>& faults, const std::stop_token& stop = {});
 
 // ---- the same in one network ----
 

@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <cmath>
 
-#include "network/network_build_internal.h"
+#include "network/build_internal.h"
 #include "standards/network_figures.h"
 
 namespace loomgraft {
+
+using namespace network;
 namespace {
 
 // A wire brings about so many, with what stands at its ends.

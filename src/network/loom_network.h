@@ -22,8 +22,8 @@
 
 #include "loom/graft.h"
 #include "loom/plan.h"
-#include "network/circuit.h"
-#include "text/problem.h"
+#include "circuit/circuit.h"
+#include "base/problem.h"
 
 namespace loomgraft {
 

@@ -11,7 +11,7 @@
 
 #include <string>
 
-#include "network/circuit.h"
+#include "circuit/circuit.h"
 #include "network/loom_network.h"
 
 namespace loomgraft {

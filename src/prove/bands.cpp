@@ -6,7 +6,7 @@
 
 #include "standards/network_figures.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 namespace {
 
 constexpr double unbounded = std::numeric_limits<double>::infinity();
@@ -65,4 +65,4 @@ bool is_exposed(const MeterSheet& meter, MeterQuantity quantity, const Band& hea
   return apart(healthy.high, fault.low) || apart(fault.high, healthy.low);
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

@@ -7,11 +7,11 @@
 // Gives   exposed: both intervals apart by one digit at least, so that no verdict hangs on the last digit
 #pragma once
 
-#include "network/fault_dictionary.h"
+#include "readings/dictionary.h"
 #include "prove/meter.h"
 #include "prove/prove.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 
 Band healthy_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span);
 // `in_series`: the fault adds a known resistance to the way itself, which spreads as it does without.
@@ -19,4 +19,4 @@ Band fault_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSp
                 bool in_series = false);
 bool is_exposed(const MeterSheet& meter, MeterQuantity quantity, const Band& healthy, const Band& fault);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

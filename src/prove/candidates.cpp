@@ -2,13 +2,13 @@
 #include <cmath>
 #include <cstdlib>
 
-#include "loom/place_id.h"
+#include "loom/end_id.h"
 #include "network/cavity_pins.h"
 #include "prove/candidates_internal.h"
 #include "prove/probe_minutes.h"
 #include "standards/network_figures.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 namespace {
 
 // Nets with more places than these are measured from one place to each, not each to each.
@@ -391,4 +391,4 @@ std::vector<Candidate> candidates_of(const ProveScope& scope, std::size_t number
   return list.take();
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

@@ -3,11 +3,11 @@
 
 #include <vector>
 
-#include "network/fault_dictionary.h"
+#include "readings/dictionary.h"
 #include "prove/meter.h"
-#include "prove/states_internal.h"
+#include "prove/conditions_internal.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 
 struct Candidate {
   ProveTest test;
@@ -20,4 +20,4 @@ struct Candidate {
 std::vector<Candidate> candidates_of(const ProveScope& scope, std::size_t number, const PlannedState& planned,
                                      const LoomNetwork& network, const NetworkSolution& solution);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

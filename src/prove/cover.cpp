@@ -4,7 +4,7 @@
 
 #include "prove/cover_internal.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 
 double minutes_of(const CoverProblem& problem, const std::vector<std::size_t>& chosen) {
   std::vector<bool> used(problem.setup_minutes.size());
@@ -39,4 +39,4 @@ CoverPlan cover(const CoverProblem& problem, const CoverOptions& options) {
   return plan;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

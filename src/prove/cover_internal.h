@@ -7,7 +7,7 @@
 
 #include "prove/cover.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 
 // Sets of small numbers, as words of 64.
 class Bits {
@@ -52,4 +52,4 @@ CoverSearch cover_search(const CoverProblem& problem, const std::vector<std::siz
 // The tests that expose each fault, rising.
 std::vector<std::vector<std::uint32_t>> exposed_by(const CoverProblem& problem);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

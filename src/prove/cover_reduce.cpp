@@ -4,7 +4,7 @@
 
 #include "prove/cover_internal.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 namespace {
 
 class Reduction {
@@ -202,4 +202,4 @@ ReducedCover reduced(const CoverProblem& problem) {
   return Reduction(problem).run();
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

@@ -7,7 +7,7 @@
 
 #include "prove/cover_internal.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 namespace {
 
 // A programme by columns, as CBC takes it: tests first, then set-ups.
@@ -128,4 +128,4 @@ CoverSearch cover_search(const CoverProblem& problem, const std::vector<std::siz
   return found;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

@@ -4,7 +4,7 @@
 
 #include "prove/cover_internal.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 namespace {
 
 class Choice {
@@ -193,4 +193,4 @@ std::vector<std::size_t> cover_start(const CoverProblem& problem) {
   return choice.tests();
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

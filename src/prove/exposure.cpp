@@ -4,7 +4,7 @@
 #include "prove/exposure_internal.h"
 #include "standards/pin_states.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 namespace {
 
 // A fault that draws more than its fuse stands leaves that fuse blown, and readings are taken after that.
@@ -117,4 +117,4 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& mete
   return tests;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

@@ -6,7 +6,7 @@
 #include "prove/bands.h"
 #include "prove/candidates_internal.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 
 // One state with what is needed to measure in it.
 struct StateBench {
@@ -39,4 +39,4 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& mete
                                                           std::vector<NearMiss>& misses,
                                                           const std::stop_token& stop = {});
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

@@ -3,10 +3,10 @@
 #include <cmath>
 #include <limits>
 
-#include "network/side_by_side.h"
+#include "base/parallel.h"
 #include "prove/plan_internal.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 namespace {
 
 constexpr double lowest = 1e-3;  // ohms
@@ -157,4 +157,4 @@ std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const Prov
   return thresholds;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

@@ -5,12 +5,12 @@
 #include <set>
 
 #include "network/cavity_pins.h"
-#include "prove/states_internal.h"
+#include "prove/conditions_internal.h"
 #include "standards/network_figures.h"
 #include "standards/pin_states.h"
 #include "units/print.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 namespace {
 
 // Helpers tried, and loads forced at all: each is a state to bring about, and few are ever worth it.
@@ -174,4 +174,4 @@ LoomNetwork state_network(const ProveScope& scope, const ProveState& state, Corn
   return network;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

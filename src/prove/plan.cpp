@@ -3,11 +3,7 @@
 
 #include "prove/plan_internal.h"
 
-namespace loomgraft {
-
-bool is_harmful(const Fault& fault) {
-  return fault.harm >= Harm::damage;
-}
+namespace loomgraft::prove {
 
 CoverProblem cover_problem(const ProveReport& report) {
   std::vector<bool> found_dead(report.faults.size());
@@ -42,4 +38,4 @@ std::vector<std::size_t> in_order(const ProveReport& report, std::vector<std::si
   return chosen;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

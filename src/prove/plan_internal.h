@@ -6,10 +6,7 @@
 #include "prove/cover.h"
 #include "prove/exposure_internal.h"
 
-namespace loomgraft {
-
-// Whether a fault may never meet power unproved: it could burn or break something.
-bool is_harmful(const Fault& fault);
+namespace loomgraft::prove {
 
 // The tests of a report as a cover: a harmful fault that a dead test exposes counts in dead tests alone, so
 // that whatever is chosen has found it before power comes on.
@@ -27,4 +24,4 @@ std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const Prov
                                              const std::vector<std::optional<StateBench>>& benches,
                                              const std::stop_token& stop = {});
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

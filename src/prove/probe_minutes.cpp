@@ -2,11 +2,11 @@
 
 #include "standards/named_figures.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 
 double probe_minutes(std::string_view name) {
   static const NamedFigures all("probe_minutes.csv", "minutes");
   return all.at(name);
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

@@ -5,8 +5,8 @@
 
 #include <string_view>
 
-namespace loomgraft {
+namespace loomgraft::prove {
 
 double probe_minutes(std::string_view name);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

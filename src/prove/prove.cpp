@@ -1,14 +1,17 @@
 #include "prove/prove.h"
+#include "readings/harm.h"
 
 #include <algorithm>
 #include <array>
 #include <iterator>
 #include <set>
 
-#include "network/side_by_side.h"
+#include "base/parallel.h"
 #include "prove/plan_internal.h"
 
 namespace loomgraft {
+
+using namespace prove;
 namespace {
 
 constexpr std::array kind_names{"continuity", "isolation",   "resistance", "diode",
@@ -149,7 +152,7 @@ const char* name_of(TestKind kind) {
   return kind_names[static_cast<std::size_t>(kind)];
 }
 
-Proof prove(const Graft& graft, const ProveOptions& options) {
+Proof prove_loom(const Graft& graft, const ProveOptions& options) {
   Proof proof;
   ProveReport& report = proof.report;
   const MeterSheet& meter = chosen_meter(options, report);

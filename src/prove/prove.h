@@ -19,8 +19,8 @@
 #include "loom/graft.h"
 #include "network/faults.h"
 #include "network/loom_network.h"
-#include "text/problem.h"
-#include "text/stop.h"
+#include "base/problem.h"
+#include "base/stop.h"
 
 namespace loomgraft {
 
@@ -139,6 +139,6 @@ struct Proof {
   ReadingTable readings;
 };
 
-Proof prove(const Graft& graft, const ProveOptions& options = {});
+Proof prove_loom(const Graft& graft, const ProveOptions& options = {});
 
 }  // namespace loomgraft

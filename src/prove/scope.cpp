@@ -1,12 +1,12 @@
 #include <algorithm>
 #include <numeric>
 
-#include "loom/place_id.h"
+#include "loom/end_id.h"
 #include "loom/plan.h"
 #include "network/cavity_pins.h"
 #include "prove/scope_internal.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 namespace {
 
 bool is_hub(DeviceBuild build) {
@@ -249,4 +249,4 @@ ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults) {
   return scope;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

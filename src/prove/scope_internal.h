@@ -15,7 +15,7 @@
 #include "prove/prove.h"
 #include "standards/device_kinds.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 
 // Wires and terminals that are one conductor: through splices, and where wires share a terminal.
 struct LoomNet {
@@ -57,4 +57,4 @@ std::string place_words(const ProveScope& scope, const WireEnd& end);
 std::vector<std::size_t> accesses_to(const ProveScope& scope, const std::vector<std::string>& devices);
 bool is_sealed(const ProveScope& scope, const std::string& connector);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

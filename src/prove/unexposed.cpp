@@ -3,10 +3,10 @@
 
 #include <algorithm>
 
-#include "loom/place_id.h"
+#include "loom/end_id.h"
 #include "prove/plan_internal.h"
 
-namespace loomgraft {
+namespace loomgraft::prove {
 namespace {
 
 const LoomNet* net_of(const ProveScope& scope, const std::string& wire) {
@@ -112,4 +112,4 @@ void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vec
   }
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::prove

@@ -3,15 +3,15 @@
 #include <charconv>
 
 #include "design/design.h"
-#include "draw/diagram.h"
-#include "draw/diagram_paper.h"
+#include "diagram/diagram.h"
+#include "diagram/paper.h"
 #include "draw/face.h"
 #include "draw/face_marks.h"
 #include "draw/time_current.h"
-#include "serve/answering.h"
+#include "serve/answers.h"
 #include "serve/handlers.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 Finished drawn(std::string svg) {
@@ -61,7 +61,7 @@ Finished face_of(const Graft& graft, const FaceQuestion& question) {
   } else if (const Module* module = owner_of(graft, connector->id)) {
     CompareReport report;
     if (!question.donor.empty() && find_module(graft, question.donor))
-      report = compare(graft, module->id, question.donor);
+      report = compare_modules(graft, module->id, question.donor);
     marks = face_marks(*connector, *module, report);
   }
   if (question.side == "wire_entry" || question.side == "mating") {
@@ -73,7 +73,7 @@ Finished face_of(const Graft& graft, const FaceQuestion& question) {
 
 // The fuse of an added wire against what the wire stands.
 Finished time_current_of(const Graft& graft, const std::string& id, double width) {
-  const DesignReport report = design(graft, {.remedies = false});
+  const DesignReport report = design_circuits(graft, {.remedies = false});
   for (const CircuitDesign& circuit : report.circuits) {
     for (const WireDesign& wire : circuit.wires) {
       if (wire.wire != id || !wire.protection) continue;
@@ -142,4 +142,4 @@ Answer get_diagram(Workbench& bench, const Call& call) {
   return report_answer(bench, call, *shown, "diagram", draw, Patience::wait);
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

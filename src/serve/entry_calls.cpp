@@ -2,12 +2,12 @@
 #include <algorithm>
 #include <cmath>
 
-#include "serve/answering.h"
-#include "serve/clock.h"
+#include "serve/answers.h"
+#include "http/clock.h"
 #include "serve/handlers.h"
 #include "serve/secret.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 nlohmann::ordered_json reading_json(const Reading& reading) {
@@ -101,4 +101,4 @@ Answer post_reading(Workbench& bench, const Call& call) {
   return json_answer({{"sequence", appended->sequence}}, appended->already_there ? 200 : 201);
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

@@ -1,17 +1,17 @@
 // The stream of events of a graft (HTML standard, section 9.2, server-sent events).
 #include <chrono>
 
-#include "serve/answering.h"
+#include "serve/answers.h"
 #include "serve/handlers.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 using Clock = std::chrono::steady_clock;
 constexpr std::chrono::seconds heartbeat{15};
 constexpr std::chrono::milliseconds slice{1000};  // how soon a listener that hung up is noticed
 
-std::string text_of(const Event& event) {
+std::string event_text(const Event& event) {
   std::string text;
   if (event.sequence > 0) text += "id: " + std::to_string(event.sequence) + "\n";
   return text + "event: " + event.name + "\ndata: " + event.data + "\n\n";
@@ -53,7 +53,7 @@ class Listening {
   void append(std::string& text, const Event& event) {
     if (event.sequence > 0 && event.sequence <= last_) return;
     if (event.sequence > 0) last_ = event.sequence;
-    text += text_of(event);
+    text += event_text(event);
   }
 
   bool tell(const Answer::Send& send, const std::string& text) {
@@ -92,4 +92,4 @@ Answer get_events(Workbench& bench, const Call& call) {
   return answer;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

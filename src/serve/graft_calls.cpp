@@ -1,12 +1,12 @@
 // The documents: listing, making, reading, changing them.
 #include "loom/graft_json.h"
 #include "loom/validate.h"
-#include "serve/answering.h"
+#include "serve/answers.h"
 #include "serve/handlers.h"
 #include "serve/page_files.h"
-#include "text/problem_json.h"
+#include "base/problem_json.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 std::string etag_of(std::int64_t revision) {
@@ -144,4 +144,4 @@ Answer post_import(Workbench& bench, const Call& call) {
   return json_answer({{"revision", committed->revision}, {"problems", problems_json(problems)}});
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

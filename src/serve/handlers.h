@@ -1,11 +1,13 @@
 // What each route does. Each reads its Call, calls the stage or the store, and puts the result into words.
 #pragma once
 
-#include "serve/call.h"
+#include "http/call.h"
 
 namespace loomgraft {
-
 class Workbench;
+}
+
+namespace loomgraft::serve {
 
 // Page and devices (session_calls.cpp)
 Answer get_page(Workbench& bench, const Call& call);
@@ -62,4 +64,4 @@ Answer delete_photo(Workbench& bench, const Call& call);
 // Events (event_calls.cpp)
 Answer get_events(Workbench& bench, const Call& call);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

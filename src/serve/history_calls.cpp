@@ -1,10 +1,10 @@
 // What was changed, by whom, and back again.
 #include <algorithm>
 
-#include "serve/answering.h"
+#include "serve/answers.h"
 #include "serve/handlers.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 constexpr std::int64_t most_revisions = 500;  // in one answer
@@ -62,4 +62,4 @@ Answer get_history(Workbench& bench, const Call& call) {
   return json_answer({{"revisions", std::move(list)}});
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
-#include "serve/clock.h"
-#include "serve/refusal.h"
+#include "http/clock.h"
+#include "http/refusal.h"
 
 namespace loomgraft {
 namespace {

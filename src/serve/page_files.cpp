@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <iterator>
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 struct EndingType {
@@ -37,4 +37,4 @@ std::string_view type_of_file(std::string_view name) {
   return found == std::end(types) ? std::string_view("application/octet-stream") : found->type;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

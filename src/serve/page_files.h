@@ -7,7 +7,7 @@
 #include <span>
 #include <string_view>
 
-namespace loomgraft {
+namespace loomgraft::serve {
 
 struct PageFile {
   std::string_view name;
@@ -22,4 +22,4 @@ const PageFile* find_page_file(std::string_view name);
 // "text/javascript; charset=utf-8" for "app.js".
 std::string_view type_of_file(std::string_view name);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

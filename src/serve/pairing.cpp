@@ -13,6 +13,8 @@
 #include "store/sha256.h"
 
 namespace loomgraft {
+
+using namespace serve;
 namespace {
 
 constexpr std::size_t most_tokens = 8;

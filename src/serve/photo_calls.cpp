@@ -1,10 +1,10 @@
 // Photos, each of which belongs to a step, a test or a part.
-#include "serve/answering.h"
-#include "serve/clock.h"
+#include "serve/answers.h"
+#include "http/clock.h"
 #include "serve/handlers.h"
 #include "serve/secret.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 
 Answer get_photos(Workbench& bench, const Call& call) {
   const auto graft = graft_of(bench, call);
@@ -73,4 +73,4 @@ Answer delete_photo(Workbench& bench, const Call& call) {
   return json_answer({{"sequence", removed->sequence}});
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

@@ -3,15 +3,15 @@
 
 #include <algorithm>
 
-#include "compare/glimpse.h"
-#include "compare/plug_json.h"
+#include "plug/observation.h"
+#include "plug/json.h"
 #include "compare/propose.h"
-#include "serve/answering.h"
+#include "serve/answers.h"
 #include "serve/handlers.h"
 #include "standards/dictionary.h"
-#include "text/problem_json.h"
+#include "base/problem_json.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 int whole_number(const nlohmann::json& json, const char* name) {
@@ -119,4 +119,4 @@ Answer post_proposal(Workbench& bench, const Call& call) {
                       {"problems", problems_json(proposal.problems)}});
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

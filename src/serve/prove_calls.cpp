@@ -1,14 +1,14 @@
 // The test plan of the current document, what the readings say of it, and readings to practise on.
 #include "draw/matrix.h"
-#include "prove/find.h"
-#include "prove/find_json.h"
-#include "prove/learn.h"
-#include "prove/practice.h"
-#include "prove/prove_json.h"
-#include "serve/answering.h"
+#include "find/find.h"
+#include "find/json.h"
+#include "find/learn.h"
+#include "find/practice.h"
+#include "prove/json.h"
+#include "serve/answers.h"
 #include "serve/handlers.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 std::string proof_key(const Shown& shown) {
@@ -111,4 +111,4 @@ Answer get_matrix(Workbench& bench, const Call& call) {
       });
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

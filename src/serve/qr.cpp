@@ -7,7 +7,7 @@
 
 #include "draw/svg.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 constexpr int quiet_zone = 4;  // modules; ISO/IEC 18004, section 5.3.8
 }  // namespace
@@ -34,4 +34,4 @@ std::string qr_svg(const std::string& text) {
   return svg.written();
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

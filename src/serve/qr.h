@@ -6,8 +6,8 @@
 
 #include <string>
 
-namespace loomgraft {
+namespace loomgraft::serve {
 
 std::string qr_svg(const std::string& text);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

@@ -1,19 +1,19 @@
 // Stage reports of the current document, and the jobs behind those that take long.
 #include "compare/compare.h"
-#include "compare/compare_json.h"
-#include "compare/rank.h"
-#include "compare/rank_json.h"
-#include "design/design_json.h"
+#include "compare/json.h"
+#include "donor/rank.h"
+#include "donor/json.h"
+#include "design/json.h"
 #include "design/what_if.h"
 #include "loom/validate.h"
-#include "network/condition_words.h"
-#include "network/network_json.h"
-#include "serve/answering.h"
+#include "network/condition_text.h"
+#include "network/json.h"
+#include "serve/answers.h"
 #include "serve/handlers.h"
-#include "text/problem_json.h"
-#include "text/stop.h"
+#include "base/problem_json.h"
+#include "base/stop.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 constexpr std::size_t best_donors = 100;
@@ -32,7 +32,7 @@ Finished compared(const Graft& graft, const std::string& found_named, const std:
   const std::string donor = module_named(graft, donor_named, ModuleRole::donor);
   if (found.empty()) return finished(Problems{no_module(found_named, "found")});
   if (donor.empty()) return finished(Problems{no_module(donor_named, "donor")});
-  return finished(to_json(compare(graft, found, donor)));
+  return finished(to_json(compare_modules(graft, found, donor)));
 }
 
 Finished ranked(const Graft& graft, const std::string& found_named, const std::stop_token& stop) {
@@ -59,11 +59,11 @@ Finished designed(const Graft& graft, const Graft* other, const std::string& wha
                   const JobControl& control) {
   DesignOptions options;
   options.stop = control.stop;
-  const DesignReport before = design(graft, options);
+  const DesignReport before = design_circuits(graft, options);
   if (is_stopped(before.problems)) return finished(before.problems);
   if (!other) return finished(to_json(before));
   control.step(0.5, "the design with the change");
-  const DesignReport after = design(*other, options);
+  const DesignReport after = design_circuits(*other, options);
   if (is_stopped(after.problems)) return finished(after.problems);
   return finished(to_json(what_if(before, after, what)));
 }
@@ -180,4 +180,4 @@ Answer delete_job(Workbench& bench, const Call& call) {
   return get_job(bench, call);
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

@@ -5,7 +5,7 @@
 
 #include "serve/handlers.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 constexpr std::size_t small = std::size_t{16} << 10U;
@@ -121,4 +121,4 @@ FoundRoute find_route(Call& call) {
   return found;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

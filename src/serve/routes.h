@@ -10,11 +10,13 @@
 #include <span>
 #include <string>
 
-#include "serve/call.h"
+#include "http/call.h"
 
 namespace loomgraft {
-
 class Workbench;
+}
+
+namespace loomgraft::serve {
 
 enum class Entry { anyone, paired, this_machine };
 
@@ -36,4 +38,4 @@ struct FoundRoute {
 // Fills `call.names`.
 FoundRoute find_route(Call& call);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

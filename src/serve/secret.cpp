@@ -6,7 +6,7 @@
 #include <cstdlib>
 #include <vector>
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 constexpr std::string_view letters = "0123456789abcdefghjkmnpqrstvwxyz";  // 32: no i, l, o, u
@@ -65,4 +65,4 @@ bool same_secret(std::string_view a, std::string_view b) {
   return difference == 0;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

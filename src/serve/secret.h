@@ -8,7 +8,7 @@
 #include <string>
 #include <string_view>
 
-namespace loomgraft {
+namespace loomgraft::serve {
 
 // At least `bits` in digits and small letters without those that read alike, to be typed by hand.
 std::string typed_secret(int bits);
@@ -20,4 +20,4 @@ std::string tidy_secret(std::string_view typed);
 
 bool same_secret(std::string_view a, std::string_view b);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

@@ -1,13 +1,13 @@
 // The page itself, and devices that join.
-#include "serve/answering.h"
-#include "serve/clock.h"
-#include "serve/door.h"
+#include "serve/answers.h"
+#include "http/clock.h"
+#include "serve/access_check.h"
 #include "serve/handlers.h"
 #include "serve/page_files.h"
 #include "serve/qr.h"
 #include "store/sha256.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 Answer file_answer(const Call& call, const PageFile& file) {
@@ -106,4 +106,4 @@ Answer get_join(Workbench& bench, const Call&) {
   return json_answer(json);
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

@@ -4,15 +4,15 @@
 #include <algorithm>
 
 #include "gather/choose_tables.h"
-#include "gather/lay_over.h"
+#include "gather/overlay.h"
 #include "gather/read_json.h"
 #include "loom/validate.h"
-#include "serve/answering.h"
-#include "serve/base64.h"
+#include "serve/answers.h"
+#include "http/base64.h"
 #include "serve/handlers.h"
-#include "text/problem_json.h"
+#include "base/problem_json.h"
 
-namespace loomgraft {
+namespace loomgraft::serve {
 namespace {
 
 constexpr std::size_t rows_shown = 30;
@@ -183,4 +183,4 @@ Answer post_graft_table(Workbench& bench, const Call& call) {
       {{"revision", committed->revision}, {"module", taken.module}, {"problems", problems_json(problems)}});
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::serve

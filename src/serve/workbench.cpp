@@ -6,13 +6,15 @@
 #include <filesystem>
 #include <nlohmann/json.hpp>
 
-#include "serve/door.h"
+#include "serve/access_check.h"
 #include "serve/handlers.h"
-#include "serve/refusal.h"
+#include "http/refusal.h"
 #include "serve/routes.h"
 #include "serve/secret.h"
 
 namespace loomgraft {
+
+using namespace serve;
 namespace {
 
 constexpr std::string_view file_ending = ".graft";

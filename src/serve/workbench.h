@@ -14,12 +14,12 @@
 #include <string>
 #include <vector>
 
-#include "serve/listener.h"
-#include "serve/network_addresses.h"
+#include "http/listener.h"
+#include "http/network_addresses.h"
 #include "serve/open_grafts.h"
 #include "serve/pairing.h"
-#include "serve/proof_shelf.h"
-#include "serve/report_desk.h"
+#include "serve/proof_cache.h"
+#include "serve/job_queue.h"
 #include "store/graft_file.h"
 
 namespace loomgraft {

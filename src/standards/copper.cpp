@@ -16,7 +16,7 @@ double value_of(const DataTable& table, std::string_view name) {
   throw std::logic_error("copper.csv has no " + std::string(name));
 }
 
-Copper load() {
+Copper load_copper() {
   const DataTable table("copper.csv");
   return {value_of(table, "resistivity"),    value_of(table, "temperature_coefficient"),
           value_of(table, "density"),        value_of(table, "specific_heat"),
@@ -28,7 +28,7 @@ Copper load() {
 }  // namespace
 
 const Copper& copper() {
-  static const Copper figures = load();
+  static const Copper figures = load_copper();
   return figures;
 }
 

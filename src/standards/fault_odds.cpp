@@ -14,7 +14,7 @@ double number(const DataTable& table, std::size_t row, const char* column) {
   return read_number(table.at(row, table.column(column)), DecimalMark::point)->value;
 }
 
-std::vector<FaultOdds> load() {
+std::vector<FaultOdds> load_fault_odds() {
   const DataTable table("faults.csv");
   std::vector<FaultOdds> odds;
   for (std::size_t row = 0; row < table.rows(); ++row) {
@@ -28,7 +28,7 @@ std::vector<FaultOdds> load() {
 }  // namespace
 
 const FaultOdds& fault_odds(std::string_view kind) {
-  static const std::vector<FaultOdds> all = load();
+  static const std::vector<FaultOdds> all = load_fault_odds();
   const auto found = std::ranges::find(all, kind, &FaultOdds::kind);
   if (found == all.end()) throw std::logic_error("faults.csv has no " + std::string(kind));
   return *found;

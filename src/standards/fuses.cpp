@@ -47,7 +47,7 @@ std::vector<FuseRating> ratings_of(std::string_view family) {
   return ratings;
 }
 
-std::vector<FuseFamily> load() {
+std::vector<FuseFamily> load_fuses() {
   const DataTable table("fuse_families.csv");
   std::vector<FuseFamily> families;
   for (std::size_t row = 0; row < table.rows(); ++row) {
@@ -85,7 +85,7 @@ Seconds on_curve(const std::vector<FuseGate>& gates, std::optional<Seconds> Fuse
 }  // namespace
 
 std::span<const FuseFamily> fuse_families() {
-  static const std::vector<FuseFamily> families = load();
+  static const std::vector<FuseFamily> families = load_fuses();
   return families;
 }
 

@@ -41,7 +41,7 @@ void add_material(Insulation& row, const DataTable& materials) {
   throw std::logic_error("insulation_materials.csv has no " + row.material);
 }
 
-std::vector<Insulation> load() {
+std::vector<Insulation> load_insulation() {
   const DataTable table("insulation.csv");
   const DataTable materials("insulation_materials.csv");
   std::vector<Insulation> rows;
@@ -65,7 +65,7 @@ std::vector<Insulation> load() {
 }  // namespace
 
 std::span<const Insulation> insulations() {
-  static const std::vector<Insulation> rows = load();
+  static const std::vector<Insulation> rows = load_insulation();
   return rows;
 }
 

@@ -13,7 +13,7 @@ namespace {
 
 using Figures = std::map<std::string, Figure, std::less<>>;
 
-Figures load(SystemVolts system) {
+Figures load_network_figures(SystemVolts system) {
   const DataTable table("network_figures.csv");
   Figures figures;
   for (std::size_t row = 0; row < table.rows(); ++row)
@@ -24,7 +24,7 @@ Figures load(SystemVolts system) {
 }  // namespace
 
 const Figure& network_figure(std::string_view name, SystemVolts system) {
-  static const std::array<Figures, 2> both{load(SystemVolts::nominal_12), load(SystemVolts::nominal_24)};
+  static const std::array<Figures, 2> both{load_network_figures(SystemVolts::nominal_12), load_network_figures(SystemVolts::nominal_24)};
   const Figures& figures = both[static_cast<std::size_t>(system)];
   const auto found = figures.find(name);
   if (found == figures.end()) throw std::logic_error("network_figures.csv has no " + std::string(name));

@@ -16,7 +16,7 @@ ObdEvent event_of(std::string_view kind) {
   return kind == "bus" ? ObdEvent::bus : ObdEvent::other;
 }
 
-std::vector<ObdDate> load() {
+std::vector<ObdDate> load_obd_dates() {
   std::vector<ObdDate> dates;
   const DataTable table("obd_dates.csv");
   for (std::size_t row = 0; row < table.rows(); ++row) {
@@ -34,7 +34,7 @@ std::vector<ObdDate> load() {
 }  // namespace
 
 std::span<const ObdDate> obd_dates() {
-  static const std::vector<ObdDate> dates = load();
+  static const std::vector<ObdDate> dates = load_obd_dates();
   return dates;
 }
 

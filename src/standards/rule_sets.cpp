@@ -45,7 +45,7 @@ RuleSet read_set(std::string_view text) {
 }
 
 // The parent first, then the others by name, each filled up with what only the parent states.
-std::vector<RuleSet> load() {
+std::vector<RuleSet> load_rule_sets() {
   std::vector<RuleSet> sets;
   for (const EmbeddedFile& file : embedded_files()) {
     if (file.name.starts_with(folder)) sets.push_back(read_set(file.content));
@@ -58,7 +58,7 @@ std::vector<RuleSet> load() {
 }  // namespace
 
 std::span<const RuleSet> rule_sets() {
-  static const std::vector<RuleSet> sets = load();
+  static const std::vector<RuleSet> sets = load_rule_sets();
   return sets;
 }
 

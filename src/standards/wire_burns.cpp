@@ -15,7 +15,7 @@ struct Row {
   double current;  // ln A
 };
 
-std::vector<Row> load() {
+std::vector<Row> load_wire_burns() {
   const DataTable table("wire_burns.csv");
   std::vector<Row> rows;
   for (std::size_t row = 0; row < table.rows(); ++row) {
@@ -29,7 +29,7 @@ std::vector<Row> load() {
 }  // namespace
 
 Amperes burning_current(SquareMetres area) {
-  static const std::vector<Row> rows = load();
+  static const std::vector<Row> rows = load_wire_burns();
   const double at = std::log(in_square_millimetres(area));
   std::size_t k = 0;
   while (k + 2 < rows.size() && rows[k + 1].area < at) ++k;

@@ -10,9 +10,11 @@
 
 namespace loomgraft {
 
+using namespace store;
+
 namespace fs = std::filesystem;
-using store_internal::refuse;
-using store_internal::store_problem;
+using store::refuse;
+using store::store_problem;
 using Json = nlohmann::ordered_json;
 
 namespace {

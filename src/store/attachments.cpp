@@ -8,7 +8,7 @@
 
 namespace loomgraft {
 
-using namespace store_internal;
+using namespace store;
 
 namespace {
 

@@ -11,7 +11,7 @@
 #include "store/database_internal.h"
 #include "store/schema_internal.h"
 
-namespace loomgraft::store_internal {
+namespace loomgraft::store {
 namespace {
 
 using DatabasePtr = std::unique_ptr<SQLite::Database>;
@@ -258,9 +258,11 @@ std::int64_t next_sequence(SQLite::Database& database, std::int64_t count) {
   return update.getColumn(0).getInt64();
 }
 
-}  // namespace loomgraft::store_internal
+}  // namespace loomgraft::store
 
 namespace loomgraft {
+
+using namespace store;
 
 bool looks_like_graft_file(const std::string& path) {
   constexpr std::string_view magic("SQLite format 3\0", 16);

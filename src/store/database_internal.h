@@ -10,7 +10,7 @@
 
 #include "store/graft_file.h"
 
-namespace loomgraft::store_internal {
+namespace loomgraft::store {
 
 inline constexpr int schema_version = 1;
 
@@ -48,4 +48,4 @@ auto guarded(const std::string& path, Work work) -> decltype(work()) {
   }
 }
 
-}  // namespace loomgraft::store_internal
+}  // namespace loomgraft::store

@@ -7,7 +7,7 @@
 #include "store/document_patch.h"
 #include "store/list_keys.h"
 
-namespace loomgraft {
+namespace loomgraft::store {
 namespace {
 
 using Json = nlohmann::json;
@@ -187,4 +187,4 @@ Merged merge_documents(const Json& base, const Json& mine, const Json& theirs) {
   return {document ? std::move(*document) : Json(), std::move(merger.collisions)};
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::store

@@ -13,7 +13,7 @@
 #include <string>
 #include <vector>
 
-namespace loomgraft {
+namespace loomgraft::store {
 
 struct Collision {
   std::string pointer;     // in `theirs`, or in the base where the others took the item out
@@ -29,4 +29,4 @@ struct Merged {
 
 Merged merge_documents(const nlohmann::json& base, const nlohmann::json& mine, const nlohmann::json& theirs);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::store

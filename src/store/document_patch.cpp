@@ -6,7 +6,7 @@
 
 #include "store/list_keys.h"
 
-namespace loomgraft {
+namespace loomgraft::store {
 namespace {
 
 using Json = nlohmann::json;
@@ -174,4 +174,4 @@ tl::expected<Json, Problem> apply_patch(const Json& document, const Json& patch)
   }
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::store

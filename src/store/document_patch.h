@@ -14,9 +14,9 @@
 #include <string_view>
 #include <tl/expected.hpp>
 
-#include "text/problem.h"
+#include "base/problem.h"
 
-namespace loomgraft {
+namespace loomgraft::store {
 
 nlohmann::json patch_between(const nlohmann::json& from, const nlohmann::json& to);
 
@@ -27,4 +27,4 @@ tl::expected<nlohmann::json, Problem> apply_patch(const nlohmann::json& document
 // `name` as one token of a JSON pointer, with its slash.
 std::string pointer_token(std::string_view name);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::store

@@ -11,8 +11,7 @@
 
 namespace loomgraft {
 
-using namespace store_internal;
-using Json = nlohmann::json;
+using namespace store;
 
 namespace {
 
@@ -45,11 +44,11 @@ Problem changed_meanwhile(const std::string& path, const std::string& pointer, c
   return problem;
 }
 
-Problems collision_problems(const std::string& path, const Merged& merged, const Json& base,
-                            const Json& theirs, const std::string& who) {
+Problems collision_problems(const std::string& path, const Merged& merged, const nlohmann::json& base,
+                            const nlohmann::json& theirs, const std::string& who) {
   Problems problems;
   for (const Collision& collision : merged.collisions) {
-    const Json& shown_in = collision.taken_out ? base : theirs;
+    const nlohmann::json& shown_in = collision.taken_out ? base : theirs;
     const std::string what =
         words_for_place(shown_in, collision.pointer) + " " +
         (collision.taken_out ? "removed"
@@ -82,7 +81,7 @@ struct Rebase {
 };
 
 // Puts `mine`, made on `base`, onto the current document.
-Stored<Candidate> rebase(const Rebase& on, const Json& base, const Candidate& mine) {
+Stored<Candidate> rebase(const Rebase& on, const nlohmann::json& base, const Candidate& mine) {
   const Merged merged = merge_documents(base, mine.json, *on.current.json);
   if (!merged.collisions.empty()) {
     return tl::unexpected(
@@ -113,13 +112,13 @@ Problem nothing_to(const std::string& path, RevisionKind kind) {
 }  // namespace
 
 Stored<Committed> GraftFile::Inner::write(RevisionRow row, const StoredDocument& current, Candidate after) {
-  const Json patch = patch_between(*current.json, after.json);
+  const nlohmann::json patch = patch_between(*current.json, after.json);
   row.number = current.revision + 1;
   row.parent = current.revision;
   if (row.kind == RevisionKind::edit) row.state = row.number;
   write_revision(*database, row, patch, after.json);
   cached = std::make_shared<const StoredDocument>(StoredDocument{
-      row.number, std::move(after.graft), std::make_shared<const Json>(std::move(after.json))});
+      row.number, std::move(after.graft), std::make_shared<const nlohmann::json>(std::move(after.json))});
   return Committed{row.number, true, false};
 }
 
@@ -129,9 +128,9 @@ Stored<Committed> GraftFile::Inner::commit(const Edit& edit, std::int64_t expect
   const StoredDocument& now = **current;
   if (expected < 1 || expected > now.revision) return refuse(no_such_revision(path, expected));
   const bool stale = expected < now.revision;
-  Stored<Json> older = stale ? json_at(*database, path, expected) : Json();
+  Stored<nlohmann::json> older = stale ? json_at(*database, path, expected) : nlohmann::json();
   if (!older) return tl::unexpected(std::move(older.error()));
-  const Json& base = stale ? *older : *now.json;
+  const nlohmann::json& base = stale ? *older : *now.json;
   auto changed = edit(base);
   if (!changed) return tl::unexpected(std::move(changed.error()));
   auto after = usable_document(*changed, path);
@@ -152,7 +151,7 @@ Stored<Committed> GraftFile::commit(std::string_view patch, std::int64_t expecte
   if (auto fine = check_stamp(stamp, path()); !fine) return tl::unexpected(std::move(fine.error()));
   auto operations = read_patch(patch);
   if (!operations) return refuse(in_file(std::move(operations.error()), path()));
-  const Inner::Edit edit = [&](const Json& base) -> Stored<Json> {
+  const Inner::Edit edit = [&](const nlohmann::json& base) -> Stored<nlohmann::json> {
     auto changed = apply_patch(base, *operations);
     if (!changed) return refuse(in_file(std::move(changed.error()), path()));
     return std::move(*changed);
@@ -162,8 +161,8 @@ Stored<Committed> GraftFile::commit(std::string_view patch, std::int64_t expecte
 
 Stored<Committed> GraftFile::commit(const Graft& changed, std::int64_t expected, const Stamp& stamp) {
   if (auto fine = check_stamp(stamp, path()); !fine) return tl::unexpected(std::move(fine.error()));
-  const Json json = json_without_readings(changed);
-  const Inner::Edit edit = [&](const Json&) -> Stored<Json> { return json; };
+  const nlohmann::json json = json_without_readings(changed);
+  const Inner::Edit edit = [&](const nlohmann::json&) -> Stored<nlohmann::json> { return json; };
   return inner_->write_turn([&] { return inner_->commit(edit, expected, stamp); });
 }
 

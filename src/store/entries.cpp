@@ -9,7 +9,7 @@
 
 namespace loomgraft {
 
-using namespace store_internal;
+using namespace store;
 
 namespace {
 
@@ -120,7 +120,7 @@ Stored<std::vector<Stored<Appended>>> GraftFile::append(const std::vector<Readin
   });
 }
 
-namespace store_internal {
+namespace store {
 
 Stored<bool> take_readings(SQLite::Database& database, const std::string& path,
                            const std::vector<Reading>& readings) {
@@ -133,7 +133,7 @@ Stored<bool> take_readings(SQLite::Database& database, const std::string& path,
   return true;
 }
 
-}  // namespace store_internal
+}  // namespace store
 
 Stored<Appended> GraftFile::append(const Reading& reading) {
   auto answers = append(std::vector<Reading>{reading});

@@ -4,7 +4,7 @@
 #include "store/entry_checks_internal.h"
 #include "text/encoding.h"
 
-namespace loomgraft::store_internal {
+namespace loomgraft::store {
 namespace {
 
 // `0` in the form stands for any digit; everything else for itself, letters in either case.
@@ -75,4 +75,4 @@ Problem id_taken(const std::string& path, const std::string& id) {
       "Send the new entry under an id of its own.");
 }
 
-}  // namespace loomgraft::store_internal
+}  // namespace loomgraft::store

@@ -4,9 +4,9 @@
 #include <string>
 #include <string_view>
 
-#include "text/problem.h"
+#include "base/problem.h"
 
-namespace loomgraft::store_internal {
+namespace loomgraft::store {
 
 // UTF-8 of at most longest_text_bytes.
 bool usable_text(std::string_view text);
@@ -18,4 +18,4 @@ bool fits_mime(std::string_view mime, std::string_view bytes);
 Problem unusable_entry(const std::string& path, const std::string& what);
 Problem id_taken(const std::string& path, const std::string& id);
 
-}  // namespace loomgraft::store_internal
+}  // namespace loomgraft::store

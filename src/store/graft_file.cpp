@@ -11,8 +11,7 @@
 
 namespace loomgraft {
 
-using namespace store_internal;
-using Json = nlohmann::json;
+using namespace store;
 
 GraftFile::GraftFile(std::unique_ptr<Inner> inner) : inner_(std::move(inner)) {}
 GraftFile::GraftFile(GraftFile&&) noexcept = default;
@@ -53,7 +52,7 @@ Stored<bool> fill_new_file(SQLite::Database& database, const std::string& path, 
   RevisionRow first;
   first.number = first.state = 1;
   first.stamp = stamp;
-  write_revision(database, first, Json::array(), after->json);
+  write_revision(database, first, nlohmann::json::array(), after->json);
   auto taken = take_readings(database, path, graft.readings);
   if (taken) transaction.commit();
   return taken;
@@ -91,7 +90,7 @@ Stored<GraftFile> GraftFile::create(const std::string& path, const Graft& graft,
 Stored<StoredDocumentPtr> GraftFile::Inner::document() {
   const std::int64_t number = current_number(*database);
   if (cached && cached->revision == number) return cached;
-  Stored<Json> json = Json();
+  Stored<nlohmann::json> json = nlohmann::json();
   if (cached && cached->revision < number && number - cached->revision <= revisions_per_snapshot) {
     json = *cached->json;
     auto played = play_forward(*database, path, *json, cached->revision, number);
@@ -103,7 +102,7 @@ Stored<StoredDocumentPtr> GraftFile::Inner::document() {
   GraftReading reading = graft_from_parsed(*json, path);
   if (!reading.graft) return tl::unexpected(std::move(reading.problems));
   cached = std::make_shared<const StoredDocument>(
-      StoredDocument{number, std::move(*reading.graft), std::make_shared<const Json>(std::move(*json))});
+      StoredDocument{number, std::move(*reading.graft), std::make_shared<const nlohmann::json>(std::move(*json))});
   return cached;
 }
 
@@ -119,7 +118,7 @@ Stored<StoredDocumentPtr> GraftFile::document_at(std::int64_t revision) {
     GraftReading reading = graft_from_parsed(*json, inner_->path);
     if (!reading.graft) return tl::unexpected(std::move(reading.problems));
     return std::make_shared<const StoredDocument>(
-        StoredDocument{revision, std::move(*reading.graft), std::make_shared<const Json>(std::move(*json))});
+        StoredDocument{revision, std::move(*reading.graft), std::make_shared<const nlohmann::json>(std::move(*json))});
   });
 }
 
@@ -151,7 +150,7 @@ std::set<std::int64_t> standing_edits(SQLite::Database& database, std::int64_t s
   return standing;
 }
 
-std::vector<std::string> beginning_words(const Json& document) {
+std::vector<std::string> beginning_words(const nlohmann::json& document) {
   std::string line = "begun";
   for (const char* list : {"modules", "connectors", "devices", "wires"}) {
     const auto found = document.find(list);
@@ -162,10 +161,10 @@ std::vector<std::string> beginning_words(const Json& document) {
 }
 
 // Carries `document` to the row's revision and says in words what that changes.
-std::vector<std::string> words_of_step(SQLite::Database& database, const std::string& path, Json& document,
+std::vector<std::string> words_of_step(SQLite::Database& database, const std::string& path, nlohmann::json& document,
                                        std::int64_t& reached, std::int64_t number, const std::string& text) {
   std::vector<std::string> lines;
-  const Json patch = Json::parse(text, nullptr, false);
+  const nlohmann::json patch = nlohmann::json::parse(text, nullptr, false);
   if (reached + 1 == number && number > 1 && patch.is_array() && advance(document, patch, &lines)) {
     reached = number;
     return lines;
@@ -190,7 +189,7 @@ Stored<std::vector<Revision>> GraftFile::history(std::int64_t from, std::size_t 
     const std::int64_t lowest = std::max<std::int64_t>(1, top - wanted + 1);
     const auto tip = find_revision(database, current);
     const auto standing = standing_edits(database, tip ? tip->state : 0, lowest);
-    Json document = Json::object();
+    nlohmann::json document = nlohmann::json::object();
     std::int64_t reached = -1;
     if (auto before = json_at(database, inner_->path, lowest - 1); lowest > 1 && before) {
       document = std::move(*before);

@@ -25,7 +25,7 @@
 #include <vector>
 
 #include "loom/graft.h"
-#include "text/problem.h"
+#include "base/problem.h"
 
 namespace loomgraft {
 

@@ -13,11 +13,11 @@
 
 namespace loomgraft {
 
-namespace store_internal {
+namespace store {
 // Readings of a document that a file begins with; inside a transaction.
 Stored<bool> take_readings(SQLite::Database& database, const std::string& path,
                            const std::vector<Reading>& readings);
-}  // namespace store_internal
+}  // namespace store
 
 struct GraftFile::Inner {
   std::mutex turn;  // held by every public call
@@ -37,21 +37,21 @@ struct GraftFile::Inner {
   using Edit = std::function<Stored<nlohmann::json>(const nlohmann::json& base)>;
   Stored<Committed> commit(const Edit& edit, std::int64_t expected, const Stamp& stamp);
   Stored<Committed> restore(RevisionKind kind, std::int64_t expected, const Stamp& stamp);
-  Stored<Committed> write(store_internal::RevisionRow row, const StoredDocument& current,
-                          store_internal::Candidate after);
+  Stored<Committed> write(store::RevisionRow row, const StoredDocument& current,
+                          store::Candidate after);
 
   // Runs `work` as this thread's turn.
   template <class Work>
   auto take_turn(Work work) -> decltype(work()) {
     const std::lock_guard<std::mutex> lock(turn);
-    return store_internal::guarded(path, work);
+    return store::guarded(path, work);
   }
 
   // The same in a transaction that writes; what fails leaves nothing behind.
   template <class Work>
   auto write_turn(Work work) -> decltype(work()) {
     return take_turn([&]() -> decltype(work()) {
-      if (options.access == Access::read) return store_internal::refuse(opened_for_reading());
+      if (options.access == Access::read) return store::refuse(opened_for_reading());
       SQLite::Transaction transaction(*database, SQLite::TransactionBehavior::IMMEDIATE);
       const StoredDocumentPtr before = cached;
       auto result = work();
@@ -71,7 +71,7 @@ struct GraftFile::Inner {
   }
 
   Problem opened_for_reading() const {
-    return store_internal::store_problem(path, "read-only", "The file was opened for reading only.",
+    return store::store_problem(path, "read-only", "The file was opened for reading only.",
                                          "Open it for writing.");
   }
 };

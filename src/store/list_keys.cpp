@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
-namespace loomgraft {
+namespace loomgraft::store {
 namespace {
 
 using Json = nlohmann::json;
@@ -61,4 +61,4 @@ std::optional<std::vector<ItemKeys>> keys_of(const std::vector<const Json*>& lis
   return std::nullopt;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::store

@@ -10,7 +10,7 @@
 #include <string>
 #include <vector>
 
-namespace loomgraft {
+namespace loomgraft::store {
 
 using ItemKeys = std::vector<std::string>;
 
@@ -21,4 +21,4 @@ std::string key_of(const nlohmann::json& item);
 // the first kind which fits all lists.
 std::optional<std::vector<ItemKeys>> keys_of(const std::vector<const nlohmann::json*>& lists);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::store

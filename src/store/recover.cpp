@@ -19,7 +19,7 @@
 
 namespace loomgraft {
 
-using namespace store_internal;
+using namespace store;
 using Json = nlohmann::json;
 
 namespace {

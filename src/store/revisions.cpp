@@ -6,7 +6,7 @@
 #include "store/revisions_internal.h"
 #include "store/summary.h"
 
-namespace loomgraft::store_internal {
+namespace loomgraft::store {
 namespace {
 
 using Json = nlohmann::json;
@@ -147,4 +147,4 @@ Stored<bool> check_stamp(const Stamp& stamp, const std::string& path) {
   return true;
 }
 
-}  // namespace loomgraft::store_internal
+}  // namespace loomgraft::store

@@ -7,7 +7,7 @@
 
 #include "store/graft_file.h"
 
-namespace loomgraft::store_internal {
+namespace loomgraft::store {
 
 // A full copy of the document stands at every 32nd revision, from the first one on: a bound on what opening
 // costs.
@@ -50,4 +50,4 @@ nlohmann::json json_without_readings(const Graft& graft);
 
 Stored<bool> check_stamp(const Stamp& stamp, const std::string& path);
 
-}  // namespace loomgraft::store_internal
+}  // namespace loomgraft::store

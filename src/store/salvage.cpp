@@ -7,7 +7,7 @@
 #include "store/salvage_internal.h"
 #include "store/schema_internal.h"
 
-namespace loomgraft::store_internal {
+namespace loomgraft::store {
 namespace {
 
 std::string select_from(const SalvageTable& table) {
@@ -166,4 +166,4 @@ std::string ranges(const std::set<std::int64_t>& numbers) {
   return out;
 }
 
-}  // namespace loomgraft::store_internal
+}  // namespace loomgraft::store

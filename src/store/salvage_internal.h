@@ -14,7 +14,7 @@
 #include <string>
 #include <vector>
 
-namespace loomgraft::store_internal {
+namespace loomgraft::store {
 
 // As SQLite holds them; a text or blob is its bytes. What has the wrong type reads as 0 or empty.
 struct SalvagedRow {
@@ -44,4 +44,4 @@ bool copy_to_mend(const std::string& path, const std::string& copy, bool& mended
 // "3, 5 to 9, 12"
 std::string ranges(const std::set<std::int64_t>& numbers);
 
-}  // namespace loomgraft::store_internal
+}  // namespace loomgraft::store

@@ -1,6 +1,6 @@
 #include "store/schema_internal.h"
 
-namespace loomgraft::store_internal {
+namespace loomgraft::store {
 
 // `seq` is one sequence over all tables: who has seen number n asks for what is above n, and a number that is
 // missing is an entry that was lost.
@@ -59,4 +59,4 @@ CREATE TABLE attachments (
 INSERT INTO counter VALUES (1, 0);
 )sql";
 
-}  // namespace loomgraft::store_internal
+}  // namespace loomgraft::store

@@ -7,7 +7,7 @@
 #include "store/list_keys.h"
 #include "text/encoding.h"
 
-namespace loomgraft {
+namespace loomgraft::store {
 namespace {
 
 using Json = nlohmann::json;
@@ -179,4 +179,4 @@ bool advance(Json& document, const Json& patch, std::vector<std::string>* lines)
   return true;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::store

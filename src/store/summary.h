@@ -10,7 +10,7 @@
 #include <string>
 #include <vector>
 
-namespace loomgraft {
+namespace loomgraft::store {
 
 inline constexpr std::size_t longest_summary = 20;  // lines; then "and 7 more changes"
 
@@ -23,4 +23,4 @@ std::string words_for_place(const nlohmann::json& document, const std::string& p
 std::string words_for_change(const std::string& pointer, const nlohmann::json& before,
                              const nlohmann::json& after);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::store

@@ -7,6 +7,7 @@
 #include <optional>
 #include <utility>
 
+#include "base/ascii.h"
 #include "text/signal_words.h"
 
 namespace loomgraft {
@@ -15,23 +16,6 @@ namespace {
 constexpr int kMostCavities = 200;
 constexpr std::size_t kLongestName = 64;
 constexpr std::size_t kLongestForm = 8;  // bytes of "A123bc" and the like
-
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
-bool is_letter(char c) {
-  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-}
-bool is_blank(char c) {
-  return c == ' ' || c == '\t' || c == '\n' || c == '\r';
-}
-
-std::string_view trimmed(std::string_view text, std::string_view also = "") {
-  const auto drop = [&](char c) { return is_blank(c) || also.find(c) != std::string_view::npos; };
-  while (!text.empty() && drop(text.front())) text.remove_prefix(1);
-  while (!text.empty() && drop(text.back())) text.remove_suffix(1);
-  return text;
-}
 
 // Cuts a leading "Pin", "Pins", "Terminal" ... off; the word must be followed by a blank, a mark or a number.
 std::string_view without_lead_word(std::string_view text) {

@@ -6,10 +6,13 @@
 #include <map>
 #include <unordered_map>
 
+#include "base/text_hash.h"
 #include "text/colour_cell.h"
 #include "text/signal_words.h"
 
 namespace loomgraft {
+
+using namespace text;
 namespace {
 
 // Log-likelihood weights, chosen so that one code no notation member would write outweighs any preference
@@ -24,10 +27,6 @@ constexpr double kTwoCodesOneColour = -1.0;
 constexpr double kLaterNotation = -0.1;  // notations stand in the order of how common they are
 constexpr double kNearlyAsLikely = 1.5;
 
-struct TextHash {
-  using is_transparent = void;
-  std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>{}(text); }
-};
 using CodeMap = std::unordered_map<std::string, std::string, TextHash, std::equal_to<>>;
 
 std::string upper_ascii(std::string_view text) {

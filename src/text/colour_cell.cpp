@@ -4,9 +4,10 @@
 #include <array>
 #include <utility>
 
+#include "base/ascii.h"
 #include "text/signal_words.h"
 
-namespace loomgraft {
+namespace loomgraft::text {
 namespace {
 
 constexpr std::size_t kMostWords = 8;
@@ -41,22 +42,9 @@ bool is_choice_word(std::string_view word) {
   return one_of(word, list);
 }
 
-bool is_letter(char c) {
+bool is_word_letter(char c) {
   return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (static_cast<unsigned char>(c) & 0x80U) != 0;
 }
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
-bool is_blank(char c) {
-  return c == ' ' || c == '\t' || c == '\n' || c == '\r';
-}
-
-std::string_view trimmed(std::string_view text) {
-  while (!text.empty() && is_blank(text.front())) text.remove_prefix(1);
-  while (!text.empty() && is_blank(text.back())) text.remove_suffix(1);
-  return text;
-}
-
 // Cuts off what stands after a comma (not a decimal one) or a semicolon.
 std::string_view cut_note(std::string_view& text) {
   for (std::size_t i = 0; i < text.size(); ++i) {
@@ -108,7 +96,7 @@ class Reader {
 
   void run() {
     while (i_ < text_.size() && cell_.words.size() < kMostWords) {
-      if (is_letter(text_[i_])) {
+      if (is_word_letter(text_[i_])) {
         take_word();
       } else if (is_digit(text_[i_])) {
         take_size();
@@ -129,7 +117,7 @@ class Reader {
 
   void take_word() {
     const std::size_t start = i_;
-    while (i_ < text_.size() && is_letter(text_[i_])) ++i_;
+    while (i_ < text_.size() && is_word_letter(text_[i_])) ++i_;
     const std::string_view word = text_.substr(start, i_ - start);
     if (i_ < text_.size() && is_digit(text_[i_])) {  // "W4", "mm2": a place or a size, not a colour
       const std::size_t digits = i_;
@@ -180,4 +168,4 @@ ColourCell take_apart(std::string_view raw) {
   return cell;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::text

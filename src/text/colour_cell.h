@@ -10,7 +10,7 @@
 #include <string_view>
 #include <vector>
 
-namespace loomgraft {
+namespace loomgraft::text {
 
 struct ColourWord {
   std::string text;     // as written
@@ -25,4 +25,4 @@ struct ColourCell {
 
 ColourCell take_apart(std::string_view raw);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::text

@@ -5,14 +5,12 @@
 #include <cstdint>
 #include <cstring>
 
+#include "base/ascii.h"
+
 namespace loomgraft {
 namespace {
 
 constexpr char32_t replacement = 0xFFFD;
-
-unsigned char byte_at(std::string_view bytes, std::size_t at) {
-  return static_cast<unsigned char>(bytes[at]);
-}
 
 // Length of the valid UTF-8 sequence at `at`, 0 where there is none (overlong forms and surrogates are none).
 std::size_t sequence_length(std::string_view bytes, std::size_t at) {

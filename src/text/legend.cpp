@@ -2,23 +2,11 @@
 
 #include <algorithm>
 
+#include "base/ascii.h"
 #include "text/signal_words.h"
 
 namespace loomgraft {
 namespace {
-
-std::string_view trimmed(std::string_view text, std::string_view also = "") {
-  const auto drop = [&](char c) {
-    return c == ' ' || c == '\t' || c == '\r' || also.find(c) != std::string_view::npos;
-  };
-  while (!text.empty() && drop(text.front())) text.remove_prefix(1);
-  while (!text.empty() && drop(text.back())) text.remove_suffix(1);
-  return text;
-}
-
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
 
 bool in_a_word(char c) {
   return is_digit(c) || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');

@@ -6,6 +6,7 @@
 #include <unordered_map>
 #include <utility>
 
+#include "base/text_hash.h"
 #include "text/signal_words.h"
 
 namespace loomgraft {
@@ -13,11 +14,6 @@ namespace {
 
 constexpr int kUnknown = -1;
 constexpr int kAnyNumber = 0;  // the word "#" of a phrase
-
-struct TextHash {
-  using is_transparent = void;
-  std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>{}(text); }
-};
 
 std::uint64_t edge(int node, int word) {
   return (static_cast<std::uint64_t>(static_cast<std::uint32_t>(node)) << 32U) |
@@ -78,7 +74,7 @@ bool is_output(std::string_view hint) {
   return std::find(kinds.begin(), kinds.end(), hint) != kinds.end();
 }
 
-bool is_number(const std::string& word) {
+bool is_number_word(const std::string& word) {
   return !word.empty() && word[0] >= '0' && word[0] <= '9';
 }
 
@@ -207,7 +203,7 @@ struct TermDictionary::Index {
 namespace {
 
 void add_word(std::vector<std::string>& words, std::string word) {
-  if (!is_number(word) && std::find(words.begin(), words.end(), word) != words.end()) return;
+  if (!is_number_word(word) && std::find(words.begin(), words.end(), word) != words.end()) return;
   words.push_back(std::move(word));
 }
 
@@ -234,7 +230,7 @@ void add_meaning_words(const Stretch& stretch, const std::vector<NameWord>& word
 
 // Numbers keep their order and stand first; the rest is sorted, so "front left" and "left front" are one.
 void order_words(std::vector<std::string>& words) {
-  const auto rest = std::stable_partition(words.begin(), words.end(), is_number);
+  const auto rest = std::stable_partition(words.begin(), words.end(), is_number_word);
   std::sort(rest, words.end());
 }
 

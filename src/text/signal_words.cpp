@@ -5,6 +5,8 @@
 #include <cstdint>
 #include <utility>
 
+#include "base/ascii.h"
+
 namespace loomgraft {
 namespace {
 
@@ -19,10 +21,6 @@ struct Glyph {
   bool upper = false;
   bool blank = false;
 };
-
-unsigned char byte_at(std::string_view text, std::size_t i) {
-  return i < text.size() ? static_cast<unsigned char>(text[i]) : 0;
-}
 
 Glyph ascii_glyph(char c) {
   Glyph glyph;
@@ -42,7 +40,7 @@ Glyph ascii_glyph(char c) {
   return glyph;
 }
 
-std::uint8_t sequence_length(unsigned char lead) {
+std::uint8_t length_from_lead(unsigned char lead) {
   if (lead >= 0xF0) return 4;
   if (lead >= 0xE0) return 3;
   return lead >= 0xC0 ? 2 : 1;
@@ -70,7 +68,7 @@ void lower_extended_a(Glyph& glyph, unsigned code) {
 Glyph wide_glyph(std::string_view text, std::size_t i) {
   Glyph glyph;
   const unsigned char lead = byte_at(text, i);
-  const std::uint8_t length = sequence_length(lead);
+  const std::uint8_t length = length_from_lead(lead);
   glyph.length = static_cast<std::uint8_t>(std::min<std::size_t>(length, text.size() - i));
   glyph.size = glyph.length;
   for (std::uint8_t k = 0; k < glyph.length; ++k) glyph.bytes[k] = text[i + k];

@@ -1,6 +1,7 @@
 // What axe-core finds on a page as it stands.
-import { createRequire } from "node:module";
+
 import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
 
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
@@ -8,5 +9,11 @@ export async function violations(page, options = {}) {
   // Through the debugger, not as a script of the page: the page's policy refuses inline scripts.
   await page.evaluate(axe);
   const found = await page.evaluate(async (run) => (await globalThis.axe.run(document, run)).violations, options);
-  return found.map((one) => `${one.id}: ${one.help}\n  ${one.nodes.slice(0, 4).map((node) => `${node.target.join(" ")} ${node.any[0]?.message ?? ""}`).join("\n  ")}`);
+  return found.map(
+    (one) =>
+      `${one.id}: ${one.help}\n  ${one.nodes
+        .slice(0, 4)
+        .map((node) => `${node.target.join(" ")} ${node.any[0]?.message ?? ""}`)
+        .join("\n  ")}`,
+  );
 }

@@ -11,7 +11,9 @@ async function set_market(page, value) {
 }
 
 const shows = (page, value) =>
-  page.waitForFunction((wanted) => [...document.querySelectorAll(".tags input")].some((field) => field.value === wanted), value, { polling: 10 });
+  page.waitForFunction((wanted) => [...document.querySelectorAll(".tags input")].some((field) => field.value === wanted), value, {
+    polling: 10,
+  });
 
 test("two pages see each other's changes within 300 ms", async (world) => {
   const one = await open_page(world);
@@ -27,9 +29,12 @@ test("two pages see each other's changes within 300 ms", async (world) => {
     const value = `M${count}`;
     await market(from).fill(value);
     // Both ends by the machine's clock, so that the driver's own time does not count.
-    await from.evaluate(() => window.addEventListener("keydown", () => (window.pressed = performance.timeOrigin + performance.now()), { once: true }));
+    await from.evaluate(() =>
+      window.addEventListener("keydown", () => (window.pressed = performance.timeOrigin + performance.now()), { once: true }),
+    );
     const seen = to.waitForFunction(
-      (wanted) => [...document.querySelectorAll(".tags input")].some((field) => field.value === wanted) && performance.timeOrigin + performance.now(),
+      (wanted) =>
+        [...document.querySelectorAll(".tags input")].some((field) => field.value === wanted) && performance.timeOrigin + performance.now(),
       value,
       { polling: 10 },
     );
@@ -145,7 +150,10 @@ test("design follows an edit in place; what-if changes nothing until it is made 
   const what = page.locator(".what-if");
   await what.getByLabel("were").fill("12000");
   await what.locator("select").selectOption({ index: 1 });
-  await what.getByText(/would hold/).first().waitFor();
+  await what
+    .getByText(/would hold/)
+    .first()
+    .waitFor();
   equal(JSON.stringify(await document_of(page, graft)), JSON.stringify(before), "the document stays as it was");
   await length.fill("4200");
   await length.press("Enter");
@@ -155,5 +163,8 @@ test("design follows an edit in place; what-if changes nothing until it is made 
   await page.getByRole("button", { name: "Settings" }).click();
   await page.getByRole("button", { name: "AWG" }).click();
   await page.getByRole("button", { name: "Close" }).click();
-  await open.getByText(/AWG \d+/).first().waitFor({ state: "attached" });
+  await open
+    .getByText(/AWG \d+/)
+    .first()
+    .waitFor({ state: "attached" });
 });

@@ -1,6 +1,7 @@
 // The page's model, without a page: patches, sizes, addresses, what was seen of a plug.
-import { build } from "esbuild";
+
 import { join } from "node:path";
+import { build } from "esbuild";
 import { check, equal, open_page, test } from "./runner.mjs";
 import { root } from "./server.mjs";
 
@@ -40,7 +41,7 @@ test("model: units of the program's words are written as on a meter", async () =
 
 test("model: a change is told by what a person did, the items it touched after that", async () => {
   const { in_one_line, in_short } = await load("model/change_words.ts");
-  equal(in_one_line("table \"x\" taken in; connector C1 added; module m added"), "table \"x\" taken in, and 2 more changes", "several");
+  equal(in_one_line('table "x" taken in; connector C1 added; module m added'), 'table "x" taken in, and 2 more changes', "several");
   equal(in_one_line("the donor; module m added"), "the donor, and 1 more change", "two");
   equal(in_one_line("the donor"), "the donor", "one");
   equal(in_short("the donor; module m added").rest.join(), "module m added", "what was touched");
@@ -79,9 +80,27 @@ test("model: what was seen becomes the question, and rows at one height are one 
     { cavities: ["3", "", "4"], y_mm: 0 },
     { cavities: ["5"], y_mm: 4 },
   ];
-  equal(JSON.stringify(glimpse_shapes([{ id: "a", rows }, { id: "b", rows }])), "[[4,1]]", "gaps are not counted, equal shapes stand once");
-  const query = query_of({ rows: [4, 1], seen: { "1 2": { base: "RD", tracer: "GN", large: true }, "2 1": { empty: true } }, latch: "top", side: "" });
-  equal(JSON.stringify(query), '{"seen":[{"row":1,"column":2,"colour":"RD/GN","large":true},{"row":2,"column":1,"empty":true}],"latch":"top"}', "the question");
+  equal(
+    JSON.stringify(
+      glimpse_shapes([
+        { id: "a", rows },
+        { id: "b", rows },
+      ]),
+    ),
+    "[[4,1]]",
+    "gaps are not counted, equal shapes stand once",
+  );
+  const query = query_of({
+    rows: [4, 1],
+    seen: { "1 2": { base: "RD", tracer: "GN", large: true }, "2 1": { empty: true } },
+    latch: "top",
+    side: "",
+  });
+  equal(
+    JSON.stringify(query),
+    '{"seen":[{"row":1,"column":2,"colour":"RD/GN","large":true},{"row":2,"column":1,"empty":true}],"latch":"top"}',
+    "the question",
+  );
 });
 
 test("model: sources that disagree are told from those that do not", async () => {
@@ -134,8 +153,14 @@ test("model: two pins are one circuit: said once, over what it rules out, and ta
   const before = {
     format: "loomgraft",
     version: 1,
-    connectors: [{ id: "v.C1", name: "C1" }, { id: "d.C1", name: "C1" }],
-    modules: [{ id: "v", connectors: ["v.C1"], pins: pins("v.C1") }, { id: "d", connectors: ["d.C1"], pins: pins("d.C1") }],
+    connectors: [
+      { id: "v.C1", name: "C1" },
+      { id: "d.C1", name: "C1" },
+    ],
+    modules: [
+      { id: "v", connectors: ["v.C1"], pins: pins("v.C1") },
+      { id: "d", connectors: ["d.C1"], pins: pins("d.C1") },
+    ],
   };
   const say = (doc, mine, theirs, different = false) =>
     patched(doc, say_circuit(doc, find_pin(doc, doc.modules[0], "C1", mine), find_pin(doc, doc.modules[1], "C1", theirs), different));
@@ -155,8 +180,18 @@ test("model: two pins are one circuit: said once, over what it rules out, and ta
 
 test("model: a reading is told as the meter shows it; milliohms are never taken for megohms", async () => {
   const { amount } = await load("model/proof.ts");
-  const cases = [[0.4, "ohm", "0.4 Ω"], [0.0441, "ohm", "0.044 Ω"], [0, "ohm", "0 Ω"], [12345, "ohm", "12.3 kΩ"], [4.7e6, "ohm", "4.7 MΩ"], [1e9, "ohm", "over range"],
-    [0.0123, "V", "12.3 mV"], [-0.0123, "V", "-12.3 mV"], [13.81, "V", "13.8 V"], [0.25, "A", "250 mA"]];
+  const cases = [
+    [0.4, "ohm", "0.4 Ω"],
+    [0.0441, "ohm", "0.044 Ω"],
+    [0, "ohm", "0 Ω"],
+    [12345, "ohm", "12.3 kΩ"],
+    [4.7e6, "ohm", "4.7 MΩ"],
+    [1e9, "ohm", "over range"],
+    [0.0123, "V", "12.3 mV"],
+    [-0.0123, "V", "-12.3 mV"],
+    [13.81, "V", "13.8 V"],
+    [0.25, "A", "250 mA"],
+  ];
   for (const [value, unit, words] of cases) equal(amount(value, unit), words, `${value} ${unit}`);
 });
 
@@ -168,10 +203,15 @@ test("model: rows of the table of steps and mistakes, what passes a filter, wher
   const report = {
     faults: [fault("a", "none"), fault("b", "fire"), fault("c", "false_signal"), fault("d", "damage")],
     tests: [step("x", ["a", "b", "c", "d"]), step("s1", ["a", "b"]), step("s2", ["c"]), step("s3", ["a", "b", "c"])],
-    plan: ["s1", "s2", "s3"], matrix: [["a", "b"], ["c"], ["d"]],
+    plan: ["s1", "s2", "s3"],
+    matrix: [["a", "b"], ["c"], ["d"]],
   };
   const matrix = matrix_of(report);
-  equal(JSON.stringify(matrix.rows.map((row) => [row.words, row.harm, row.steps])), '[["mistake a (and 1 more)","fire",[0,2]],["mistake c","false_signal",[1,2]],["mistake d","damage",[]]]', "rows");
+  equal(
+    JSON.stringify(matrix.rows.map((row) => [row.words, row.harm, row.steps])),
+    '[["mistake a (and 1 more)","fire",[0,2]],["mistake c","false_signal",[1,2]],["mistake d","damage",[]]]',
+    "rows",
+  );
   const shown = (filter, fates = ["none", "none", "none"]) => rows_shown(matrix, fates, { ...no_filter, ...filter }).join();
   equal(shown({}), "0,1,2", "all");
   equal(shown({ harmful: true }), "0,2", "what could damage or burn");

@@ -1,13 +1,22 @@
 // The outbox of readings: kept until acknowledged, sent again, never doubled.
-import { build } from "esbuild";
+
 import { join } from "node:path";
+import { build } from "esbuild";
 import { check, equal, open_page, test } from "./runner.mjs";
 import { root } from "./server.mjs";
 import { make_graft } from "./steps.mjs";
 
 async function bundle() {
   const entry = join(root, "web/src/outbox_page.ts");
-  const made = await build({ entryPoints: [entry], bundle: true, write: false, format: "iife", globalName: "outbox_page", footer: { js: "globalThis.outbox_page = outbox_page;" }, target: "es2022" });
+  const made = await build({
+    entryPoints: [entry],
+    bundle: true,
+    write: false,
+    format: "iife",
+    globalName: "outbox_page",
+    footer: { js: "globalThis.outbox_page = outbox_page;" },
+    target: "es2022",
+  });
   return made.outputFiles[0].text;
 }
 
@@ -20,9 +29,19 @@ async function open_outbox(page) {
 
 const put = (page, graft, id, value) =>
   page.evaluate(([g, i, v]) => globalThis.box.put(g, { id: i, test: "t1", value: v, unit: "ohm" }), [graft, id, value]);
-const fates = (page) => page.evaluate(() => globalThis.box.list().map((kept) => `${kept.reading.id} ${kept.fate}`).sort().join(", "));
+const fates = (page) =>
+  page.evaluate(() =>
+    globalThis.box
+      .list()
+      .map((kept) => `${kept.reading.id} ${kept.fate}`)
+      .sort()
+      .join(", "),
+  );
 const on_disk = (page, graft) =>
-  page.evaluate(async (name) => (await (await fetch(`/api/grafts/${name}/readings`)).json()).readings.map((reading) => reading.id).sort(), graft);
+  page.evaluate(
+    async (name) => (await (await fetch(`/api/grafts/${name}/readings`)).json()).readings.map((reading) => reading.id).sort(),
+    graft,
+  );
 const safe = (page, count) => page.waitForFunction((n) => globalThis.box.list().filter((kept) => kept.fate === "safe").length >= n, count);
 
 test("readings wait without a link, outlive the page, and are sent once when it is back", async (world) => {

@@ -1,9 +1,10 @@
 // The measuring screens: a whole plan at phone size with no link for its middle third, the search for a hidden
 // mistake, what two devices see of each other.
+
+import { join } from "node:path";
 import { at_both_sizes, check, equal, open_page, shots, test } from "./runner.mjs";
 import { start_server } from "./server.mjs";
 import { make_graft, stage } from "./steps.mjs";
-import { join } from "node:path";
 
 const read_json = (page, path) =>
   page.evaluate(async (at) => {
@@ -37,7 +38,10 @@ async function one_step(page) {
   } else {
     await page.getByRole("button", { name: "Read the practice meter" }).click();
     await page.getByRole("button", { name: "Save the reading" }).click();
-    await page.waitForFunction((was) => document.querySelector(".step h2")?.textContent !== was || document.querySelector(".outcome-out"), before);
+    await page.waitForFunction(
+      (was) => document.querySelector(".step h2")?.textContent !== was || document.querySelector(".outcome-out"),
+      before,
+    );
     const next = page.getByRole("button", { name: "Next step" });
     if (await next.isVisible()) await next.click();
   }
@@ -55,7 +59,10 @@ test("a whole plan in the footwell, its middle third without a link, the program
   await page.context().setOffline(true);
   await world.server.kill();
   while ((await number()) <= (2 * steps) / 3) await one_step(page);
-  await page.getByText(/readings wait in this device/).first().waitFor();
+  await page
+    .getByText(/readings wait in this device/)
+    .first()
+    .waitFor();
   await page.screenshot({ path: join(shots, "prove-no-link-phone.png") });
   world.server = await start_server(world.server.folder, world.server.port);
   await page.context().setOffline(false);
@@ -91,7 +98,10 @@ at_both_sizes("the search finds the hidden swap", async (world) => {
     const before = await title(page).textContent();
     await page.getByRole("button", { name: "Save the reading" }).click();
     saved += 1;
-    await page.waitForFunction((was) => document.querySelector(".step h2")?.textContent !== was || document.querySelector(".outcome-out"), before);
+    await page.waitForFunction(
+      (was) => document.querySelector(".step h2")?.textContent !== was || document.querySelector(".outcome-out"),
+      before,
+    );
     if (await out.isVisible()) {
       await out.click();
       break;
@@ -135,13 +145,19 @@ test("odds move within 100 ms of a reading of another device", async (world) => 
     const before = await bench.locator(".odds").textContent();
     const started = await bench.evaluate(
       async ([name, reading]) => {
-        const answer = await fetch(`/api/grafts/${name}/readings`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(reading) });
+        const answer = await fetch(`/api/grafts/${name}/readings`, {
+          method: "POST",
+          headers: { "Content-Type": "application/json" },
+          body: JSON.stringify(reading),
+        });
         if (!answer.ok) throw new Error(`refused: ${answer.status}`);
         return performance.now();
       },
       [graft, { id: `r${count}`, test: test_id, value: one.nominal ?? 1e9, unit: one.band.unit }],
     );
-    const ended = await bench.waitForFunction((was) => document.querySelector(".odds")?.textContent !== was && performance.now(), before, { polling: 5 });
+    const ended = await bench.waitForFunction((was) => document.querySelector(".odds")?.textContent !== was && performance.now(), before, {
+      polling: 5,
+    });
     times.push((await ended.jsonValue()) - started);
   }
   const median = times.sort((a, b) => a - b)[2];
@@ -171,10 +187,16 @@ at_both_sizes("a photo is removed by keyboard after a second question, and anoth
   await practise(page, graft);
   while (await page.getByRole("button", { name: /go on$/ }).isVisible()) await one_step(page);
   await page.locator(".photos input[type=file]").setInputFiles(picture);
-  await page.locator(".photos").getByRole("link", { name: /^Photo 1/ }).waitFor();
+  await page
+    .locator(".photos")
+    .getByRole("link", { name: /^Photo 1/ })
+    .waitFor();
   const other = await open_page(world);
   await other.goto(page.url());
-  await other.locator(".photos").getByRole("link", { name: /^Photo 1/ }).waitFor();
+  await other
+    .locator(".photos")
+    .getByRole("link", { name: /^Photo 1/ })
+    .waitFor();
   const remove = page.getByRole("button", { name: "Remove Photo 1" });
   const { width, height } = await remove.boundingBox();
   check(width >= 48 && height >= 48, `the button is ${width} x ${height}`);
@@ -207,7 +229,10 @@ at_both_sizes("the faces of a step show the loom as planned", async (world) => {
   await lit.waitFor();
   const words = await lit.textContent();
   check(words.includes("GN/OG") && words.includes("new wire"), `cavity 1 holds the planned wire: ${words}`);
-  check((await page.locator(".probe-black svg").textContent()).includes("Mating side, as planned"), "the side and the state of the loom are told");
+  check(
+    (await page.locator(".probe-black svg").textContent()).includes("Mating side, as planned"),
+    "the side and the state of the loom are told",
+  );
 });
 
 const enter = async (page, digits, size) => {
@@ -228,7 +253,10 @@ at_both_sizes("the next step is shown from its top, with what the last one read"
   const [band, last] = [await page.locator(".meter").boundingBox(), await save.boundingBox()];
   const top = (await page.locator(".topbar").boundingBox()).height;
   const foot = world.size === "phone" ? (await page.locator(".rail").boundingBox()).y : page.viewportSize().height;
-  check(band.y >= top && last.y + last.height <= foot, `band and keypad are in one view: ${band.y} to ${last.y + last.height} of ${top} to ${foot}`);
+  check(
+    band.y >= top && last.y + last.height <= foot,
+    `band and keypad are in one view: ${band.y} to ${last.y + last.height} of ${top} to ${foot}`,
+  );
   // On the bench nothing has to be clicked before the figure is typed.
   await enter(page, "0.2", world.size);
   await page.locator(".keypad-shown", { hasText: "0.2" }).waitFor();
@@ -237,7 +265,11 @@ at_both_sizes("the next step is shown from its top, with what the last one read"
   await title(page).filter({ hasText: "Step 2 of" }).waitFor();
   await page.locator(".step-before", { hasText: "Step 1: in band 0.2" }).waitFor();
   equal(await page.evaluate(() => window.scrollY), 0, "the page is at the top of the step");
-  equal(await page.evaluate(() => document.activeElement?.getAttribute("aria-label")), await title(page).textContent(), "and so is the focus");
+  equal(
+    await page.evaluate(() => document.activeElement?.getAttribute("aria-label")),
+    await title(page).textContent(),
+    "and so is the focus",
+  );
   await enter(page, "0.3", world.size);
   await page.locator(".keypad-shown", { hasText: "0.3" }).waitFor();
 });

@@ -1,7 +1,8 @@
 // A small test runner whose closing lines are GoogleTest's, so that tools/run_tests adds them up with the others.
-import { chromium } from "playwright-core";
+
 import { mkdirSync } from "node:fs";
 import { join } from "node:path";
+import { chromium } from "playwright-core";
 import { root, start_server } from "./server.mjs";
 
 export const shots = join(process.env.LOOMGRAFT_BUILD ?? join(root, "build"), "screenshots");
@@ -14,7 +15,8 @@ export const sizes = {
 
 const tests = [];
 export const test = (name, body) => tests.push({ name, body });
-export const at_both_sizes = (name, body) => Object.keys(sizes).forEach((size) => test(`${name}, ${size}`, (world) => body({ ...world, size })));
+export const at_both_sizes = (name, body) =>
+  Object.keys(sizes).forEach((size) => test(`${name}, ${size}`, (world) => body({ ...world, size })));
 
 export function check(holds, words) {
   if (!holds) throw new Error(words);
@@ -75,6 +77,7 @@ export async function run_all(filter) {
   }
   await browser.close();
   console.log(`[  PASSED  ] ${chosen.length - failed.length} tests.`);
-  if (failed.length > 0) console.log(`[  FAILED  ] ${failed.length} tests, listed below:\n${failed.map((name) => `[  FAILED  ] ${name}`).join("\n")}`);
+  if (failed.length > 0)
+    console.log(`[  FAILED  ] ${failed.length} tests, listed below:\n${failed.map((name) => `[  FAILED  ] ${name}`).join("\n")}`);
   return failed.length === 0 && chosen.length > 0;
 }

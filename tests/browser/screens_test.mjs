@@ -1,8 +1,9 @@
 // Every screen: nothing for axe-core to find, nothing wider than the window, targets large enough, names that stay text.
-import { violations } from "./axe.mjs";
-import { at_both_sizes, check, equal, open_page, shots, test } from "./runner.mjs";
+
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { violations } from "./axe.mjs";
+import { at_both_sizes, check, equal, open_page, shots, test } from "./runner.mjs";
 import { demo_file, document_of, make_graft, paste_table, stage, start_graft } from "./steps.mjs";
 
 const settled = {
@@ -111,7 +112,9 @@ test("light, dark and glare: contrast holds, 7:1 in glare", async (world) => {
     for (const name of ["gather", "choose", "compare", "design", "prove", "find"]) {
       await show(page, graft, name);
       const rule = theme === "glare" ? "color-contrast-enhanced" : "color-contrast";
-      found.push(...(await violations(page, { runOnly: [rule], rules: { [rule]: { enabled: true } } })).map((one) => `${theme} ${name}: ${one}`));
+      found.push(
+        ...(await violations(page, { runOnly: [rule], rules: { [rule]: { enabled: true } } })).map((one) => `${theme} ${name}: ${one}`),
+      );
       if (name === "compare") await page.screenshot({ path: `${shots}/compare-${theme}.png` });
     }
   }
@@ -133,7 +136,8 @@ test("at 360 px nothing is wider than the window, and every target is 48 px", as
         for (const one of document.querySelectorAll(targets)) {
           const box = one.getBoundingClientRect();
           const shown = box.width > 1 && box.height > 1;
-          if (shown && (box.height < 47.5 || box.width < 47.5)) list.push(`${where}: ${one.textContent.slice(0, 30)} ${Math.round(box.width)}x${Math.round(box.height)}`);
+          if (shown && (box.height < 47.5 || box.width < 47.5))
+            list.push(`${where}: ${one.textContent.slice(0, 30)} ${Math.round(box.width)}x${Math.round(box.height)}`);
         }
         return list;
       }, name)),
@@ -166,7 +170,10 @@ test("names that look like markup stay text on every screen, in drawings and in 
   await stage(page, graft, "compare");
   await page.pdf({ path: `${shots}/markup.pdf` });
   const doc = await document_of(page, graft);
-  check(doc.modules[0].pins.some((pin) => pin.signal.includes("<img")), "the document keeps the name as it was");
+  check(
+    doc.modules[0].pins.some((pin) => pin.signal.includes("<img")),
+    "the document keeps the name as it was",
+  );
 });
 
 test("everything by keyboard: rail, rows, faces, diagram", async (world) => {
@@ -191,7 +198,9 @@ test("everything by keyboard: rail, rows, faces, diagram", async (world) => {
   const moved = await page.locator(".pan-zoom-sheet").evaluate((sheet) => sheet.style.transform);
   check(/scale\(1\.25\)/.test(moved), `the diagram grew: ${moved}`);
   await page.keyboard.press("0");
-  const [whole, frame] = await page.locator(".pan-zoom-sheet").evaluate((sheet) => [sheet.getBoundingClientRect().height, sheet.parentElement.clientHeight]);
+  const [whole, frame] = await page
+    .locator(".pan-zoom-sheet")
+    .evaluate((sheet) => [sheet.getBoundingClientRect().height, sheet.parentElement.clientHeight]);
   check(whole <= frame + 1, `and fits again: ${whole} in ${frame}`);
 });
 
@@ -226,7 +235,11 @@ test("prints on A4 and Letter", async (world) => {
       const inks = await page.locator("svg.drawing").evaluateAll((list) => list.map((one) => one.outerHTML).join(""));
       if (name !== "design") check(!/#c9281f/i.test(inks), `${name} is printed without red ink`);
       if (name === "design") check((await page.locator(".design-item").count()) > 20, "what is folded on the screen goes to the paper");
-      if (name === "compare") check(await page.locator(".questions details").evaluateAll((all) => all.length === 7 && all.every((one) => one.open)), "so does each question, opened");
+      if (name === "compare")
+        check(
+          await page.locator(".questions details").evaluateAll((all) => all.length === 7 && all.every((one) => one.open)),
+          "so does each question, opened",
+        );
       const pdf = await page.pdf({ path: `${shots}/${name}-${format}.pdf`, format, printBackground: false, preferCSSPageSize: false });
       check(pdf.length > 5000, `${name} prints`);
     }
@@ -255,7 +268,10 @@ test("a diagram is printed one sheet to a page, in the paper and ink chosen", as
     check(sheets > 3, `${sheets} sheets`);
     equal((pdf.match(/\/Type\s*\/Page\b(?!s)/g) ?? []).length, sheets, "pages");
     const sizes = [...pdf.matchAll(/\/MediaBox\s*\[([^\]]*)\]/g)].map((found) => found[1].trim().split(/\s+/).map(Number));
-    check(sizes.every((size) => Math.abs(size[2] - box[0]) < 1 && Math.abs(size[3] - box[1]) < 1), `pages of the paper: ${JSON.stringify(sizes[0])}`);
+    check(
+      sizes.every((size) => Math.abs(size[2] - box[0]) < 1 && Math.abs(size[3] - box[1]) < 1),
+      `pages of the paper: ${JSON.stringify(sizes[0])}`,
+    );
     await page.evaluate(() => window.dispatchEvent(new Event("afterprint")));
   }
 });
@@ -332,7 +348,10 @@ test("on a long comparison one press leads to each part", async (world) => {
   const page = await open_page(world, { size: "phone" });
   const graft = await make_graft(page, "parts", { example: true });
   await show(page, graft, "compare");
-  await page.getByRole("navigation", { name: "On this sheet" }).getByRole("button", { name: /^Moves/ }).click();
+  await page
+    .getByRole("navigation", { name: "On this sheet" })
+    .getByRole("button", { name: /^Moves/ })
+    .click();
   const top = await page.locator("#moves h2").evaluate((one) => one.getBoundingClientRect().top);
   check(top > 0 && top < 200, `the moves are ${top} px down`);
   equal(await page.evaluate(() => document.activeElement?.id), "moves", "the focus goes along");

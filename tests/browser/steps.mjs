@@ -16,7 +16,8 @@ export const graft_of = (page) => /#\/g\/([^/]+)/.exec(page.url())?.[1] ?? "";
 export async function make_graft(page, name, { example = false, title = name } = {}) {
   await page.goto("/");
   const made = await page.evaluate(
-    async (body) => (await fetch("/api/grafts", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) })).status,
+    async (body) =>
+      (await fetch("/api/grafts", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) })).status,
     { name, title, example },
   );
   if (made !== 201) throw new Error(`the graft was not made: ${made}`);

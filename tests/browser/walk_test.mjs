@@ -57,8 +57,14 @@ test("two sources laid over each other: disagreements, each with its measurement
   await page.getByRole("button", { name: "Take it in" }).click();
   const c3_2 = page.locator(".disagreements > li", { hasText: "C3-2" });
   await c3_2.getByText("Measure:").waitFor();
-  await c3_2.locator(".claims li", { hasText: "power earth" }).getByText(/^meter shows 0\.00\d Ω to 0\.\d+ Ω$/).waitFor();
-  await c3_2.locator(".claims li", { hasText: "sensor earth" }).getByText(/^meter shows \d.* MΩ to OL$/).waitFor();
+  await c3_2
+    .locator(".claims li", { hasText: "power earth" })
+    .getByText(/^meter shows 0\.00\d Ω to 0\.\d+ Ω$/)
+    .waitFor();
+  await c3_2
+    .locator(".claims li", { hasText: "sensor earth" })
+    .getByText(/^meter shows \d.* MΩ to OL$/)
+    .waitFor();
   check(!(await c3_2.innerText()).includes("/"), "no folders are told");
   await c3_2.locator("li", { hasText: "power earth" }).getByRole("button", { name: "This is right" }).click();
   await c3_2.waitFor({ state: "detached" });
@@ -72,7 +78,9 @@ test("two sources laid over each other: disagreements, each with its measurement
 test("a column is corrected once and the table is read anew", async (world) => {
   const page = await open_page(world);
   await start_graft(page, "Columns");
-  await page.getByLabel("Paste a pin table here, or drop a file").fill("Pin;Function;Colour;Remark\n1;road speed;WH/RD;first\n2;sensor earth;BN;second\n3;engine speed;VT/BK;third\n");
+  await page
+    .getByLabel("Paste a pin table here, or drop a file")
+    .fill("Pin;Function;Colour;Remark\n1;road speed;WH/RD;first\n2;sensor earth;BN;second\n3;engine speed;VT/BK;third\n");
   await page.getByRole("button", { name: "Read it" }).click();
   const columns = page.locator(".columns select");
   await columns.first().waitFor();

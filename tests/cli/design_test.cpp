@@ -6,7 +6,7 @@
 
 #include "tests/cli/program.h"
 
-namespace loomgraft {
+namespace loomgraft::cli_design_test {
 namespace {
 
 using Json = nlohmann::json;
@@ -79,4 +79,4 @@ TEST(DrawFuseCommand, DrawsAFuseThatIsTooLarge) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::cli_design_test

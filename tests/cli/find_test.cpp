@@ -11,7 +11,7 @@
 #include "tests/cli/program.h"
 #include "tests/network/small_loom.h"
 
-namespace loomgraft {
+namespace loomgraft::cli_find_test {
 namespace {
 
 using Json = nlohmann::json;
@@ -160,4 +160,4 @@ TEST_F(FindCommand, HelpHasAnExample) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::cli_find_test

@@ -11,7 +11,7 @@
 
 #include "tests/network/ngspice.h"
 
-namespace loomgraft {
+namespace loomgraft::cli_network_test {
 namespace {
 
 using Json = nlohmann::json;
@@ -98,4 +98,4 @@ TEST(NetlistCommand, RunsInNgspiceUnchanged) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::cli_network_test

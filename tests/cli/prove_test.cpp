@@ -11,7 +11,7 @@
 
 #include "tests/cli/program.h"
 
-namespace loomgraft {
+namespace loomgraft::cli_prove_test {
 namespace {
 
 using Json = nlohmann::json;
@@ -97,4 +97,4 @@ TEST(DrawMatrixCommand, WritesASheet) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::cli_prove_test

@@ -14,8 +14,10 @@
 #include <set>
 #include <sstream>
 
-namespace loomgraft {
+namespace loomgraft::compare_assignment_test {
 namespace {
+
+using namespace loomgraft::compare;
 
 constexpr double forbidden = std::numeric_limits<double>::infinity();
 
@@ -183,4 +185,4 @@ TEST(Assignment, StandsOddInput) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::compare_assignment_test

@@ -5,7 +5,7 @@
 #include "compare/compare.h"
 #include "tests/compare/small_graft.h"
 
-namespace loomgraft {
+namespace loomgraft::compare_bus_network_test {
 namespace {
 
 using ::testing::HasSubstr;
@@ -31,25 +31,25 @@ std::string verdicts(const CompareReport& report) {
 }
 
 TEST(BusNetwork, EqualNetworksAreOneCircuitWhateverTheirNumbers) {
-  EXPECT_EQ(verdicts(compare(two_buses("CAN2: Body", "CAN2: Chassis"), "found", "donor")),
+  EXPECT_EQ(verdicts(compare_modules(two_buses("CAN2: Body", "CAN2: Chassis"), "found", "donor")),
             "shift 1-7; shift 2-8; add -1; add -2; ");
 }
 
 TEST(BusNetwork, OneNumberOnTwoNetworksIsNoCircuitAndAHazard) {
-  const CompareReport report = compare(two_buses("CAN2: Driveline", "CAN2: Chassis"), "found", "donor");
+  const CompareReport report = compare_modules(two_buses("CAN2: Driveline", "CAN2: Chassis"), "found", "donor");
   EXPECT_EQ(verdicts(report), "clash 1-; clash 2-; add -1; add -2; add -7; add -8; ");
   EXPECT_EQ(report.circuits[0].hazard.grade, Grade::false_signal);
   EXPECT_THAT(report.circuits[0].hazard.reason, HasSubstr("network Driveline, the donor's pin to Chassis"));
 }
 
 TEST(BusNetwork, ARewordedNetworkIsAsked) {
-  EXPECT_THAT(verdicts(compare(two_buses("CAN2: Chassis", "CAN2: Chassis fault tolerant"), "found", "donor")),
+  EXPECT_THAT(verdicts(compare_modules(two_buses("CAN2: Chassis", "CAN2: Chassis fault tolerant"), "found", "donor")),
               HasSubstr("unsure 1-1; unsure 2-2; "));
 }
 
 TEST(BusNetwork, WithoutALegendOnBothSidesTheNumberDecides) {
-  EXPECT_THAT(verdicts(compare(two_buses("", "CAN2: Chassis"), "found", "donor")), HasSubstr("keep 1-1"));
-  EXPECT_THAT(verdicts(compare(two_buses("CAN2: Body", ""), "found", "donor")), HasSubstr("unsure 1-7"))
+  EXPECT_THAT(verdicts(compare_modules(two_buses("", "CAN2: Chassis"), "found", "donor")), HasSubstr("keep 1-1"));
+  EXPECT_THAT(verdicts(compare_modules(two_buses("CAN2: Body", ""), "found", "donor")), HasSubstr("unsure 1-7"))
       << "the donor's CAN4 has the name, its CAN2 the number and no name";
 }
 
@@ -62,4 +62,4 @@ TEST(BusNetwork, TheLegendSpeaksOfBusesOnly) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::compare_bus_network_test

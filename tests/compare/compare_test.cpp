@@ -5,11 +5,11 @@
 
 #include <nlohmann/json.hpp>
 
-#include "compare/compare_json.h"
+#include "compare/json.h"
 #include "tests/compare/small_graft.h"
 #include "tests/compare/synthetic_modules.h"
 
-namespace loomgraft {
+namespace loomgraft::compare_compare_test {
 namespace {
 
 using ::testing::Contains;
@@ -18,7 +18,7 @@ using ::testing::IsEmpty;
 using ::testing::SizeIs;
 
 CompareReport compared(const std::vector<PinLine>& found, const std::vector<PinLine>& donor) {
-  return compare(two_modules(found, donor), "found", "donor");
+  return compare_modules(two_modules(found, donor), "found", "donor");
 }
 
 // "keep 1-1", "shift 2-5", "add -7": verdict, found cavity, donor cavity.
@@ -110,22 +110,22 @@ TEST(Compare, AFeedWhereTheDonorSaysNothingIsAsked) {
 
 TEST(Compare, BusesOfOneNameOnOtherNetworksAreUnsure) {
   Graft graft = two_modules({{"1", "CAN2-H", PinClass::can_high}}, {{"1", "CAN2-H", PinClass::can_high}});
-  EXPECT_EQ(compare(graft, "found", "donor").circuits[0].verdict, Verdict::keep);
+  EXPECT_EQ(compare_modules(graft, "found", "donor").circuits[0].verdict, Verdict::keep);
   graft.modules[0].pins[0].far_end = "gearbox";
   graft.modules[1].pins[0].far_end = "body";
-  EXPECT_EQ(compare(graft, "found", "donor").circuits[0].verdict, Verdict::unsure);
+  EXPECT_EQ(compare_modules(graft, "found", "donor").circuits[0].verdict, Verdict::unsure);
 }
 
 TEST(Compare, ADonorWithOtherPlugsIsAsked) {
   Graft graft = two_modules({{"12", "ECT"}}, {{"20", "ECT"}});
-  EXPECT_THAT(compare(graft, "found", "donor").questions,
+  EXPECT_THAT(compare_modules(graft, "found", "donor").questions,
               Contains(testing::Field(&Question::text, HasSubstr("goes up to 12, the donor's to 20"))));
 }
 
 TEST(Compare, NamesWhatIsMissing) {
   const Graft graft = two_modules({{"1", "ECT"}}, {});
-  EXPECT_EQ(compare(graft, "found", "nobody").problems[0].code, "no-such-module");
-  EXPECT_EQ(compare(graft, "found", "donor").problems[0].code, "no-pins");
+  EXPECT_EQ(compare_modules(graft, "found", "nobody").problems[0].code, "no-such-module");
+  EXPECT_EQ(compare_modules(graft, "found", "donor").problems[0].code, "no-pins");
 }
 
 // A found module and a donor that is more or less like it.
@@ -143,7 +143,7 @@ Graft invented_pair(std::uint64_t seed) {
 TEST(Compare, EveryCircuitHasOneVerdict) {
   for (std::uint64_t seed = 1; seed <= 40; ++seed) {
     const Graft graft = invented_pair(seed);
-    const CompareReport report = compare(graft, "found", "donor");
+    const CompareReport report = compare_modules(graft, "found", "donor");
     std::map<std::string, int> found_times, donor_times;
     for (const CircuitReport& c : report.circuits) {
       if (c.found) ++found_times[c.found->connector + "-" + c.found->cavity];
@@ -158,7 +158,7 @@ TEST(Compare, EveryCircuitHasOneVerdict) {
       EXPECT_EQ(donor_times[find_connector(graft, pin.at.connector)->name + "-" + pin.at.cavity], 1)
           << "a donor pin without a verdict";
     }
-    EXPECT_EQ(to_json(report).dump(), to_json(compare(graft, "found", "donor")).dump());
+    EXPECT_EQ(to_json(report).dump(), to_json(compare_modules(graft, "found", "donor")).dump());
     EXPECT_THAT(report.problems, IsEmpty()) << "seed " << seed;
   }
 }
@@ -178,12 +178,12 @@ TEST(CircuitAnswers, SettleWhatWasUnsure) {
                   {{"1", "CAN1 H", PinClass::can_high}, {"2", "Roof lamp"}, {"3", "Roof light"}});
   Graft graft = unsure;
   graft.circuit_answers = {{"a", {"found.C1", "2"}, {"donor.C1", "3"}, false}};
-  const CompareReport report = compare(graft, "found", "donor");
+  const CompareReport report = compare_modules(graft, "found", "donor");
   EXPECT_THAT(verdicts(report), Contains("shift 2-3"));
   EXPECT_THAT(verdicts(report), Contains("add -2"));
   EXPECT_THAT(why_of(report, "2"), Contains("a person decided: these two are the same circuit"));
   graft.circuit_answers[0] = {"a", {"found.C1", "2"}, {"donor.C1", "2"}, true};
-  const CompareReport apart = compare(graft, "found", "donor");
+  const CompareReport apart = compare_modules(graft, "found", "donor");
   EXPECT_THAT(verdicts(apart), ::testing::Not(Contains(HasSubstr("2-2"))));
   EXPECT_THAT(why_of(apart, "2"),
               Contains("a person decided: not the same circuit as \"Roof lamp\" at C1-2 of the donor"));
@@ -191,10 +191,10 @@ TEST(CircuitAnswers, SettleWhatWasUnsure) {
 
 TEST(CircuitAnswers, ThatCannotHoldAreNamedAndLeftOut) {
   Graft graft = two_modules({{"1", "Horn"}, {"2", "Fan"}}, {{"1", "Horn"}, {"2", "Fan"}});
-  const std::string before = to_json(compare(graft, "found", "donor"))["circuits"].dump();
+  const std::string before = to_json(compare_modules(graft, "found", "donor"))["circuits"].dump();
   graft.circuit_answers = {{"a", {"found.C1", "9"}, {"donor.C1", "1"}, false},
                            {"b", {"found.C1", "1"}, {"found.C1", "2"}, false}};
-  const CompareReport report = compare(graft, "found", "donor");
+  const CompareReport report = compare_modules(graft, "found", "donor");
   EXPECT_EQ(to_json(report)["circuits"].dump(), before);
   ASSERT_THAT(report.problems, SizeIs(2));
   EXPECT_EQ(report.problems[0].place.pointer, "/circuit_answers/0/found");
@@ -205,7 +205,7 @@ TEST(CircuitAnswers, ThatCannotHoldAreNamedAndLeftOut) {
 TEST(CircuitAnswers, GoBeforeAllLikeness) {
   for (std::uint64_t seed = 1; seed <= 40; ++seed) {
     Graft graft = invented_pair(seed);
-    const std::string before = to_json(compare(graft, "found", "donor")).dump();
+    const std::string before = to_json(compare_modules(graft, "found", "donor")).dump();
     synthetic::Dice dice(seed);
     for (int times = 0; times < 8; ++times) {
       const Pin& one = graft.modules[0].pins[dice.below(graft.modules[0].pins.size())];
@@ -219,16 +219,16 @@ TEST(CircuitAnswers, GoBeforeAllLikeness) {
             report.circuits, [&](const CircuitReport& c) { return is(c.found, one) && is(c.donor, other); });
       };
       graft.circuit_answers = {{"a", one.at, other.at, false}};
-      const CompareReport same = compare(graft, "found", "donor");
+      const CompareReport same = compare_modules(graft, "found", "donor");
       EXPECT_EQ(paired(same), 1) << "seed " << seed << ": " << one.signal << " = " << other.signal;
       EXPECT_EQ(std::ranges::count_if(same.circuits, &CircuitReport::decided), 1);
       graft.circuit_answers[0].different = true;
-      EXPECT_EQ(paired(compare(graft, "found", "donor")), 0);
+      EXPECT_EQ(paired(compare_modules(graft, "found", "donor")), 0);
       graft.circuit_answers.clear();
-      EXPECT_EQ(to_json(compare(graft, "found", "donor")).dump(), before);
+      EXPECT_EQ(to_json(compare_modules(graft, "found", "donor")).dump(), before);
     }
   }
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::compare_compare_test

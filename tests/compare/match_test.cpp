@@ -8,7 +8,7 @@
 #include "tests/compare/small_graft.h"
 #include "tests/compare/synthetic_modules.h"
 
-namespace loomgraft {
+namespace loomgraft::compare_match_test {
 namespace {
 
 double likeness(const char* a, const char* b) {
@@ -104,4 +104,4 @@ TEST(PlugMap, NamesFirstThenWhatIsInThem) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::compare_match_test

@@ -7,9 +7,9 @@
 #include <numeric>
 #include <random>
 
-#include "compare/natural_order.h"
+#include "text/natural_order.h"
 
-namespace loomgraft {
+namespace loomgraft::compare_moves_test {
 namespace {
 
 CavityRef at(const std::string& cavity, const std::string& connector = "C1") {
@@ -237,4 +237,4 @@ TEST(NaturalOrder, CountsDigits) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::compare_moves_test

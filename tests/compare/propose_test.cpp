@@ -4,9 +4,9 @@
 
 #include "loom/plan.h"
 #include "loom/validate.h"
-#include "small_graft.h"
+#include "tests/compare/small_graft.h"
 
-namespace loomgraft {
+namespace loomgraft::compare_propose_test {
 namespace {
 
 Graft named_alike(Graft graft) {
@@ -73,4 +73,4 @@ TEST(Propose, SaysWhichPlugTheLoomLacks) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::compare_propose_test

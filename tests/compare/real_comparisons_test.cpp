@@ -10,7 +10,7 @@
 #include "compare/compare.h"
 #include "tests/compare/graft_of_tables.h"
 
-namespace loomgraft {
+namespace loomgraft::compare_real_comparisons_test {
 namespace {
 
 std::string folder() {
@@ -53,7 +53,7 @@ Outcome compared(const TableFile& found, const TableFile& donor) {
   const std::string pins = folder() + "/pins/";
   const Graft graft = graft_of_tables({{pins + found.path, found.name}}, {{pins + donor.path, donor.name}});
   Outcome outcome;
-  for (const CircuitReport& c : compare(graft, "found", "donor").circuits) {
+  for (const CircuitReport& c : compare_modules(graft, "found", "donor").circuits) {
     if (c.verdict == Verdict::keep || c.verdict == Verdict::shift)
       outcome.donor_of[c.found->cavity] = c.donor->cavity;
     if (c.verdict == Verdict::add) outcome.added.insert(c.donor->cavity);
@@ -138,4 +138,4 @@ TEST_F(RealComparisons, ATableCorrectedLater) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::compare_real_comparisons_test

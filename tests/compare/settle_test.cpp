@@ -10,8 +10,10 @@
 #include "network/netlist.h"
 #include "tests/network/ngspice.h"
 
-namespace loomgraft {
+namespace loomgraft::compare_settle_test {
 namespace {
+
+using namespace loomgraft::compare;
 
 using testing::HasSubstr;
 using enum PinClass;
@@ -215,4 +217,4 @@ TEST(Settle, AnOhmmeterShowsTheResistanceAndItsLeads) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::compare_settle_test

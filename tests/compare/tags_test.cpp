@@ -10,8 +10,10 @@
 #include "compare/tag_dates.h"
 #include "standards/obd_dates.h"
 
-namespace loomgraft {
+namespace loomgraft::compare_tags_test {
 namespace {
+
+using namespace loomgraft::compare;
 
 using testing::HasSubstr;
 
@@ -245,4 +247,4 @@ TEST(Tags, AnyTextIsTakenWeightiestFirst) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::compare_tags_test

@@ -8,12 +8,12 @@
 #include <nlohmann/json.hpp>
 #include <set>
 
-#include "design/design_json.h"
+#include "design/json.h"
 #include "design/what_if.h"
-#include "small_loom.h"
+#include "tests/design/small_loom.h"
 #include "standards/rule_sets.h"
 
-namespace loomgraft {
+namespace loomgraft::design_design_test {
 namespace {
 
 const Check* check_of(const DesignReport& report, CheckKind kind, const std::string& subject) {
@@ -51,14 +51,14 @@ Graft with_area(Graft graft, const std::string& wire, double mm2) {
 }
 
 TEST(Design, GathersAValveWithItsWires) {
-  const DesignReport report = design(small_loom());
+  const DesignReport report = design_circuits(small_loom());
   ASSERT_EQ(report.circuits.size(), 2U);  // the feed to the fuse, and the valve
   EXPECT_EQ(report.circuits[1].id, "Y1");
   EXPECT_EQ(report.circuits[1].wires.size(), 2U);
 }
 
 TEST(Design, HoldsWhereEverythingIsSmallEnough) {
-  const DesignReport report = design(small_loom());
+  const DesignReport report = design_circuits(small_loom());
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks)
       EXPECT_TRUE(check.holds) << name_of(check.kind) << " " << check.subject << ": " << check.value
@@ -73,7 +73,7 @@ TEST(Design, HoldsWhereEverythingIsSmallEnough) {
 TEST(Design, LosesWhatAPublishedChartSays) {
   const double ohms = 13.8 / 4.17;
   Graft graft = with_area(small_loom({ohms, 5.0, 20.0}), "feed", 1.5);
-  const DesignReport report = design(graft);
+  const DesignReport report = design_circuits(graft);
   const Check* drop = check_of(report, CheckKind::wire_drop, "feed");
   const WireDesign* feed = wire_of(report, "feed");
   ASSERT_TRUE(drop && feed);
@@ -125,7 +125,7 @@ TEST(Design, ChoosesAsPublishedExamplesDo) {
        {WireChoice{107, 1.0, 8.37, 13.30}, {90, 0.5, 13.30, 21.15}, {50, 1.0, 5.26, 8.37}}) {
     const Graft graft = choice_loom(choice);
     const WireDesign* feed = nullptr;
-    const DesignReport report = design(graft);
+    const DesignReport report = design_circuits(graft);
     feed = wire_of(report, "feed");
     ASSERT_TRUE(feed);
     const auto& stock = rule_set("commercial_24v")->stock;
@@ -141,16 +141,16 @@ TEST(Design, ChoosesAsPublishedExamplesDo) {
 
 TEST(Design, TakesTheSmallestSizeThatHolds) {
   const Graft graft = small_loom({6.0, 12.0, 10.0});
-  const DesignReport report = design(graft);
+  const DesignReport report = design_circuits(graft);
   const WireDesign* feed = wire_of(report, "feed");
   ASSERT_TRUE(feed);
   const auto& stock = default_rule_set(graft.vehicle.supply).stock;
   const auto chosen = std::find(stock.begin(), stock.end(), feed->least);
   ASSERT_NE(chosen, stock.end());
   ASSERT_NE(chosen, stock.begin()) << "the case is too easy to say anything";
-  const DesignReport smaller = design(with_area(graft, "feed", in_square_millimetres(*(chosen - 1))));
+  const DesignReport smaller = design_circuits(with_area(graft, "feed", in_square_millimetres(*(chosen - 1))));
   EXPECT_FALSE(smaller.holds) << "bound by " << feed->bound_by;
-  const DesignReport same = design(with_area(graft, "feed", in_square_millimetres(feed->least)));
+  const DesignReport same = design_circuits(with_area(graft, "feed", in_square_millimetres(feed->least)));
   EXPECT_TRUE(check_of(same, CheckKind::wire_drop, "feed")->holds);
 }
 
@@ -168,7 +168,7 @@ std::set<std::string> failing(const Graft& graft, const DesignReport& chosen, co
     stated = with_area(std::move(stated), smaller, size);
   }
   std::set<std::string> found;
-  for (const CircuitDesign& circuit : design(stated, {false, true, false}).circuits) {
+  for (const CircuitDesign& circuit : design_circuits(stated, {false, true, false}).circuits) {
     for (const Check& check : circuit.checks) {
       if (!check.holds) found.insert(std::string(name_of(check.kind)) + " " + check.subject);
     }
@@ -180,7 +180,7 @@ TEST(Design, NoSingleWireCouldBeASizeSmaller) {
   EXPECT_TRUE(rc::check("every size above the smallest is needed with the others as they are", [] {
     const Graft graft = small_loom({*rc::gen::inRange(20, 200) / 10.0, *rc::gen::inRange(2, 400) / 10.0,
                                     static_cast<double>(*rc::gen::element(5, 10, 15, 20))});
-    const DesignReport report = design(graft, {false, true, false});
+    const DesignReport report = design_circuits(graft, {false, true, false});
     const SquareMetres first = default_rule_set(graft.vehicle.supply).stock.front();
     const std::set<std::string> before = failing(graft, report, "", {});
     for (const CircuitDesign& circuit : report.circuits) {
@@ -194,7 +194,7 @@ TEST(Design, NoSingleWireCouldBeASizeSmaller) {
 }
 
 TEST(Design, ProposesARelayForAnOverloadedOutput) {
-  const DesignReport report = design(small_loom({4.0, 3.0, 15.0}));
+  const DesignReport report = design_circuits(small_loom({4.0, 3.0, 15.0}));
   const Check* driver = check_of(report, CheckKind::driver_current, "box.C1:2");
   ASSERT_TRUE(driver);
   EXPECT_FALSE(driver->holds);
@@ -209,7 +209,7 @@ TEST(Design, ProposesARelayForAnOverloadedOutput) {
 TEST(Design, ProposesADiodeForTooMuchCoil) {
   Graft graft = small_loom();
   graft.devices[3].inductance = Henries{0.5};  // 0.5 H at 1.1 A is 300 mJ; a usual clamp takes 50 mJ
-  const DesignReport report = design(graft);
+  const DesignReport report = design_circuits(graft);
   const Check* clamp = check_of(report, CheckKind::clamp_energy, "box.C1:2");
   ASSERT_TRUE(clamp);
   EXPECT_FALSE(clamp->holds);
@@ -233,7 +233,7 @@ Graft switch_without_pull_up() {
 
 TEST(Design, ProposesAPullUpWhereTheModuleHasNone) {
   Graft graft = switch_without_pull_up();
-  const DesignReport report = design(graft);
+  const DesignReport report = design_circuits(graft);
   const Check* open = check_of(report, CheckKind::level_open, "box.C1:5");
   ASSERT_TRUE(open);
   EXPECT_FALSE(open->holds);
@@ -243,17 +243,17 @@ TEST(Design, ProposesAPullUpWhereTheModuleHasNone) {
   // 11 V at its lowest over 1 mA wetting current: the largest E12 value (IEC 60063) is 10 kohm.
   EXPECT_NE(pull_up->words.find("10 kohm"), std::string::npos) << pull_up->words;
   graft.modules[0].pins.back().bias.clear();
-  EXPECT_TRUE(check_of(design(graft), CheckKind::level_open, "box.C1:5")->holds);
+  EXPECT_TRUE(check_of(design_circuits(graft), CheckKind::level_open, "box.C1:5")->holds);
 }
 
 TEST(Design, HoldsAFuseToWhatItsWireCarries) {
-  const DesignReport report = design(with_area(small_loom({12.0, 3.0, 20.0}), "feed", 0.5));
+  const DesignReport report = design_circuits(with_area(small_loom({12.0, 3.0, 20.0}), "feed", 0.5));
   const Check* check = check_of(report, CheckKind::fuse_of_wire, "feed");
   ASSERT_TRUE(check);
   EXPECT_FALSE(check->holds);
   EXPECT_EQ(check->value, 20.0);
   EXPECT_TRUE(
-      check_of(design(with_area(small_loom({12.0, 3.0, 20.0}), "feed", 6.0)), CheckKind::fuse_of_wire, "feed")
+      check_of(design_circuits(with_area(small_loom({12.0, 3.0, 20.0}), "feed", 6.0)), CheckKind::fuse_of_wire, "feed")
           ->holds);
 }
 
@@ -275,7 +275,7 @@ Graft pump_loom(double contacts_a) {
 }
 
 TEST(Design, AsksThreeTimesTheRunningCurrentOfAMotorsContactsAndWires) {
-  const DesignReport report = design(pump_loom(10.0));
+  const DesignReport report = design_circuits(pump_loom(10.0));
   const Check* contacts = check_of(report, CheckKind::motor_contacts, "S1");
   ASSERT_TRUE(contacts);
   EXPECT_FALSE(contacts->holds);
@@ -286,14 +286,14 @@ TEST(Design, AsksThreeTimesTheRunningCurrentOfAMotorsContactsAndWires) {
   const Check* alone = check_of(report, CheckKind::motor_alone, "F9");
   ASSERT_TRUE(alone);
   EXPECT_TRUE(alone->holds);
-  EXPECT_TRUE(check_of(design(pump_loom(20.0)), CheckKind::motor_contacts, "S1")->holds);
+  EXPECT_TRUE(check_of(design_circuits(pump_loom(20.0)), CheckKind::motor_contacts, "S1")->holds);
 }
 
 // 18 A through 7.5 A is 2.4 times its rating: between the blade gates of 2 (0.15 s) and 3.5 (0.04 s).
 TEST(Design, TellsAFuseThatMayBlowWhenItsMotorStarts) {
   Graft graft = pump_loom(20.0);
   const Check* start = nullptr;
-  const DesignReport small = design(graft);
+  const DesignReport small = design_circuits(graft);
   start = check_of(small, CheckKind::motor_start, "F9");
   ASSERT_TRUE(start);
   EXPECT_FALSE(start->holds);
@@ -302,12 +302,12 @@ TEST(Design, TellsAFuseThatMayBlowWhenItsMotorStarts) {
   for (Device& item : graft.devices) {
     if (item.id == "F9") item.rating = Amperes{15.0};
   }
-  const DesignReport larger = design(graft);
+  const DesignReport larger = design_circuits(graft);
   EXPECT_TRUE(check_of(larger, CheckKind::motor_start, "F9")->holds);
 }
 
 TEST(Design, TellsAFuseThatIsTooLargeForItsWire) {
-  const DesignReport report = design(with_area(small_loom({12.0, 3.0, 40.0}), "feed", 0.5));
+  const DesignReport report = design_circuits(with_area(small_loom({12.0, 3.0, 40.0}), "feed", 0.5));
   const Check* protection = check_of(report, CheckKind::protection, "feed");
   ASSERT_TRUE(protection);
   EXPECT_FALSE(protection->holds);
@@ -317,7 +317,7 @@ TEST(Design, TellsAFuseThatIsTooLargeForItsWire) {
 TEST(Design, ListsWhatItAssumed) {
   Graft graft = small_loom();
   graft.plan[1].added->length.reset();
-  const DesignReport report = design(graft);
+  const DesignReport report = design_circuits(graft);
   const bool listed = std::any_of(report.assumptions.begin(), report.assumptions.end(),
                                   [](const Assumption& item) { return item.subject == "feed"; });
   EXPECT_TRUE(listed);
@@ -327,7 +327,7 @@ TEST(Design, ListsWhatItAssumed) {
 TEST(Design, HonoursAnOverriddenRule) {
   Graft graft = small_loom();
   graft.rules.overrides = {{"drop_supply_v", 0.001, "a test"}};
-  const DesignReport report = design(graft);
+  const DesignReport report = design_circuits(graft);
   const Check* drop = check_of(report, CheckKind::wire_drop, "feed");
   ASSERT_TRUE(drop);
   EXPECT_EQ(drop->limit, 0.001);
@@ -337,7 +337,7 @@ TEST(Design, HonoursAnOverriddenRule) {
 TEST(Design, RefusesForbiddenCircuits) {
   Graft graft = small_loom();
   graft.devices[3].forbidden = true;
-  const DesignReport report = design(graft);
+  const DesignReport report = design_circuits(graft);
   EXPECT_FALSE(wire_of(report, "feed"));
   const bool told = std::any_of(report.problems.begin(), report.problems.end(),
                                 [](const Problem& problem) { return problem.code == "forbidden"; });
@@ -368,7 +368,7 @@ TEST(Design, SaysSomethingOfEveryBadLoom) {
   loose.plan.push_back(adding(wire("loose", {}, {}, 1.0)));
   for (const Graft& graft :
        {no_battery, zero_length, zero_area, negative, unknown_device, dead_short, loose, Graft{}}) {
-    const DesignReport report = design(graft);
+    const DesignReport report = design_circuits(graft);
     expect_finite(to_json(report));
   }
 }
@@ -376,7 +376,7 @@ TEST(Design, SaysSomethingOfEveryBadLoom) {
 TEST(Design, TellsADeadShortAsAResult) {
   Graft graft = small_loom();
   graft.plan.push_back(adding(wire("oops", {"battery", "+"}, {"G1", "1"}, 0.1)));
-  const DesignReport report = design(graft);
+  const DesignReport report = design_circuits(graft);
   const Check* heat = check_of(report, CheckKind::heat, "oops");
   ASSERT_TRUE(heat);
   EXPECT_FALSE(heat->holds);
@@ -384,14 +384,14 @@ TEST(Design, TellsADeadShortAsAResult) {
 }
 
 TEST(Design, IsTheSameTwice) {
-  EXPECT_EQ(to_json(design(small_loom())).dump(), to_json(design(small_loom())).dump());
+  EXPECT_EQ(to_json(design_circuits(small_loom())).dump(), to_json(design_circuits(small_loom())).dump());
 }
 
 TEST(WhatIf, ChangesOneFact) {
   const Graft graft = small_loom();
   const auto other = changed(graft, "Y1.resistance_ohm=4");
   ASSERT_TRUE(other) << other.error().message;
-  const WhatIfReport report = what_if(design(graft), design(*other), "Y1.resistance_ohm=4");
+  const WhatIfReport report = what_if(design_circuits(graft), design_circuits(*other), "Y1.resistance_ohm=4");
   EXPECT_TRUE(report.held_before);
   EXPECT_FALSE(report.holds_after);
   ASSERT_FALSE(report.checks.empty());
@@ -406,4 +406,4 @@ TEST(WhatIf, RefusesWhatDoesNotFit) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::design_design_test

@@ -7,8 +7,10 @@
 #include <cmath>
 #include <limits>
 
-namespace loomgraft {
+namespace loomgraft::draw_face_layout_test {
 namespace {
+
+using namespace loomgraft::draw;
 
 constexpr CellRoom room{9.0, 10.0, 0.6, 180.0};
 
@@ -105,4 +107,4 @@ TEST(FaceLayout, AnyConnectorGetsCellsThatDoNotTouch) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::draw_face_layout_test

@@ -6,7 +6,7 @@
 #include "draw/face.h"
 #include "draw/face_marks.h"
 
-namespace loomgraft {
+namespace loomgraft::draw_face_planned_test {
 namespace {
 
 using testing::HasSubstr;
@@ -133,4 +133,4 @@ TEST(PlannedFace, APlugThatNoModuleOwnsShowsItsWires) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::draw_face_planned_test

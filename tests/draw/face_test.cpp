@@ -10,7 +10,7 @@
 
 #include "tests/draw/svg_reading.h"
 
-namespace loomgraft {
+namespace loomgraft::draw_face_test {
 namespace {
 
 using testing::HasSubstr;
@@ -240,4 +240,4 @@ TEST(FaceDrawing, StandsOddOptions) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::draw_face_test

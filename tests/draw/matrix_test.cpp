@@ -16,7 +16,7 @@
 #include "tests/draw/svg_reading.h"
 #include "tests/prove/made_up_proof.h"
 
-namespace loomgraft {
+namespace loomgraft::draw_matrix_test {
 namespace {
 
 using samples::faulty;
@@ -193,4 +193,4 @@ TEST(Matrix, NothingLiesOffTheSheetAndNoTextOverAnother) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::draw_matrix_test

@@ -11,7 +11,7 @@
 #include <utility>
 #include <vector>
 
-#include "draw/diagram.h"
+#include "diagram/diagram.h"
 #include "draw/text_extent.h"
 
 namespace loomgraft {
@@ -59,19 +59,19 @@ inline std::string plain(std::string text) {
   return text;
 }
 
-struct Shift {
+struct SvgShift {
   double x = 0.0, y = 0.0, scale = 1.0;
 };
 
 // Boxes of all texts, shifted and scaled by the groups they are in: capitals 0.73 high, descenders 0.2 deep.
 inline std::vector<TextBox> text_boxes(const std::string& svg) {
   std::vector<TextBox> boxes;
-  std::vector<Shift> shifts{{}};
+  std::vector<SvgShift> shifts{{}};
   for (std::size_t at = svg.find('<'); at != std::string::npos; at = svg.find('<', at + 1)) {
     const std::string tag = svg.substr(at, svg.find('>', at) - at);
-    const Shift now = shifts.back();
+    const SvgShift now = shifts.back();
     if (tag.starts_with("<g")) {
-      Shift own;
+      SvgShift own;
       std::sscanf(attribute(tag, "transform").c_str(), "translate(%lf %lf) scale(%lf", &own.x, &own.y,
                   &own.scale);
       shifts.push_back({now.x + now.scale * own.x, now.y + now.scale * own.y, now.scale * own.scale});

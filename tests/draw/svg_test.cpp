@@ -10,7 +10,7 @@
 #include "draw/text_extent.h"
 #include "draw/wire_paint.h"
 
-namespace loomgraft {
+namespace loomgraft::draw_svg_test {
 namespace {
 
 TEST(PrintNumber, HasAtMostThreeDecimalsAndNoTail) {
@@ -124,4 +124,4 @@ TEST(WirePaint, LettersStandForTheColour) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::draw_svg_test

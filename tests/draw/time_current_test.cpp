@@ -9,7 +9,7 @@
 #include <string>
 #include <vector>
 
-namespace loomgraft {
+namespace loomgraft::draw_time_current_test {
 namespace {
 
 TimeCurrentPlot plot_of(double mm2, double rating, double load, double dead_short) {
@@ -127,4 +127,4 @@ TEST(TimeCurrent, TakesWhatIsMissing) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::draw_time_current_test

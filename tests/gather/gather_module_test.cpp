@@ -8,8 +8,10 @@
 #include "gather/guessed_rows.h"
 #include "gather/read_tables.h"
 
-namespace loomgraft {
+namespace loomgraft::gather_gather_module_test {
 namespace {
+
+using namespace loomgraft::gather;
 
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
@@ -106,4 +108,4 @@ TEST(GatherModule, SharedCircuitsGoByThePinAsItIsSettled) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::gather_gather_module_test

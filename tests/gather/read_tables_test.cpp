@@ -11,7 +11,7 @@
 
 #include "gather/read_json.h"
 
-namespace loomgraft {
+namespace loomgraft::gather_read_tables_test {
 namespace {
 
 using ::testing::Contains;
@@ -281,4 +281,4 @@ TEST(ReadTables, AnyTextIsReadTheSameTwice) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::gather_read_tables_test

@@ -13,7 +13,7 @@
 
 #include "gather/read_tables.h"
 
-namespace loomgraft {
+namespace loomgraft::gather_real_tables_test {
 namespace {
 
 std::filesystem::path folder() {
@@ -165,4 +165,4 @@ TEST_F(RealTables, JapaneseLettersOfTheHeadUnit) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::gather_real_tables_test

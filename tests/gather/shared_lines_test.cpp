@@ -3,8 +3,10 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-namespace loomgraft {
+namespace loomgraft::gather_shared_lines_test {
 namespace {
+
+using namespace loomgraft::gather;
 
 using ::testing::ElementsAre;
 using ::testing::IsEmpty;
@@ -61,4 +63,4 @@ TEST(SharedLines, OddLinesAreProse) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::gather_shared_lines_test

@@ -13,7 +13,7 @@
 #include "standards/device_kinds.h"
 #include "standards/rule_sets.h"
 
-namespace loomgraft {
+namespace loomgraft::loom_demo_graft_test {
 namespace {
 
 using ::testing::IsEmpty;
@@ -164,4 +164,4 @@ TEST(DemoGraft, ReversedPlanGivesTheVanBack) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::loom_demo_graft_test

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <limits>
 
-namespace loomgraft {
+namespace loomgraft::loom_face_test {
 namespace {
 
 CavityRow row_of(std::vector<std::string> cavities, double x_mm, double y_mm, double pitch_mm,
@@ -180,4 +180,4 @@ TEST(Face, NeighbourhoodIsMutualAndTheSameOnEverySide) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::loom_face_test

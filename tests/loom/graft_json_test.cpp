@@ -10,7 +10,7 @@
 
 #include "tests/loom/sample_graft.h"
 
-namespace loomgraft {
+namespace loomgraft::loom_graft_json_test {
 namespace {
 
 using ::testing::ElementsAre;
@@ -125,4 +125,4 @@ TEST(GraftJson, TellsWhereANumberIsTooLarge) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::loom_graft_json_test

@@ -9,7 +9,7 @@
 #include "loom/validate.h"
 #include "tests/loom/sample_graft.h"
 
-namespace loomgraft {
+namespace loomgraft::loom_plan_test {
 namespace {
 
 using ::testing::Contains;
@@ -182,4 +182,4 @@ TEST(Validate, NamesEachDamageAtItsPlace) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::loom_plan_test

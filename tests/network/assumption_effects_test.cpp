@@ -7,7 +7,7 @@
 #include "standards/network_figures.h"
 #include "tests/network/small_loom.h"
 
-namespace loomgraft {
+namespace loomgraft::network_assumption_effects_test {
 namespace {
 
 using namespace samples;
@@ -50,4 +50,4 @@ TEST(AssumptionEffects, SaysWhereThereIsNothing) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::network_assumption_effects_test

@@ -15,7 +15,7 @@
 #include "tests/network/random_graft.h"
 #include "tests/rounds.h"
 
-namespace loomgraft {
+namespace loomgraft::network_faults_test {
 namespace {
 
 using namespace samples;
@@ -488,4 +488,4 @@ TEST(FaultChanges, EveryFaultAgreesWithNgspice) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::network_faults_test

@@ -10,7 +10,7 @@
 #include "standards/wire_sizes.h"
 #include "tests/network/small_loom.h"
 
-namespace loomgraft {
+namespace loomgraft::network_loom_network_test {
 namespace {
 
 using namespace samples;
@@ -386,4 +386,4 @@ TEST(LoomNetwork, LampIsColdForAMeterAndHotWhenItBurns) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::network_loom_network_test

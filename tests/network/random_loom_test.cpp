@@ -16,7 +16,7 @@
 #include "tests/network/ngspice.h"
 #include "tests/rounds.h"
 
-namespace loomgraft {
+namespace loomgraft::network_random_loom_test {
 namespace {
 
 using namespace samples;
@@ -221,4 +221,4 @@ TEST(RandomLoom, AnswersEveryCondition) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::network_random_loom_test

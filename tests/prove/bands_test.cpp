@@ -9,8 +9,10 @@
 #include "prove/exposure_internal.h"
 #include "tests/network/small_loom.h"
 
-namespace loomgraft {
+namespace loomgraft::prove_bands_test {
 namespace {
+
+using namespace loomgraft::prove;
 
 double share(std::mt19937_64& random) {
   return static_cast<double>(random() >> 11) * 0x1p-53;
@@ -168,4 +170,4 @@ TEST(Bands, NoReadingExposesNothing) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::prove_bands_test

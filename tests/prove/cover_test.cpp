@@ -10,8 +10,10 @@
 
 #include "tests/rounds.h"
 
-namespace loomgraft {
+namespace loomgraft::prove_cover_test {
 namespace {
+
+using namespace loomgraft::prove;
 
 constexpr double rounding = 1e-6;  // minutes: the tolerance of branch and cut
 
@@ -128,4 +130,4 @@ TEST(Cover, SameProblemSameChoice) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::prove_cover_test

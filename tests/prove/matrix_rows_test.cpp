@@ -7,7 +7,7 @@
 
 #include "tests/prove/made_up_proof.h"
 
-namespace loomgraft {
+namespace loomgraft::prove_matrix_rows_test {
 namespace {
 
 using samples::faulty;
@@ -69,4 +69,4 @@ TEST(MatrixRows, TheLatestReadingThatCountsDecides) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::prove_matrix_rows_test

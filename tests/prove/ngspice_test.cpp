@@ -18,8 +18,10 @@
 #include "tests/network/random_loom.h"
 #include "tests/rounds.h"
 
-namespace loomgraft {
+namespace loomgraft::prove_ngspice_test {
 namespace {
+
+using namespace loomgraft::prove;
 
 // Relative, and the floors below which a reading is nothing.
 constexpr double relative = 1e-6;
@@ -79,7 +81,7 @@ double reading_in(const Pair& pair, const std::vector<double>& volts) {
   }
   const double across = at(probe.red) - at(probe.black);
   if (probe.kind == MeterKind::volts) return across;
-  // The meter's own law (network/circuit.h): its source up to its limit, a slope beyond.
+  // The meter's own law (circuit/circuit.h): its source up to its limit, a slope beyond.
   const LimitedSource& source = pair.network.circuit.sources.back();
   const double free = (source.voltage.si - across) / source.resistance.si;
   const double limit = source.limit.si;
@@ -152,7 +154,7 @@ class Check {
   void graft(const Graft& graft, bool whole) {
     ProveOptions options;
     options.faults.whole_loom = whole;
-    const ProveReport report = prove(graft, options).report;
+    const ProveReport report = prove_loom(graft, options).report;
     const ProveScope scope = prove_scope(graft, report.faults);
     const std::vector<PlannedState> states = planned_states(scope);
     for (std::size_t number = 0; number < states.size(); ++number)
@@ -305,4 +307,4 @@ TEST(AgainstNgspice, PlannedTestsUnderFaultsOfTheDemo) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::prove_ngspice_test

@@ -10,14 +10,16 @@
 
 #include "prove/cover.h"
 #include "prove/plan_internal.h"
-#include "prove/prove_json.h"
-#include "prove/states_internal.h"
+#include "prove/json.h"
+#include "prove/conditions_internal.h"
 #include "tests/network/random_graft.h"
 #include "tests/network/random_loom.h"
 #include "tests/network/small_loom.h"
 
-namespace loomgraft {
+namespace loomgraft::prove_prove_test {
 namespace {
+
+using namespace loomgraft::prove;
 
 using ::testing::Contains;
 using ::testing::HasSubstr;
@@ -50,7 +52,7 @@ class EveryGraft : public ::testing::Test {
   static const std::vector<Proof>& proofs() {
     static const std::vector<Proof> all = [] {
       std::vector<Proof> made;
-      for (const Graft& graft : grafts()) made.push_back(prove(graft));
+      for (const Graft& graft : grafts()) made.push_back(prove_loom(graft));
       return made;
     }();
     return all;
@@ -83,7 +85,7 @@ TEST(Unexposed, BridgeToAnEmptyCavityIsLookedForByEye) {
   const auto added = std::ranges::find(graft.wires, "w14", &Wire::id);  // of C1 8
   graft.plan = {samples::addition(*added)};
   graft.wires.erase(added);
-  const ProveReport report = prove(graft).report;
+  const ProveReport report = prove_loom(graft).report;
   std::size_t empty = 0;
   for (const Unexposed& one : report.unexposed) {
     const Fault& fault = report.faults[one.fault];
@@ -175,7 +177,7 @@ TEST_F(EveryGraft, ReadingsUnderFaultsSayWhatIsExposed) {
 TEST_F(EveryGraft, SameGraftSameReport) {
   const std::vector<Graft> all = grafts();
   for (std::size_t k = 0; k < all.size(); k += 2)
-    EXPECT_EQ(to_json(prove(all[k]).report).dump(), to_json(proofs()[k].report).dump());
+    EXPECT_EQ(to_json(prove_loom(all[k]).report).dump(), to_json(proofs()[k].report).dump());
 }
 
 // A joint just above its threshold shows, one well below it does not: by the planned tests alone.
@@ -203,7 +205,7 @@ TEST(Prove, RefusesForbiddenCircuitsByName) {
   graft.modules[0].pins.back().forbidden = true;
   graft.wires.push_back(samples::wire("w99", "C1:9", "SQ1:1"));
   graft.wires.push_back(samples::wire("w98", "SQ1:2", "E1:1"));
-  const ProveReport report = prove(graft).report;
+  const ProveReport report = prove_loom(graft).report;
   EXPECT_THAT(report.refused, Contains(HasSubstr("driver's airbag")));
   EXPECT_THAT(report.refused, Contains(HasSubstr("C1 9")));
   for (const ProveTest& test : report.tests) {
@@ -217,7 +219,7 @@ TEST(Prove, RefusesForbiddenCircuitsByName) {
 TEST(Prove, UnknownMeterIsAnErrorAndTheUsualOneIsTaken) {
   ProveOptions options;
   options.meter = "wet finger";
-  const ProveReport report = prove(samples::heater_loom(), options).report;
+  const ProveReport report = prove_loom(samples::heater_loom(), options).report;
   ASSERT_FALSE(report.problems.empty());
   EXPECT_EQ(report.problems.front().code, "no-such-meter");
   EXPECT_FALSE(report.plan.empty());
@@ -228,7 +230,7 @@ TEST(Prove, AFinerMeterNoticesSmallerJoints) {
     ProveOptions options;
     options.meter = meter;
     std::size_t exposed = 0;
-    const ProveReport report = prove(samples::module_loom(), options).report;
+    const ProveReport report = prove_loom(samples::module_loom(), options).report;
     for (const ProveTest& test : report.tests) exposed += test.exposes.size();
     return exposed;
   };
@@ -273,4 +275,4 @@ TEST(States, DeadBeforeLive) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::prove_prove_test

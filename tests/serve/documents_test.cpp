@@ -3,7 +3,7 @@
 
 #include "tests/serve/bench.h"
 
-namespace loomgraft {
+namespace loomgraft::serve_documents_test {
 namespace {
 
 const std::string g = "/api/grafts/demo";
@@ -193,4 +193,4 @@ TEST(Documents, AFileThatTakesTheNameIsOpenedAnew) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::serve_documents_test

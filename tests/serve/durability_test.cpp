@@ -14,7 +14,7 @@
 #include "tests/rounds.h"
 #include "tests/serve/bench.h"
 
-namespace loomgraft {
+namespace loomgraft::serve_durability_test {
 namespace {
 
 // The program itself, started on a folder and a free port.
@@ -185,4 +185,4 @@ TEST(ServedDurability, AFullDiskIsSaidAndLosesNothing) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::serve_durability_test

@@ -3,7 +3,7 @@
 
 #include "tests/serve/bench.h"
 
-namespace loomgraft {
+namespace loomgraft::serve_entries_test {
 namespace {
 
 const std::string g = "/api/grafts/demo";
@@ -113,4 +113,4 @@ TEST(Entries, ARemovedPhotoIsGoneAndItsStepCanSaySo) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::serve_entries_test

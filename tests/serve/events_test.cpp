@@ -7,8 +7,10 @@
 #include "serve/handlers.h"
 #include "tests/serve/bench.h"
 
-namespace loomgraft {
+namespace loomgraft::serve_events_test {
 namespace {
+
+using namespace loomgraft::serve;
 
 std::string listen(int port, const std::string& query, const std::string& fields = "") {
   return "GET /api/events?graft=demo" + query + " HTTP/1.1\r\nHost: 127.0.0.1:" + std::to_string(port) +
@@ -141,4 +143,4 @@ TEST(EventLog, KeepsABoundedRunAndSaysWhatIsGone) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::serve_events_test

@@ -1,12 +1,12 @@
 // Which addresses a phone is told, in which order, and that no other name opens the door.
-#include "serve/network_addresses.h"
+#include "http/network_addresses.h"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include "tests/serve/bench.h"
 
-namespace loomgraft {
+namespace loomgraft::serve_network_addresses_test {
 namespace {
 
 using testing::ElementsAre;
@@ -96,4 +96,4 @@ TEST(NetworkAddresses, WithoutLanNoneOfThem) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::serve_network_addresses_test

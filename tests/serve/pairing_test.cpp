@@ -5,12 +5,14 @@
 
 #include <set>
 
-#include "serve/base64.h"
+#include "http/base64.h"
 #include "serve/secret.h"
 #include "tests/store/scratch_folder.h"
 
-namespace loomgraft {
+namespace loomgraft::serve_pairing_test {
 namespace {
+
+using namespace loomgraft::serve;
 
 TEST(Pairing, ATokenWorksOnceAndForFiveMinutes) {
   Pairing pairing;
@@ -95,4 +97,4 @@ TEST(Base64, PublishedVectors) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::serve_pairing_test

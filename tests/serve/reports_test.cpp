@@ -6,7 +6,7 @@
 
 #include "tests/serve/bench.h"
 
-namespace loomgraft {
+namespace loomgraft::serve_reports_test {
 namespace {
 
 const std::string g = "/api/grafts/demo";
@@ -140,4 +140,4 @@ TEST(Reports, ThePlanIsOneRevision) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::serve_reports_test

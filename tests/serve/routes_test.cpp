@@ -10,8 +10,10 @@
 
 #include "tests/serve/bench.h"
 
-namespace loomgraft {
+namespace loomgraft::serve_routes_test {
 namespace {
+
+using namespace loomgraft::serve;
 
 std::set<std::string> documented() {
   std::ifstream in(std::string(LOOMGRAFT_ROOT) + "/docs/api.md");
@@ -111,4 +113,4 @@ TEST(Routes, ThePageIsKeptByItsTag) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::serve_routes_test

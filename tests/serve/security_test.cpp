@@ -6,8 +6,10 @@
 #include "serve/routes.h"
 #include "tests/serve/bench.h"
 
-namespace loomgraft {
+namespace loomgraft::serve_security_test {
 namespace {
+
+using namespace loomgraft::serve;
 
 ServeOptions remote() {
   ServeOptions options;
@@ -293,4 +295,4 @@ TEST(Security, JunkIsNoEnd) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::serve_security_test

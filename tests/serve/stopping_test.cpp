@@ -6,13 +6,13 @@
 #include <mutex>
 
 #include "design/design.h"
-#include "prove/find.h"
-#include "serve/proof_shelf.h"
+#include "find/find.h"
+#include "serve/proof_cache.h"
 #include "tests/network/random_loom.h"
 #include "tests/serve/bench.h"
-#include "text/stop.h"
+#include "base/stop.h"
 
-namespace loomgraft {
+namespace loomgraft::serve_stopping_test {
 namespace {
 
 std::stop_token stopped_token() {
@@ -106,10 +106,10 @@ TEST(Stopping, AStoppedStageHoldsNothingButThat) {
   const Graft graft = samples::random_loom(3, 6, 12.0).graft;
   ProveOptions options;
   options.faults.whole_loom = true;
-  const Proof whole = prove(graft, options);
+  const Proof whole = prove_loom(graft, options);
   ASSERT_FALSE(whole.report.plan.empty());
   options.stop = stopped_token();
-  const Proof proof = prove(graft, options);
+  const Proof proof = prove_loom(graft, options);
   ASSERT_EQ(proof.report.problems.size(), 1U);
   EXPECT_TRUE(is_stopped(proof.report.problems));
   EXPECT_TRUE(proof.report.faults.empty());
@@ -123,7 +123,7 @@ TEST(Stopping, AStoppedStageHoldsNothingButThat) {
   EXPECT_TRUE(found.hypotheses.empty());
   DesignOptions sizing;
   sizing.stop = options.stop;
-  const DesignReport designed = design(graft, sizing);
+  const DesignReport designed = design_circuits(graft, sizing);
   EXPECT_TRUE(is_stopped(designed.problems));
   EXPECT_TRUE(designed.circuits.empty());
   EXPECT_FALSE(designed.holds) << "nobody may take it for a design that holds";
@@ -160,4 +160,4 @@ TEST(Stopping, ACancelledReportFreesItsThread) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::serve_stopping_test

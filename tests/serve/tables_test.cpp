@@ -3,7 +3,7 @@
 
 #include "tests/serve/bench.h"
 
-namespace loomgraft {
+namespace loomgraft::serve_tables_test {
 namespace {
 
 const std::string g = "/api/grafts/van";
@@ -93,4 +93,4 @@ TEST(Tables, ADonorBesideAnotherGetsItsOwnName) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::serve_tables_test

@@ -11,7 +11,7 @@
 #include "standards/data_table.h"
 #include "standards/embedded.h"
 
-namespace loomgraft {
+namespace loomgraft::standards_device_kinds_test {
 namespace {
 
 const std::set<std::string> statuses{"looked up", "from memory", "common practice", "computed"};
@@ -170,4 +170,4 @@ TEST(EmbeddedData, JsonFilesAreEmbeddedWhole) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::standards_device_kinds_test

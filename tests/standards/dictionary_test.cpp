@@ -13,7 +13,7 @@
 #include "standards/obd_dates.h"
 #include "standards/pin_class.h"
 
-namespace loomgraft {
+namespace loomgraft::standards_dictionary_test {
 namespace {
 
 using ::testing::ElementsAre;
@@ -160,4 +160,4 @@ TEST(DataTable, UndoesQuotesAndRefusesWrongNames) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::standards_dictionary_test

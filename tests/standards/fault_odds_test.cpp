@@ -10,7 +10,7 @@
 #include "standards/network_figures.h"
 #include "standards/wire_burns.h"
 
-namespace loomgraft {
+namespace loomgraft::standards_fault_odds_test {
 namespace {
 
 const std::set<std::string> statuses{"looked up", "from memory", "common practice", "computed"};
@@ -72,4 +72,4 @@ TEST(WireBurns, RisesWithTheArea) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::standards_fault_odds_test

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <limits>
 
-namespace loomgraft {
+namespace loomgraft::standards_fuses_test {
 namespace {
 
 constexpr double never = std::numeric_limits<double>::infinity();
@@ -113,4 +113,4 @@ TEST(Fuses, RatingsRiseAndResistanceFalls) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::standards_fuses_test

@@ -8,7 +8,7 @@
 
 #include "standards/network_figures.h"
 
-namespace loomgraft {
+namespace loomgraft::standards_rule_sets_test {
 namespace {
 
 const std::set<std::string> statuses{"looked up", "from memory", "common practice", "computed"};
@@ -113,4 +113,4 @@ TEST(NetworkFigures, BothSystemsAnswer) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::standards_rule_sets_test

@@ -8,7 +8,7 @@
 #include "standards/insulation.h"
 #include "standards/wire_sizes.h"
 
-namespace loomgraft {
+namespace loomgraft::standards_wire_test {
 namespace {
 
 double mohm_per_m(const WireSize& size) {
@@ -168,4 +168,4 @@ TEST(Insulations, StandMoreForSecondsThanForLife) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::standards_wire_test

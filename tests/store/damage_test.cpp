@@ -13,7 +13,7 @@
 #include "tests/store/child_process.h"
 #include "tests/store/scratch_folder.h"
 
-namespace loomgraft {
+namespace loomgraft::store_damage_test {
 namespace {
 
 using Json = nlohmann::json;
@@ -241,4 +241,4 @@ TEST_F(DamageTest, SavesAFileThatWasCutOff) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::store_damage_test

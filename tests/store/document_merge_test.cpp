@@ -5,8 +5,10 @@
 #include "store/document_patch.h"
 #include "store/sha256.h"
 
-namespace loomgraft {
+namespace loomgraft::store_document_merge_test {
 namespace {
+
+using namespace loomgraft::store;
 
 using Json = nlohmann::json;
 
@@ -87,4 +89,4 @@ TEST(Sha256, PublishedExamples) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::store_document_merge_test

@@ -13,7 +13,7 @@
 #include "tests/store/child_process.h"
 #include "tests/store/scratch_folder.h"
 
-namespace loomgraft {
+namespace loomgraft::store_durability_test {
 namespace {
 
 using Json = nlohmann::json;
@@ -225,4 +225,4 @@ TEST(Durability, TheQueueAnswersEveryThreadOnce) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::store_durability_test

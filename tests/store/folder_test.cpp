@@ -7,7 +7,7 @@
 #include "tests/loom/sample_graft.h"
 #include "tests/store/scratch_folder.h"
 
-namespace loomgraft {
+namespace loomgraft::store_folder_test {
 namespace {
 
 TEST(GraftFolder, MakesListsAndOpensByName) {
@@ -132,4 +132,4 @@ TEST(AttachmentFolder, RefusesWhatIsNotItsOwn) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::store_folder_test

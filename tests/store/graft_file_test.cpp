@@ -10,7 +10,7 @@
 #include "tests/loom/sample_graft.h"
 #include "tests/store/scratch_folder.h"
 
-namespace loomgraft {
+namespace loomgraft::store_graft_file_test {
 namespace {
 
 using Json = nlohmann::json;
@@ -467,4 +467,4 @@ TEST_F(GraftFileTest, AFileOpenedForReadingIsNotWritten) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::store_graft_file_test

@@ -13,8 +13,10 @@
 #include "tests/loom/sample_graft.h"
 #include "tests/store/scratch_folder.h"
 
-namespace loomgraft {
+namespace loomgraft::store_graft_property_test {
 namespace {
+
+using namespace loomgraft::store;
 
 using Json = nlohmann::json;
 
@@ -188,4 +190,4 @@ RC_GTEST_PROP(GraftFileProperty, KeepsEveryStateThroughEditsUndoAndRestarts, ())
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::store_graft_property_test

@@ -8,7 +8,7 @@
 #include <string_view>
 #include <vector>
 
-namespace loomgraft {
+namespace loomgraft::text_cavity_test {
 namespace {
 
 using ::testing::ElementsAre;
@@ -135,4 +135,4 @@ TEST(Cavity, AnyTextIsReadWithoutHarmAndCanonicalNamesStay) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::text_cavity_test

@@ -8,7 +8,7 @@
 #include <string_view>
 #include <vector>
 
-namespace loomgraft {
+namespace loomgraft::text_colour_test {
 namespace {
 
 // Small made-up notations: what is tested here is the choice, not the published codes (see tests/standards).
@@ -115,4 +115,4 @@ TEST(Colour, AnyTextGivesOneReadingEach) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::text_colour_test

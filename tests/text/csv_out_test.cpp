@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-namespace loomgraft {
+namespace loomgraft::text_csv_out_test {
 namespace {
 
 TEST(CsvOut, QuotesAsRfc4180Says) {
@@ -19,4 +19,4 @@ TEST(CsvOut, NumbersKeepTheirSign) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::text_csv_out_test

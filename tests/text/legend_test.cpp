@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-namespace loomgraft {
+namespace loomgraft::text_legend_test {
 namespace {
 
 TEST(Legend, ALineIsANameAndItsMeaning) {
@@ -30,4 +30,4 @@ TEST(Legend, ANetworkEndsBeforeItsDetails) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::text_legend_test

@@ -6,7 +6,7 @@
 #include <array>
 #include <cstdio>
 
-namespace loomgraft {
+namespace loomgraft::text_number_test {
 namespace {
 
 struct Case {
@@ -78,4 +78,4 @@ TEST(Number, PrintedNumbersReadBack) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::text_number_test

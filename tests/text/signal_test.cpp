@@ -9,7 +9,7 @@
 
 #include "text/signal_words.h"
 
-namespace loomgraft {
+namespace loomgraft::text_signal_test {
 namespace {
 
 using ::testing::ElementsAre;
@@ -125,4 +125,4 @@ TEST(Signal, AnyTextIsReadAndMarksDoNotMatter) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::text_signal_test

@@ -7,7 +7,7 @@
 
 #include "units/print.h"
 
-namespace loomgraft {
+namespace loomgraft::units_quantity_test {
 namespace {
 
 template <class A, class B>
@@ -40,4 +40,4 @@ TEST(Quantity, PrintsWhatIsNoNumberInWords) {
 }
 
 }  // namespace
-}  // namespace loomgraft
+}  // namespace loomgraft::units_quantity_test

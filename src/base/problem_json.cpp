@@ -1,0 +1,23 @@
+#include "base/problem_json.h"
+
+namespace loomgraft {
+
+nlohmann::json problem_json(const Problem& problem) {
+  nlohmann::json json{{"severity", name_of(problem.severity)},
+                      {"code", problem.code},
+                      {"file", problem.place.file},
+                      {"line", problem.place.line},
+                      {"column", problem.place.column},
+                      {"message", problem.message},
+                      {"remedy", problem.remedy}};
+  if (!problem.place.pointer.empty()) json["pointer"] = problem.place.pointer;
+  return json;
+}
+
+nlohmann::json problems_json(const Problems& problems) {
+  nlohmann::json json = nlohmann::json::array();
+  for (const Problem& problem : problems) json.push_back(problem_json(problem));
+  return json;
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,133 @@
+#include "design/json.h"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "base/json_figures.h"
+#include "base/problem_json.h"
+
+namespace loomgraft {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// Six significant digits: below what any figure of the report means.
+Json figure(double value) {
+  return json_figure(value, 6);
+}
+
+Json check_json(const Check& check) {
+  return {{"check", name_of(check.kind)},
+          {"subject", check.subject},
+          {"words", check.words},
+          {"condition", check.condition},
+          {"value", figure(check.value)},
+          {"limit", figure(check.limit)},
+          {"unit", check.unit},
+          {"bound", check.at_most ? "at_most" : "at_least"},
+          {"margin", figure(check.margin)},
+          {"holds", check.holds},
+          {"binds", check.binds},
+          {"assumed", check.assumed},
+          {"why",
+           {{"formula", check.why.formula},
+            {"source", check.why.source},
+            {"inputs", json_list(check.why.inputs, [](const WhyInput& input) {
+               return Json{{"name", input.name}, {"value", input.value}, {"from", input.from}};
+             })}}}};
+}
+
+Json area(const std::optional<SquareMetres>& value) {
+  return value ? figure(in_square_millimetres(*value)) : Json();
+}
+
+Json wire_json(const WireDesign& wire) {
+  return {{"wire", wire.wire},
+          {"signal", wire.signal},
+          {"length_mm", figure(in_millimetres(wire.length))},
+          {"length_assumed", wire.length_assumed},
+          {"stated_mm2", area(wire.stated)},
+          {"least_mm2", wire.least.si > 0 ? figure(in_square_millimetres(wire.least)) : Json()},
+          {"least_awg", wire.least_awg},
+          {"bound_by", wire.bound_by},
+          {"insulation", wire.insulation},
+          {"insulation_assumed", wire.insulation_assumed},
+          {"insulation_needed", wire.insulation_needed},
+          {"current_a", figure(wire.current.si)},
+          {"conductor_c", figure(wire.conductor.degrees)},
+          {"outer_diameter_mm", figure(in_millimetres(wire.outer_diameter))},
+          {"bend_radius_mm", figure(in_millimetres(wire.bend_radius))},
+          {"pull_force_n", wire.pull_force ? figure(wire.pull_force->si) : Json()},
+          {"fuse", wire.protection ? Json(wire.protection->fuse) : Json()}};
+}
+
+Json fuse_json(const FuseDesign& fuse) {
+  return {{"device", fuse.device},
+          {"load_a", figure(fuse.load.si)},
+          {"stated_a", fuse.stated ? figure(fuse.stated->si) : Json()},
+          {"least_a", figure(fuse.least.si)}};
+}
+
+Json remedy_json(const Remedy& remedy) {
+  return {{"remedy", name_of(remedy.kind)}, {"subject", remedy.subject},
+          {"words", remedy.words},          {"brings", remedy.brings},
+          {"holds", remedy.holds},          {"after", json_list(remedy.after, check_json)}};
+}
+
+Json circuit_json(const CircuitDesign& circuit) {
+  return {{"id", circuit.id},
+          {"name", circuit.name},
+          {"holds", circuit.holds},
+          {"wires", json_list(circuit.wires, wire_json)},
+          {"fuses", json_list(circuit.fuses, fuse_json)},
+          {"checks", json_list(circuit.checks, check_json)},
+          {"remedies", json_list(circuit.remedies, remedy_json)}};
+}
+
+Json back_feed_json(const BackFeed& feed) {
+  return {{"condition", feed.condition},
+          {"subject", feed.subject},
+          {"words", feed.words},
+          {"current_a", figure(feed.current.si)}};
+}
+
+Json assumption_json(const Assumption& assumption) {
+  return {{"subject", assumption.subject},
+          {"quantity", assumption.quantity},
+          {"taken", assumption.taken},
+          {"why", assumption.why}};
+}
+
+Json optional_check(const std::optional<Check>& check) {
+  return check ? check_json(*check) : Json();
+}
+
+}  // namespace
+
+nlohmann::ordered_json to_json(const DesignReport& report) {
+  return {{"rule_set", report.rule_set},
+          {"holds", report.holds},
+          {"circuits", json_list(report.circuits, circuit_json)},
+          {"back_feeds", json_list(report.back_feeds, back_feed_json)},
+          {"assumptions", json_list(report.assumptions, assumption_json)},
+          {"problems", problems_json(report.problems)}};
+}
+
+nlohmann::ordered_json to_json(const WhatIfReport& report) {
+  return {{"change", report.change},
+          {"held_before", report.held_before},
+          {"holds_after", report.holds_after},
+          {"sizes", json_list(report.sizes,
+                              [](const SizeChange& size) {
+                                return Json{{"wire", size.wire},
+                                            {"before_mm2", figure(in_square_millimetres(size.before))},
+                                            {"after_mm2", figure(in_square_millimetres(size.after))}};
+                              })},
+          {"checks", json_list(report.checks, [](const CheckChange& change) {
+             return Json{{"circuit", change.circuit},
+                         {"before", optional_check(change.before)},
+                         {"after", optional_check(change.after)}};
+           })}};
+}
+
+}  // namespace loomgraft

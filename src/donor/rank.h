@@ -1,0 +1,55 @@
+// Which of many modules on offer fits with the least work and risk.
+//
+// Model   the cost of a donor is what its full comparison costs in points (donor/cost.h): hazards,
+//         additions by kind, shifts, retirements, unsure circuits, missing hardware, and tags that do not
+//         match. What people said of pairs of pins (DonorLibrary::add) counts as it does there.
+// Gives   the `best` cheapest donors in order, ties to the earlier one; for each the cost and how it is made
+//         up. The answer is that of comparing every module in full.
+// Method  a lower bound of each cost, one look at each pin; then full comparisons in the order of the bounds
+//         until no bound is below the worst of the best: docs/engine.md, "Ranking donors"
+// Cost    about a microsecond a module of 100 pins, and a full comparison for the few that the bound leaves
+//         open
+#pragma once
+
+#include <stop_token>
+#include <string>
+#include <vector>
+
+#include "compare/compare.h"
+#include "donor/cost.h"
+#include "donor/library.h"
+
+namespace loomgraft {
+
+struct RankOptions {
+  std::size_t best = 20;
+  MatchOptions match;
+  DonorCosts costs = donor_costs();
+  bool in_full =
+      false;  // compare every module, with no bound: the reference that the bound is tested against
+  std::stop_token stop{};
+};
+
+struct RankedDonor {
+  std::size_t donor = 0;  // position in the library
+  std::string id;
+  std::string name;
+  double cost = 0.0;
+  Summary summary;
+  int fire = 0, damage = 0, false_signal = 0;  // circuits with such a hazard
+  double tag_cost = 0.0;
+  std::vector<TagFinding> tags;
+};
+
+struct RankReport {
+  std::vector<RankedDonor> donors;
+  std::size_t considered = 0;
+  std::size_t compared_in_full = 0;
+  bool stopped = false;  // options.stop asked for it on the way: nothing else here counts
+};
+
+// `ring` is the one that keyed the library.
+RankReport rank(const Module& found, const Graft& graft, Keyring& ring, const DonorLibrary& library,
+                const RankOptions& options = {});
+
+}  // namespace loomgraft

@@ -1,0 +1,65 @@
+#include "find/json.h"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "base/json_figures.h"
+#include "base/problem_json.h"
+
+namespace loomgraft {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// Six digits: odds are worth no more, and the same on every machine.
+double rounded(double value) {
+  return std::round(value * 1e6) / 1e6;
+}
+
+Json ids(const std::vector<std::size_t>& faults, const Proof& proof) {
+  Json list = Json::array();
+  for (const std::size_t fault : faults) list.push_back(proof.report.faults[fault].id);
+  return list;
+}
+
+}  // namespace
+
+Json to_json(const FindReport& report, const Proof& proof) {
+  Json json;
+  json["hypotheses"] = json_list(report.hypotheses, [&](const Hypothesis& item) {
+    return Json{{"faults", ids(item.faults, proof)}, {"misread", item.misread}, {"odds", rounded(item.odds)}};
+  });
+  json["repairs"] = json_list(report.repairs, [&](const RepairOdds& item) {
+    return Json{{"repair", item.repair},
+                {"words", item.words},
+                {"odds", rounded(item.odds)},
+                {"faults", ids(item.faults, proof)}};
+  });
+  json["all_well"] = rounded(report.all_well);
+  json["entropy_bits"] = rounded(report.entropy_bits);
+  json["next"] = json_list(report.next, [&](const NextTest& item) {
+    return Json{{"test", proof.report.tests[item.test].id},
+                {"bits", rounded(item.bits)},
+                {"minutes", rounded(item.minutes)},
+                {"words", item.words}};
+  });
+  json["settled"] = report.settled ? Json(report.repairs[*report.settled].repair) : Json();
+  json["words"] = json_list(report.words, [&](const FaultWord& item) {
+    return Json{{"fault", proof.report.faults[item.fault].id},
+                {"excluded", item.excluded},
+                {"odds", rounded(item.odds)},
+                {"words", item.words}};
+  });
+  json["learnt"] = report.learnt;
+  json["problems"] = problems_json(report.problems);
+  return json;
+}
+
+Json practice_json(const std::string& fault, const std::vector<Reading>& readings) {
+  return {{"fault", fault},
+          {"readings", json_list(readings, [](const Reading& reading) {
+             return Json{{"test", reading.test}, {"value", reading.value}, {"unit", reading.unit}};
+           })}};
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,17 @@
+// A search report, and what a planted fault shows, as JSON: docs/api.md.
+#pragma once
+
+#include <nlohmann/json_fwd.hpp>
+#include <string>
+#include <vector>
+
+#include "find/find.h"
+
+namespace loomgraft {
+
+nlohmann::ordered_json to_json(const FindReport& report, const Proof& proof);
+
+// {"fault", "readings": [{"test", "value", "unit"}]}
+nlohmann::ordered_json practice_json(const std::string& fault, const std::vector<Reading>& readings);
+
+}  // namespace loomgraft

@@ -1,0 +1,282 @@
+#include "http/listener.h"
+
+#include <sys/eventfd.h>
+#include <sys/socket.h>
+#include <unistd.h>
+
+#include <atomic>
+#include <charconv>
+#include <map>
+#include <mutex>
+#include <nlohmann/json.hpp>
+#include <thread>
+
+#include "http/refusal.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr std::size_t requests_told = 10000;
+constexpr int backlog = 512;  // the library asks for 5, which drops a page's connections
+
+// How many connections other devices hold.
+class Crowd {
+ public:
+  Crowd(std::size_t each, std::size_t all) : each_(each), all_(all) {}
+
+  bool enter(const std::string& remote) {
+    const std::lock_guard<std::mutex> lock(turn_);
+    std::size_t& held = held_[remote];
+    if (held >= each_ || count_ >= all_) {
+      if (held == 0) held_.erase(remote);
+      return false;
+    }
+    ++held;
+    ++count_;
+    return true;
+  }
+
+  void leave(const std::string& remote) {
+    const std::lock_guard<std::mutex> lock(turn_);
+    --count_;
+    if (--held_[remote] == 0) held_.erase(remote);
+  }
+
+ private:
+  std::mutex turn_;
+  std::map<std::string, std::size_t> held_;
+  std::size_t count_ = 0;
+  std::size_t each_;
+  std::size_t all_;
+};
+
+void read_query(std::string_view text, std::map<std::string, std::string>& query) {
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find('&'), text.size());
+    const std::string_view pair = text.substr(0, end);
+    const std::size_t equals = std::min(pair.find('='), pair.size());
+    std::string name;
+    std::string value;
+    if (percent_decoded(pair.substr(0, equals), name, true) &&
+        percent_decoded(pair.substr(std::min(equals + 1, pair.size())), value, true) && !name.empty())
+      query.emplace(std::move(name), std::move(value));
+    text.remove_prefix(std::min(end + 1, text.size()));
+  }
+}
+
+Call call_of(const httplib::Request& request) {
+  Call call;
+  call.method = request.method == "HEAD" ? "GET" : request.method;
+  const std::string_view target = request.target;
+  const std::size_t mark = std::min(target.find('?'), target.size());
+  call.path = target.substr(0, mark);
+  read_query(target.substr(std::min(mark + 1, target.size())), call.query);
+  for (const auto& [name, value] : request.headers) call.fields.emplace(name, value);
+  call.remote = request.remote_addr;
+  call.loopback = request.remote_addr == "127.0.0.1" || request.remote_addr == "::1";
+  return call;
+}
+
+void write_answer(Answer answer, httplib::Response& response) {
+  response.status = answer.status;
+  for (const auto& [name, value] : answer.fields) response.set_header(name, safe_field(value));
+  if (answer.stream) {
+    auto stream = std::move(answer.stream);
+    response.set_chunked_content_provider(answer.type, [stream](std::size_t, httplib::DataSink& sink) {
+      return stream([&sink](std::string_view text) {
+        return text.empty() ? sink.is_writable() : sink.write(text.data(), text.size());
+      });
+    });
+    return;
+  }
+  if (answer.status == 204 || answer.status == 304) return;
+  response.body = std::move(answer.body);
+  response.set_header("Content-Type", safe_field(answer.type));
+}
+
+// The announced length; nothing where it is no number.
+std::optional<std::size_t> announced(const Call& call) {
+  const std::string_view text = field(call, "Content-Length");
+  if (text.empty()) return 0;
+  std::size_t length = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), length);
+  if (error != std::errc() || end != text.data() + text.size()) return std::nullopt;
+  return length;
+}
+
+// Ways of sending a body that the library unpacks or reads without a bound, and that nobody here uses.
+std::optional<Answer> refuse_framing(const Call& call, std::size_t largest) {
+  if (call.fields.contains("Transfer-Encoding") || call.fields.count("Content-Length") > 1)
+    return refuse(411, "length-required", "The body came without its length.",
+                  "Send it with one Content-Length.");
+  if (call.fields.contains("Content-Encoding") ||
+      field(call, "Content-Type").find("multipart/") != std::string_view::npos)
+    return refuse(415, "body-not-plain", "The body came packed or in parts.", "Send it as it is.");
+  const std::optional<std::size_t> length = announced(call);
+  if (!length) return refuse(400, "bad-length", "The length of the body is no number.", "Send it anew.");
+  if (*length > largest) return refuse_large(largest);
+  return std::nullopt;
+}
+
+}  // namespace
+
+struct Listener::Inner final : httplib::Server {
+  Inner(const ListenerOptions& chosen, Listener::Handlers given)
+      : options(chosen), handlers(std::move(given)), crowd(chosen.each_remote, chosen.all_remotes) {}
+
+  // NOLINTNEXTLINE(bugprone-exception-escape): what it calls answers with values
+  bool process_and_close_socket(socket_t socket) override;
+  bool serve_connection(GuardedStream& stream, const std::string& remote);
+  HandlerResponse route(const httplib::Request& request, httplib::Response& response);
+  void answer(const httplib::Request& request, httplib::Response& response);
+  void set_up();
+
+  ListenerOptions options;
+  Listener::Handlers handlers;
+  Crowd crowd;
+  int stopping = -1;
+  int listening = -1;
+  std::thread accepting;
+};
+
+namespace {
+// Unless a head was understood and its body read, the rest of what the other side sends is no request.
+thread_local bool connection_spoilt = true;
+}  // namespace
+
+bool Listener::Inner::serve_connection(GuardedStream& stream, const std::string& remote) {
+  const bool near = remote == "127.0.0.1" || remote == "::1";
+  const auto trim = [near](httplib::Request& request) {
+    request.ranges.clear();  // many overlapping ranges would multiply what is sent
+    // Packing pays on a radio link only, and its densest form costs more than it saves.
+    const bool packs = request.get_header_value("Accept-Encoding").find("gzip") != std::string::npos;
+    request.headers.erase("Accept-Encoding");
+    if (packs && !near) request.headers.emplace("Accept-Encoding", "gzip");
+  };
+  bool fine = true;
+  while (fine && stream.next_request()) {
+    bool closed = false;
+    connection_spoilt = true;
+    fine = process_request(stream, false, closed, trim) && !closed && !connection_spoilt && !stream.broken();
+  }
+  return fine;
+}
+
+bool Listener::Inner::process_and_close_socket(socket_t socket) {
+  GuardedStream stream(socket, stopping, options.stream);
+  std::string remote;
+  int port = 0;
+  stream.get_remote_ip_and_port(remote, port);
+  const bool near = remote == "127.0.0.1" || remote == "::1";
+  bool fine = false;
+  if (near || crowd.enter(remote)) {
+    fine = serve_connection(stream, remote);
+    if (!near) crowd.leave(remote);
+  }
+  ::shutdown(socket, SHUT_RDWR);
+  ::close(socket);
+  return fine;
+}
+
+httplib::Server::HandlerResponse Listener::Inner::route(const httplib::Request& request,
+                                                        httplib::Response& response) {
+  Call call = call_of(request);
+  std::optional<Answer> refused = refuse_framing(call, options.largest_body);
+  if (!refused) refused = handlers.look(call);
+  const std::optional<std::size_t> told = announced(call);
+  if (refused) {
+    connection_spoilt = !told || *told > 0 || call.fields.contains("Transfer-Encoding");
+    if (connection_spoilt) refused->fields.emplace("Connection", "close");
+    write_answer(std::move(*refused), response);
+    return HandlerResponse::Handled;
+  }
+  const std::size_t length = told.value_or(0);
+  // Without a length the library would read until the other side hangs up.
+  const bool body_follows = length > 0 && request.method != "GET" && request.method != "HEAD";
+  if (body_follows) return HandlerResponse::Unhandled;  // answer() is called with it
+  connection_spoilt = length > 0;
+  write_answer(handlers.answer(call), response);
+  return HandlerResponse::Handled;
+}
+
+void Listener::Inner::answer(const httplib::Request& request, httplib::Response& response) {
+  Call call = call_of(request);
+  call.body = request.body;
+  connection_spoilt = false;
+  if (auto refused = handlers.look(call)) {
+    write_answer(std::move(*refused), response);
+    return;
+  }
+  write_answer(handlers.answer(call), response);
+}
+
+void Listener::Inner::set_up() {
+  set_tcp_nodelay(true);
+  set_keep_alive_max_count(requests_told);  // what a client is told; the loop above sets no bound
+  set_keep_alive_timeout(std::chrono::duration_cast<std::chrono::seconds>(options.stream.idle).count());
+  const std::size_t threads = options.threads;
+  new_task_queue = [threads] { return new httplib::ThreadPool(threads); };
+  set_payload_max_length(options.largest_body);
+  set_socket_options([this](socket_t socket) {
+    const int yes = 1;
+    // No SO_REUSEPORT: a second program would share the port without a word.
+    ::setsockopt(socket, SOL_SOCKET, SO_REUSEADDR, &yes, sizeof yes);
+    listening = socket;
+  });
+  set_pre_routing_handler([this](const httplib::Request& request, httplib::Response& response) {
+    return route(request, response);
+  });
+  const auto handle = [this](const httplib::Request& request, httplib::Response& response) {
+    answer(request, response);
+  };
+  Post(".*", handle);
+  Put(".*", handle);
+  Patch(".*", handle);
+  Delete(".*", handle);
+  // NOLINTNEXTLINE(performance-unnecessary-value-param): the library's signature
+  set_exception_handler([](const httplib::Request&, httplib::Response& response, std::exception_ptr) {
+    write_answer(refuse(500, "bug", "The program made a mistake while it answered this.",
+                        "Nothing was changed. Try once more, and report what you did."),
+                 response);
+  });
+}
+
+Listener::Listener(const ListenerOptions& options, Handlers handlers)
+    : inner_(std::make_unique<Inner>(options, std::move(handlers))) {
+  inner_->stopping = ::eventfd(0, EFD_CLOEXEC);
+  inner_->set_up();
+}
+
+Listener::~Listener() {
+  stop();
+  if (inner_->stopping >= 0) ::close(inner_->stopping);
+}
+
+tl::expected<int, Problem> Listener::bind(const std::string& address, int port) {
+  const bool bound =
+      port == 0 ? (port = inner_->bind_to_any_port(address)) > 0 : inner_->bind_to_port(address, port);
+  if (bound) {
+    ::listen(inner_->listening, backlog);
+    return port;
+  }
+  return tl::unexpected(Problem{Severity::error,
+                                "port-taken",
+                                {},
+                                "Port " + std::to_string(port) + " is taken by another program.",
+                                "Choose another with --port."});
+}
+
+void Listener::start() {
+  inner_->accepting = std::thread([this] { inner_->listen_after_bind(); });
+  while (!inner_->is_running()) std::this_thread::yield();
+}
+
+void Listener::stop() {
+  if (!inner_->accepting.joinable()) return;
+  const std::uint64_t one = 1;
+  [[maybe_unused]] const ssize_t woken = ::write(inner_->stopping, &one, sizeof one);
+  inner_->stop();
+  inner_->accepting.join();
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,28 @@
+// Problems as answers: which code has which HTTP status.
+//
+// Model   one table; a code that it does not have is a 400, for what the caller sent was not usable
+// Gives   {"problems":[...]} with the status of the first problem that is an error
+#pragma once
+
+#include <nlohmann/json_fwd.hpp>
+#include <string>
+
+#include "http/call.h"
+#include "base/problem.h"
+
+namespace loomgraft {
+
+int status_of(const Problems& problems);
+
+Answer refuse(const Problems& problems);
+Answer refuse(int status, Problem problem);
+Answer refuse(int status, std::string code, std::string message, std::string remedy);
+Answer refuse_large(std::size_t most_bytes);
+
+// Text that is no UTF-8 is shown with replacement characters, never an error.
+std::string text_of(const nlohmann::json& json);
+std::string text_of(const nlohmann::ordered_json& json);
+
+Answer json_answer(const nlohmann::ordered_json& json, int status = 200);
+
+}  // namespace loomgraft

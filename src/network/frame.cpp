@@ -1,0 +1,198 @@
+#include <algorithm>
+
+#include "loom/plan.h"
+#include "network/frame_internal.h"
+
+namespace loomgraft {
+
+using namespace network;
+namespace {
+
+template <class Item>
+ById<Item> by_id(const std::vector<Item>& items) {
+  ById<Item> found;
+  for (const Item& item : items) found.try_emplace(item.id, &item);
+  return found;
+}
+
+void warn(LoomFrame& frame, const char* code, std::string message, std::string remedy) {
+  frame.problems.push_back({Severity::warning, code, {}, std::move(message), std::move(remedy)});
+}
+
+// Plugs of one name belong together; of what is left, the only one to the only one.
+void map_plugs(LoomFrame& frame, const Module& found, const Module& donor) {
+  const auto name_of = [&](const std::string& id) {
+    const auto connector = frame.connectors.find(id);
+    return connector == frame.connectors.end() ? id : connector->second->name;
+  };
+  std::vector<std::string> open_found = found.connectors;
+  std::vector<std::string> open_donor;
+  for (const std::string& id : donor.connectors) {
+    const auto same = std::ranges::find_if(
+        open_found, [&](const std::string& other) { return name_of(other) == name_of(id); });
+    if (same == open_found.end()) {
+      open_donor.push_back(id);
+      continue;
+    }
+    if (*same != id) frame.plug_of[id] = *same;
+    open_found.erase(same);
+  }
+  if (open_found.size() == 1 && open_donor.size() == 1) {
+    frame.plug_of[open_donor[0]] = open_found[0];
+    frame.assumptions.push_back({open_donor[0], "plug", "takes the loom's plug " + name_of(open_found[0]),
+                                 "it is the only one left, though its name differs"});
+    return;
+  }
+  for (const std::string& id : open_donor)
+    frame.assumptions.push_back(
+        {id, "plug", "a plug that the loom does not have yet", "no plug of the loom has its name"});
+}
+
+const Module* of_role(const Graft& graft, ModuleRole role) {
+  const auto found = std::ranges::find(graft.modules, role, &Module::role);
+  return found == graft.modules.end() ? nullptr : &*found;
+}
+
+void choose_modules(LoomFrame& frame, LoomStage stage) {
+  const Module* found = of_role(frame.graft, ModuleRole::found);
+  const Module* donor = of_role(frame.graft, ModuleRole::donor);
+  if (found && donor) map_plugs(frame, *found, *donor);
+  const bool changed = donor && (stage == LoomStage::as_planned || !found);
+  if (const Module* one = changed ? donor : found) frame.modules.push_back(one);
+  for (const Module& module : frame.graft.modules) {
+    if (module.role == ModuleRole::other && !module.pins.empty()) frame.modules.push_back(&module);
+  }
+  for (const Module* module : frame.modules) {
+    for (const Pin& pin : module->pins)
+      frame.pins.try_emplace(loom_cavity(frame, pin.at), PinPlace{module, &pin});
+  }
+}
+
+bool is_hub(const LoomFrame& frame, const std::string& id) {
+  const auto device = frame.devices.find(id);
+  const DeviceKind* kind = device == frame.devices.end() ? nullptr : device_kind(device->second->kind);
+  return kind && (kind->build == DeviceBuild::splice || kind->build == DeviceBuild::earth);
+}
+
+// The terminals of a splice or an earth point are one node; a device's terminal that nobody named is the next
+// one without a wire.
+void settle_end(LoomFrame& frame, WireEnd& end, const std::string& wire) {
+  if (end.at.empty()) return;
+  end.at = loom_cavity(frame, {end.at, end.cavity}).connector;
+  const auto device = frame.devices.find(end.at);
+  if (device == frame.devices.end()) return;
+  const DeviceKind* kind = device_kind(device->second->kind);
+  if (!kind) return;
+  if (is_hub(frame, end.at)) {
+    end.cavity = terminal_of(*device->second, *kind, 0);
+    return;
+  }
+  if (!end.cavity.empty()) return;
+  for (std::size_t k = 0; k < kind->terminals.size(); ++k) {
+    const std::string terminal = terminal_of(*device->second, *kind, k);
+    if (terminal.empty() || frame.wired.contains({end.at, terminal})) continue;
+    end.cavity = terminal;
+    frame.assumptions.push_back({wire, "terminal", terminal + " of " + device_name(*device->second),
+                                 "the document does not say at which it ends"});
+    return;
+  }
+}
+
+bool is_terminal(const Device& device, const DeviceKind& kind, const std::string& name) {
+  for (std::size_t k = 0; k < kind.terminals.size(); ++k) {
+    if (terminal_of(device, kind, k) == name) return true;
+  }
+  return false;
+}
+
+void check_end(LoomFrame& frame, const WireEnd& end, const Wire& wire) {
+  if (end.at.empty() || frame.connectors.contains(end.at)) return;
+  const auto device = frame.devices.find(end.at);
+  if (device == frame.devices.end()) {
+    warn(frame, "no-such-id",
+         "Wire " + wire.id + " ends at \"" + end.at + "\", which is no connector and no device.",
+         "Correct the id; until then the end is open.");
+    return;
+  }
+  const DeviceKind* kind = device_kind(device->second->kind);
+  if (!kind || is_terminal(*device->second, *kind, end.cavity)) return;
+  warn(frame, "no-such-terminal",
+       "Wire " + wire.id + " ends at terminal \"" + end.cavity + "\" of " + device_name(*device->second) +
+           ", which has none of that name.",
+       "Correct the terminal; until then the end is open.");
+}
+
+void note_wired(LoomFrame& frame) {
+  for (const Wire& wire : frame.wires) {
+    for (const WireEnd* end : {&wire.from, &wire.to}) {
+      if (!end->at.empty() && !end->cavity.empty()) frame.wired.insert(*end);
+    }
+  }
+}
+
+void settle_wires(LoomFrame& frame) {
+  note_wired(frame);
+  for (Wire& wire : frame.wires) {
+    for (WireEnd* end : {&wire.from, &wire.to}) {
+      const WireEnd written = *end;
+      settle_end(frame, *end, wire.id);
+      check_end(frame, *end, wire);
+      if (end->at.empty()) continue;
+      frame.wired.insert(*end);
+      if (written == *end) continue;
+      frame.wired.erase(written);
+      frame.settled.push_back({written, *end});
+    }
+  }
+}
+
+LoomFrame laid_out(const Graft& graft, LoomStage stage, LoomState loom) {
+  LoomFrame frame{graft, system_of(graft.vehicle.supply)};
+  frame.wires = std::move(loom.wires);
+  frame.problems = std::move(loom.problems);
+  frame.devices = by_id(graft.devices);
+  frame.connectors = by_id(graft.connectors);
+  frame.places = by_id(graft.places);
+  frame.paths = by_id(graft.paths);
+  choose_modules(frame, stage);
+  settle_wires(frame);
+  return frame;
+}
+
+}  // namespace
+
+std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomStage stage) {
+  if (stage == LoomStage::as_planned) return frame_of(graft, as_planned(graft));
+  return std::make_shared<LoomFrame>(laid_out(graft, stage, {graft.wires, {}}));
+}
+
+std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomState planned) {
+  return std::make_shared<LoomFrame>(laid_out(graft, LoomStage::as_planned, std::move(planned)));
+}
+
+std::string network::device_name(const Device& device) {
+  return device.name.empty() ? device.id : device.name;
+}
+
+std::string network::cavity_name(const LoomFrame& frame, const CavityRef& at) {
+  const auto found = frame.connectors.find(at.connector);
+  const bool named = found != frame.connectors.end() && !found->second->name.empty();
+  return (named ? found->second->name : at.connector) + " " + at.cavity;
+}
+
+std::string network::terminal_of(const Device& device, const DeviceKind& kind, std::size_t index) {
+  if (index >= kind.terminals.size()) return {};
+  const std::string& usual = kind.terminals[index];
+  if (device.terminals.empty() || std::ranges::count(device.terminals, usual) > 0) return usual;
+  if (index >= device.terminals.size()) return {};
+  // A name that the kind knows stands for what it says, not for its place in the list.
+  const std::string& own = device.terminals[index];
+  return std::ranges::count(kind.terminals, own) > 0 ? std::string{} : own;
+}
+
+CavityRef network::loom_cavity(const LoomFrame& frame, const CavityRef& at) {
+  const auto plug = frame.plug_of.find(at.connector);
+  return plug == frame.plug_of.end() ? at : CavityRef{plug->second, at.cavity};
+}
+
+}  // namespace loomgraft

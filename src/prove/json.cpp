@@ -1,0 +1,134 @@
+#include "prove/json.h"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "loom/end_id.h"
+#include "prove/matrix_rows.h"
+#include "base/json_figures.h"
+#include "base/problem_json.h"
+
+namespace loomgraft {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// Nine significant digits: more than any meter has, and short.
+Json figure(double value) {
+  return json_figure(value, 9);
+}
+
+const char* key_words(KeyPosition key) {
+  constexpr const char* words[] = {"on", "off", "crank"};
+  return words[static_cast<int>(key)];
+}
+
+const char* side_words(View side) {
+  return side == View::mating ? "mating" : side == View::wire_entry ? "wire_entry" : "";
+}
+
+Json place(const ProbePoint& point) {
+  return {{"at", point.at.at},
+          {"cavity", point.at.cavity},
+          {"side", side_words(point.side)},
+          {"words", point.words}};
+}
+
+Json test_json(const ProveReport& report, const ProveTest& test) {
+  return {{"id", test.id},
+          {"kind", name_of(test.kind)},
+          {"condition", report.states[test.state].id},
+          {"red", place_id(test.red.at)},
+          {"black", place_id(test.black.at)},
+          {"red_at", place(test.red)},
+          {"black_at", place(test.black)},
+          {"clamp", test.clamp},
+          {"setting", test.setting},
+          {"nominal", figure(test.nominal)},
+          {"band", {{"low", figure(test.band.low)}, {"high", figure(test.band.high)}, {"unit", test.unit}}},
+          {"minutes", figure(test.minutes)},
+          {"access", json_list(test.accesses, [&](std::size_t k) { return report.accesses[k].place; })},
+          {"exposes", json_list(test.exposes, [&](std::size_t k) { return report.faults[k].id; })},
+          {"words", test.words}};
+}
+
+Json state_json(const ProveState& state) {
+  return {{"id", state.id},
+          {"words", state.words},
+          {"live", state.live},
+          {"minutes", figure(state.minutes)},
+          {"unplugged", state.condition.unplugged},
+          {"removed", state.condition.removed},
+          {"key", key_words(state.condition.key)},
+          {"battery_off", state.condition.battery_off},
+          {"worked", state.condition.worked},
+          {"driven", json_list(state.condition.driven, [](const CavityRef& at) { return place_id(at); })},
+          {"jumpers", json_list(state.jumpers, [](const Jumper& jumper) { return jumper.words; })},
+          {"cautions", state.cautions}};
+}
+
+Json fault_json(const Fault& fault) {
+  return {{"id", fault.id},
+          {"kind", name_of(fault.kind)},
+          {"words", fault.words},
+          {"repair", fault.repair},
+          {"repair_words", fault.repair_words},
+          {"prior", figure(fault.prior)},
+          {"prior_source", fault.prior_source},
+          {"harm", name_of(fault.harm)},
+          {"added", fault.added},
+          {"subjects", fault.subjects}};
+}
+
+// The faults that share a row, in the order of the table.
+Json row_json(const ProveReport& report, const MatrixRow& row) {
+  return json_list(row.faults, [&](std::size_t k) { return report.faults[k].id; });
+}
+
+Json joint_json(const JointThreshold& joint) {
+  return {{"joint", joint.joint},
+          {"words", joint.words},
+          {"ohms", joint.ohms ? figure(joint.ohms->si) : Json()},
+          {"test", joint.test}};
+}
+
+Json access_json(const PlaceAccess& access) {
+  return {{"place", access.place}, {"words", access.words}, {"minutes", figure(access.minutes)}};
+}
+
+}  // namespace
+
+nlohmann::ordered_json to_json(const ProveReport& report) {
+  return {
+      {"tests", json_list(report.tests, [&](const ProveTest& test) { return test_json(report, test); })},
+      {"plan", json_list(report.plan, [&](std::size_t k) { return report.tests[k].id; })},
+      {"plan_minutes", figure(report.plan_minutes)},
+      {"bound_minutes", figure(report.bound_minutes)},
+      {"optimal", report.optimal},
+      {"access", json_list(report.accesses, access_json)},
+      {"unexposed", json_list(report.unexposed,
+                              [&](const Unexposed& one) {
+                                const Fault& fault = report.faults[one.fault];
+                                return Json{{"fault", fault.id},
+                                            {"words", fault.words},
+                                            {"harm", name_of(fault.harm)},
+                                            {"why", one.why},
+                                            {"remedy", one.remedy}};
+                              })},
+      {"joint_ohms", json_list(report.joints, joint_json)},
+      {"matrix", json_list(matrix_rows(report), [&](const MatrixRow& row) { return row_json(report, row); })},
+      {"conditions", json_list(report.states, state_json)},
+      {"faults", json_list(report.faults, fault_json)},
+      {"over_range_ohm", report.over_range},
+      {"refused", report.refused},
+      {"assumptions", json_list(report.assumptions,
+                                [](const Assumption& item) {
+                                  return Json{{"subject", item.subject},
+                                              {"quantity", item.quantity},
+                                              {"taken", item.taken},
+                                              {"why", item.why}};
+                                })},
+      {"problems", problems_json(report.problems)}};
+}
+
+}  // namespace loomgraft

@@ -1,0 +1,63 @@
+// What a meter shows under every fault: many tests, many changes of one network, one factorisation.
+//
+// Model   a linear network under one change is a rank-one (or low-rank) update; diodes, limited sources and
+//         relays stand in the segment of the healthy solution, and a change that would move any of them to
+//         another one is solved again in full. Opened branches are taken in a form that keeps every digit.
+// Needs   a network that solves; tests between nodes of it
+// Gives   volts: what a 10 Mohm meter shows. ohms: the resistance between the probes with sources as they
+//         are (for dead networks), leads not counted. amperes: through a clamped branch, nothing inserted.
+//         The same answers as changed() and solve() with the meter in place, to 1e-7 (floor 1 mV, 1 mohm).
+// Fails   a change that leaves no operating point gives NaN for its readings, never a wrong figure. `stopped`
+//         where `stop` asks for it on the way: what was handed out by then is no whole answer
+// Cost    one solve per test, a few operations per pair; readings are handed out in blocks and not kept
+// Method  docs/engine-faults.md
+#pragma once
+
+#include <cstddef>
+#include <functional>
+#include <optional>
+#include <span>
+#include <tl/expected.hpp>
+#include <vector>
+
+#include "network/faults.h"
+#include "network/loom_network.h"
+#include "base/stop.h"
+
+namespace loomgraft {
+
+struct DictionaryTest {
+  MeterKind kind = MeterKind::volts;
+  NodeId red;
+  NodeId black;
+  std::size_t clamp = 0;  // branch, for amperes
+};
+
+// Of one test: the healthy reading and that under each change, in the order given.
+using TakeReadings =
+    std::function<void(std::size_t test, double healthy, std::span<const double> under_changes)>;
+
+struct DictionaryCount {
+  std::size_t by_update = 0;
+  std::size_t in_full = 0;  // solved again
+};
+
+tl::expected<DictionaryCount, Problem> fault_dictionary(const LoomNetwork& network,
+                                                        std::span<const DictionaryTest> tests,
+                                                        std::span<const NetworkChange> changes,
+                                                        const TakeReadings& take,
+                                                        const std::stop_token& stop = {});
+
+// The widest reading of a healthy loom: every branch between `low` and `high` (networks of the same shape,
+// say the strongest and weakest corner, as network_of() lays them out).
+struct ReadingSpan {
+  double nominal = 0.0;
+  double low = 0.0;
+  double high = 0.0;
+};
+tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork& nominal,
+                                                              const LoomNetwork& low, const LoomNetwork& high,
+                                                              std::span<const DictionaryTest> tests,
+                                                              const std::stop_token& stop = {});
+
+}  // namespace loomgraft

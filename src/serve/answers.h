@@ -1,0 +1,56 @@
+// What the handlers share: reading a Call, and the usual answers.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <tl/expected.hpp>
+
+#include "http/call.h"
+#include "http/refusal.h"
+#include "serve/workbench.h"
+
+namespace loomgraft::serve {
+
+template <class T>
+using OrAnswer = tl::expected<T, Answer>;
+
+// The body as a JSON object; an absent body is an empty one.
+OrAnswer<nlohmann::json> body_of(const Call& call);
+// A member that is text, and empty where it is not.
+std::string text_member(const nlohmann::json& json, const char* name);
+
+// The graft that the route names first.
+OrAnswer<OpenGraftPtr> graft_of(Workbench& bench, const Call& call);
+// Its current document as well.
+struct Shown {
+  OpenGraftPtr graft;
+  StoredDocumentPtr document;
+};
+OrAnswer<Shown> document_of(Workbench& bench, const Call& call);
+
+// The revision that If-Match names ("r17").
+OrAnswer<std::int64_t> expected_revision(const Call& call);
+// The same, or `current` where the Call does not say.
+OrAnswer<std::int64_t> expected_revision_or(const Call& call, std::int64_t current);
+
+Stamp stamp_of(const Call& call, std::string reason = {});
+
+// 304 where the other side has what `etag` names.
+bool has_already(const Call& call, const std::string& etag);
+
+// Drawings are waited for; of a report that takes long there is a job to follow.
+enum class Patience { job, wait };
+
+// A report or drawing of the document: kept, computed now, or a job. `what` and the Call's query make the key
+// together with the graft and its revision.
+Answer report_answer(Workbench& bench, const Call& call, const Shown& shown, const std::string& what,
+                     ReportDesk::Compute compute, Patience patience = Patience::job);
+
+// The id of a module: the one named, else the first of that role; empty where there is none.
+std::string module_named(const Graft& graft, const std::string& named, ModuleRole role);
+Finished finished(const nlohmann::ordered_json& json);
+Finished finished(const Problems& refused);
+
+}  // namespace loomgraft::serve

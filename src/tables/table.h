@@ -1,0 +1,56 @@
+// From the bytes of any file to the tables in it, every cell with its place.
+//
+// Model   a document may hold several tables among prose: delimited text; Markdown, wiki, drawn or ruled
+//         pipes; fixed-width columns under a ruler; aligned plain text; HTML tables and lists; prose lines
+//         ("Pin 3 - +12 V output"); YAML or JSON lists of records and maps keyed by cavity. UTF-8, UTF-16,
+//         Windows-1252
+// Gives   the tables in their order; cells are UTF-8, trimmed, with line and column (in characters) of the
+//         original text, from 1. A cell keeps line ends of its own ("<br>", quoted cells) as "\n". Records
+//         have their keys as header ("pin" and "signal" for maps keyed by cavity); prose has no header and
+//         the cells {cavities, text}, the first one empty for a list item without a cavity
+// Fails   never as a whole: what cannot be used is a Problem with its place, and the rest is still read.
+//         Errors: empty-input, binary-input, no-table, too-large. Warnings: unclosed-quote, bad-record,
+//         too-many-keys, cell-too-long, nested-too-deep, no-rows. Notes: encoding-guessed,
+//         text-outside-cell. At most a thousand of one code
+// Cost    linear in the size of the input; reads 64 MiB of text, 4 million lines and 4 million cells at most
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/problem.h"
+
+namespace loomgraft {
+
+struct Cell {
+  std::string text;
+  int line = 0;
+  int column = 0;
+  // Text that the file's own rules cut off here, such as what YAML takes for a comment; shown as a doubt,
+  // never used.
+  std::string cut_off;
+};
+
+enum class TableForm { delimited, pipes, ruled, aligned, html, prose, records };
+
+// Rows may be shorter or longer than the header; missing cells are simply not there.
+struct Table {
+  std::string name;                       // the nearest heading or title above, empty where there is none
+  std::vector<std::string> lines_before;  // prose between the previous table and this one, one entry a line
+  std::vector<std::string>
+      lines_after;  // prose after it, up to the next heading or table: legends stand here
+  TableForm form = TableForm::delimited;
+  std::vector<Cell> header;  // empty where no header row was recognised
+  std::vector<std::vector<Cell>> rows;
+};
+
+struct TableText {
+  std::vector<Table> tables;
+  Problems problems;
+};
+
+// `file` is the name shown in places; nothing is opened.
+TableText find_tables(std::string_view bytes, const std::string& file);
+
+}  // namespace loomgraft

@@ -1,0 +1,184 @@
+// What the forms of a table share: the document as lines, places of cells, the account of what may be read.
+//
+// Model   a document is walked from top to bottom; at each line the forms are asked in turn whether a table
+//         of theirs starts there, and the first that says so claims a region of whole lines
+// Needs   a claim that is refused has looked at a bounded number of lines; a claim that is granted may look
+//         at all of its region: that keeps the walk linear
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/ascii.h"
+#include "text/signal_words.h"
+#include "tables/table.h"
+
+namespace loomgraft::tables {
+
+using Row = std::vector<Cell>;
+
+// Bounds that keep any input within reach of a small machine.
+constexpr std::size_t max_text_bytes = std::size_t{64} << 20;
+constexpr std::size_t max_lines = 4'000'000;
+constexpr std::size_t max_cells = 4'000'000;
+constexpr std::size_t max_cells_in_row = 20'000;
+constexpr std::size_t max_cell_characters = 10'000;
+constexpr std::size_t max_problems_of_a_kind = 1'000;
+constexpr std::size_t lines_looked_ahead = 24;  // by which a form decides
+constexpr std::size_t bytes_looked_at = 4'096;  // of each of those lines
+
+struct Document {
+  std::string file;
+  std::string_view text;                // UTF-8
+  std::vector<std::string_view> lines;  // views into `text`, without line ends
+
+  std::size_t offset_of(std::size_t line) const {
+    return static_cast<std::size_t>(lines[line].data() - text.data());
+  }
+};
+
+// Cuts at LF, CR LF and CR, in any mix. Gives the number of bytes that were used (less than all beyond
+// max_lines).
+std::size_t split_lines(std::string_view text, std::vector<std::string_view>& lines);
+
+// The column (in characters, from 1) of byte positions of one line; cheap when asked from left to right.
+class ColumnCursor {
+ public:
+  explicit ColumnCursor(std::string_view line) : line_(line) {}
+  int at(std::size_t byte);
+
+ private:
+  std::string_view line_;
+  std::size_t byte_ = 0;
+  int column_ = 1;
+};
+
+// Line and column of offsets into the document; cheap when asked in rising order.
+class PlaceCursor {
+ public:
+  explicit PlaceCursor(const Document& document) : document_(document), column_(std::string_view{}) {}
+  void move_to(std::size_t offset);
+  int line() const { return static_cast<int>(line_) + 1; }
+  int column() const { return at_; }
+
+ private:
+  const Document& document_;
+  std::size_t line_ = static_cast<std::size_t>(-1);
+  ColumnCursor column_;
+  int at_ = 1;
+};
+
+struct Region {
+  std::size_t end = 0;  // line after the last claimed one
+  std::vector<Table> tables;
+  std::string heading;  // a heading inside the region that tables further down may carry
+  std::vector<std::string>
+      prose;  // lines of the region before its first table, or all of them without a table
+};
+
+// What a line shows of one delimiter; kept for the lines in sight, since each is looked at from several
+// starts.
+struct DelimiterTraits {
+  std::size_t line = static_cast<std::size_t>(-1);
+  std::size_t count = 0;
+  bool prose = false, closing = false, doubled = false, blank = false;
+};
+
+// One walk over one document.
+class Reader {
+ public:
+  Reader(const Document& document, Problems& problems) : document_(document), problems_(problems) {}
+  const Document& document() const { return document_; }
+  std::string_view line(std::size_t index) const { return document_.lines[index]; }
+  std::size_t line_count() const { return document_.lines.size(); }
+  bool blank(std::size_t index) const;
+
+  void report(Severity severity, const char* code, int line, int column, std::string message,
+              std::string remedy);
+  // Takes cells off the account; false (with one Problem) where nothing is left: reading stops there.
+  bool spend(std::size_t cells, int line);
+  bool exhausted() const { return exhausted_; }
+  DelimiterTraits& traits(std::size_t delimiter, std::size_t line) {
+    return traits_[delimiter][line % traits_kept];
+  }
+  bool json_given_up = false;  // an unclosed bracket was met: brackets in prose are not tried again
+
+ private:
+  const Document& document_;
+  Problems& problems_;
+  std::vector<std::pair<std::string, std::size_t>> counts_;
+  static constexpr std::size_t traits_kept = 32;
+  std::array<std::array<DelimiterTraits, traits_kept>, 3> traits_;
+  std::size_t cells_left_ = max_cells;
+  bool exhausted_ = false;
+};
+
+// Characters and words.
+std::string_view trim(std::string_view text);  // ASCII blanks, no-break blanks, zero-width blanks
+std::size_t count_characters(std::string_view utf8);
+bool starts_with_word(std::string_view text, std::string_view word);  // whatever the case
+
+// "A1", "12", "105a", "C101-12", "4AA", "3/13": what can stand for a cavity. Whole text.
+bool looks_like_cavity(std::string_view text);
+bool is_cavity_word(std::string_view text);  // "Pin", "Cavity #", "Klemme" ...
+bool is_header_word(std::string_view text);  // the above and "Signal", "Farbe", "Function" ...
+
+// Adds the trimmed text of [begin, end) of a line as a cell.
+void add_cell(Row& row, int line_number, std::string_view line, ColumnCursor& column, std::size_t begin,
+              std::size_t end);
+
+// Moves the first row into the header where words and content say that it is one.
+void take_header_row(Table& table);
+bool looks_like_header(const Row& first, const std::vector<Row>& below, std::size_t below_from = 0);
+
+// Markdown and HTML marks inside one cell.
+std::string without_markdown(std::string_view text);
+std::string decode_entities(std::string_view text);
+std::string without_tags(std::string_view html);
+bool opens_html_table(std::string_view line);
+
+// Headings.
+struct Heading {
+  std::string text;
+  std::size_t lines = 1;  // an underlined one has two, with overline three
+};
+std::optional<Heading> heading_at(const Reader& reader, std::size_t line);
+// A short line ending in a colon: a title only for what follows at once.
+std::optional<std::string> caption_of(std::string_view line);
+// A short line without a full stop that stands alone right above a table.
+std::optional<std::string> title_of_paragraph(std::string_view line);
+// One group of dashes or equals signs and nothing else.
+bool is_rule(std::string_view line);
+
+// The forms. Each gives a region if one of its tables starts at this line.
+std::optional<Region> claim_html(Reader& reader, std::size_t line);
+std::optional<Region> claim_json(Reader& reader, std::size_t line);
+std::optional<Region> claim_yaml(Reader& reader, std::size_t line);
+std::optional<Region> claim_wiki(Reader& reader, std::size_t line);
+std::optional<Region> claim_grid(Reader& reader, std::size_t line);
+std::optional<Region> claim_pipes(Reader& reader, std::size_t line);
+std::optional<Region> claim_ruled(Reader& reader, std::size_t line);
+std::optional<Region> claim_prose(Reader& reader, std::size_t line);
+std::optional<Region> claim_delimited(Reader& reader, std::size_t line);
+std::optional<Region> claim_aligned(Reader& reader, std::size_t line);
+std::optional<Region> claim_bare_prose(Reader& reader, std::size_t line);  // "1 GND" with nothing between
+
+bool is_pipe_ruler(std::string_view line);
+// Column starts of a ruler such as "=== =====" (two groups or more), empty where the line is none.
+std::vector<std::size_t> ruler_columns(std::string_view line);
+
+// A line with tabs expanded to multiples of eight, so that columns can be compared by eye position.
+struct VisualLine {
+  std::string_view line;
+  std::vector<std::uint32_t> bytes;  // byte offset per visual position, one more at the end
+  std::size_t width() const { return bytes.size() - 1; }
+  bool blank_at(std::size_t position) const { return position >= width() || is_blank(line[bytes[position]]); }
+};
+VisualLine expand(std::string_view line);
+
+}  // namespace loomgraft::tables

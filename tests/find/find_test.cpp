@@ -1,0 +1,435 @@
+#include "find/find.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <random>
+
+#include "find/odds_internal.h"
+#include "find/practice.h"
+#include "tests/find/walk.h"
+#include "tests/prove/made_up_proof.h"
+
+namespace loomgraft::find_find_test {
+namespace {
+
+using namespace loomgraft::find;
+
+using samples::as_reading;
+using samples::faulty;
+using samples::MadeUpProof;
+using samples::reading_of;
+using samples::sound;
+using ::testing::HasSubstr;
+using ::testing::SizeIs;
+
+constexpr double open_end = std::numeric_limits<double>::infinity();
+
+// Intervals of all kinds: the healthy one, shifted, wider, a point, over range, anything.
+Band drawn_band(std::mt19937& random, const Band& healthy, bool ohms) {
+  const auto draw = [&](double most) { return most * static_cast<double>(random() % 1000) / 1000.0; };
+  switch (random() % 12) {
+    case 0: {
+      const double low = draw(20.0);
+      return {low, low + draw(6.0)};
+    }
+    case 1: {
+      const double at = std::floor(draw(20.0));
+      return {at, at};
+    }
+    case 2:
+      return ohms ? Band{over_range_ohms, open_end} : Band{0.0, 0.0};
+    case 3:
+      return ohms ? Band{draw(1e6), open_end} : Band{3.0, 9.0};
+    case 4:
+      return {-open_end, open_end};
+    default:
+      return healthy;
+  }
+}
+
+MadeUpProof drawn_proof(unsigned seed, std::size_t faults, std::size_t tests) {
+  std::mt19937 random(seed);
+  MadeUpProof made;
+  made.add_state("live", 3.0, true);
+  for (std::size_t k = 0; k < faults; ++k) {
+    made.add_fault("fault " + std::to_string(k), 0.1 + static_cast<double>(random() % 100));
+    if (random() % 3 == 0) made.proof.report.faults[k].repair = "mend fault 0";
+  }
+  for (std::size_t test = 0; test < tests; ++test) {
+    const bool ohms = random() % 2 == 0;
+    const Band healthy = ohms && random() % 3 == 0 ? Band{over_range_ohms, open_end} : Band{4.0, 6.0};
+    std::vector<Band> under;
+    for (std::size_t k = 0; k < faults; ++k) under.push_back(drawn_band(random, healthy, ohms));
+    made.add_test("test " + std::to_string(test), healthy, under, 0.5 + static_cast<double>(random() % 8),
+                  random() % 2, ohms ? "ohm" : "V");
+  }
+  made.done();
+  return made;
+}
+
+std::vector<Reading> drawn_readings(const Proof& proof, unsigned seed, std::size_t count) {
+  std::mt19937 random(seed);
+  std::vector<std::size_t> tests(proof.report.tests.size());
+  for (std::size_t k = 0; k < tests.size(); ++k) tests[k] = k;
+  std::shuffle(tests.begin(), tests.end(), random);
+  tests.resize(std::min(tests.size(), count));
+  std::vector<Reading> readings;
+  for (const std::size_t test : tests) {
+    const bool over = proof.report.tests[test].unit == "ohm" && random() % 3 == 0;
+    const double value = over ? over_range_reading : static_cast<double>(random() % 2000) / 100.0;
+    readings.push_back(as_reading(proof, test, value, readings.size()));
+  }
+  return readings;
+}
+
+std::vector<Suspicion> suspicions_after(const Proof& proof, const std::vector<Reading>& readings) {
+  std::vector<Observed> observed;
+  for (std::size_t test = 0; test < proof.report.tests.size(); ++test) {
+    for (const Reading& reading : readings) {
+      if (reading.test == proof.report.tests[test].id)
+        observed.push_back({test, reading.value, reading.id, 1});
+    }
+  }
+  return suspicions_of(proof, observed, learnt_odds(proof.report.faults, {}).odds, {});
+}
+
+TEST(Find, OddsSumToOne) {
+  for (unsigned seed = 0; seed < 40; ++seed) {
+    const MadeUpProof made = drawn_proof(seed, 3 + seed, 30);
+    const std::vector<Reading> readings = drawn_readings(made.proof, seed, seed % 12);
+    double sum = 0.0;
+    for (const Suspicion& one : suspicions_after(made.proof, readings)) sum += one.odds;
+    EXPECT_NEAR(sum, 1.0, 1e-12) << seed;
+    const FindReport report = find_fault(made.proof, readings);
+    double told = 0.0;
+    for (const Hypothesis& one : report.hypotheses) told += one.odds;
+    EXPECT_LE(told, 1.0 + 1e-12);
+    EXPECT_GT(told, 0.5) << seed;
+  }
+}
+
+TEST(Find, ReadingsInAnyOrderGiveTheSameBits) {
+  for (unsigned seed = 0; seed < 20; ++seed) {
+    const MadeUpProof made = drawn_proof(seed, 25, 30);
+    std::vector<Reading> readings = drawn_readings(made.proof, seed, 9);
+    const FindReport first = find_fault(made.proof, readings);
+    std::mt19937 random(seed);
+    std::shuffle(readings.begin(), readings.end(), random);
+    const FindReport second = find_fault(made.proof, readings);
+    EXPECT_EQ(first.all_well, second.all_well);
+    EXPECT_EQ(first.entropy_bits, second.entropy_bits);
+    ASSERT_EQ(first.hypotheses.size(), second.hypotheses.size());
+    for (std::size_t k = 0; k < first.hypotheses.size(); ++k) {
+      EXPECT_EQ(first.hypotheses[k].faults, second.hypotheses[k].faults);
+      EXPECT_EQ(first.hypotheses[k].odds, second.hypotheses[k].odds);
+    }
+    ASSERT_EQ(first.repairs.size(), second.repairs.size());
+    for (std::size_t k = 0; k < first.repairs.size(); ++k)
+      EXPECT_EQ(first.repairs[k].odds, second.repairs[k].odds);
+  }
+}
+
+TEST(Find, AReadingInsideEveryIntervalChangesNothing) {
+  MadeUpProof made = drawn_proof(5, 25, 30);
+  std::vector<Band> under;
+  for (std::size_t k = 0; k < 25; ++k)
+    under.push_back({2.0 - 0.05 * static_cast<double>(k), 8.0 + static_cast<double>(k)});
+  made.add_test("vague", {4.0, 6.0}, under);
+  made.done();
+  std::vector<Reading> readings = drawn_readings(made.proof, 5, 6);
+  std::erase_if(readings, [](const Reading& one) { return one.test == "vague"; });
+  const FindReport before = find_fault(made.proof, readings);
+  readings.push_back(reading_of("vague", 5.0));
+  const FindReport after = find_fault(made.proof, readings);
+  ASSERT_EQ(before.hypotheses.size(), after.hypotheses.size());
+  for (std::size_t k = 0; k < before.hypotheses.size(); ++k)
+    EXPECT_EQ(before.hypotheses[k].odds, after.hypotheses[k].odds);
+  EXPECT_EQ(before.entropy_bits, after.entropy_bits);
+}
+
+// Three stages behind one another and one wrong reading: the others outvote it.
+TEST(Find, OneMistakenReadingIsOutvoted) {
+  MadeUpProof made;
+  for (int k = 0; k < 6; ++k) made.add_fault("f" + std::to_string(k), 1.0);
+  for (int test = 0; test < 4; ++test) {
+    std::vector<Band> under(6, sound);
+    under[2] = faulty;
+    under[static_cast<std::size_t>(test == 3 ? 5 : test % 2)] = faulty;
+    made.add_test("t" + std::to_string(test), sound, under);
+  }
+  const Proof& proof = made.done();
+  const std::vector<Reading> readings{reading_of("t0", 1.0), reading_of("t1", 1.0), reading_of("t2", 0.0),
+                                      reading_of("t3", 1.0)};
+  const FindReport report = find_fault(proof, readings);
+  ASSERT_FALSE(report.repairs.empty());
+  EXPECT_EQ(report.repairs[0].repair, "mend f2");
+  EXPECT_GT(report.repairs[0].odds, 0.8);
+  EXPECT_EQ(report.hypotheses[0].misread, "reading of t2");
+  // It is worth taking again; the later reading then counts.
+  const auto again = std::ranges::find_if(
+      report.next, [&](const NextTest& next) { return proof.report.tests[next.test].id == "t2"; });
+  EXPECT_TRUE(report.settled || again != report.next.end());
+  std::vector<Reading> corrected = readings;
+  corrected.push_back(reading_of("t2", 1.0));
+  corrected.back().id = "corrected";
+  const FindReport sure = find_fault(proof, corrected);
+  ASSERT_TRUE(sure.settled.has_value());
+  EXPECT_GT(sure.repairs[0].odds, 0.99);
+  EXPECT_EQ(sure.hypotheses[0].misread, "");
+}
+
+TEST(Find, FindsAPair) {
+  MadeUpProof made;
+  for (int k = 0; k < 60; ++k) made.add_fault("f" + std::to_string(k), 1.0 + k % 7);
+  // Each fault shows in two tests of its own neighbourhood.
+  for (std::size_t test = 0; test < 60; ++test) {
+    std::vector<Band> under(60, sound);
+    under[test] = under[(test + 1) % 60] = faulty;
+    made.add_test("t" + std::to_string(test), sound, under);
+  }
+  const Proof& proof = made.done();
+  std::vector<Reading> readings;
+  for (std::size_t test = 0; test < 60; ++test) {
+    const bool shows = test == 9 || test == 10 || test == 39 || test == 40;  // faults 10 and 40
+    readings.push_back(reading_of("t" + std::to_string(test), shows ? 1.0 : 0.0));
+  }
+  const FindReport report = find_fault(proof, readings);
+  ASSERT_FALSE(report.hypotheses.empty());
+  EXPECT_EQ(report.hypotheses[0].faults, (std::vector<std::size_t>{10, 40}));
+  EXPECT_GT(report.hypotheses[0].odds, 0.9);
+  EXPECT_GT(report.repairs[1].odds, 0.9) << "both repairs are needed";
+  FindOptions single;
+  single.pairs = false;
+  const FindReport without = find_fault(proof, readings, single);
+  EXPECT_THAT(without.problems, SizeIs(1));
+  EXPECT_EQ(without.problems[0].code, "not-explained");
+}
+
+// The second fault explains one reading of six, and sixty decoys explain three: it is found as what the first
+// leaves over.
+TEST(Find, FindsAPairWhoseSecondFaultIsUnlikely) {
+  MadeUpProof made;
+  made.add_fault("first", 1.0);
+  made.add_fault("second", 0.1);
+  for (int k = 0; k < 60; ++k) made.add_fault("decoy " + std::to_string(k), 5.0);
+  std::vector<Reading> readings;
+  for (std::size_t test = 0; test < 6; ++test) {
+    std::vector<Band> under(62, sound);
+    under[test < 5 ? 0 : 1] = faulty;
+    for (std::size_t decoy = 2; decoy < 62 && test < 5; ++decoy) {
+      if ((decoy + test) % 5 < 3) under[decoy] = faulty;
+    }
+    made.add_test("t" + std::to_string(test), sound, under);
+    readings.push_back(reading_of("t" + std::to_string(test), 1.0));
+  }
+  FindOptions options;
+  options.misread = 1e-6;
+  const FindReport report = find_fault(made.done(), readings, options);
+  ASSERT_FALSE(report.hypotheses.empty());
+  EXPECT_EQ(report.hypotheses[0].faults, (std::vector<std::size_t>{0, 1}));
+}
+
+TEST(Find, OfAPairThatBothShowsAnythingBetweenIsPossible) {
+  MadeUpProof made;
+  made.add_fault("low", 1.0);
+  made.add_fault("high", 1.0);
+  made.add_test("t", {4.0, 6.0}, {{1.0, 2.0}, {8.0, 9.0}});
+  Suspicion pair;
+  pair.faults = {0, 1};
+  const Band shown = shown_under(made.done(), pair, 0).band;
+  EXPECT_EQ(shown.low, 1.0);
+  EXPECT_EQ(shown.high, 9.0);
+}
+
+// ---- the next test
+
+// The definition, suspicion by suspicion.
+double bits_by_definition(const Proof& proof, const std::vector<Suspicion>& all, std::size_t test) {
+  double most = 0.0;
+  for (const Suspicion& one : all) most = std::max(most, one.odds);
+  std::vector<std::pair<Outlook, const Suspicion*>> shown;
+  double sum = 0.0;
+  for (const Suspicion& one : all) {
+    if (one.odds < (one.faults.size() > 1 ? 2e-2 : 1e-3) * most) continue;
+    shown.emplace_back(shown_under(proof, one, test), &one);
+    sum += one.odds;
+  }
+  const auto entropy_at = [&](double reading, bool any) {
+    std::map<std::size_t, double> groups;
+    double whole = 0.0;
+    for (const auto& [what, one] : shown) {
+      if (!any && (reading < what.band.low || reading > what.band.high)) continue;
+      groups[one->group] += one->odds;
+      whole += one->odds;
+    }
+    double bits = 0.0;
+    for (const auto& [group, mass] : groups) bits -= mass / whole * std::log2(mass / whole);
+    return bits;
+  };
+  double after = 0.0;
+  for (const auto& [what, one] : shown) after += one->odds / sum * entropy_at(what.likely, false);
+  return std::max(0.0, entropy_at(0.0, true) - after);
+}
+
+template <class Minutes>
+std::vector<PossibleTest> candidates_for(std::size_t tests, Minutes minutes) {
+  std::vector<PossibleTest> candidates;
+  for (std::size_t test = 0; test < tests; ++test) candidates.push_back({test, minutes(test)});
+  return candidates;
+}
+
+TEST(FindNext, SweepEqualsTheDefinition) {
+  for (unsigned seed = 0; seed < 25; ++seed) {
+    const MadeUpProof made = drawn_proof(100 + seed, 4 + 2 * seed, 20);
+    const auto suspicions = suspicions_after(made.proof, drawn_readings(made.proof, seed, seed % 5));
+    const auto told =
+        most_telling(made.proof, suspicions, candidates_for(20, [](auto) { return 1.0; }), 0.0, 20);
+    ASSERT_THAT(told, SizeIs(20));
+    for (const NextTest& one : told) {
+      EXPECT_NEAR(one.bits, bits_by_definition(made.proof, suspicions, one.test), 1e-7)
+          << seed << " " << one.test;
+    }
+  }
+}
+
+TEST(FindNext, LeavesOutOnlyWhatCouldNotBeAmongTheBest) {
+  for (unsigned seed = 0; seed < 25; ++seed) {
+    const MadeUpProof made = drawn_proof(200 + seed, 30, 400);
+    const auto suspicions = suspicions_after(made.proof, drawn_readings(made.proof, seed, seed % 3));
+    const auto candidates =
+        candidates_for(400, [](std::size_t k) { return 0.5 + static_cast<double>(k % 7); });
+    const auto all = most_telling(made.proof, suspicions, candidates, 0.0, 400);
+    const auto few = most_telling(made.proof, suspicions, candidates, 0.0, 5);
+    ASSERT_THAT(few, SizeIs(5));
+    for (std::size_t k = 0; k < few.size(); ++k) {
+      EXPECT_EQ(few[k].test, all[k].test) << seed;
+      EXPECT_EQ(few[k].bits, all[k].bits) << seed;
+    }
+  }
+}
+
+TEST(FindNext, CountsTheMinutesOfAChangeOfState) {
+  MadeUpProof made;
+  made.add_state("far", 20.0, false);
+  made.add_fault("a", 1.0);
+  made.add_fault("b", 1.0);
+  made.add_test("near", sound, {faulty, sound}, 3.0, 0);
+  made.add_test("far away", sound, {faulty, sound}, 1.0, 1);
+  made.add_test("there", sound, {sound, sound}, 1.0, 1);
+  const Proof& proof = made.done();
+  FindOptions options;
+  const FindReport here = find_fault(proof, {}, options);
+  ASSERT_THAT(here.next, SizeIs(2));
+  EXPECT_EQ(proof.report.tests[here.next[0].test].id, "near");
+  EXPECT_EQ(here.next[1].minutes, 21.0);
+  const FindReport there = find_fault(proof, {reading_of("there", 0.0)}, options);
+  EXPECT_EQ(proof.report.tests[there.next[0].test].id, "far away");
+  EXPECT_EQ(there.next[0].minutes, 1.0);
+}
+
+TEST(FindNext, NoPowerWhileHarmIsLikelyAndADeadTestTells) {
+  MadeUpProof made;
+  made.add_state("live", 0.0, true);
+  made.add_fault("burns", 1.0);
+  made.add_fault("dull", 1.0);
+  made.proof.report.faults[0].harm = Harm::fire;
+  made.add_test("dead", sound, {faulty, sound}, 50.0, 0);
+  made.add_test("live", sound, {faulty, sound}, 0.1, 1);
+  const Proof& proof = made.done();
+  const FindReport report = find_fault(proof, {});
+  ASSERT_THAT(report.next, SizeIs(1));
+  EXPECT_EQ(proof.report.tests[report.next[0].test].id, "dead");
+  Reading away = reading_of("dead", 0.0, "unreached");
+  const FindReport only_live = find_fault(proof, {away});
+  ASSERT_THAT(only_live.next, SizeIs(1));
+  EXPECT_EQ(proof.report.tests[only_live.next[0].test].id, "live");
+}
+
+TEST(FindNext, StopsWhenOneRepairIsSettled) {
+  const MadeUpProof made = samples::chain({1.0, 1.0, 1.0});
+  FindOptions options;
+  options.settled_at = 0.95;
+  const FindReport report =
+      find_fault(made.proof, {reading_of("behind 1", 1.0), reading_of("behind 3", 1.0)}, options);
+  ASSERT_TRUE(report.settled.has_value());
+  EXPECT_EQ(report.repairs[*report.settled].repair, "mend stage 1");
+  EXPECT_TRUE(report.next.empty());
+  options.settled_at = 0.999999;
+  EXPECT_FALSE(
+      find_fault(made.proof, {reading_of("behind 1", 1.0), reading_of("behind 3", 1.0)}, options).settled);
+}
+
+// ---- words and readings
+
+TEST(Find, SaysWhichReadingPutsAFaultInOrOut) {
+  const MadeUpProof made = samples::chain({1.0, 1.0, 1.0});
+  const FindReport report =
+      find_fault(made.proof, {reading_of("behind 1", 0.0), reading_of("behind 2", 1.0)});
+  ASSERT_EQ(report.words.size(), 3U);
+  EXPECT_EQ(report.words[0].fault, 1U);
+  EXPECT_FALSE(report.words[0].excluded);
+  EXPECT_THAT(report.words[0].words, HasSubstr("in: behind 2 read 1 V"));
+  for (std::size_t k : {std::size_t{1}, std::size_t{2}}) {
+    EXPECT_TRUE(report.words[k].excluded);
+    EXPECT_THAT(report.words[k].words,
+                HasSubstr(report.words[k].fault == 0 ? "out: behind 1" : "out: behind 2"));
+  }
+}
+
+TEST(Find, RefusesWhatIsNoReadingAndUsesTheRest) {
+  const MadeUpProof made = samples::chain({1.0, 1.0});
+  const FindReport report =
+      find_fault(made.proof, {reading_of("behind 7", 1.0), reading_of("behind 1", std::nan("")),
+                              reading_of("behind 1", 1.0, "ohm"), reading_of("behind 2", 1.0)});
+  std::vector<std::string> codes;
+  for (const Problem& problem : report.problems) codes.push_back(problem.code);
+  // Readings two and three have one id: the second of them is a resend.
+  EXPECT_THAT(codes, ::testing::ElementsAre("no-such-test", "no-number"));
+  EXPECT_LT(report.all_well, 0.05);
+  const FindReport unit = find_fault(made.proof, {reading_of("behind 1", 1.0, "ohm")});
+  ASSERT_THAT(unit.problems, SizeIs(1));
+  EXPECT_EQ(unit.problems[0].code, "wrong-unit");
+}
+
+TEST(Find, TheLatestReadingOfATestCounts) {
+  const MadeUpProof made = samples::chain({1.0, 1.0});
+  Reading early = reading_of("behind 1", 1.0);
+  early.id = "early";
+  early.time = "2026-03-01T10:00:00Z";
+  Reading late = reading_of("behind 1", 0.0);
+  late.id = "late";
+  late.time = "2026-03-01T11:00:00Z";
+  const Reading output = reading_of("behind 2", 1.0);
+  for (const auto& readings : {std::vector{early, late, output}, std::vector{late, output, early}}) {
+    const FindReport report = find_fault(made.proof, readings);
+    EXPECT_EQ(report.repairs[0].repair, "mend stage 2");
+  }
+  // Two that agree are surer than one.
+  early.value = 0.0;
+  const double once = find_fault(made.proof, {late, output}).repairs[0].odds;
+  const double twice = find_fault(made.proof, {early, late, output}).repairs[0].odds;
+  EXPECT_GT(twice, once);
+}
+
+TEST(Find, OverRangeIsOneReadingWhateverTheMeter) {
+  EXPECT_EQ(fit_of(1e9, {over_range_ohms, open_end}, over_range_ohms), 1.0);
+  EXPECT_EQ(fit_of(over_range_ohms, {6e7, open_end}, over_range_ohms), 1.0);
+  EXPECT_LT(fit_of(1e9, {0.0, 1e6}, over_range_ohms), 1e-6);
+  EXPECT_LT(fit_of(4.0, {over_range_ohms, open_end}, over_range_ohms), 1e-6);
+  EXPECT_EQ(fit_of(0.5, {0.0, 0.5}, over_range_ohms), 1.0);
+  EXPECT_GT(fit_of(0.505, {0.0, 0.5}, over_range_ohms), least_fit);
+  EXPECT_LT(fit_of(0.7, {0.0, 0.5}, over_range_ohms), 1e-6);
+}
+
+TEST(Find, WithoutFaultsAllIsWell) {
+  MadeUpProof made;
+  EXPECT_EQ(find_fault(made.done(), {}).all_well, 1.0);
+}
+
+}  // namespace
+}  // namespace loomgraft::find_find_test

@@ -1,0 +1,202 @@
+"""What the workbench answers and tells, against the schemas."""
+import base64
+import json
+import pathlib
+import tempfile
+import time
+import unittest
+
+import program
+import schemas
+
+tiny_png = base64.b64decode("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNkYPhfDwAChwGA60e6kgAAAABJRU5ErkJggg==")
+van = "/api/grafts/van"
+
+
+class Answers(unittest.TestCase):
+    maxDiff = None
+
+    def setUp(self):
+        folder = tempfile.TemporaryDirectory(prefix="loomgraft-schema-")
+        self.addCleanup(folder.cleanup)
+        self.folder = pathlib.Path(folder.name)
+        self.bench = program.Workbench(self.folder)
+        self.addCleanup(self.bench.__exit__)
+
+    def fits(self, schema, value):
+        self.assertEqual(schemas.violations(schema, value), [])
+        return value
+
+    def send(self, method, path, schema, status=200, body=None, revision=None, request=None, mime="application/json"):
+        if request:
+            self.fits("requests/" + request, body)
+        got, answer = self.bench.call(method, path, body, revision, mime)
+        self.assertEqual(got, status, answer)
+        return self.fits(schema, answer)
+
+    def get(self, path, schema, status=200):
+        return self.send("GET", path, schema, status)
+
+    def refused(self, method, path, status, **more):
+        return self.send(method, path, "answers/refusal", status, **more)["problems"]
+
+    def make(self, name="van", example=True):
+        body = {"name": name, "title": "", "example": example}
+        return self.send("POST", "/api/grafts", "graft", 201, body, request="new_graft")
+
+    def test_session_and_list(self):
+        self.assertTrue(self.get("/api/session", "answers/session")["loopback"])
+        self.assertEqual(self.get("/api/grafts", "answers/grafts")["grafts"], [])
+        self.make()
+        (self.folder / "damaged.graft").write_bytes(b"SQLite format 3\0 and then nothing of the kind")
+        entries = self.get("/api/grafts", "answers/grafts")["grafts"]
+        self.assertTrue(any("problems" in entry for entry in entries))
+
+    def test_join(self):
+        with program.Workbench(self.folder, "--lan") as bench:
+            status, answer = bench.call("GET", "/api/join")
+            self.fits("answers/join" if status == 200 else "answers/refusal", answer)
+            body = self.fits("requests/pairing", {"token": "wrong"})
+            self.assertEqual(self.fits("answers/refusal", bench.call("POST", "/api/pair", body)[1])["problems"][0]["code"],
+                             "wrong-code")
+
+    def test_edits(self):
+        self.make()
+        patch = [{"op": "add", "path": "/title", "value": "Van"}]
+        kind = "application/json-patch+json"
+        saved = self.send("PATCH", van, "answers/saved", 200, patch, 1, "patch", kind)
+        self.assertEqual(saved["revision"], 2)
+        self.refused("PATCH", van, 409, body=[{"op": "add", "path": "/title", "value": "Bus"}], revision=1, mime=kind)
+        self.refused("PATCH", van, 400, body=[{"op": "remove", "path": "/nothing"}], revision=2, mime=kind)
+        self.assertTrue(self.send("POST", van + "/undo", "answers/step_taken", revision=2)["text"])
+        self.send("POST", van + "/redo", "answers/step_taken", revision=3)
+        self.refused("POST", van + "/redo", 409, revision=4)
+        revisions = self.get(van + "/history", "answers/revisions")["revisions"]
+        self.assertEqual([one["kind"] for one in revisions], ["redo", "undo", "edit", "edit"])
+
+    def test_documents(self):
+        self.make()
+        self.make("empty", example=False)
+        self.get("/api/grafts/empty", "graft")
+        document = self.get(van + "/export", "graft")
+        document["readings"] = [{"id": "one", "test": "t", "value": 1.5, "unit": "V"}]
+        document["wires"][0]["area_mm2"] = "thick"
+        imported = self.send("POST", "/api/grafts/empty/import", "answers/imported", body=document)
+        self.assertTrue(imported["problems"])
+        self.get("/api/grafts/empty/readings", "answers/readings")
+        self.refused("GET", "/api/grafts/none", 404)
+        self.refused("POST", "/api/grafts", 409, body={"name": "van"})
+
+    def test_tables(self):
+        self.make("empty", example=False)
+        text = (program.demo / "found-forum.md").read_text() + "\n| fuse | rating |\n|---|---|\n| F1 | 10 A |\n| F2 | 15 A |\n"
+        body = {"name": "forum.md", "text": text, "columns": {"Pin": "cavity"}}
+        read = self.send("POST", "/api/tables", "read", body=body, request="table")
+        self.assertTrue(read["tables"][0]["columns"] and read["skipped"])
+        body = {**body, "role": "found", "table": 0}
+        added = self.send("POST", "/api/grafts/empty/tables", "answers/table_added", body=body, request="new_table")
+        packed = base64.b64encode((program.demo / "found-manual.csv").read_bytes()).decode()
+        body = {"name": "manual.csv", "base64": packed, "role": "found", "module": added["module"]}
+        self.send("POST", "/api/grafts/empty/tables", "answers/table_added", body=body, request="new_table")
+        self.refused("POST", "/api/grafts/empty/tables", 400, body={"name": "letter", "text": "No table."})
+        self.send("POST", "/api/tables", "read", body={"name": "letter", "text": "No table."})
+        self.send("POST", "/api/tables", "read", body={"name": "manual.csv", "base64": packed}, request="table")
+
+    def test_plan_and_plug(self):
+        self.make()
+        revision = 1
+        body = {"found": "found", "donor": "donor"}
+        self.send("POST", van + "/plan/propose", "answers/proposal", body=body, revision=revision, request="proposal_query")
+        seen = [{"row": 1, "column": 1, "colour": "BN/YE"}, {"row": 3, "column": 1, "empty": True},
+                {"row": 1, "column": 11, "colour": "RD/GN", "large": True}]
+        body = {"seen": seen, "latch": "top", "side": "mating"}
+        self.send("POST", van + "/plug", "plug", body=body, request="plug_query")
+        body = {"text": "r1c1 RD", "connectors": ["found.C2"]}
+        self.send("POST", van + "/plug", "plug", body=body, request="plug_query")
+        self.make("empty", example=False)
+        self.refused("POST", "/api/grafts/empty/plug", 404, body={})
+        self.refused("POST", "/api/grafts/empty/plan/propose", 404, body={})
+
+    def report(self, path, schema, status=200):
+        got, answer = self.bench.waited_for(path)
+        self.assertEqual(got, status, answer)
+        return self.fits(schema, answer)
+
+    def test_reports(self):
+        self.make()
+        reports = van + "/reports/"
+        for name in ("check", "compare", "rank", "design", "solve", "prove", "find"):
+            self.report(reports + name, name)
+        self.report(reports + "design?what=Y21.resistance_ohm%3D1", "what_if")
+        self.report(reports + "practice?fault=", "practice")
+        self.report(reports + "find?learn=off", "find")
+        self.report(reports + "solve?corner=strongest&stage=found", "solve")
+        for wrong in ("compare?donor=none", "rank?found=none", "solve?condition=none", "solve?corner=none",
+                      "design?what=none", "practice?fault=none"):
+            status, answer = self.bench.waited_for(reports + wrong)
+            self.assertGreaterEqual(status, 400)
+            self.fits("answers/refusal", answer)
+
+    def test_reports_of_a_new_graft(self):
+        self.make("empty", example=False)
+        for name in ("check", "design", "solve", "prove", "find", "practice"):
+            status, answer = self.bench.waited_for("/api/grafts/empty/reports/" + name)
+            self.fits(name if status == 200 else "answers/refusal", answer)
+        for name in ("compare", "rank"):
+            self.report("/api/grafts/empty/reports/" + name, "answers/refusal", 404)
+
+    def many_circuits(self):
+        """A graft that takes long to prove: the demo's added circuits many times over."""
+        document = json.loads((program.demo / "graft.json").read_text())
+        added = [step for step in document["plan"] if step["action"] == "add"]
+        for copy in range(20):
+            for step in added:
+                wire = {**step["added"], "id": f"{step['added']['id']}_{copy}"}
+                document["plan"].append({**step, "added": wire})
+        return document
+
+    def test_jobs(self):
+        self.make("empty", example=False)
+        self.send("POST", "/api/grafts/empty/import", "answers/imported", body=self.many_circuits())
+        job = self.get("/api/grafts/empty/reports/prove", "answers/job_started", 202)["job"]
+        self.assertEqual(self.get("/api/jobs/" + job, "answers/job")["state"], "running")
+        self.assertEqual(self.send("DELETE", "/api/jobs/" + job, "answers/job")["state"], "cancelled")
+        self.refused("GET", "/api/jobs/none", 404)
+
+    def test_ticks_readings_photos(self):
+        self.make()
+        self.send("PUT", van + "/ticks/step:1", "answers/appended", body={"done": True}, request="new_tick")
+        self.refused("PUT", van + "/ticks/step:1", 400, body={})
+        self.get(van + "/ticks", "answers/ticks")
+        reading = self.fits("answers/reading", {"id": "r1", "test": "t", "value": 0.4, "unit": "ohm"})
+        self.send("POST", van + "/readings", "answers/appended", 201, reading)
+        self.send("POST", van + "/readings", "answers/appended", 200, reading)
+        self.refused("POST", van + "/readings", 409, body={**reading, "value": 1})
+        self.assertTrue(self.report(van + "/reports/find", "find")["problems"])
+        self.get(van + "/readings", "answers/readings")
+        path = van + "/photos?subject=step:1&name=a.png&id=p1"
+        self.send("POST", path, "answers/photo_added", 201, tiny_png, mime="image/png")
+        self.get(van + "/photos", "answers/photos")
+        self.send("DELETE", van + "/photos/p1", "answers/appended")
+        self.assertIn("removed", self.get(van + "/photos", "answers/photos")["photos"][0])
+        self.refused("GET", van + "/photos/p1", 410)
+
+    def test_events(self):
+        self.make("van", example=False)
+        self.send("PUT", van + "/ticks/step:1", "answers/appended", body={"done": True})
+        self.send("POST", van + "/readings", "answers/appended", 201, {"id": "r1", "test": "t", "value": 1, "unit": "V"})
+        self.send("POST", van + "/photos?subject=a&name=a.png&id=p1", "answers/photo_added", 201, tiny_png, mime="image/png")
+        self.send("DELETE", van + "/photos/p1", "answers/appended")
+        self.send("POST", van + "/import", "answers/imported", body=self.many_circuits())
+        events = self.bench.events("van")
+        names = set()
+        for name, data in events:
+            self.fits(f"events/{name}_event", data)
+            if name == "revision" and data["revision"] == 2:
+                job = self.get(van + "/reports/prove", "answers/job_started", 202)["job"]
+                self.send("DELETE", "/api/jobs/" + job, "answers/job")
+            names.add(name)
+            if name == "job":
+                break
+        events.close()
+        self.assertEqual(names, {"revision", "tick", "reading", "photo", "job"})
