@@ -44,7 +44,7 @@ Proof made_up(unsigned seed, std::size_t faults, std::size_t tests, bool all_dif
   for (std::size_t k = 0; k < faults; ++k) {
     made.add_fault("fault " + std::to_string(k), 0.1 + static_cast<double>(random() % 120) / 10.0);
     Fault& fault = made.proof.report.faults.back();
-    fault.repair = fault.repair_words = "mend " + std::to_string(k * 2 / 3);
+    fault.repair = fault.repair_text = "mend " + std::to_string(k * 2 / 3);
     fault.harm = random() % 10 == 0 ? Harm::damage : Harm::none;
   }
   const double open_end = std::numeric_limits<double>::infinity();
@@ -218,7 +218,7 @@ bool search(const Proof& proof, std::size_t planted, std::mt19937_64& random, Wa
   const std::size_t state = proof.report.tests[proof.report.plan[step]].state;
   const auto meter = [&](std::size_t test) { return shown[test]; };
   FindOptions options;
-  options.words = false;
+  options.text = false;
   options.next_tests = 1;
   ways.find.add(samples::walk(proof, planted, readings, meter, samples::best_next, options, 60, state));
   ways.astray.add(samples::walk(proof, planted, readings, misread(proof, shown, ways.find.searches),
@@ -354,12 +354,12 @@ void trace(std::size_t count) {
       readings.push_back(samples::as_reading(proof, test, shown[test], 1000 + step));
       if (!is_in_band(proof, test, shown[test])) break;
     }
-    fmt::print("\nPLANTED {} after {} steps\n", proof.report.faults[planted].words, step);
+    fmt::print("\nPLANTED {} after {} steps\n", proof.report.faults[planted].text, step);
     FindOptions options;
     options.next_tests = 3;
     for (int k = 0; k < 16; ++k) {
       const FindReport r = find_fault(proof, readings, options);
-      fmt::print(" {:.2f} bits; well {:.3f};", r.entropy_bits, r.all_well);
+      fmt::print(" {:.2f} bits; well {:.3f};", r.entropy_bits, r.no_fault);
       for (std::size_t q = 0; q < std::min<std::size_t>(4, r.repairs.size()); ++q)
         fmt::print(" {} {:.3f}{};", r.repairs[q].repair, r.repairs[q].odds,
                    r.repairs[q].repair == proof.report.faults[planted].repair ? "*" : "");
@@ -368,7 +368,7 @@ void trace(std::size_t count) {
       const auto& nx = r.next.front();
       const auto& t = proof.report.tests[nx.test];
       fmt::print("    -> {} {:.3f} bits {:.1f} min, band {:.4g}..{:.4g} shows {:.4g}\n       {}\n", t.id,
-                 nx.bits, nx.minutes, t.band.low, t.band.high, shown[nx.test], nx.words);
+                 nx.bits, nx.minutes, t.band.low, t.band.high, shown[nx.test], nx.text);
       readings.push_back(samples::as_reading(proof, nx.test, shown[nx.test], static_cast<std::size_t>(k)));
     }
   }

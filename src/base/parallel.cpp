@@ -100,7 +100,7 @@ std::size_t cores() {
   return std::max<std::size_t>(1, std::thread::hardware_concurrency());
 }
 
-void side_by_side(std::size_t count, const std::function<void(std::size_t)>& work) {
+void parallel_for(std::size_t count, const std::function<void(std::size_t)>& work) {
   if (count == 1) return work(0);
   if (count > 0) Crew::of_the_program().run(count, work);
 }

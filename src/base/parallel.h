@@ -16,6 +16,6 @@ namespace loomgraft {
 
 std::size_t cores();
 
-void side_by_side(std::size_t count, const std::function<void(std::size_t)>& work);
+void parallel_for(std::size_t count, const std::function<void(std::size_t)>& work);
 
 }  // namespace loomgraft

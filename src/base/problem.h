@@ -13,18 +13,18 @@ namespace loomgraft {
 
 enum class Severity { note, warning, error };
 
-struct Place {
+struct Location {
   std::string file;
   int line = 0;
   int column = 0;
   std::string pointer;  // JSON pointer (RFC 6901) within a document, empty for tables
-  auto operator<=>(const Place&) const = default;
+  auto operator<=>(const Location&) const = default;
 };
 
 struct Problem {
   Severity severity = Severity::warning;
   std::string code;
-  Place place;
+  Location location;
   std::string message;
   std::string remedy;
   bool operator==(const Problem&) const = default;

@@ -5,12 +5,12 @@ namespace loomgraft {
 nlohmann::json problem_json(const Problem& problem) {
   nlohmann::json json{{"severity", name_of(problem.severity)},
                       {"code", problem.code},
-                      {"file", problem.place.file},
-                      {"line", problem.place.line},
-                      {"column", problem.place.column},
+                      {"file", problem.location.file},
+                      {"line", problem.location.line},
+                      {"column", problem.location.column},
                       {"message", problem.message},
                       {"remedy", problem.remedy}};
-  if (!problem.place.pointer.empty()) json["pointer"] = problem.place.pointer;
+  if (!problem.location.pointer.empty()) json["pointer"] = problem.location.pointer;
   return json;
 }
 

@@ -36,14 +36,14 @@ std::string bound(const Check& check) {
 }
 
 std::string verdict(const Check& check) {
-  std::string text = check.holds ? "holds" : "FAILS";
-  if (check.binds && check.holds) text += ", binds";
+  std::string text = check.passes ? "holds" : "FAILS";
+  if (check.deciding && check.passes) text += ", binds";
   if (check.assumed) text += ", assumed facts";
   return text;
 }
 
 Ink ink_of(const Check& check) {
-  return !check.holds ? Ink::danger : check.binds ? Ink::strong : Ink::plain;
+  return !check.passes ? Ink::danger : check.deciding ? Ink::strong : Ink::plain;
 }
 
 Columns check_table() {
@@ -53,7 +53,7 @@ Columns check_table() {
 void add_check_row(Columns& table, const Check& check) {
   table.row(
       {check.subject, number(check.value) + " " + check.unit, bound(check),
-       fmt::format("{:+.0f} %", std::clamp(check.margin, -9.99, 9.99) * 100), verdict(check), check.words},
+       fmt::format("{:+.0f} %", std::clamp(check.margin, -9.99, 9.99) * 100), verdict(check), check.text},
       ink_of(check));
 }
 
@@ -62,7 +62,7 @@ std::string checks_text(const std::vector<Check>& checks, bool all, bool colour)
   Columns table = check_table();
   std::size_t hidden = 0;
   for (const Check& check : checks) {
-    if (all || !check.holds || check.binds) {
+    if (all || !check.passes || check.deciding) {
       add_check_row(table, check);
     } else {
       ++hidden;
@@ -87,13 +87,13 @@ std::string why_text(const Check& check, bool colour) {
 std::string wire_text(const CircuitDesign& circuit, bool colour) {
   Columns table({"wire", "size", "AWG", "length", "current", "conductor", "bend", "pull", "bound by"});
   for (const WireDesign& wire : circuit.wires) {
-    const bool ours = wire.least.si > 0;
-    const bool too_small = wire.stated && ours && *wire.stated < wire.least;
-    std::string size = wire.stated ? print(*wire.stated) : ours ? print(wire.least) : "as it is";
-    if (too_small) size += " -> " + print(wire.least);
-    table.row({wire.wire, size, wire.least_awg, wire.length_assumed ? "assumed" : print(wire.length),
+    const bool ours = wire.smallest.si > 0;
+    const bool too_small = wire.stated && ours && *wire.stated < wire.smallest;
+    std::string size = wire.stated ? print(*wire.stated) : ours ? print(wire.smallest) : "as it is";
+    if (too_small) size += " -> " + print(wire.smallest);
+    table.row({wire.wire, size, wire.smallest_awg, wire.length_assumed ? "assumed" : print(wire.length),
                print(wire.current), print(wire.conductor), ours ? print(wire.bend_radius) : "",
-               wire.pull_force ? fmt::format("{:.0f} N", wire.pull_force->si) : "", wire.bound_by},
+               wire.pull_force ? fmt::format("{:.0f} N", wire.pull_force->si) : "", wire.limited_by},
               too_small ? Ink::danger : Ink::plain);
   }
   std::string text = table.empty() ? "" : table.print(colour);
@@ -109,21 +109,21 @@ std::string wire_text(const CircuitDesign& circuit, bool colour) {
 
 std::string remedy_text(const Remedy& remedy, bool colour) {
   std::string text = inked(fmt::format("  remedy ({}): ", name_of(remedy.kind)), Ink::change, colour);
-  text += harmless(remedy.words) + " " + harmless(remedy.brings) + "\n";
+  text += harmless(remedy.text) + " " + harmless(remedy.trade_off) + "\n";
   if (remedy.after.empty()) return text;
-  return text + (remedy.holds ? "  then all holds:\n" : "  then, still not all well:\n") +
-         checks_text(remedy.after, remedy.holds, colour);
+  return text + (remedy.passes ? "  then all holds:\n" : "  then, still not all well:\n") +
+         checks_text(remedy.after, remedy.passes, colour);
 }
 
 std::string circuit_text(const CircuitDesign& circuit, const DesignCall& call, bool colour) {
   std::string text =
-      inked(fmt::format("{}  {}\n", harmless(circuit.name), circuit.holds ? "holds" : "DOES NOT HOLD"),
-            circuit.holds ? Ink::strong : Ink::danger, colour);
+      inked(fmt::format("{}  {}\n", harmless(circuit.name), circuit.passes ? "holds" : "DOES NOT HOLD"),
+            circuit.passes ? Ink::strong : Ink::danger, colour);
   text += wire_text(circuit, colour);
   for (const FuseDesign& fuse : circuit.fuses) {
     text += fmt::format("fuse {}: load {}, {}\n", harmless(fuse.device), print(fuse.load),
-                        fuse.stated ? print(*fuse.stated) + " stated, least " + print(fuse.least)
-                                    : print(fuse.least) + " is the smallest that carries it");
+                        fuse.stated ? print(*fuse.stated) + " stated, least " + print(fuse.smallest)
+                                    : print(fuse.smallest) + " is the smallest that carries it");
   }
   text += checks_text(circuit.checks, call.all, colour);
   if (call.why) {
@@ -139,12 +139,12 @@ std::string report_text(const DesignReport& report, const DesignCall& call) {
   for (const CircuitDesign& circuit : report.circuits) text += circuit_text(circuit, call, colour);
   for (const BackFeed& feed : report.back_feeds) {
     text += inked(fmt::format("back-feed, {}: ", harmless(feed.condition)), Ink::danger, colour) +
-            fmt::format("{} {}\n", harmless(feed.words), print(feed.current));
+            fmt::format("{} {}\n", harmless(feed.text), print(feed.current));
   }
   if (report.back_feeds.empty()) text += "No feed comes back by a way nobody planned, in any key position.\n";
   Columns table({"assumed", "of", "taken", "why"});
   for (const Assumption& item : report.assumptions)
-    table.row({item.quantity, item.subject, item.taken, item.why});
+    table.row({item.quantity, item.subject, item.value, item.why});
   if (!table.empty()) text += "\n" + table.print(colour);
   text += fmt::format("\nRule set: {}. Limits are defaults; local codes and licensed practice come first.\n",
                       report.rule_set);
@@ -159,7 +159,7 @@ std::string csv_text(const DesignReport& report) {
       text +=
           csv_line({circuit.name, name_of(check.kind), check.subject, number(check.value),
                     number(check.limit), check.unit, check.at_most ? "at_most" : "at_least",
-                    fmt::format("{:.3f}", check.margin), check.holds ? "holds" : "fails", check.condition});
+                    fmt::format("{:.3f}", check.margin), check.passes ? "holds" : "fails", check.condition});
     }
   }
   return text;
@@ -167,20 +167,20 @@ std::string csv_text(const DesignReport& report) {
 
 std::string change_side(const std::optional<Check>& check) {
   if (!check) return "none";
-  return fmt::format("{} {} ({})", number(check->value), check->unit, check->holds ? "holds" : "fails");
+  return fmt::format("{} {} ({})", number(check->value), check->unit, check->passes ? "holds" : "fails");
 }
 
 std::string what_text(const WhatIfReport& report) {
   const bool colour = wants_colour();
   std::string text =
       fmt::format("With {}: all {} before, {} after.\n", harmless(report.change),
-                  report.held_before ? "held" : "did not hold", report.holds_after ? "holds" : "does not");
+                  report.passed_before ? "held" : "did not hold", report.passes_after ? "holds" : "does not");
   Columns table({"circuit", "check", "of", "before", "after"});
   for (const CheckChange& change : report.checks) {
     const Check& shown = change.after ? *change.after : *change.before;
     table.row({change.circuit, name_of(shown.kind), shown.subject, change_side(change.before),
                change_side(change.after)},
-              !shown.holds ? Ink::danger : Ink::plain);
+              !shown.passes ? Ink::danger : Ink::plain);
   }
   text += table.empty() ? "Nothing changes.\n" : table.print(colour);
   for (const SizeChange& size : report.sizes)
@@ -201,7 +201,7 @@ int run_what(const Graft& graft, const DesignReport& before, const DesignCall& c
   } else {
     print_text(what_text(report));
   }
-  return report.holds_after ? done : attention;
+  return report.passes_after ? done : attention;
 }
 
 void keep_one(DesignReport& report, const std::string& wanted) {
@@ -242,7 +242,7 @@ int run(const DesignCall& call) {
     print_text(call.output.csv ? csv_text(report) : report_text(report, call));
     print_problems(report.problems);
   }
-  return report.holds ? done : attention;
+  return report.passes ? done : attention;
 }
 
 }  // namespace

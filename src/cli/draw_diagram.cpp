@@ -29,7 +29,7 @@ struct DiagramCall {
 // What is wrong with the document as such has been told by its reading.
 void add_problems(const DiagramCall& call, Problems drawing, Problems& problems) {
   for (Problem& problem : drawing) {
-    problem.place.file = call.graft;
+    problem.location.file = call.graft;
     if (std::find(problems.begin(), problems.end(), problem) == problems.end()) problems.push_back(problem);
   }
   print_problems(problems);

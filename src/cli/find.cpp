@@ -145,10 +145,10 @@ std::string odds_text(const FindReport& report, bool colour) {
   const auto row = [&](double odds, const std::string& words, Ink ink) {
     table.row({share_text(odds), bar(odds), harmless(words)}, ink);
   };
-  row(report.all_well, "nothing is wrong", Ink::plain);
+  row(report.no_fault, "nothing is wrong", Ink::plain);
   for (std::size_t k = 0; k < std::min(shown, report.repairs.size()); ++k) {
-    const bool settled = report.settled && *report.settled == k;
-    row(report.repairs[k].odds, report.repairs[k].words, settled ? Ink::strong : Ink::plain);
+    const bool settled = report.isolated && *report.isolated == k;
+    row(report.repairs[k].odds, report.repairs[k].text, settled ? Ink::strong : Ink::plain);
   }
   return table.print(colour);
 }
@@ -157,16 +157,16 @@ std::string test_text(const Proof& proof, const NextTest& next) {
   const ProveTest& test = proof.report.tests[next.test];
   const std::string clamp = test.clamp.empty() ? "" : " Clamp: " + test.clamp + ".";
   return fmt::format("  {}\n  Red: {}. Black: {}.{} Meter: {}.\n  {}\n  {} ({:.2f} bits in {:.1f} minutes)\n",
-                     harmless(proof.report.states[test.state].words), harmless(test.red.words),
-                     harmless(test.black.words), harmless(clamp), test.setting, harmless(next.words),
+                     harmless(proof.report.states[test.state].text), harmless(test.red.text),
+                     harmless(test.black.text), harmless(clamp), test.setting, harmless(next.text),
                      harmless(test.id), next.bits, next.minutes);
 }
 
 std::string next_text(const FindReport& report, const Proof& proof, double settled_at, bool colour) {
-  if (report.all_well >= settled_at)
+  if (report.no_fault >= settled_at)
     return "\nThese readings speak for a sound loom. What the plan has not yet measured may still be "
            "wrong.\n";
-  if (report.settled)
+  if (report.isolated)
     return inked("\nDo this repair, then take the readings again that were out of band.\n", Ink::strong,
                  colour);
   if (report.next.empty())
@@ -186,11 +186,11 @@ std::string words_text(const FindReport& report, const Proof& proof, bool colour
   std::string text;
   for (const bool excluded : {false, true}) {
     std::size_t shown = 0;
-    for (const FaultWord& word : report.words) {
+    for (const FaultNote& word : report.fault_notes) {
       if (word.excluded != excluded || shown == most) continue;
       if (shown++ == 0) text += inked(excluded ? "\nWhat is out\n" : "\nWhat is in\n", Ink::strong, colour);
-      text += fmt::format("  {} ({})\n    {}\n", harmless(proof.report.faults[word.fault].words),
-                          share_text(word.odds), harmless(word.words));
+      text += fmt::format("  {} ({})\n    {}\n", harmless(proof.report.faults[word.fault].text),
+                          share_text(word.odds), harmless(word.text));
     }
   }
   for (const std::string& line : report.learnt) text += "learnt: " + harmless(line) + "\n";
@@ -255,7 +255,7 @@ int run(const FindCall& call) {
     print_problems(report.problems);
   }
   if (has_error(problems)) return unusable;
-  return report.all_well >= find.settled_at ? done : attention;
+  return report.no_fault >= find.settled_at ? done : attention;
 }
 
 }  // namespace

@@ -14,7 +14,7 @@ std::optional<Graft> read_graft_file(const std::string& path, Problems& problems
   problems.insert(problems.end(), reading.problems.begin(), reading.problems.end());
   if (!reading.graft) return std::nullopt;
   for (Problem problem : validate(*reading.graft)) {
-    problem.place.file = path;
+    problem.location.file = path;
     problems.push_back(std::move(problem));
   }
   return std::move(reading.graft);

@@ -73,7 +73,7 @@ std::string add_from_document(Graft& graft, const std::string& bytes, const std:
   for (Problem& problem : reading.problems) problems.push_back(std::move(problem));
   if (!reading.graft) return {};
   for (Problem problem : validate(*reading.graft)) {
-    problem.place.file = file;
+    problem.location.file = file;
     problems.push_back(std::move(problem));
   }
   const Module* module = pick_module(*reading.graft, name.module, role);

@@ -24,7 +24,7 @@ std::optional<ReadyNetwork> ready_network(const NetworkCall& call, Problems& pro
   }
   ReadyNetwork ready;
   ready.condition = std::move(*condition);
-  ready.options.stage = call.as_found ? LoomStage::as_found : LoomStage::as_planned;
+  ready.options.loom_state = call.as_found ? LoomState::as_found : LoomState::as_planned;
   ready.options.corner = corner_of(call.corner).value_or(Corner::nominal);
   ready.network = network_of(*graft, ready.condition, ready.options);
   const Problems& built = ready.network.problems;

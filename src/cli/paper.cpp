@@ -111,10 +111,10 @@ std::string Columns::print(bool colour) const {
 std::string print(const Problems& problems, bool colour) {
   std::string out;
   for (const Problem& problem : problems) {
-    std::string where = harmless(problem.place.file);
-    if (problem.place.line > 0) where += fmt::format(":{}", problem.place.line);
-    if (problem.place.line > 0 && problem.place.column > 0) where += fmt::format(":{}", problem.place.column);
-    if (!problem.place.pointer.empty()) where += (where.empty() ? "" : " ") + harmless(problem.place.pointer);
+    std::string where = harmless(problem.location.file);
+    if (problem.location.line > 0) where += fmt::format(":{}", problem.location.line);
+    if (problem.location.line > 0 && problem.location.column > 0) where += fmt::format(":{}", problem.location.column);
+    if (!problem.location.pointer.empty()) where += (where.empty() ? "" : " ") + harmless(problem.location.pointer);
     if (!where.empty()) where += ": ";
     const Ink ink = problem.severity == Severity::error     ? Ink::danger
                     : problem.severity == Severity::warning ? Ink::warning

@@ -43,14 +43,14 @@ std::string band_words(const ProveTest& test, double over_range) {
 
 // A device's name stands in the words of the test; its id and terminal are enough to find the place.
 std::string short_words(const ProbePoint& point) {
-  const std::size_t open = point.words.find(" (");
-  const std::size_t close = point.words.rfind(')');
-  if (open == std::string::npos || close == std::string::npos) return point.words;
-  return point.words.substr(0, open) + point.words.substr(close + 1);
+  const std::size_t open = point.text.find(" (");
+  const std::size_t close = point.text.rfind(')');
+  if (open == std::string::npos || close == std::string::npos) return point.text;
+  return point.text.substr(0, open) + point.text.substr(close + 1);
 }
 
 std::string state_text(const ProveState& state, bool colour) {
-  std::string text = inked(fmt::format("\n{} ({:.0f} min)\n", harmless(state.words), state.minutes),
+  std::string text = inked(fmt::format("\n{} ({:.0f} min)\n", harmless(state.text), state.minutes),
                            state.live ? Ink::warning : Ink::strong, colour);
   for (const std::string& caution : state.cautions)
     text += inked("  ! " + harmless(caution) + "\n", Ink::danger, colour);
@@ -68,7 +68,7 @@ std::string access_text(const ProveReport& report, const ProveTest& test, std::s
   for (const std::size_t access : test.accesses) {
     const PlaceAccess& place = report.accesses[access];
     if (opened.insert(access).second)
-      text += fmt::format("  open up: {} ({:.0f} min)\n", harmless(place.words), place.minutes);
+      text += fmt::format("  open up: {} ({:.0f} min)\n", harmless(place.text), place.minutes);
   }
   return text;
 }
@@ -90,7 +90,7 @@ std::string plan_text(const ProveReport& report, bool colour) {
     }
     table.row({std::to_string(k + 1), short_words(test.red), short_words(test.black),
                test.setting.substr(0, test.setting.find(',')), band_words(test, report.over_range),
-               fmt::format("{:>3}", test.exposes.size()), test.words});
+               fmt::format("{:>3}", test.exposes.size()), test.text});
   }
   if (!table.empty()) text += table.print(colour);
   return text;
@@ -111,7 +111,7 @@ std::string unexposed_text(const ProveReport& report, bool colour) {
   for (const Unexposed& one : report.unexposed) {
     const Fault& fault = report.faults[one.fault];
     const bool harmful = fault.harm >= Harm::damage;
-    text += inked(fmt::format("  {}{}\n", harmless(fault.words),
+    text += inked(fmt::format("  {}{}\n", harmless(fault.text),
                               fault.harm == Harm::none ? "" : fmt::format(" ({})", name_of(fault.harm))),
                   harmful ? Ink::danger : Ink::plain, colour);
     text += fmt::format("    {} {}\n", harmless(one.why), one.remedy);
@@ -145,8 +145,8 @@ std::string csv_text(const ProveReport& report) {
                                "nominal", "low", "high", "unit", "minutes", "faults", "reading"});
   for (std::size_t k = 0; k < report.plan.size(); ++k) {
     const ProveTest& test = report.tests[report.plan[k]];
-    text += csv_line({std::to_string(k + 1), test.id, report.states[test.state].words, name_of(test.kind),
-                      test.red.words, test.black.words, test.clamp, test.setting,
+    text += csv_line({std::to_string(k + 1), test.id, report.states[test.state].text, name_of(test.kind),
+                      test.red.text, test.black.text, test.clamp, test.setting,
                       fmt::format("{:.9g}", test.nominal), end(test.band.low), end(test.band.high), test.unit,
                       fmt::format("{:g}", test.minutes), std::to_string(test.exposes.size()), ""});
   }

@@ -117,14 +117,14 @@ std::string ways(const Shown& shown) {
 std::string assumptions(const Shown& shown) {
   Columns columns({"of", "what", "taken", "because"});
   for (const Assumption& item : shown.ready.network.assumptions)
-    columns.row({item.subject, item.quantity, item.taken, item.why}, Ink::faint);
+    columns.row({item.subject, item.quantity, item.value, item.why}, Ink::faint);
   return headed("Assumed, because the document does not say", columns, shown.colour);
 }
 
 std::string text_of(const ReadyNetwork& ready, bool all) {
   const Shown shown{ready, wants_colour()};
   return inked(fmt::format("Condition \"{}\", loom {}, {} corner", harmless(ready.condition.name),
-                           name_of(ready.options.stage), name_of(ready.options.corner)),
+                           name_of(ready.options.loom_state), name_of(ready.options.corner)),
                Ink::strong, shown.colour) +
          "\n\n" + loads(shown, all) + consumers(shown, all) + relays(shown) +
          (all ? ways(shown) : std::string()) + nodes(shown, all) + assumptions(shown) +
@@ -135,14 +135,14 @@ std::string text_of(const ReadyNetwork& ready, bool all) {
 // How far each assumption moves the volts at one place: what is worth measuring first.
 tl::expected<std::string, Problem> effects_of(const ReadyNetwork& ready, const std::string& place) {
   Watch watch;
-  watch.at = place_from(place);
+  watch.at = end_from(place);
   const auto effects = assumption_effects(ready.graft, ready.condition, ready.options, watch);
   if (!effects) return tl::unexpected(effects.error());
   const bool colour = wants_colour();
   Columns columns({"from", "to", "of", "what", "taken"});
   for (const AssumptionEffect& effect : *effects)
     columns.row({print(Volts{effect.weakest}), print(Volts{effect.strongest}), effect.assumption.subject,
-                 effect.assumption.quantity, effect.assumption.taken});
+                 effect.assumption.quantity, effect.assumption.value});
   if (columns.empty()) return "No assumption moves the volts at " + harmless(place) + ".\n";
   return headed("Volts there if an assumption is as bad or as good as it may be", columns, colour);
 }
@@ -190,7 +190,7 @@ int run(const SolveCall& call) {
   }
   if (call.output.json) {
     nlohmann::ordered_json json{{"condition", ready->condition.name},
-                                {"stage", name_of(ready->options.stage)},
+                                {"loom_state", name_of(ready->options.loom_state)},
                                 {"corner", name_of(ready->options.corner)}};
     json.update(network_json(ready->network, ready->solution));
     json["problems"] = problems_json(problems);

@@ -64,7 +64,7 @@ Json measure(const SettleMeasurement& measurement) {
   Json shows = Json::array();
   for (const ClaimBand& band : measurement.bands)
     shows.push_back({{"claims", band.claims}, {"reading", band.shows}});
-  return {{"instruction", measurement.instruction}, {"shows", shows}, {"settles", measurement.settles}};
+  return {{"instruction", measurement.instruction}, {"shows", shows}, {"conclusive", measurement.settles}};
 }
 
 Json question(const Question& q) {

@@ -87,7 +87,7 @@ void ask_claims(const Pin* pin, const std::optional<PinName>& name, const std::v
   std::string text = fmt::format("The sources disagree about {}:", place(*name));
   for (const Claim& claim : pin->claims)
     text += fmt::format(" \"{}\" ({});", claim.signal,
-                        pin_model(claim.pin_class, PinSide::module, system).ratings.words);
+                        pin_model(claim.pin_class, PinSide::module, system).ratings.text);
   text.back() = '.';
   Question question{*name, text, settled.advice, settled.by == SettleBy::look_at_wire ? 1 : 2};
   if (!settled.measurements.empty()) question.measure = settled.measurements.front();

@@ -98,7 +98,7 @@ class Bench {
     Problem problem;
     problem.severity = Severity::error;
     problem.code = "move-replay";
-    problem.place.pointer = "/steps/" + std::to_string(at_step_);
+    problem.location.pointer = "/steps/" + std::to_string(at_step_);
     problem.message = std::move(message);
     problem.remedy = "Do not carry out this plan.";
     problems_.push_back(std::move(problem));

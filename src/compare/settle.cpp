@@ -196,7 +196,7 @@ ClaimBand band_of(MeterTask task, const Pin& pin, const Group& group, SystemVolt
   ClaimBand band;
   band.pin_class = group.pin_class;
   band.claims = group.claims;
-  band.words = fmt::format("{} ({})", pin_model(group.pin_class, PinSide::module, system).ratings.words,
+  band.text = fmt::format("{} ({})", pin_model(group.pin_class, PinSide::module, system).ratings.text,
                            sources_of(pin, group.claims));
   band.unit = measures_ohms(task) ? "ohm" : "V";
   band.readings = reading_bands(task, group.pin_class, system);
@@ -212,7 +212,7 @@ ClaimBand band_of(MeterTask task, const Pin& pin, const Group& group, SystemVolt
 
 std::string whole_text(const SettleMeasurement& measurement) {
   std::string text = measurement.instruction;
-  for (const ClaimBand& band : measurement.bands) text += fmt::format(" {}: {}.", band.words, band.shows);
+  for (const ClaimBand& band : measurement.bands) text += fmt::format(" {}: {}.", band.text, band.shows);
   if (!measurement.settles) text += " This reading alone does not settle it.";
   return text;
 }
@@ -299,7 +299,7 @@ void measure(SettleReport& report, const Pin& pin, const std::vector<Group>& gro
     if (!open[pair]) continue;
     report.left_open.push_back(
         fmt::format("{} or {}: no reading at this pin tells them apart; follow the wire.",
-                    bands[pairs[pair].first].words, bands[pairs[pair].second].words));
+                    bands[pairs[pair].first].text, bands[pairs[pair].second].text));
   }
 }
 

@@ -43,7 +43,7 @@ struct ReadingBand {
 struct ClaimBand {
   PinClass pin_class = PinClass::unknown;
   std::vector<std::size_t> claims;  // indices into Pin::claims
-  std::string words;                // "low-side driver (chart)"
+  std::string text;                // "low-side driver (chart)"
   std::string unit;                 // "V" or "ohm"
   double low = 0.0;                 // over all readings
   double high = 0.0;

@@ -16,8 +16,8 @@ std::string fused(const PinRatings& ratings) {
 // "Loom wire carries battery feed (fused 15 A) onto the donor's low-side driver"
 std::string meeting(const PinModel& loom, const PinModel& pin) {
   const bool feed = loom.ratings.kind == PinKind::feed;
-  return fmt::format("Loom wire {} {}{} {} the donor's {}", feed ? "carries" : "leads to", loom.ratings.words,
-                     feed ? fused(loom.ratings) : "", feed ? "onto" : "and meets", pin.ratings.words);
+  return fmt::format("Loom wire {} {}{} {} the donor's {}", feed ? "carries" : "leads to", loom.ratings.text,
+                     feed ? fused(loom.ratings) : "", feed ? "onto" : "and meets", pin.ratings.text);
 }
 
 std::string states(const Finding& finding) {
@@ -87,13 +87,13 @@ std::string signal_text(const Finding& finding, const PinModel& loom, const PinM
 
 std::string harmless_text(const Finding& finding, const PinModel& loom, const PinModel& pin, bool matched) {
   const std::string size = print(Amperes{std::abs(finding.current.si)});
-  if (matched) return fmt::format("The wire was made for a {}; at most {} flows.", pin.ratings.words, size);
+  if (matched) return fmt::format("The wire was made for a {}; at most {} flows.", pin.ratings.text, size);
   return fmt::format("{}: no state of either breaks a limit; at most {} flows.", meeting(loom, pin), size);
 }
 
 std::string limit_words(const Finding& finding, const PinModel& loom, const PinModel& pin) {
-  const std::string donor = "donor " + pin.ratings.words + " ";
-  const std::string wire = "loom " + loom.ratings.words + " ";
+  const std::string donor = "donor " + pin.ratings.text + " ";
+  const std::string wire = "loom " + loom.ratings.text + " ";
   switch (finding.cause) {
     case Cause::dead_short:
     case Cause::wire_overload:

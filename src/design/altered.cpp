@@ -144,7 +144,7 @@ std::optional<Metres> terminal_width_at(const Graft& graft, const WireEnd& end) 
 
 AlteredLoom altered_loom(const Graft& graft) {
   AlteredLoom loom;
-  LoomState planned = as_planned(graft);
+  PlannedWires planned = as_planned(graft);
   loom.problems = std::move(planned.problems);
   Gathering gathering;
   for (const std::string& id : touched(graft, loom.added)) {

@@ -19,7 +19,7 @@ namespace loomgraft::design {
 namespace {
 
 double worth_telling() {
-  return usual_figure("back_feed_a");
+  return default_figure("back_feed_a");
 }
 
 struct KeyCase {
@@ -138,11 +138,11 @@ void check_alive(const Graft& graft, const LoomNetwork& network, const NetworkSo
 }  // namespace
 
 std::vector<BackFeed> back_feeds(const Graft& graft) {
-  const std::shared_ptr<const LoomFrame> frame = frame_of(graft, LoomStage::as_planned);
+  const std::shared_ptr<const LoomFrame> frame = frame_of(graft, LoomState::as_planned);
   std::array<std::vector<BackFeed>, std::size(key_cases)> by_case;
-  side_by_side(by_case.size(), [&](std::size_t k) {
+  parallel_for(by_case.size(), [&](std::size_t k) {
     LoomNetwork network =
-        network_of(*frame, condition_of(graft, key_cases[k]), {LoomStage::as_planned, Corner::strongest});
+        network_of(*frame, condition_of(graft, key_cases[k]), {LoomState::as_planned, Corner::strongest});
     const auto solution = solve(network);
     if (!solution) return;
     check_fuses(network, *solution, key_cases[k], by_case[k]);
@@ -153,7 +153,7 @@ std::vector<BackFeed> back_feeds(const Graft& graft) {
   for (const std::vector<BackFeed>& more : by_case) {
     for (const BackFeed& feed : more) {
       const bool known = std::ranges::any_of(found, [&](const BackFeed& other) {
-        return other.subject == feed.subject && other.words == feed.words;
+        return other.subject == feed.subject && other.text == feed.text;
       });
       if (!known) found.push_back(feed);
     }

@@ -58,13 +58,13 @@ Check design::make_check(CheckKind kind, std::string subject, std::string words,
   Check check;
   check.kind = kind;
   check.subject = std::move(subject);
-  check.words = std::move(words);
+  check.text = std::move(words);
   check.value = bound.value;
   check.limit = bound.limit;
   check.unit = bound.unit;
   check.at_most = bound.at_most;
   check.margin = margin_of(bound);
-  check.holds = check.margin >= 0.0;
+  check.passes = check.margin >= 0.0;
   return check;
 }
 
@@ -72,7 +72,7 @@ void design::keep_worse(std::optional<Check>& worst, Check check) {
   if (!worst || check.margin < worst->margin) worst = std::move(check);
 }
 
-std::string words_of(const TrialRun& run) {
+std::string design::words_of(const TrialRun& run) {
   switch (run.corner) {
     case Corner::weakest:
       return run.condition.name + ", lowest supply and hottest copper";

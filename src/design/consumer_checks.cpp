@@ -140,7 +140,7 @@ std::optional<Check> pull_in_check(const Trial& trial, const Device& device) {
         make_check(CheckKind::pull_in, device.id, "volts at the hot coil against what it needs to pull in",
                    {ends->volts.si, needed, "V", false});
     check.condition = words_of(run);
-    check.assumed = figure->origin == FigureOrigin::usual;
+    check.assumed = figure->origin == FigureOrigin::default_value;
     check.why = {
         "U >= U20 (1 + alpha (T - 20 C)) (1 + margin): a coil pulls in at a current, and hot copper needs "
         "more volts for it",

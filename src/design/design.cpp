@@ -17,7 +17,7 @@ struct Work {
   const Graft& graft;
   const AlteredLoom& loom;
   Trial& trial;
-  const std::map<std::string, ChosenSize>& least;
+  const std::map<std::string, ChosenSize>& smallest;
   const std::map<std::string, SquareMetres>& stated;
   LoomHeat heat;
   Guards guards{};  // of the wires that were sized
@@ -49,17 +49,17 @@ WireDesign wire_design(const Work& work, const Wire& wire) {
     if (warm->second.runs_away || result.conductor > chosen.insulation->highest)
       result.insulation_needed = warm->second.runs_away ? "none" : class_for(result.conductor);
   }
-  const auto least = work.least.find(wire.id);
+  const auto smallest = work.smallest.find(wire.id);
   const auto stated = work.stated.find(wire.id);
   if (stated != work.stated.end()) result.stated = stated->second;
-  if (least == work.least.end()) return result;
-  result.least = least->second.size.area;
-  result.least_awg = nearest_awg(result.least);
-  result.bound_by = least->second.bound_words;
+  if (smallest == work.smallest.end()) return result;
+  result.smallest = smallest->second.size.area;
+  result.smallest_awg = nearest_awg(result.smallest);
+  result.limited_by = smallest->second.bound_words;
   const WireSize& taken = work.trial.sizes.at(wire.id);
   result.outer_diameter = taken.outer_diameter;
   result.bend_radius = taken.outer_diameter * rule(*work.trial.rules, "bend_diameters");
-  if (const auto force = pull_force(taken.area)) result.pull_force = force->least;
+  if (const auto force = pull_force(taken.area)) result.pull_force = force->smallest;
   const auto guard = work.guards.find(wire.id);
   if (guard != work.guards.end()) result.protection = guard->second.protection;
   return result;
@@ -90,12 +90,12 @@ void add_device_checks(const Work& work, const std::string& id, std::vector<Chec
 void mark_binding(const Work& work, CircuitDesign& circuit) {
   Check* least = nullptr;
   for (Check& check : circuit.checks) {
-    const auto chosen = work.least.find(check.subject);
-    check.binds = !check.holds || (chosen != work.least.end() && chosen->second.bound_by == check.kind);
+    const auto chosen = work.smallest.find(check.subject);
+    check.deciding = !check.passes || (chosen != work.smallest.end() && chosen->second.limited_by == check.kind);
     if (!least || check.margin < least->margin) least = &check;
-    circuit.holds = circuit.holds && check.holds;
+    circuit.passes = circuit.passes && check.passes;
   }
-  if (least) least->binds = true;
+  if (least) least->deciding = true;
 }
 
 bool has_added_wire(const Work& work, const AlteredCircuit& altered) {
@@ -158,7 +158,7 @@ void append(Problems& all, const Problems& more) {
 
 DesignReport stopped_report() {
   DesignReport report;
-  report.holds = false;
+  report.passes = false;
   report.problems.push_back(was_stopped());
   return report;
 }
@@ -168,9 +168,9 @@ void add_what_is_solved_again(const Graft& settled, const Graft& sized, const De
                               DesignReport& report) {
   std::vector<CircuitDesign*> failing;
   for (CircuitDesign& circuit : report.circuits) {
-    if (options.remedies && !circuit.holds) failing.push_back(&circuit);
+    if (options.remedies && !circuit.passes) failing.push_back(&circuit);
   }
-  side_by_side(failing.size() + 1, [&](std::size_t k) {
+  parallel_for(failing.size() + 1, [&](std::size_t k) {
     if (options.stop.stop_requested()) return;
     if (k < failing.size()) {
       failing[k]->remedies = remedies_for(settled, *failing[k]);
@@ -196,22 +196,22 @@ DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   const Graft sized = with_sizes(graft, start);
   Trial trial = trial_of(sized, loom, rules);
   const auto stated = stated_sizes(graft);
-  const auto least =
+  const auto smallest =
       choose_sizes(trial, stock, options.size_stated ? std::set<std::string>{} : names_of(stated), stop);
   if (stop.stop_requested()) return stopped_report();
   for (const auto& [wire, area] : stated) set_size(trial, wire, wire_size_of(area));
   solve_all(trial);
-  Work work{graft, loom, trial, least, stated, loom_heat(trial)};
-  work.guards = guards_of(trial, names_of(least), work.heat);
+  Work work{graft, loom, trial, smallest, stated, loom_heat(trial)};
+  work.guards = guards_of(trial, names_of(smallest), work.heat);
   const Graft settled = with_sizes(graft, trial.sizes);
   for (const AlteredCircuit& altered : loom.circuits) {
     if (stop.stop_requested()) return stopped_report();
     report.circuits.push_back(circuit_design(work, altered));
-    report.holds = report.holds && report.circuits.back().holds;
+    report.passes = report.passes && report.circuits.back().passes;
   }
   add_what_is_solved_again(settled, sized, options, report);
   if (stop.stop_requested()) return stopped_report();
-  report.holds = report.holds && report.back_feeds.empty();
+  report.passes = report.passes && report.back_feeds.empty();
   report.assumptions = run_of(trial, TrialState::everything_on, Corner::weakest).network.assumptions;
   append(report.problems, trial.problems);
   return report;

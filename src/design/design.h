@@ -67,15 +67,15 @@ struct Why {
 struct Check {
   CheckKind kind = CheckKind::wire_drop;
   std::string subject;    // id of the wire or device, or "connector:cavity"
-  std::string words;      // what is compared with what
+  std::string text;      // what is compared with what
   std::string condition;  // where it is worst
   double value = 0.0;
   double limit = 0.0;
   std::string unit;
   bool at_most = true;  // the value may be at most the limit; else at least
   double margin = 0.0;  // distance to the limit as a share of it; below zero where it does not hold
-  bool holds = true;
-  bool binds = false;    // it set the size of its wire or fuse, or holds least
+  bool passes = true;
+  bool deciding = false;    // it set the size of its wire or fuse, or holds least
   bool assumed = false;  // something nobody stated takes part
   Why why;
 };
@@ -95,9 +95,9 @@ struct WireDesign {
   Metres length;
   bool length_assumed = false;
   std::optional<SquareMetres> stated;  // by the plan
-  SquareMetres least;                  // smallest stock size at which everything holds that a size can mend
-  std::string least_awg;
-  std::string bound_by;  // what the next smaller size breaks, in words
+  SquareMetres smallest;                  // smallest stock size at which everything holds that a size can mend
+  std::string smallest_awg;
+  std::string limited_by;  // what the next smaller size breaks, in words
   std::string insulation;
   bool insulation_assumed = false;
   std::string insulation_needed;  // least class that stands the conductor, where the present one does not
@@ -113,7 +113,7 @@ struct FuseDesign {
   std::string device;
   Amperes load;
   std::optional<Amperes> stated;
-  Amperes least;  // rating that carries the load
+  Amperes smallest;  // rating that carries the load
 };
 
 enum class RemedyKind { relay, diode, separate_earth, pull_up };
@@ -123,10 +123,10 @@ const char* name_of(RemedyKind kind);
 struct Remedy {
   RemedyKind kind = RemedyKind::relay;
   std::string subject;
-  std::string words;         // what to do
-  std::string brings;        // what it costs: a longer drop-out, one more part to fail
+  std::string text;         // what to do
+  std::string trade_off;        // what it costs: a longer drop-out, one more part to fail
   std::vector<Check> after;  // of the checks that failed, and of the new parts
-  bool holds = false;
+  bool passes = false;
 };
 
 struct CircuitDesign {
@@ -136,14 +136,14 @@ struct CircuitDesign {
   std::vector<FuseDesign> fuses;
   std::vector<Check> checks;
   std::vector<Remedy> remedies;
-  bool holds = true;
+  bool passes = true;
 };
 
 // Current where none should be.
 struct BackFeed {
   std::string condition;
   std::string subject;
-  std::string words;
+  std::string text;
   Amperes current;
 };
 
@@ -153,7 +153,7 @@ struct DesignReport {
   std::vector<BackFeed> back_feeds;
   std::vector<Assumption> assumptions;
   Problems problems;
-  bool holds = true;
+  bool passes = true;
 };
 
 struct DesignOptions {

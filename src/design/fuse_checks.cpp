@@ -48,10 +48,10 @@ FuseDesign fuse_design(const Trial& trial, const Device& fuse) {
   result.load = load_of(trial, fuse).current;
   const double needed = result.load.si / rule(*trial.rules, "fuse_load_fraction");
   const FuseFamily& family = family_of(fuse);
-  result.least = family.ratings.back().rating;
+  result.smallest = family.ratings.back().rating;
   for (const FuseRating& rating : family.ratings) {
     if (rating.rating.si < needed) continue;
-    result.least = rating.rating;
+    result.smallest = rating.rating;
     break;
   }
   return result;
@@ -60,7 +60,7 @@ FuseDesign fuse_design(const Trial& trial, const Device& fuse) {
 std::optional<Check> fuse_load_check(const Trial& trial, const Device& fuse) {
   const FuseLoad load = load_of(trial, fuse);
   const FuseDesign chosen = fuse_design(trial, fuse);
-  const Amperes rating = fuse.rating.value_or(chosen.least);
+  const Amperes rating = fuse.rating.value_or(chosen.smallest);
   const double share = rule(*trial.rules, "fuse_load_fraction");
   Check check = make_check(CheckKind::fuse_load, fuse.id, "load against what the fuse carries for long",
                            {load.current.si, rating.si * share, "A", true});

@@ -19,15 +19,15 @@ Json figure(double value) {
 Json check_json(const Check& check) {
   return {{"check", name_of(check.kind)},
           {"subject", check.subject},
-          {"words", check.words},
+          {"text", check.text},
           {"condition", check.condition},
           {"value", figure(check.value)},
           {"limit", figure(check.limit)},
           {"unit", check.unit},
           {"bound", check.at_most ? "at_most" : "at_least"},
           {"margin", figure(check.margin)},
-          {"holds", check.holds},
-          {"binds", check.binds},
+          {"passes", check.passes},
+          {"deciding", check.deciding},
           {"assumed", check.assumed},
           {"why",
            {{"formula", check.why.formula},
@@ -47,9 +47,9 @@ Json wire_json(const WireDesign& wire) {
           {"length_mm", figure(in_millimetres(wire.length))},
           {"length_assumed", wire.length_assumed},
           {"stated_mm2", area(wire.stated)},
-          {"least_mm2", wire.least.si > 0 ? figure(in_square_millimetres(wire.least)) : Json()},
-          {"least_awg", wire.least_awg},
-          {"bound_by", wire.bound_by},
+          {"smallest_mm2", wire.smallest.si > 0 ? figure(in_square_millimetres(wire.smallest)) : Json()},
+          {"smallest_awg", wire.smallest_awg},
+          {"limited_by", wire.limited_by},
           {"insulation", wire.insulation},
           {"insulation_assumed", wire.insulation_assumed},
           {"insulation_needed", wire.insulation_needed},
@@ -65,19 +65,19 @@ Json fuse_json(const FuseDesign& fuse) {
   return {{"device", fuse.device},
           {"load_a", figure(fuse.load.si)},
           {"stated_a", fuse.stated ? figure(fuse.stated->si) : Json()},
-          {"least_a", figure(fuse.least.si)}};
+          {"smallest_a", figure(fuse.smallest.si)}};
 }
 
 Json remedy_json(const Remedy& remedy) {
   return {{"remedy", name_of(remedy.kind)}, {"subject", remedy.subject},
-          {"words", remedy.words},          {"brings", remedy.brings},
-          {"holds", remedy.holds},          {"after", json_list(remedy.after, check_json)}};
+          {"text", remedy.text},          {"trade_off", remedy.trade_off},
+          {"passes", remedy.passes},          {"after", json_list(remedy.after, check_json)}};
 }
 
 Json circuit_json(const CircuitDesign& circuit) {
   return {{"id", circuit.id},
           {"name", circuit.name},
-          {"holds", circuit.holds},
+          {"passes", circuit.passes},
           {"wires", json_list(circuit.wires, wire_json)},
           {"fuses", json_list(circuit.fuses, fuse_json)},
           {"checks", json_list(circuit.checks, check_json)},
@@ -87,14 +87,14 @@ Json circuit_json(const CircuitDesign& circuit) {
 Json back_feed_json(const BackFeed& feed) {
   return {{"condition", feed.condition},
           {"subject", feed.subject},
-          {"words", feed.words},
+          {"text", feed.text},
           {"current_a", figure(feed.current.si)}};
 }
 
 Json assumption_json(const Assumption& assumption) {
   return {{"subject", assumption.subject},
           {"quantity", assumption.quantity},
-          {"taken", assumption.taken},
+          {"value", assumption.value},
           {"why", assumption.why}};
 }
 
@@ -106,7 +106,7 @@ Json optional_check(const std::optional<Check>& check) {
 
 nlohmann::ordered_json to_json(const DesignReport& report) {
   return {{"rule_set", report.rule_set},
-          {"holds", report.holds},
+          {"passes", report.passes},
           {"circuits", json_list(report.circuits, circuit_json)},
           {"back_feeds", json_list(report.back_feeds, back_feed_json)},
           {"assumptions", json_list(report.assumptions, assumption_json)},
@@ -115,8 +115,8 @@ nlohmann::ordered_json to_json(const DesignReport& report) {
 
 nlohmann::ordered_json to_json(const WhatIfReport& report) {
   return {{"change", report.change},
-          {"held_before", report.held_before},
-          {"holds_after", report.holds_after},
+          {"passed_before", report.passed_before},
+          {"passes_after", report.passes_after},
           {"sizes", json_list(report.sizes,
                               [](const SizeChange& size) {
                                 return Json{{"wire", size.wire},

@@ -67,12 +67,12 @@ std::optional<Check> start_check(const Motor& motor, const Device& fuse) {
   if (!stall) return std::nullopt;
   const FuseFamily* named = fuse_family(fuse.model);
   const FuseFamily& family = named ? *named : *fuse_family("");
-  const Amperes rating = fuse.rating.value_or(fuse_design(motor.trial, fuse).least);
+  const Amperes rating = fuse.rating.value_or(fuse_design(motor.trial, fuse).smallest);
   const Amperes standing{stall->figure.high()};
-  const Seconds holds = shortest_opening(family, rating, standing);
+  const Seconds opens_after = shortest_opening(family, rating, standing);
   Check check = make_check(CheckKind::motor_start, fuse.id,
                            "time the fuse holds while " + device_words(motor.device) + " starts",
-                           {std::min(holds.si, 1e6), rule(*motor.trial.rules, "motor_start_s"), "s", false});
+                           {std::min(opens_after.si, 1e6), rule(*motor.trial.rules, "motor_start_s"), "s", false});
   finish(motor, check, "shortest opening time of the fuse at the standing motor's current >= time of a start",
          "motor_start_s");
   check.why.inputs.push_back({"standing still", print(standing), stall->figure.source});
@@ -103,7 +103,7 @@ std::optional<Motor> motor_of(const Trial& trial, const Device& device) {
                run,
                device,
                {running->figure.middle()},
-               running->origin == FigureOrigin::usual,
+               running->origin == FigureOrigin::default_value,
                running->figure.source};
 }
 

@@ -55,7 +55,7 @@ void check_driver(const PinCase& item, std::vector<Check>& checks) {
   check.condition = most.condition;
   check.assumed = !own;
   check.why = {"current with the coil cold and the supply at its highest <= what the pin carries",
-               own ? "the pin's own limit" : "data/pin_limits.csv: usual of a " + item.model->ratings.words,
+               own ? "the pin's own limit" : "data/pin_limits.csv: usual of a " + item.model->ratings.text,
                {{"current", print(most.current), "solved network"}}};
   checks.push_back(std::move(check));
 }
@@ -87,14 +87,14 @@ void check_clamp(const PinCase& item, std::vector<Check>& checks) {
   const PinCurrent most = greatest(item);
   // Of a sheet the highest; what is merely usual of a kind spreads too far for that.
   const Figure& stated = coil->inductance.figure;
-  const double henries = coil->inductance.origin == FigureOrigin::usual ? stated.middle() : stated.high();
+  const double henries = coil->inductance.origin == FigureOrigin::default_value ? stated.middle() : stated.high();
   const double energy = 0.5 * henries * most.current.si * most.current.si;
   const double limit = allowed->si * rule(*item.trial.rules, "clamp_energy_fraction");
   Check check = make_check(CheckKind::clamp_energy, item.subject,
                            "energy of the coil that the output must take when it lets go",
                            {energy * 1e3, limit * 1e3, "mJ", true});
   check.condition = most.condition;
-  check.assumed = !own || coil->inductance.origin == FigureOrigin::usual;
+  check.assumed = !own || coil->inductance.origin == FigureOrigin::default_value;
   check.why = {"E = L I^2 / 2",
                own ? "the pin's own limit" : "data/pin_limits.csv",
                {{"current", print(most.current), "solved network"},
@@ -128,7 +128,7 @@ void check_level(const PinCase& item, bool closed, std::vector<Check>& checks) {
     check.assumed = true;
     check.why = {reads_high ? "volts at the pin >= high threshold + margin"
                             : "volts at the pin <= low threshold - margin",
-                 "data/pin_limits.csv: usual of a " + ratings.words + "; " +
+                 "data/pin_limits.csv: usual of a " + ratings.text + "; " +
                      rule_source(*item.trial.rules, "logic_margin_v"),
                  {{"volts", print(*volts), "solved network, against the module's own earth"}}};
     keep_worse(worst, std::move(check));
@@ -163,7 +163,7 @@ std::vector<Check> pin_checks(const Trial& trial, const AlteredCircuit& circuit)
       if (!found.pin || !seen.insert(end).second) continue;
       const SystemVolts system = system_of(trial.graft->vehicle.supply);
       check_pin({trial, circuit, end, found.pin, found.module,
-                 &pin_model(found.pin->pin_class, PinSide::module, system), place_id(end)},
+                 &pin_model(found.pin->pin_class, PinSide::module, system), end_id(end)},
                 checks);
     }
   }

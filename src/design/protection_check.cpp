@@ -21,7 +21,7 @@ struct ShortCircuit {
   const Device* fuse =
       nullptr;            // the one nearest to the wire on the feeding side that all of it flows through
   bool from_pin = false;  // a module's pin feeds it and nothing else
-  std::string words;
+  std::string text;
 };
 
 // One circuit with a way to the body at either end of every wire in question, all open but one in turn: the
@@ -50,7 +50,7 @@ ShortBench short_bench(const TrialRun& run, const std::set<std::string>& wires) 
 std::optional<NetworkSolution> with_short(ShortBench& bench, NodeId end) {
   Ohms& way = bench.circuit.resistors[bench.ways.at(end)].resistance;
   const Ohms open = way;
-  way = {usual_figure("dead_short_ohm")};
+  way = {default_figure("dead_short_ohm")};
   auto point = bench.solver.solve(bench.circuit, bench.sound);
   way = open;
   if (!point) return std::nullopt;
@@ -88,7 +88,7 @@ std::optional<ShortCircuit> worst_short(const Trial& trial, const TrialRun& run,
 }
 
 Amperes rating_of(const Trial& trial, const Device& fuse) {
-  return fuse.rating ? *fuse.rating : fuse_design(trial, fuse).least;
+  return fuse.rating ? *fuse.rating : fuse_design(trial, fuse).smallest;
 }
 
 Check covered_check(const std::string& wire, const Protection& protection, const Device& fuse,
@@ -98,7 +98,7 @@ Check covered_check(const std::string& wire, const Protection& protection, const
       make_check(CheckKind::protection, wire,
                  "time the wire has over the time fuse " + fuse.id + " (" + print(rating) + ") may take",
                  {shown, 1.0, "times", false});
-  check.holds = protection.covered;
+  check.passes = protection.covered;
   if (!protection.covered) check.margin = std::min(check.margin, -0.01);
   return check;
 }
@@ -214,7 +214,7 @@ Guards guards_of(const Trial& trial, const std::set<std::string>& wires, const L
   std::vector<std::optional<Guard>> found(ids.size());
   // Each bench takes a run of the wires: to make one costs more than most shorts.
   const std::size_t benches = std::min(ids.size(), cores());
-  side_by_side(benches, [&](std::size_t number) {
+  parallel_for(benches, [&](std::size_t number) {
     ShortBench bench = short_bench(run, wires);
     for (std::size_t k = number; k < ids.size(); k += benches) {
       const Wire* wire = planned_wire(trial, ids[k]);

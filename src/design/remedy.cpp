@@ -97,15 +97,15 @@ bool concerns(const Check& check, const std::vector<std::string>& subjects) {
 
 void judge(const Graft& changed, const std::vector<std::string>& subjects, Remedy& remedy) {
   const DesignReport report = design_circuits(changed, {false, false, false});
-  remedy.holds = true;
+  remedy.passes = true;
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks) {
       if (!concerns(check, subjects)) continue;
       remedy.after.push_back(check);
-      remedy.holds = remedy.holds && check.holds;
+      remedy.passes = remedy.passes && check.passes;
     }
   }
-  remedy.holds = remedy.holds && !remedy.after.empty();
+  remedy.passes = remedy.passes && !remedy.after.empty();
 }
 
 // ---- a relay
@@ -173,7 +173,7 @@ std::string relay_place(const Graft& graft, const std::vector<Wire>& planned, co
 
 std::optional<Remedy> relay_remedy(const Graft& graft, const std::vector<Wire>& planned,
                                    const CircuitDesign& circuit, const Check& failed) {
-  const WireEnd pin = place_from(failed.subject);
+  const WireEnd pin = end_from(failed.subject);
   const auto meetings = wires_at(planned, pin.at, pin.cavity);
   const Device* load = meetings.size() == 1 ? find_device(graft, meetings[0].there.at) : nullptr;
   const Pin* output = pin_at(graft, pin).pin;
@@ -203,10 +203,10 @@ std::optional<Remedy> relay_remedy(const Graft& graft, const std::vector<Wire>& 
   remedy.kind = RemedyKind::relay;
   remedy.subject = failed.subject;
   const std::string& model = relay_model(graft.vehicle.supply, {failed.value});
-  remedy.words = "Let the output work a relay" + (model.empty() ? "" : " (" + model + ")") +
+  remedy.text = "Let the output work a relay" + (model.empty() ? "" : " (" + model + ")") +
                  " and the relay's contacts carry " + (load->name.empty() ? load->id : load->name) +
                  (high_side ? " from a fused feed of its own." : " to an earth of its own.");
-  remedy.brings =
+  remedy.trade_off =
       "One more part that can fail, and some milliseconds at either edge; no use where the output is "
       "pulsed, for contacts do not follow.";
   judge(changed, {failed.subject, relay, load->id}, remedy);
@@ -243,10 +243,10 @@ std::optional<Remedy> diode_remedy(const Graft& graft, const CircuitDesign& circ
   Remedy remedy;
   remedy.kind = RemedyKind::diode;
   remedy.subject = failed.subject;
-  remedy.words =
+  remedy.text =
       "Put a diode across " + (coil->name.empty() ? coil->id : coil->name) +
       ", cathode to the feed, so that the coil's energy turns to heat in the coil and not in the output.";
-  remedy.brings = let_go_words(*coil, graft.vehicle.supply);
+  remedy.trade_off = let_go_words(*coil, graft.vehicle.supply);
   judge(changed, {failed.subject, coil->id}, remedy);
   return remedy;
 }
@@ -296,9 +296,9 @@ std::optional<Remedy> separate_earth_remedy(const Graft& graft, const std::vecto
     Remedy remedy;
     remedy.kind = RemedyKind::separate_earth;
     remedy.subject = failed.subject;
-    remedy.words =
+    remedy.text =
         "Take the return of " + names + " off " + meeting.there.at + " to a body earth of its own.";
-    remedy.brings = "One more earth point: bare metal, greased, at most two ring terminals a screw.";
+    remedy.trade_off = "One more earth point: bare metal, greased, at most two ring terminals a screw.";
     judge(changed, subjects, remedy);
     return remedy;
   }
@@ -334,7 +334,7 @@ std::optional<WireEnd> feed_of(const PinAt& input, PinClass feed, const Graft& g
 
 std::optional<Remedy> pull_up_remedy(const Graft& graft, const std::vector<Wire>& planned,
                                      const Check& failed) {
-  const WireEnd pin = place_from(failed.subject);
+  const WireEnd pin = end_from(failed.subject);
   const PinAt input = pin_at(graft, pin);
   const auto meetings = wires_at(planned, pin.at, pin.cavity);
   if (!input.pin || input.pin->pin_class != PinClass::switch_to_earth_input || meetings.size() != 1)
@@ -354,8 +354,8 @@ std::optional<Remedy> pull_up_remedy(const Graft& graft, const std::vector<Wire>
   Remedy remedy;
   remedy.kind = RemedyKind::pull_up;
   remedy.subject = failed.subject;
-  remedy.words = "Add a resistor of " + print(ohms) + " from what feeds the module to this wire.";
-  remedy.brings = "A joint more, and a few milliwatts while the switch is closed.";
+  remedy.text = "Add a resistor of " + print(ohms) + " from what feeds the module to this wire.";
+  remedy.trade_off = "A joint more, and a few milliwatts while the switch is closed.";
   judge(changed, {failed.subject}, remedy);
   return remedy;
 }
@@ -365,11 +365,11 @@ std::optional<Remedy> pull_up_remedy(const Graft& graft, const std::vector<Wire>
 std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit) {
   std::vector<Remedy> remedies;
   const bool all_well = std::all_of(circuit.checks.begin(), circuit.checks.end(),
-                                    [](const Check& check) { return check.holds; });
+                                    [](const Check& check) { return check.passes; });
   if (all_well) return remedies;
   const std::vector<Wire> planned = as_planned(graft).wires;
   for (const Check& check : circuit.checks) {
-    if (check.holds) continue;
+    if (check.passes) continue;
     std::optional<Remedy> remedy;
     if (check.kind == CheckKind::driver_current) remedy = relay_remedy(graft, planned, circuit, check);
     if (check.kind == CheckKind::clamp_energy) remedy = diode_remedy(graft, circuit, check);

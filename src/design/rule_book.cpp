@@ -35,7 +35,7 @@ std::string names_of_sets() {
 std::string what_others_say(const Rule& stated) {
   std::string text;
   for (const RuleValue& other : stated.others) {
-    if (other.value != stated.taken.value)
+    if (other.value != stated.value.value)
       text += (text.empty() ? "; others say " : ", ") + print_plain(other.value) + " " + stated.unit;
   }
   return text;
@@ -75,14 +75,14 @@ RuleBook rule_book(const Graft& graft) {
 
 double rule(const RuleBook& book, std::string_view name) {
   const RuleOverride* own = override_of(book, name);
-  return own ? own->value : rule_named(book, name).taken.value;
+  return own ? own->value : rule_named(book, name).value.value;
 }
 
 std::string rule_source(const RuleBook& book, std::string_view name) {
   const Rule& stated = rule_named(book, name);
-  std::string text = book.set->name + ": " + stated.words;
+  std::string text = book.set->name + ": " + stated.text;
   if (const RuleOverride* own = override_of(book, name)) return text + "; set by this job: " + own->reason;
-  return text + " (" + stated.taken.source + ")" + what_others_say(stated);
+  return text + " (" + stated.value.source + ")" + what_others_say(stated);
 }
 
 }  // namespace loomgraft::design

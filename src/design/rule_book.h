@@ -20,7 +20,7 @@ struct RuleBook {
 
 RuleBook rule_book(const Graft& graft);
 
-// The value that holds, and whose it is, in words. Needs a rule of the set: a wrong name is a bug
+// The value that passes, and whose it is, in words. Needs a rule of the set: a wrong name is a bug
 // (std::logic_error).
 double rule(const RuleBook& book, std::string_view name);
 std::string rule_source(const RuleBook& book, std::string_view name);

@@ -10,7 +10,7 @@ namespace {
 
 struct Binding {
   std::optional<CheckKind> kind;
-  std::string words;
+  std::string text;
 };
 using Failing = std::map<std::string, Binding>;  // by wire
 
@@ -18,7 +18,7 @@ struct Sizing {
   Trial& trial;
   const std::vector<WireSize>& stock;
   std::map<std::string, std::size_t> place;  // in the stock, by wire
-  std::map<std::string, Binding> bound_by;
+  std::map<std::string, Binding> limited_by;
   std::set<std::string> beyond_size;  // check and subject
 };
 
@@ -38,7 +38,7 @@ std::set<std::string> wires_of(const Sizing& sizing) {
 }
 
 void note_wire(const Sizing& sizing, const std::optional<Check>& check, Failing& failing) {
-  if (!check || check->holds || sizing.beyond_size.contains(key_of(*check))) return;
+  if (!check || check->passes || sizing.beyond_size.contains(key_of(*check))) return;
   if (can_grow(sizing, check->subject))
     failing.emplace(check->subject, Binding{check->kind, words_of(check->kind)});
 }
@@ -61,7 +61,7 @@ std::optional<std::string> weakest_wire(const Sizing& sizing, const TrialRun& ru
 
 void note_consumer(const Sizing& sizing, const Device& device, const std::optional<Check>& check,
                    Failing& failing) {
-  if (!check || check->holds || sizing.beyond_size.contains(key_of(*check))) return;
+  if (!check || check->passes || sizing.beyond_size.contains(key_of(*check))) return;
   const TrialRun& run = run_of(sizing.trial, TrialState::everything_on, Corner::weakest);
   const auto ends = consumer_ends(run, device);
   const auto wire = ends ? weakest_wire(sizing, run, *ends) : std::nullopt;
@@ -123,7 +123,7 @@ void find_beyond_size(Sizing& sizing) {
   solve_loaded(sizing.trial);
   const LoomHeat heat = loom_heat(sizing.trial);
   const auto note = [&](const std::optional<Check>& check) {
-    if (check && !check->holds) sizing.beyond_size.insert(key_of(*check));
+    if (check && !check->passes) sizing.beyond_size.insert(key_of(*check));
   };
   for (const auto& [wire, place] : sizing.place) {
     note(wire_drop_check(sizing.trial, wire));
@@ -148,8 +148,8 @@ std::size_t smallest_place(const Sizing& sizing, const std::string& wire) {
     set_size(sizing.trial, wire, sizing.stock[place]);
     const auto least = smallest_size_check(sizing.trial, wire);
     const auto fit = terminal_check(sizing.trial, wire);
-    const bool too_small_for_terminal = fit && !fit->holds && !fit->at_most;
-    if ((!least || least->holds) && !too_small_for_terminal) return place;
+    const bool too_small_for_terminal = fit && !fit->passes && !fit->at_most;
+    if ((!least || least->passes) && !too_small_for_terminal) return place;
   }
   return sizing.stock.size() - 1;
 }
@@ -164,7 +164,7 @@ void trim(Sizing& sizing, const std::map<std::string, std::size_t>& smallest) {
       solve_loaded(sizing.trial);
       const Failing failing = find_failing_by(sizing, wire);
       if (failing.empty()) continue;
-      sizing.bound_by[wire] = failing.begin()->second;
+      sizing.limited_by[wire] = failing.begin()->second;
       sizing.place[wire] = place;
       go_back(sizing.trial, std::move(before));
       break;
@@ -191,7 +191,7 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
   for (auto& [wire, place] : sizing.place) {
     smallest[wire] = smallest_place(sizing, wire);
     take(sizing, wire, smallest[wire]);
-    sizing.bound_by[wire] = place == 0
+    sizing.limited_by[wire] = place == 0
                                 ? Binding{std::nullopt, "smallest in stock"}
                                 : Binding{CheckKind::smallest_size, words_of(CheckKind::smallest_size)};
   }
@@ -206,7 +206,7 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
   while (!failing.empty() && !stop.stop_requested()) {
     for (const auto& [wire, reason] : failing) {
       take(sizing, wire, sizing.place[wire] + 1);
-      sizing.bound_by[wire] = reason;
+      sizing.limited_by[wire] = reason;
     }
     solve_loaded(trial);
     failing = find_failing(sizing, loom_heat(trial));
@@ -214,8 +214,8 @@ std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<W
   if (!stop.stop_requested()) trim(sizing, smallest);
   std::map<std::string, ChosenSize> chosen;
   for (const auto& [wire, place] : sizing.place) {
-    const Binding& binding = sizing.bound_by[wire];
-    chosen[wire] = {stock[place], binding.kind, binding.words};
+    const Binding& binding = sizing.limited_by[wire];
+    chosen[wire] = {stock[place], binding.kind, binding.text};
   }
   return chosen;
 }

@@ -21,7 +21,7 @@ namespace loomgraft::design {
 
 struct ChosenSize {
   WireSize size;
-  std::optional<CheckKind> bound_by;  // none: nothing but what is in stock
+  std::optional<CheckKind> limited_by;  // none: nothing but what is in stock
   std::string bound_words;
 };
 

@@ -114,7 +114,7 @@ std::array<TrialRun, 2> make_runs(const Trial& trial, const LoomFrame& frame, co
   for (TrialRun& run : runs) {
     run.state = named.state;
     run.condition = named.condition;
-    run.network = network_of(frame, named.condition, {LoomStage::as_planned, run.corner});
+    run.network = network_of(frame, named.condition, {LoomState::as_planned, run.corner});
   }
   runs[0].solver = runs[1].solver = std::make_shared<Solver>();
   runs[0].index = index_of(trial, runs[0].network);
@@ -139,7 +139,7 @@ void solve_runs(Trial& trial, const std::vector<TrialRun*>& runs) {
     if (k == 0 || runs[k]->solver != runs[k - 1]->solver) first.push_back(k);
   }
   std::vector<Problems> problems(runs.size());
-  side_by_side(first.size(), [&](std::size_t condition) {
+  parallel_for(first.size(), [&](std::size_t condition) {
     const std::size_t end = condition + 1 < first.size() ? first[condition + 1] : runs.size();
     const NetworkSolution* near = nullptr;
     for (std::size_t k = first[condition]; k < end; ++k) {
@@ -167,7 +167,7 @@ Trial trial_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rule
   trial.graft = &graft;
   trial.loom = &loom;
   trial.rules = &rules;
-  LoomState planned = as_planned(graft);
+  PlannedWires planned = as_planned(graft);
   trial.planned = planned.wires;
   note_problems(trial, planned.problems);
   const std::shared_ptr<const LoomFrame> frame = frame_of(graft, std::move(planned));
@@ -177,7 +177,7 @@ Trial trial_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rule
   }
   const std::vector<NamedState> states = states_of(graft, loom);
   std::vector<std::array<TrialRun, 2>> runs(states.size());
-  side_by_side(states.size(), [&](std::size_t k) { runs[k] = make_runs(trial, *frame, states[k]); });
+  parallel_for(states.size(), [&](std::size_t k) { runs[k] = make_runs(trial, *frame, states[k]); });
   for (std::array<TrialRun, 2>& of_state : runs) std::ranges::move(of_state, std::back_inserter(trial.runs));
   for (const TrialRun& run : trial.runs) note_problems(trial, run.network.problems);
   return trial;

@@ -101,26 +101,26 @@ std::map<CheckKey, Check> keyed(const DesignReport& report) {
 
 bool differ(const Check& a, const Check& b) {
   const auto far = [](double x, double y) { return std::abs(x - y) > 1e-6 * std::max(1.0, std::abs(x)); };
-  return a.holds != b.holds || far(a.value, b.value) || far(a.limit, b.limit);
+  return a.passes != b.passes || far(a.value, b.value) || far(a.limit, b.limit);
 }
 
 // Outcomes that turned come first, then the largest change of margin.
 double weight(const CheckChange& change) {
   if (!change.before || !change.after) return 1e3;
   const double moved = std::abs(change.after->margin - change.before->margin);
-  return (change.after->holds != change.before->holds ? 1e6 : 0.0) + std::min(moved, 1e2);
+  return (change.after->passes != change.before->passes ? 1e6 : 0.0) + std::min(moved, 1e2);
 }
 
 void compare_sizes(const DesignReport& before, const DesignReport& after, WhatIfReport& report) {
   std::map<std::string, SquareMetres> sizes;
   for (const CircuitDesign& circuit : before.circuits) {
-    for (const WireDesign& wire : circuit.wires) sizes.emplace(wire.wire, wire.least);
+    for (const WireDesign& wire : circuit.wires) sizes.emplace(wire.wire, wire.smallest);
   }
   for (const CircuitDesign& circuit : after.circuits) {
     for (const WireDesign& wire : circuit.wires) {
       const auto known = sizes.find(wire.wire);
-      if (known != sizes.end() && known->second != wire.least)
-        report.sizes.push_back({wire.wire, known->second, wire.least});
+      if (known != sizes.end() && known->second != wire.smallest)
+        report.sizes.push_back({wire.wire, known->second, wire.smallest});
     }
   }
 }
@@ -145,8 +145,8 @@ tl::expected<Graft, Problem> changed(const Graft& graft, std::string_view text) 
 WhatIfReport what_if(const DesignReport& before, const DesignReport& after, std::string change) {
   WhatIfReport report;
   report.change = std::move(change);
-  report.held_before = before.holds;
-  report.holds_after = after.holds;
+  report.passed_before = before.passes;
+  report.passes_after = after.passes;
   const auto old_checks = keyed(before);
   const auto new_checks = keyed(after);
   for (const auto& [key, check] : old_checks) {

@@ -32,8 +32,8 @@ struct SizeChange {
 
 struct WhatIfReport {
   std::string change;
-  bool held_before = true;
-  bool holds_after = true;
+  bool passed_before = true;
+  bool passes_after = true;
   std::vector<CheckChange> checks;
   std::vector<SizeChange> sizes;
 };

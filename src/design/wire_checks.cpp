@@ -78,7 +78,7 @@ std::optional<Check> heat_check(const Trial& trial, const std::string& id, const
   // A temperature has no zero to take a share of: the margin is the part of the rise that is left.
   const double room = chosen.insulation->highest - warm.air;
   check.margin = room > 0 ? (chosen.insulation->highest.degrees - celsius_high(warm)) / room : -1.0;
-  check.holds = check.margin >= 0.0;
+  check.passes = check.margin >= 0.0;
   check.condition = "greatest current of any condition";
   check.assumed = warm.air_assumed || chosen.assumed;
   const std::string where =

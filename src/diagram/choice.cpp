@@ -44,7 +44,7 @@ std::vector<ChosenWire> wires_shown(const Graft& graft, DiagramShow show, Proble
     for (const auto& [id, wire] : found) shown.push_back({*wire, WireState::kept, {}, {}});
     return shown;
   }
-  LoomState planned = as_planned(graft);
+  PlannedWires planned = as_planned(graft);
   for (Problem& p : planned.problems) problems.push_back(std::move(p));
   std::set<std::string> left;
   for (const Wire& wire : planned.wires) {

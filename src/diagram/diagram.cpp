@@ -76,7 +76,7 @@ struct Page {
 void write_difference_key(Page& page) {
   struct Entry {
     Mark mark;
-    const char* words;
+    const char* text;
   };
   constexpr Entry entries[] = {{Mark::add, "added: heavy"},
                                {Mark::retire, "retired: grey, dashed, crossed"},
@@ -84,13 +84,13 @@ void write_difference_key(Page& page) {
   double x = margin;
   page.y += 0.6 * page.text;
   for (const Entry& entry : entries) {
-    const double width = 1.6 * page.text + text_width(entry.words, page.text) + 6.0;
+    const double width = 1.6 * page.text + text_width(entry.text, page.text) + 6.0;
     if (x > margin && x + width > page.width - margin) {
       x = margin;
       page.y += 1.5 * page.text;
     }
     write_mark(page.svg, entry.mark, x + 0.5 * page.text, page.y + 0.6 * page.text, page.text);
-    page.svg.text(x + 1.5 * page.text, page.y + 0.95 * page.text, entry.words,
+    page.svg.text(x + 1.5 * page.text, page.y + 0.95 * page.text, entry.text,
                   {page.text, false, Anchor::start, palette::text});
     x += width;
   }

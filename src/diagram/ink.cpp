@@ -26,9 +26,9 @@ void PartWriter::write() {
   } else {
     svg_.open("g", {{"class", "device"}, {"data-device", part_.id}});
   }
-  svg_.title(part_.kind == nullptr || part_.kind->words == part_.name
+  svg_.title(part_.kind == nullptr || part_.kind->text == part_.name
                  ? part_.name
-                 : part_.name + ": " + part_.kind->words);
+                 : part_.name + ": " + part_.kind->text);
   write_shape();
   svg_.close("g");
 }

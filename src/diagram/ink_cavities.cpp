@@ -18,10 +18,10 @@ void PartWriter::write_cell(std::size_t t, bool at_right, double cell_left, bool
                     rows(group).back() + 0.5 * pitch_};
   const std::string owner = terminal.connector.empty() ? part_.id : terminal.connector;
   svg_.open("g", {{"class", "pin"}, {"data-pin", owner + " " + terminal.name}});
-  const bool has_words = t < look_.words.size() && !look_.words[t].empty();
+  const bool has_words = t < look_.text.size() && !look_.text[t].empty();
   std::string title = terminal.name;
   if (has_words) {
-    for (const std::string& line : look_.words[t]) title += (title == terminal.name ? ": " : " ") + line;
+    for (const std::string& line : look_.text[t]) title += (title == terminal.name ? ": " : " ") + line;
   }
   svg_.title(title);
   write_box(svg_, cell, 0.0, palette::white, 0.2);
@@ -33,7 +33,7 @@ void PartWriter::write_cell(std::size_t t, bool at_right, double cell_left, bool
 }
 
 void PartWriter::write_words(std::size_t t, double x, double y, bool at_right) {
-  const std::vector<std::string>& lines = look_.words[t];
+  const std::vector<std::string>& lines = look_.text[t];
   const bool forbidden = part_.terminals[t].pin != nullptr && part_.terminals[t].pin->forbidden;
   const TextStyle style{lines.size() > 1 ? sheet_.style.small * text_ : text_, false,
                         at_right ? Anchor::end : Anchor::start, forbidden ? ink::alert : ink::text};

@@ -100,9 +100,9 @@ class Measurer {
     PartLook& look = sheet_.looks[p];
     double words = 0.0;
     for (std::size_t t = 0; t < part.terminals.size(); ++t) {
-      look.words.push_back(part.module ? signal_lines(signal_at(p, t)) : std::vector<std::string>{});
-      const double size = look.words.back().size() > 1 ? style_.small * style_.text : style_.text;
-      for (const std::string& line : look.words.back()) words = std::max(words, text_width(line, size));
+      look.text.push_back(part.module ? signal_lines(signal_at(p, t)) : std::vector<std::string>{});
+      const double size = look.text.back().size() > 1 ? style_.small * style_.text : style_.text;
+      for (const std::string& line : look.text.back()) words = std::max(words, text_width(line, size));
     }
     look.cell = cell_width(p);
     const bool both = sheet_.has_legs(p, true) && sheet_.has_legs(p, false);
@@ -123,7 +123,7 @@ class Measurer {
     for (std::size_t t = 0; t < part.terminals.size(); ++t) {
       NetGroup& group = net.groups[sheet_.built.group_of[p][t]];
       // Two lines of the usual size need more than a row.
-      if (style_.small > 0.9 && look.words[t].size() + (t > 0 ? look.words[t - 1].size() : 0) > 2)
+      if (style_.small > 0.9 && look.text[t].size() + (t > 0 ? look.text[t - 1].size() : 0) > 2)
         group.apart = 0.4 * style_.pitch();
       if (t > 0 && part.terminals[t].connector == connector) continue;
       connector = part.terminals[t].connector;

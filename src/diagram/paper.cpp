@@ -202,7 +202,7 @@ std::vector<IndexLine> index_lines(const Cutter& cutter, const std::vector<Sheet
       lines.push_back({std::move(line), std::exchange(number, ""), false});
   }
   struct Entry {
-    std::string words;
+    std::string text;
     std::string sheets;
   };
   std::map<std::string, Entry> by_key;
@@ -210,9 +210,9 @@ std::vector<IndexLine> index_lines(const Cutter& cutter, const std::vector<Sheet
     for (const DiagramPart& part : sheets[s].found.parts) {
       if (part.device == nullptr) continue;
       Entry& entry = by_key[part.key];
-      if (entry.words.empty()) entry.words = part.name;
+      if (entry.text.empty()) entry.text = part.name;
       const std::string cavities = cavities_of(cutter.index(), sheets[s], part);
-      if (!cavities.empty()) entry.words += ", " + cavities;
+      if (!cavities.empty()) entry.text += ", " + cavities;
       entry.sheets += (entry.sheets.empty() ? "" : ", ") + std::to_string(first + s);
     }
   }
@@ -220,10 +220,10 @@ std::vector<IndexLine> index_lines(const Cutter& cutter, const std::vector<Sheet
   entries.reserve(by_key.size());
   for (auto& [key, entry] : by_key) entries.push_back(std::move(entry));
   std::stable_sort(entries.begin(), entries.end(),
-                   [](const Entry& a, const Entry& b) { return natural_compare(a.words, b.words) < 0; });
+                   [](const Entry& a, const Entry& b) { return natural_compare(a.text, b.text) < 0; });
   lines.push_back({"", "", false});
   lines.push_back({"Devices and their cavities", "sheet", true});
-  for (Entry& entry : entries) lines.push_back({std::move(entry.words), std::move(entry.sheets), false});
+  for (Entry& entry : entries) lines.push_back({std::move(entry.text), std::move(entry.sheets), false});
   return lines;
 }
 

@@ -43,7 +43,7 @@ struct SheetStyle {
 struct PartLook {
   std::vector<std::string> heading;             // above, centred
   std::vector<std::string> beside;              // right of the symbol
-  std::vector<std::vector<std::string>> words;  // of each terminal: what the pin does, in one or two lines
+  std::vector<std::vector<std::string>> text;  // of each terminal: what the pin does, in one or two lines
   std::size_t bold_lines = 1;                   // of either: the name
   bool caution = false;                         // the last line is a warning
   double width = 0.0;

@@ -59,7 +59,7 @@ FaceMark planned_mark(const Graft& graft, const Connector& plug, const std::stri
   if (before == graft.wires.end()) return mark;
   const WireEnd here{plug.id, cavity};
   const WireEnd& was = wire.from == here ? before->from : before->to;
-  if (const Pin* pin = pin_at(graft, was, LoomStage::as_found).pin) {
+  if (const Pin* pin = pin_at(graft, was, LoomState::as_found).pin) {
     if (mark.signal.empty()) mark.signal = pin->signal;
     if (print(mark.colour).empty()) mark.colour = pin->colour;
   }
@@ -99,7 +99,7 @@ std::vector<FaceMark> planned_face_marks(const Graft& graft, const Connector& pl
     }
   }
   const WiresByCavity found = wires_at(plug, graft.wires);
-  const LoomState planned_loom = as_planned(graft);
+  const PlannedWires planned_loom = as_planned(graft);
   const WiresByCavity planned = wires_at(plug, planned_loom.wires);
   for (const auto& [cavity, wires] : found) {
     if (!planned.contains(cavity))

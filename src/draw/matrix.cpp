@@ -122,13 +122,13 @@ void draw_states(MatrixSheet& sheet, double top) {
 
 void draw_row(MatrixSheet& sheet, const MatrixRow& row, double top, std::size_t number) {
   const Fault& fault = sheet.report.faults[row.faults.front()];
-  std::string words = fault.words;
+  std::string words = fault.text;
   if (row.faults.size() > 1) words += fmt::format(" (and {} more)", row.faults.size() - 1);
   const double base = top + row_height * 0.72;
   Svg& svg = sheet.svg;
   svg.open("g");
   std::string all;
-  for (const std::size_t one : row.faults) all += (all.empty() ? "" : "; ") + sheet.report.faults[one].words;
+  for (const std::size_t one : row.faults) all += (all.empty() ? "" : "; ") + sheet.report.faults[one].text;
   svg.title(all);
   svg.line(sheet_margin, top, sheet.right() + harm_width, top, ink_line, number % guide == 0 ? 0.3 : 0.1);
   svg.text(sheet_margin, base, elide(words, sheet.names - 2.0, text_size), {text_size, false, Anchor::start, matrix_ink});
@@ -155,7 +155,7 @@ double draw_list(MatrixSheet& sheet, double top, double width) {
   for (std::size_t step = 0; step < sheet.report.plan.size(); ++step) {
     const ProveTest& test = sheet.report.tests[sheet.report.plan[step]];
     const std::string words =
-        fmt::format("{}  {}: {}", step + 1, sheet.report.states[test.state].id, test.words);
+        fmt::format("{}  {}: {}", step + 1, sheet.report.states[test.state].id, test.text);
     y += row_height;
     sheet.svg.text(sheet_margin, y, elide(words, width - 2 * sheet_margin, text_size),
                    {text_size, false, Anchor::start, matrix_ink});

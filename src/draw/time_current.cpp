@@ -47,7 +47,7 @@ struct Axis {
 
 struct Entry {
   std::string letter;
-  std::string words;
+  std::string text;
   std::string dashes;
   double width = 0.0;  // of the stroke; 0 for none
 };
@@ -239,7 +239,7 @@ void draw_curve(PlotSheet& sheet, const std::vector<CurvePoint>& curve, const En
   draw_line(sheet, line, entry);
   place_letter(sheet, line, wanted, entry.letter);
   sheet.entries.push_back(entry);
-  if (line.size() < 2) sheet.entries.back().words += " (not within this sheet)";
+  if (line.size() < 2) sheet.entries.back().text += " (not within this sheet)";
 }
 
 void draw_current(PlotSheet& sheet, Amperes current, Entry entry, double wanted) {
@@ -310,7 +310,7 @@ void draw_legend_list(PlotSheet& sheet) {
       draw_line(sheet, {{plot_margin, y - 0.35 * plot_text_size}, {plot_margin + 8.0, y - 0.35 * plot_text_size}}, entry);
     }
     if (!entry.letter.empty()) draw_letter(sheet, {plot_margin + 11.5, y - 0.36 * plot_text_size}, entry.letter);
-    for (const std::string& line : wrap(entry.words, sheet.width - plot_margin - left, plot_text_size)) {
+    for (const std::string& line : wrap(entry.text, sheet.width - plot_margin - left, plot_text_size)) {
       sheet.svg.text(left, y, line, {plot_text_size});
       y += 1.35 * plot_text_size;
     }

@@ -17,7 +17,7 @@ constexpr double told_from = 0.01;  // of a suspicion in the outcomes of a test
 // "C1 3, mating face to the body"
 std::string places_of(const ProveTest& test) {
   if (!test.clamp.empty()) return "the clamp around " + test.clamp;
-  return test.red.words.empty() ? test.words : test.red.words + " to " + test.black.words;
+  return test.red.text.empty() ? test.text : test.red.text + " to " + test.black.text;
 }
 
 class Words {
@@ -100,7 +100,7 @@ std::vector<double> explained_by(const Words& words, const std::vector<double>& 
 
 }  // namespace
 
-std::vector<FaultWord> fault_words(const Proof& proof, const std::vector<Observed>& observed,
+std::vector<FaultNote> fault_words(const Proof& proof, const std::vector<Observed>& observed,
                                    const std::vector<Suspicion>& suspicions,
                                    const std::vector<double>& priors) {
   const Words words(proof, observed);
@@ -112,7 +112,7 @@ std::vector<FaultWord> fault_words(const Proof& proof, const std::vector<Observe
     return odds[a] != odds[b] ? odds[a] > odds[b] : priors[a] > priors[b];
   });
   order.resize(std::min(order.size(), told_faults));
-  std::vector<FaultWord> told;
+  std::vector<FaultNote> told;
   for (const std::size_t fault : order) {
     const std::size_t by = words.against(fault);
     const bool excluded = by < observed.size();
@@ -126,7 +126,7 @@ std::string mending_words(const Proof& proof, const Suspicion& suspicion) {
   if (suspicion.faults.empty()) return "nothing is wrong";
   std::string text;
   for (const std::size_t fault : suspicion.faults)
-    text += (text.empty() ? "" : "; and ") + proof.report.faults[fault].repair_words;
+    text += (text.empty() ? "" : "; and ") + proof.report.faults[fault].repair_text;
   return text;
 }
 

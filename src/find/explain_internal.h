@@ -10,7 +10,7 @@ namespace loomgraft::find {
 
 // A word for each likely fault, likeliest first, then for those that the readings exclude.
 // `priors` by fault.
-std::vector<FaultWord> fault_words(const Proof& proof, const std::vector<Observed>& observed,
+std::vector<FaultNote> fault_words(const Proof& proof, const std::vector<Observed>& observed,
                                    const std::vector<Suspicion>& suspicions,
                                    const std::vector<double>& priors);
 

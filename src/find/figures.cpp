@@ -14,7 +14,7 @@ namespace {
 FindFigures load() {
   FindFigures figures;
   const std::array<std::pair<const char*, double*>, 7> wanted{{
-      {"all_well", &figures.all_well},
+      {"no_fault", &figures.no_fault},
       {"second_fault", &figures.second_fault},
       {"edge_of_reading", &figures.edge_of_reading},
       {"edge_of_interval", &figures.edge_of_interval},

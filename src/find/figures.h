@@ -4,7 +4,7 @@
 namespace loomgraft::find {
 
 struct FindFigures {
-  double all_well = 0.0;
+  double no_fault = 0.0;
   double second_fault = 0.0;
   double edge_of_reading = 0.0;
   double edge_of_interval = 0.0;

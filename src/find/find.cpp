@@ -110,7 +110,7 @@ void tell_hypotheses(const std::vector<Suspicion>& suspicions, const std::vector
   for (const Suspicion& one : suspicions) {
     if (one.odds >= least_odds)
       report.hypotheses.push_back({one.faults, misread_of(one, observed), one.odds});
-    if (one.faults.empty()) report.all_well = one.odds;
+    if (one.faults.empty()) report.no_fault = one.odds;
   }
   std::ranges::stable_sort(report.hypotheses,
                            [](const Hypothesis& a, const Hypothesis& b) { return a.odds > b.odds; });
@@ -141,7 +141,7 @@ void tell_repairs(const Proof& proof, const std::vector<Suspicion>& suspicions, 
   for (const auto& [fault, odds] : fault_odds) {
     RepairOdds& repair = repairs[proof.report.faults[fault].repair];
     repair.repair = proof.report.faults[fault].repair;
-    repair.words = proof.report.faults[fault].repair_words;
+    repair.text = proof.report.faults[fault].repair_text;
     repair.faults.push_back(fault);
   }
   for (auto& [id, repair] : repairs) {
@@ -152,7 +152,7 @@ void tell_repairs(const Proof& proof, const std::vector<Suspicion>& suspicions, 
   }
   std::ranges::stable_sort(report.repairs,
                            [](const RepairOdds& a, const RepairOdds& b) { return a.odds > b.odds; });
-  if (!report.repairs.empty() && report.repairs.front().odds >= settled_at) report.settled = 0;
+  if (!report.repairs.empty() && report.repairs.front().odds >= settled_at) report.isolated = 0;
 }
 
 double harmful_odds(const Proof& proof, const std::vector<Suspicion>& suspicions) {
@@ -215,7 +215,7 @@ std::vector<NextTest> next_tests(const Proof& proof, const std::vector<Suspicion
     dead.insert(dead.end(), live.begin(), live.end());
     next = best_of(std::move(dead));
   }
-  for (NextTest& one : next) one.words = outcome_words(proof, suspicions, one.test);
+  for (NextTest& one : next) one.text = outcome_words(proof, suspicions, one.test);
   return next;
 }
 
@@ -230,21 +230,21 @@ FindReport stopped_report() {
 FindReport find_fault(const Proof& proof, const std::vector<Reading>& readings, const FindOptions& options) {
   FindReport report;
   if (proof.report.faults.empty()) {
-    report.all_well = 1.0;
+    report.no_fault = 1.0;
     return report;
   }
   const Readings taken = Intake(proof, report.problems).take(readings);
   LearntOdds learnt = learnt_odds(proof.report.faults, options.learnt);
-  report.learnt = std::move(learnt.words);
+  report.learnt = std::move(learnt.text);
   const std::vector<Suspicion> suspicions = suspicions_of(proof, taken.observed, learnt.odds, options);
   if (options.stop.stop_requested()) return stopped_report();
   report.entropy_bits = entropy_of(suspicions);
   tell_hypotheses(suspicions, taken.observed, report);
   tell_repairs(proof, suspicions, options.settled_at, report);
-  if (!report.settled && report.all_well < options.settled_at && options.next_tests > 0)
+  if (!report.isolated && report.no_fault < options.settled_at && options.next_tests > 0)
     report.next = next_tests(proof, suspicions, taken, options);
   if (options.stop.stop_requested()) return stopped_report();
-  if (options.words) report.words = fault_words(proof, taken.observed, suspicions, learnt.odds);
+  if (options.notes) report.fault_notes = fault_words(proof, taken.observed, suspicions, learnt.odds);
   return report;
 }
 

@@ -34,7 +34,7 @@ struct FindOptions {
   double worth = 0.1;  // bits a test must tell for each unit of odds of the likeliest mistake to be proposed
   std::optional<FaultCounts> learnt;  // none: the priors as they stand
   std::size_t next_tests = 5;         // none are looked for where zero
-  bool words = true;
+  bool notes = true;
   std::stop_token stop{};
 };
 
@@ -46,7 +46,7 @@ struct Hypothesis {
 
 struct RepairOdds {
   std::string repair;
-  std::string words;
+  std::string text;
   double odds = 0.0;                // that it is needed, alone or beside another
   std::vector<std::size_t> faults;  // that it mends, likeliest first
 };
@@ -55,24 +55,24 @@ struct NextTest {
   std::size_t test = 0;  // position in the report's tests
   double bits = 0.0;
   double minutes = 0.0;  // with the change of state from the last reading's, and places to open
-  std::string words;     // what each outcome would mean
+  std::string text;     // what each outcome would mean
 };
 
-struct FaultWord {
+struct FaultNote {
   std::size_t fault = 0;
   bool excluded = false;
   double odds = 0.0;
-  std::string words;  // "out: C1 3 to body read 0.4 ohm; this fault would show over range"
+  std::string text;  // "out: C1 3 to body read 0.4 ohm; this fault would show over range"
 };
 
 struct FindReport {
   std::vector<Hypothesis> hypotheses;  // likeliest first, those above a thousandth
   std::vector<RepairOdds> repairs;     // likeliest first
-  double all_well = 0.0;               // odds that nothing is wrong
+  double no_fault = 0.0;               // odds that nothing is wrong
   double entropy_bits = 0.0;           // over repairs
   std::vector<NextTest> next;          // best first; empty when settled or nothing tells more
-  std::optional<std::size_t> settled;  // position in repairs
-  std::vector<FaultWord> words;
+  std::optional<std::size_t> isolated;  // position in repairs
+  std::vector<FaultNote> fault_notes;
   std::vector<std::string> learnt;  // what the recorded grafts changed, in words
   Problems problems;
 };

@@ -31,24 +31,24 @@ Json to_json(const FindReport& report, const Proof& proof) {
   });
   json["repairs"] = json_list(report.repairs, [&](const RepairOdds& item) {
     return Json{{"repair", item.repair},
-                {"words", item.words},
+                {"text", item.text},
                 {"odds", rounded(item.odds)},
                 {"faults", ids(item.faults, proof)}};
   });
-  json["all_well"] = rounded(report.all_well);
+  json["no_fault"] = rounded(report.no_fault);
   json["entropy_bits"] = rounded(report.entropy_bits);
   json["next"] = json_list(report.next, [&](const NextTest& item) {
     return Json{{"test", proof.report.tests[item.test].id},
                 {"bits", rounded(item.bits)},
                 {"minutes", rounded(item.minutes)},
-                {"words", item.words}};
+                {"text", item.text}};
   });
-  json["settled"] = report.settled ? Json(report.repairs[*report.settled].repair) : Json();
-  json["words"] = json_list(report.words, [&](const FaultWord& item) {
+  json["isolated"] = report.isolated ? Json(report.repairs[*report.isolated].repair) : Json();
+  json["fault_notes"] = json_list(report.fault_notes, [&](const FaultNote& item) {
     return Json{{"fault", proof.report.faults[item.fault].id},
                 {"excluded", item.excluded},
                 {"odds", rounded(item.odds)},
-                {"words", item.words}};
+                {"text", item.text}};
   });
   json["learnt"] = report.learnt;
   json["problems"] = problems_json(report.problems);

@@ -51,7 +51,7 @@ std::vector<KindShare> usual_shares(const std::vector<Fault>& faults) {
 std::string words_of(const KindShare& share, int count, int found, int grafts) {
   return fmt::format(
       "{}: {} of {} faults confirmed in {} recorded graft{}; odds of {:.0f} % instead of {:.0f} %",
-      fault_odds(share.kind).words, count, found, grafts, grafts == 1 ? "" : "s", 100.0 * share.learnt,
+      fault_odds(share.kind).text, count, found, grafts, grafts == 1 ? "" : "s", 100.0 * share.learnt,
       100.0 * share.usual);
 }
 
@@ -88,7 +88,7 @@ LearntOdds learnt_odds(const std::vector<Fault>& faults, const std::optional<Fau
     if (found == 0) break;
     const int count = count_of(*counts, share.kind);
     share.learnt = (weight * share.usual + count) / (weight + found);
-    if (count > 0) learnt.words.push_back(words_of(share, count, found, counts->grafts));
+    if (count > 0) learnt.text.push_back(words_of(share, count, found, counts->grafts));
   }
   double sum = 0.0;
   for (const Fault& fault : faults) sum += fault.prior;

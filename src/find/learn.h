@@ -29,7 +29,7 @@ FaultCounts count_faults(const std::vector<std::vector<std::string>>& done_subje
 
 struct LearntOdds {
   std::vector<double> odds;        // by fault, together 1
-  std::vector<std::string> words;  // a sentence for each kind whose odds changed
+  std::vector<std::string> text;   // a sentence for each kind whose odds changed
 };
 LearntOdds learnt_odds(const std::vector<Fault>& faults, const std::optional<FaultCounts>& counts);
 

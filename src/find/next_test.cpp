@@ -252,7 +252,7 @@ std::vector<NextTest> most_telling(const Proof& proof, const std::vector<Suspici
       break;
     const std::size_t some = std::min(round_of_tests, candidates.size() - from);
     std::vector<NextTest> told(some);
-    side_by_side(hands.size(), [&](std::size_t hand) {
+    parallel_for(hands.size(), [&](std::size_t hand) {
       for (std::size_t k = hand; k < some; k += hands.size()) {
         const PossibleTest& one = candidates[from + k];
         told[k] = {one.test, hands[hand].bits_of(one.test), one.minutes, {}};

@@ -189,11 +189,11 @@ std::vector<Suspicion> suspicions_of(const Proof& proof, const std::vector<Obser
   const FindFigures& figures = find_figures();
   const double second = options.pairs ? figures.second_fault : 0.0;
   std::vector<Suspicion> suspicions(1);
-  suspicions[0].odds = std::log(figures.all_well) + weigher.log_weight(suspicions[0]);
+  suspicions[0].odds = std::log(figures.no_fault) + weigher.log_weight(suspicions[0]);
   for (std::size_t fault = 0; fault < priors.size(); ++fault) {
     Suspicion single;
     single.faults = {fault};
-    single.odds = std::log((1.0 - figures.all_well) * (1.0 - second) * priors[fault]);
+    single.odds = std::log((1.0 - figures.no_fault) * (1.0 - second) * priors[fault]);
     single.odds += weigher.log_weight(single);
     suspicions.push_back(std::move(single));
   }
@@ -201,7 +201,7 @@ std::vector<Suspicion> suspicions_of(const Proof& proof, const std::vector<Obser
     for (const auto& [a, b] : likely_pairs(proof, weigher, observed, priors, suspicions)) {
       Suspicion pair;
       pair.faults = {a, b};
-      pair.odds = std::log((1.0 - figures.all_well) * second * 2.0 * priors[a] * priors[b]);
+      pair.odds = std::log((1.0 - figures.no_fault) * second * 2.0 * priors[a] * priors[b]);
       pair.odds += weigher.log_weight(pair);
       suspicions.push_back(std::move(pair));
     }

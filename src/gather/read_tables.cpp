@@ -66,7 +66,7 @@ std::string title_of(const TableText& text) {
 struct PendingColour {
   std::size_t table = 0;
   std::size_t pin = 0;
-  Place place;
+  Location location;
 };
 
 class FileReader {
@@ -328,7 +328,7 @@ class FileReader {
       const std::vector<std::string>& doubts = reading.doubts[i];
       pin.doubts.insert(pin.doubts.end(), doubts.begin(), doubts.end());
       if (!reading.colours[i].known()) {
-        report_.problems.push_back({Severity::warning, "unknown-colour", colours_[i].place,
+        report_.problems.push_back({Severity::warning, "unknown-colour", colours_[i].location,
                                     fmt::format("the colour \"{}\" of cavity {} could not be read",
                                                 pin.colour.raw.substr(0, 60), pin.cavity),
                                     "Look at the wire, or name the colour in words."});

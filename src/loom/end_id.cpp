@@ -2,15 +2,15 @@
 
 namespace loomgraft {
 
-std::string place_id(const WireEnd& end) {
+std::string end_id(const WireEnd& end) {
   return end.cavity.empty() ? end.at : end.at + ":" + end.cavity;
 }
 
-std::string place_id(const CavityRef& at) {
-  return place_id(WireEnd{at.connector, at.cavity});
+std::string end_id(const CavityRef& at) {
+  return end_id(WireEnd{at.connector, at.cavity});
 }
 
-WireEnd place_from(const std::string& id) {
+WireEnd end_from(const std::string& id) {
   const std::size_t colon = id.rfind(':');
   if (colon == std::string::npos) return {id, ""};
   return {id.substr(0, colon), id.substr(colon + 1)};

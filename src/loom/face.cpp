@@ -55,7 +55,7 @@ std::vector<Row> collect_rows(const Connector& connector, bool& assumed) {
   return rows;
 }
 
-bool side_by_side(const Row& a, const Row& b) {
+bool parallel_for(const Row& a, const Row& b) {
   const double gap = 0.5 * std::min(a.pitch, b.pitch);
   return a.last_x() + gap <= b.x || b.last_x() + gap <= a.x;
 }
@@ -69,7 +69,7 @@ bool spread_if_stacked(std::vector<Row>& rows) {
   bool stacked = false;
   for (std::size_t i = 0; i < rows.size(); ++i) {
     for (std::size_t j = 0; j < i; ++j) {
-      stacked = stacked || (same_height(rows[i], rows[j]) && !side_by_side(rows[i], rows[j]));
+      stacked = stacked || (same_height(rows[i], rows[j]) && !parallel_for(rows[i], rows[j]));
     }
   }
   if (!stacked) return false;

@@ -152,7 +152,7 @@ class Reader {
   std::vector<std::string> known_;
 };
 
-Place place_of_byte(std::string_view text, std::size_t byte, const std::string& file) {
+Location place_of_byte(std::string_view text, std::size_t byte, const std::string& file) {
   const std::string_view before = text.substr(0, std::min(byte, text.size()));
   const auto line = 1 + std::count(before.begin(), before.end(), '\n');
   const std::size_t line_start = before.rfind('\n') == std::string_view::npos ? 0 : before.rfind('\n') + 1;
@@ -160,12 +160,12 @@ Place place_of_byte(std::string_view text, std::size_t byte, const std::string& 
 }
 
 // The library names the number, in quotes, and not where it stands.
-Place place_of_number(std::string_view text, std::string_view what, const std::string& file) {
+Location place_of_number(std::string_view text, std::string_view what, const std::string& file) {
   const std::size_t open = what.find('\'');
   const std::size_t close = what.rfind('\'');
   const std::size_t at =
       open < close ? text.find(what.substr(open + 1, close - open - 1)) : std::string_view::npos;
-  return at == std::string_view::npos ? Place{file, 0, 0, ""} : place_of_byte(text, at + 1, file);
+  return at == std::string_view::npos ? Location{file, 0, 0, ""} : place_of_byte(text, at + 1, file);
 }
 
 // The header decides whether the rest can be read at all.

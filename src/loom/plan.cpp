@@ -89,7 +89,7 @@ void report_shared_ends(Application& loom, const std::vector<PlanStep>& plan,
 
 }  // namespace
 
-LoomState apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>& plan,
+PlannedWires apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>& plan,
                      const std::set<std::string>& devices) {
   Application loom;
   for (const Wire& wire : wires) loom.wires.emplace(wire.id, wire);
@@ -103,13 +103,13 @@ LoomState apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>
     }
   }
   report_shared_ends(loom, plan, devices);
-  LoomState state;
+  PlannedWires state;
   for (auto& [id, wire] : loom.wires) state.wires.push_back(std::move(wire));
   state.problems = std::move(loom.problems);
   return state;
 }
 
-LoomState as_planned(const Graft& graft) {
+PlannedWires as_planned(const Graft& graft) {
   std::set<std::string> devices;
   for (const Device& device : graft.devices) devices.insert(device.id);
   return apply_plan(graft.wires, graft.plan, devices);

@@ -16,15 +16,15 @@
 
 namespace loomgraft {
 
-struct LoomState {
+struct PlannedWires {
   std::vector<Wire> wires;  // sorted by id
   Problems problems;
 };
 
 // `devices` are the ids whose terminals may hold several wires; anything else is a connector.
-LoomState apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>& plan,
+PlannedWires apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>& plan,
                      const std::set<std::string>& devices = {});
-LoomState as_planned(const Graft& graft);
+PlannedWires as_planned(const Graft& graft);
 
 // The plan that takes the planned loom back. Needs the wires as found, for what a retirement took away.
 std::vector<PlanStep> reversed(const std::vector<PlanStep>& plan, const std::vector<Wire>& as_found);

@@ -42,7 +42,7 @@ tl::expected<std::vector<AssumptionEffect>, Problem> assumption_effects(const Gr
                                                                         const Condition& condition,
                                                                         const NetworkOptions& options,
                                                                         const Watch& watch) {
-  const std::shared_ptr<const LoomFrame> frame = frame_of(graft, options.stage);
+  const std::shared_ptr<const LoomFrame> frame = frame_of(graft, options.loom_state);
   LoomNetwork plain = network_of(*frame, condition, options);
   if (auto now = reading(plain, watch); !now) return tl::unexpected(now.error());
   std::vector<AssumptionEffect> effects;

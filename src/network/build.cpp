@@ -119,7 +119,7 @@ double network::pick_between(Ohms lowest, Ohms highest, Corner corner) {
   return std::sqrt(lowest.si * highest.si);
 }
 
-Corner corner_of(const NetworkBuild& build, std::string_view subject, std::string_view quantity) {
+Corner network::corner_of(const NetworkBuild& build, std::string_view subject, std::string_view quantity) {
   const std::optional<OneCorner>& one = build.options.one;
   return one && one->subject == subject && one->quantity == quantity ? one->corner : build.options.corner;
 }
@@ -137,10 +137,10 @@ double network::device_pick(NetworkBuild& build, const Device& device, std::stri
   const auto figure = device_figure(device, quantity, build.frame.system);
   if (!figure) return 0.0;
   const double value = pick(figure->figure, sense, corner_of(build, device.id, quantity));
-  if (figure->origin == FigureOrigin::usual) {
+  if (figure->origin == FigureOrigin::default_value) {
     const DeviceKind* kind = device_kind(device.kind);
     assume(build, device.id, std::string(quantity), printed(value, quantity, figure->figure.unit),
-           "usual of the kind: " + (kind ? kind->words : device.kind));
+           "usual of the kind: " + (kind ? kind->text : device.kind));
   }
   return value;
 }

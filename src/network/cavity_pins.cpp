@@ -32,12 +32,12 @@ std::string counterpart(const Graft& graft, const Module& donor, const std::stri
 
 }  // namespace
 
-PinAt pin_at(const Graft& graft, const WireEnd& end, LoomStage stage) {
+PinAt pin_at(const Graft& graft, const WireEnd& end, LoomState loom_state) {
   PinAt result;
   result.module = owner_of(graft, end.at);
   if (!result.module) return result;
   std::string connector = end.at;
-  if (stage == LoomStage::as_planned && result.module->role == ModuleRole::found) {
+  if (loom_state == LoomState::as_planned && result.module->role == ModuleRole::found) {
     if (const Module* donor = donor_of(graft)) {
       connector = counterpart(graft, *donor, end.at);
       result.module = donor;

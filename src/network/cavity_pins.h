@@ -15,7 +15,7 @@ struct PinAt {
   const Module* module = nullptr;
 };
 
-PinAt pin_at(const Graft& graft, const WireEnd& end, LoomStage stage = LoomStage::as_planned);
+PinAt pin_at(const Graft& graft, const WireEnd& end, LoomState loom_state = LoomState::as_planned);
 
 // The graft with the donor in the found module's place: the found module has the donor's name and pins, in
 // the loom's own plugs. The graft itself where it has not both.

@@ -29,7 +29,7 @@ std::optional<KeyPosition> key_of(const std::string& word) {
 }
 
 std::optional<CavityRef> cavity_of(const std::string& text) {
-  const WireEnd place = place_from(text);
+  const WireEnd place = end_from(text);
   if (place.at.empty() || place.cavity.empty()) return std::nullopt;
   return CavityRef{place.at, place.cavity};
 }

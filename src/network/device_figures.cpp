@@ -39,7 +39,7 @@ std::optional<DeviceFigure> device_figure(const Device& device, std::string_view
   }
   if (const DeviceKind* kind = device_kind(device.kind)) {
     if (const auto usual = listed(kind->usual(system), quantity))
-      return DeviceFigure{*usual, FigureOrigin::usual};
+      return DeviceFigure{*usual, FigureOrigin::default_value};
   }
   return std::nullopt;
 }

@@ -11,11 +11,11 @@
 
 namespace loomgraft {
 
-enum class FigureOrigin { measured, model, usual };
+enum class FigureOrigin { measured, model, default_value };
 
 struct DeviceFigure {
   Figure figure;
-  FigureOrigin origin = FigureOrigin::usual;
+  FigureOrigin origin = FigureOrigin::default_value;
 };
 
 // `quantity` as in standards/device_kinds.h; nothing where nobody states it.

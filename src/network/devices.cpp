@@ -84,14 +84,14 @@ double fuse_ohms(NetworkBuild& build, const Mounted& item) {
   const auto own = device_figure(item.device, "resistance_ohm", build.frame.system);
   const auto rating = device_figure(item.device, "rating_a", build.frame.system);
   const double clips = quiet_pick(build, item.device, "contact_ohm", Sense::resistance);
-  const bool stated = own && own->origin != FigureOrigin::usual;
-  if (!stated && rating && rating->origin != FigureOrigin::usual) {
+  const bool stated = own && own->origin != FigureOrigin::default_value;
+  if (!stated && rating && rating->origin != FigureOrigin::default_value) {
     const FuseFamily* family = fuse_family("");
     for (const FuseRating& row : family->ratings) {
       if (std::abs(row.rating.si - rating->figure.middle()) < 0.01) return row.cold_resistance.si + clips;
     }
   }
-  if (!rating || rating->origin == FigureOrigin::usual)
+  if (!rating || rating->origin == FigureOrigin::default_value)
     device_pick(build, item.device, "rating_a", Sense::supply);  // for the list of what was assumed
   return device_pick(build, item.device, "resistance_ohm", Sense::resistance) + clips;
 }

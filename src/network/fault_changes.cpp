@@ -43,10 +43,10 @@ class Changer {
         open(change, subjects[0], BranchKind::wire);
         break;
       case FaultKind::terminal_unseated:
-        unseat(change, {subjects[1], place_from(subjects[0])});
+        unseat(change, {subjects[1], end_from(subjects[0])});
         break;
       case FaultKind::bad_joint:
-        if (const auto branch = crimp({subjects[1], place_from(subjects[0])}))
+        if (const auto branch = crimp({subjects[1], end_from(subjects[0])}))
           change.branches.push_back({*branch, ohms(*branch) + ohms_or_usual(fault, "bad_joint_ohm")});
         break;
       case FaultKind::short_to_earth:
@@ -56,11 +56,11 @@ class Changer {
         touch(change, fault);
         break;
       case FaultKind::swapped_wires:
-        move_terminals(change, {{place_from(subjects[0]), place_from(subjects[1])},
-                                {place_from(subjects[1]), place_from(subjects[0])}});
+        move_terminals(change, {{end_from(subjects[0]), end_from(subjects[1])},
+                                {end_from(subjects[1]), end_from(subjects[0])}});
         break;
       case FaultKind::one_cavity_off:
-        move_terminals(change, {{place_from(subjects[0]), place_from(subjects[1])}});
+        move_terminals(change, {{end_from(subjects[0]), end_from(subjects[1])}});
         break;
       case FaultKind::mirrored_plug:
         mirror(change, subjects);
@@ -159,9 +159,9 @@ class Changer {
     const std::string& one = fault.subjects.front();
     const std::string& other = fault.subjects.back();
     const bool cavities = fault.kind == FaultKind::bridged_cavities;
-    const std::optional<NodeId> a = cavities ? node_at(network_, place_from(one)) : middle_of(one);
+    const std::optional<NodeId> a = cavities ? node_at(network_, end_from(one)) : middle_of(one);
     std::optional<NodeId> b = earth_node;
-    if (cavities) b = node_at(network_, place_from(other));
+    if (cavities) b = node_at(network_, end_from(other));
     if (fault.kind == FaultKind::short_to_supply) b = supply_of(other);
     if (fault.kind == FaultKind::chafed_together) b = middle_of(other);
     if (a && b && *a != *b) change.bridges.push_back({*a, *b, ohms_or_usual(fault, "touch_ohm")});
@@ -193,7 +193,7 @@ class Changer {
   void mirror(NetworkChange& change, const std::vector<std::string>& subjects) const {
     std::vector<std::pair<WireEnd, WireEnd>> moves;
     for (std::size_t k = 1; k + 2 < subjects.size(); k += 3)
-      moves.emplace_back(place_from(subjects[k]), place_from(subjects[k + 1]));
+      moves.emplace_back(end_from(subjects[k]), end_from(subjects[k + 1]));
     move_terminals(change, moves);
   }
 
@@ -218,8 +218,8 @@ class Changer {
   // A source of the module's own stands behind a resistor of the pin: that is its way out.
   void empty_pin(NetworkChange& change, const std::string& subject) const {
     std::string settled = subject;
-    if (const auto node = node_at(network_, place_from(subject)))
-      settled = place_id(network_.nodes[node->value].at);
+    if (const auto node = node_at(network_, end_from(subject)))
+      settled = end_id(network_.nodes[node->value].at);
     each(settled, BranchKind::pin, [&](std::size_t branch) {
       if (is_resistor(branch)) change.branches.push_back({branch, opened});
     });

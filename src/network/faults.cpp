@@ -28,7 +28,7 @@ constexpr int mirrored_from = 3;
 
 struct Repair {
   std::string id;
-  std::string words;
+  std::string text;
 };
 
 class FaultList {
@@ -49,9 +49,9 @@ class FaultList {
     if (!ids_.insert(fault.id).second) return;
     const FaultOdds& odds = fault_odds(name_of(kind));
     fault.subjects = std::move(subjects);
-    fault.words = std::move(words);
+    fault.text = std::move(words);
     fault.repair = std::move(repair.id);
-    fault.repair_words = std::move(repair.words);
+    fault.repair_text = std::move(repair.text);
     fault.prior = added ? odds.new_weight : odds.old_weight;
     fault.prior_source = odds.source + " (" + odds.status + ")";
     fault.added = added;
@@ -96,7 +96,7 @@ Repair mend_wire(const Wire& wire) {
 }
 
 Repair mend_terminal(const FaultScope& scope, const WireEnd& end) {
-  return {"terminal " + place_id(end), "reseat or remake the terminal in " + end_words(scope, end)};
+  return {"terminal " + end_id(end), "reseat or remake the terminal in " + end_words(scope, end)};
 }
 
 DeviceBuild build_of(const FaultScope& scope, const std::string& id) {
@@ -115,9 +115,9 @@ void add_joint_faults(FaultList& list, const Wire& wire, const WireEnd& end, boo
       hub ? Repair{"joint " + end.at + " " + wire.id, "remake the joint of wire " + wire.id + " at " + where}
           : mend_terminal(scope, end);
   if (!hub && build != DeviceBuild::battery)
-    list.add(FaultKind::terminal_unseated, {place_id(end), wire.id},
+    list.add(FaultKind::terminal_unseated, {end_id(end), wire.id},
              "the terminal of wire " + wire.id + " is not seated in " + where, repair, added);
-  list.add(FaultKind::bad_joint, {place_id(end), wire.id}, "wire " + wire.id + " has a bad joint at " + where,
+  list.add(FaultKind::bad_joint, {end_id(end), wire.id}, "wire " + wire.id + " has a bad joint at " + where,
            repair, added);
 }
 
@@ -180,9 +180,9 @@ void add_swap(FaultList& list, const WireEnd& a, const WireEnd& b, const Wire& f
   const FaultScope& scope = list.scope();
   const bool added = is_altered(scope, &first) || is_altered(scope, &second);
   const std::string where = end_words(scope, a) + " and " + end_words(scope, b);
-  list.add(FaultKind::swapped_wires, {place_id(a), place_id(b), first.id, second.id},
+  list.add(FaultKind::swapped_wires, {end_id(a), end_id(b), first.id, second.id},
            "wires " + first.id + " and " + second.id + " are in each other's place (" + where + ")",
-           {"places " + place_id(a) + " " + place_id(b), "exchange the terminals in " + where}, added);
+           {"places " + end_id(a) + " " + end_id(b), "exchange the terminals in " + where}, added);
 }
 
 void add_neighbour_faults(FaultList& list, const Connector& connector, const FacePlace& place,
@@ -198,16 +198,16 @@ void add_neighbour_faults(FaultList& list, const Connector& connector, const Fac
     if (!added) continue;
     const auto [low, high] = std::minmax(here, there);
     if (wire || other)
-      list.add(FaultKind::bridged_cavities, {place_id(low), place_id(high)},
+      list.add(FaultKind::bridged_cavities, {end_id(low), end_id(high)},
                "something joins " + end_words(scope, low) + " and " + end_words(scope, high),
-               {"bridge " + place_id(low) + " " + place_id(high),
+               {"bridge " + end_id(low) + " " + end_id(high),
                 "clear the bridge between " + end_words(scope, low) + " and " + end_words(scope, high)},
                added);
     if (is_altered(scope, wire) && !other)
       list.add(
-          FaultKind::one_cavity_off, {place_id(here), place_id(there), wire->id},
+          FaultKind::one_cavity_off, {end_id(here), end_id(there), wire->id},
           "wire " + wire->id + " is in " + end_words(scope, there) + " instead of " + end_words(scope, here),
-          {"move " + place_id(there) + " " + place_id(here),
+          {"move " + end_id(there) + " " + end_id(here),
            "move the terminal from " + end_words(scope, there) + " to " + end_words(scope, here)},
           added);
   }
@@ -234,7 +234,7 @@ std::vector<std::string> mirror_subjects(const FaultScope& scope, const Connecto
     if (!wire || !across || across->cavity == place.cavity) continue;
     if (is_forbidden(scope, {connector.id, across->cavity})) return {};
     subjects.insert(subjects.end(),
-                    {place_id(here), place_id(CavityRef{connector.id, across->cavity}), wire->id});
+                    {end_id(here), end_id(CavityRef{connector.id, across->cavity}), wire->id});
   }
   return subjects;
 }
@@ -347,12 +347,12 @@ void add_pin_faults(FaultList& list, const Wire& wire, const WireEnd& end) {
   if (!found.pin || found.pin->forbidden) return;
   const bool added = is_altered(scope, &wire);
   const std::string where = end_words(scope, end);
-  const Repair inside{"pin " + place_id(end), "find another output or input: nothing works behind " + where};
+  const Repair inside{"pin " + end_id(end), "find another output or input: nothing works behind " + where};
   if (is_driver(*found.pin))
-    list.add(FaultKind::dead_driver, {place_id(end)}, "the output " + where + " does not work", inside,
+    list.add(FaultKind::dead_driver, {end_id(end)}, "the output " + where + " does not work", inside,
              added);
   if (is_switched(found.pin->pin_class))
-    list.add(FaultKind::missing_pull_up, {place_id(end)}, "the input " + where + " has no pull-up", inside,
+    list.add(FaultKind::missing_pull_up, {end_id(end)}, "the input " + where + " has no pull-up", inside,
              added);
 }
 

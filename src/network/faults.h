@@ -48,9 +48,9 @@ struct Fault {
   std::string id;  // stable for one graft: "unseated C1:3", "swapped C1:3 C1:4"
   FaultKind kind = FaultKind::wire_open;
   std::vector<std::string> subjects;  // ids of wires and devices, "connector:cavity"
-  std::string words;                  // "the terminal of wire W12 is not seated in C1 3"
+  std::string text;                  // "the terminal of wire W12 is not seated in C1 3"
   std::string repair;                 // id of what mends it: faults with one repair need not be told apart
-  std::string repair_words;           // "reseat or remake the terminal in C1 3"
+  std::string repair_text;           // "reseat or remake the terminal in C1 3"
   double prior = 0.0;                 // odds to one that it is there before anything is measured, > 0
   std::string prior_source;           // where the figure is from
   Harm harm = Harm::none;             // the worst that any usual condition brings; set by judge_harm()

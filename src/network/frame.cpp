@@ -53,11 +53,11 @@ const Module* of_role(const Graft& graft, ModuleRole role) {
   return found == graft.modules.end() ? nullptr : &*found;
 }
 
-void choose_modules(LoomFrame& frame, LoomStage stage) {
+void choose_modules(LoomFrame& frame, LoomState loom_state) {
   const Module* found = of_role(frame.graft, ModuleRole::found);
   const Module* donor = of_role(frame.graft, ModuleRole::donor);
   if (found && donor) map_plugs(frame, *found, *donor);
-  const bool changed = donor && (stage == LoomStage::as_planned || !found);
+  const bool changed = donor && (loom_state == LoomState::as_planned || !found);
   if (const Module* one = changed ? donor : found) frame.modules.push_back(one);
   for (const Module& module : frame.graft.modules) {
     if (module.role == ModuleRole::other && !module.pins.empty()) frame.modules.push_back(&module);
@@ -146,7 +146,7 @@ void settle_wires(LoomFrame& frame) {
   }
 }
 
-LoomFrame laid_out(const Graft& graft, LoomStage stage, LoomState loom) {
+LoomFrame laid_out(const Graft& graft, LoomState loom_state, PlannedWires loom) {
   LoomFrame frame{graft, system_of(graft.vehicle.supply)};
   frame.wires = std::move(loom.wires);
   frame.problems = std::move(loom.problems);
@@ -154,20 +154,20 @@ LoomFrame laid_out(const Graft& graft, LoomStage stage, LoomState loom) {
   frame.connectors = by_id(graft.connectors);
   frame.places = by_id(graft.places);
   frame.paths = by_id(graft.paths);
-  choose_modules(frame, stage);
+  choose_modules(frame, loom_state);
   settle_wires(frame);
   return frame;
 }
 
 }  // namespace
 
-std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomStage stage) {
-  if (stage == LoomStage::as_planned) return frame_of(graft, as_planned(graft));
-  return std::make_shared<LoomFrame>(laid_out(graft, stage, {graft.wires, {}}));
+std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomState loom_state) {
+  if (loom_state == LoomState::as_planned) return frame_of(graft, as_planned(graft));
+  return std::make_shared<LoomFrame>(laid_out(graft, loom_state, {graft.wires, {}}));
 }
 
-std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomState planned) {
-  return std::make_shared<LoomFrame>(laid_out(graft, LoomStage::as_planned, std::move(planned)));
+std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, PlannedWires planned) {
+  return std::make_shared<LoomFrame>(laid_out(graft, LoomState::as_planned, std::move(planned)));
 }
 
 std::string network::device_name(const Device& device) {

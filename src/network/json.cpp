@@ -21,7 +21,7 @@ Json node_json(const LoomNetwork& network, const NetworkSolution& solution, std:
   const NetworkNode& item = network.nodes[node];
   return {{"node", node},        {"name", item.name},
           {"at", item.at.at},    {"terminal", item.at.cavity},
-          {"inner", item.inner}, {"volts_v", figure(solution.point.nodes[node].si)}};
+          {"module_side", item.inner}, {"volts_v", figure(solution.point.nodes[node].si)}};
 }
 
 Json branch_json(const LoomNetwork& network, const NetworkSolution& solution, std::size_t branch) {
@@ -67,8 +67,8 @@ const char* name_of(Corner corner) {
   return names[static_cast<int>(corner)];
 }
 
-const char* name_of(LoomStage stage) {
-  return stage == LoomStage::as_found ? "as found" : "as planned";
+const char* name_of(LoomState loom_state) {
+  return loom_state == LoomState::as_found ? "as found" : "as planned";
 }
 
 Json network_json(const LoomNetwork& network, const NetworkSolution& solution) {
@@ -85,7 +85,7 @@ Json network_json(const LoomNetwork& network, const NetworkSolution& solution) {
   Json assumptions = Json::array();
   for (const Assumption& item : network.assumptions)
     assumptions.push_back(
-        {{"subject", item.subject}, {"quantity", item.quantity}, {"taken", item.taken}, {"why", item.why}});
+        {{"subject", item.subject}, {"quantity", item.quantity}, {"value", item.value}, {"why", item.why}});
   Problems problems = network.problems;
   problems.insert(problems.end(), solution.problems.begin(), solution.problems.end());
   return {{"nodes", nodes},

@@ -10,7 +10,7 @@ namespace loomgraft {
 const char* name_of(BranchKind kind);
 const char* name_of(RelayPosition position);
 const char* name_of(Corner corner);
-const char* name_of(LoomStage stage);
+const char* name_of(LoomState loom_state);
 
 nlohmann::ordered_json network_json(const LoomNetwork& network, const NetworkSolution& solution);
 

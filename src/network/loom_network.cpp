@@ -78,7 +78,7 @@ LoomNetwork network_of(const LoomFrame& frame, const Condition& condition, const
 }
 
 LoomNetwork network_of(const Graft& graft, const Condition& condition, const NetworkOptions& options) {
-  return network_of(*frame_of(graft, options.stage), condition, options);
+  return network_of(*frame_of(graft, options.loom_state), condition, options);
 }
 
 std::optional<NodeId> node_at(const LoomNetwork& network, const WireEnd& end) {

@@ -31,7 +31,7 @@ namespace loomgraft {
 // resistances. `strongest`: highest supply, coldest copper, lowest joints and resistances.
 enum class Corner { nominal, weakest, strongest };
 
-enum class LoomStage { as_found, as_planned };
+enum class LoomState { as_found, as_planned };
 
 // One assumed figure taken at another end than the rest: what network/assumption_effects.h turns over.
 struct OneCorner {
@@ -41,7 +41,7 @@ struct OneCorner {
 };
 
 struct NetworkOptions {
-  LoomStage stage = LoomStage::as_planned;
+  LoomState loom_state = LoomState::as_planned;
   Corner corner = Corner::nominal;
   std::optional<OneCorner> one{};
   // A crimp of its own between each wire and its terminal, a place for every cavity whether a wire is in it
@@ -105,7 +105,7 @@ struct NetworkRelay {
 struct Assumption {
   std::string subject;   // id of the wire, device, connector:cavity, or "vehicle"
   std::string quantity;  // "length", "resistance", "kind"
-  std::string taken;     // "2 m", "joined to the body"
+  std::string value;     // "2 m", "joined to the body"
   std::string why;
   bool operator==(const Assumption&) const = default;
 };
@@ -135,9 +135,9 @@ LoomNetwork network_of(const Graft& graft, const Condition& condition, const Net
 // What all networks of a loom in one stage share, for those who need many: modules plugged in, wires with their
 // ends settled, where things are by id. Refers into the graft, which must outlive it.
 struct LoomFrame;
-std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomStage stage);
+std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomState loom_state);
 // The same of the planned loom, where a caller has that already.
-std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomState planned);
+std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, PlannedWires planned);
 // The network of the graft in the frame's stage; that of the options is not looked at.
 LoomNetwork network_of(const LoomFrame& frame, const Condition& condition,
                        const NetworkOptions& options = {});

@@ -33,7 +33,7 @@ struct PinCase {
 };
 
 BranchName named(const NetworkBuild& build, const PinCase& item, const std::string& words) {
-  return {BranchKind::pin, place_id(item.at), cavity_name(build.frame, item.at) + " " + words};
+  return {BranchKind::pin, end_id(item.at), cavity_name(build.frame, item.at) + " " + words};
 }
 
 bool is_output(const PinModel& model) {
@@ -168,7 +168,7 @@ void add_pin(NetworkBuild& build, Inside& inside, const PinCase& item) {
   if (item.pin.hardware == false || item.pin.pin_class == PinClass::no_connection) return;
   if (add_rail_pin(build, inside, item)) return;
   if (item.pin.pin_class == PinClass::unknown)
-    assume(build, place_id(item.at), "class", "an input with nothing to say", "nobody knows its class");
+    assume(build, end_id(item.at), "class", "an input with nothing to say", "nobody knows its class");
   if (const PinState* state = state_of(build, item)) add_state(build, inside, item, *state);
   add_back_way(build, inside, item);
   add_clamps(build, inside, item);
@@ -326,7 +326,7 @@ void add_expected_end(NetworkBuild& build, const BranchName& name, PinClass pin_
   }
   assume(build, name.subject, "far end", state->name,
          "nobody followed it; usual of a " +
-             pin_model(pin_class, PinSide::module, build.frame.system).ratings.words);
+             pin_model(pin_class, PinSide::module, build.frame.system).ratings.text);
   const double ohms = pick_between(state->lowest, state->highest, corner_of(build, name.subject, "far end"));
   if (state->from_supply) {
     const bool battery = state->leads_to == LeadsTo::battery || state->leads_to == LeadsTo::bus;

@@ -58,7 +58,7 @@ SquareMetres area_of(NetworkBuild& build, const Wire& wire) {
   const PinClass pin_class = class_at(build, wire);
   if (pin_class != PinClass::unknown) {
     const PinRatings& ratings = pin_model(pin_class, PinSide::module, build.frame.system).ratings;
-    assume(build, wire.id, "area", print(ratings.wire), "the smallest usual at a " + ratings.words);
+    assume(build, wire.id, "area", print(ratings.wire), "the smallest usual at a " + ratings.text);
     return ratings.wire;
   }
   const SquareMetres usual = square_millimetres(
@@ -126,7 +126,7 @@ NodeId end_node(NetworkBuild& build, const Wire& wire, const WireEnd& end) {
   const std::string name = found == build.frame.devices.end()
                                ? cavity_name(build.frame, {end.at, end.cavity})
                                : device_name(*found->second) + " " + end.cavity;
-  return crimped(build, wire, end, {BranchKind::joint, place_id(end), name + " crimp of wire " + wire.id},
+  return crimped(build, wire, end, {BranchKind::joint, end_id(end), name + " crimp of wire " + wire.id},
                  network_pick(build, "crimp_ohm", Sense::resistance));
 }
 
@@ -199,7 +199,7 @@ void add_face(NetworkBuild& build, const WireEnd& end, double ohms) {
   const auto place = build.frame.pins.find({end.at, end.cavity});
   if (place != build.frame.pins.end() && place->second.pin->forbidden) return;
   add_resistor(build,
-               {BranchKind::contact, place_id(end), cavity_name(build.frame, {end.at, end.cavity}) + " face"},
+               {BranchKind::contact, end_id(end), cavity_name(build.frame, {end.at, end.cavity}) + " face"},
                outer_node(build, end), face_node(build, end), ohms);
 }
 
@@ -235,7 +235,7 @@ void add_contacts(NetworkBuild& build) {
       if (build.options.crimps) add_face(build, end, ohms);
       continue;
     }
-    const BranchName name{BranchKind::contact, place_id(end),
+    const BranchName name{BranchKind::contact, end_id(end),
                           cavity_name(build.frame, {end.at, end.cavity}) + " contact"};
     if (const auto place = build.frame.pins.find({end.at, end.cavity}); place != build.frame.pins.end()) {
       if (place->second.pin->forbidden) continue;

@@ -21,9 +21,9 @@ std::string as_written(const Colour& colour) {
 
 void complain(Problems& problems, Severity severity, const char* code, std::size_t sighting,
               std::string message, std::string remedy) {
-  Place place;
-  place.pointer = fmt::format("/sightings/{}", sighting);
-  problems.push_back({severity, code, std::move(place), std::move(message), std::move(remedy)});
+  Location location;
+  location.pointer = fmt::format("/sightings/{}", sighting);
+  problems.push_back({severity, code, std::move(location), std::move(message), std::move(remedy)});
 }
 
 // Takes one sighting apart; false where nothing of it can be used.

@@ -96,10 +96,10 @@ class Reader {
 
  private:
   void complain(Severity severity, const char* code, int column, std::string message, std::string remedy) {
-    Place place;
-    place.line = 1;
-    place.column = column;
-    reading_.problems.push_back({severity, code, std::move(place), std::move(message), std::move(remedy)});
+    Location location;
+    location.line = 1;
+    location.column = column;
+    reading_.problems.push_back({severity, code, std::move(location), std::move(message), std::move(remedy)});
   }
 
   void not_understood(const GlimpseWord& word) {

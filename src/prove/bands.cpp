@@ -50,7 +50,7 @@ Band fault_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSp
   const bool tells = span.nominal != 0.0 && !(ohms && span.nominal >= over_range_of(meter));
   const double size = std::abs(reading);
   const bool known = ohms && in_series && tells;
-  static const double parts_differ = usual_figure("parts_differ_share");
+  static const double parts_differ = default_figure("parts_differ_share");
   const double share = known   ? 0.0
                        : tells ? std::min(parts_differ, amount / std::abs(span.nominal))
                                : parts_differ;

@@ -103,7 +103,7 @@ class CandidateList {
   void add_loaded(const std::set<std::size_t>& nets) {
     for (const Wire& wire : scope_.wires) {
       const double current = current_in(wire.id);
-      if (current < usual_figure("clamp_sees_a") || !nets.contains(net_of(wire))) continue;
+      if (current < default_figure("clamp_sees_a") || !nets.contains(net_of(wire))) continue;
       const auto from = nearest(wire.from, nullptr);
       const auto to = nearest(wire.to, nullptr);
       if (from && to && from->node != to->node) {
@@ -140,7 +140,7 @@ class CandidateList {
     std::set<std::size_t> nets;
     for (const auto& entry : scope_.net_at) {
       const WireEnd& end = entry.first;
-      const std::string place = place_id(end);
+      const std::string place = end_id(end);
       const bool meant =
           std::ranges::any_of(focus, [&](const std::string& one) { return one == end.at || one == place; });
       if (meant) nets.insert(entry.second);
@@ -159,7 +159,7 @@ class CandidateList {
   }
 
  private:
-  static const std::string& words_of(const Touch& touch) { return touch.point.words; }
+  static const std::string& words_of(const Touch& touch) { return touch.point.text; }
 
   double at(NodeId node) const { return solution_.point.nodes[node.value].si; }
   double signed_current_in(const std::string& wire) const {
@@ -333,7 +333,7 @@ class CandidateList {
     made.test.setting = setting;
     made.test.unit = units[which];
     made.test.minutes = red.point.minutes + black.point.minutes + probe_minutes("reading");
-    made.test.words = std::move(words);
+    made.test.text = std::move(words);
     std::ranges::set_union(planned_.state.accesses, accesses_to(scope_, {red.point.at.at, black.point.at.at}),
                            std::back_inserter(made.test.accesses));
     made.probe = {kinds[which], red.node, black.node, 0};

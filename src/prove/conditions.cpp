@@ -51,15 +51,15 @@ PlannedState dead(const ProveScope& scope, StateUse use) {
   state.condition.battery_off = true;
   state.condition.key = KeyPosition::off;
   state.condition.unplugged = plugs(scope);
-  state.words = "Battery off, negative lead away from its post.";
-  if (!scope.module_plugs.empty()) state.words += " Unplugged: " + plug_names(scope) + ".";
+  state.text = "Battery off, negative lead away from its post.";
+  if (!scope.module_plugs.empty()) state.text += " Unplugged: " + plug_names(scope) + ".";
   // Back on again with it, and plugs in: nothing later pays for that. The bare state follows the open one.
   state.minutes = probe_minutes("key");
   if (!bare) state.minutes += probe_minutes("battery_off") + probe_minutes("battery_on");
   if (!bare && !scope.module_plugs.empty()) state.minutes += 2 * probe_minutes("unplug_module");
   if (bare) {
     state.condition.removed = scope.parts;
-    state.words += " Out of their sockets or off their plugs: " + names(scope, scope.parts) + ".";
+    state.text += " Out of their sockets or off their plugs: " + names(scope, scope.parts) + ".";
     state.minutes += probe_minutes("open_fuse_box") +
                      2 * probe_minutes("remove_device") * static_cast<double>(scope.parts.size());
   }
@@ -78,11 +78,11 @@ PlannedState live(const ProveScope& scope, StateUse use, std::string id, const s
   state.minutes = probe_minutes("key");
   if (open) {
     state.condition.unplugged = plugs(scope);
-    state.words = "Battery on. Unplugged: " + plug_names(scope) + ".";
+    state.text = "Battery on. Unplugged: " + plug_names(scope) + ".";
   } else {
-    state.words = "Battery on, everything plugged in.";
+    state.text = "Battery on, everything plugged in.";
   }
-  state.words += " " + words;
+  state.text += " " + words;
   state.cautions = {before_live, restraint};
   return made;
 }
@@ -96,10 +96,10 @@ void add_fed(const ProveScope& scope, std::vector<PlannedState>& states) {
   for (const ForcedLoad& load : forced_loads(scope, open)) {
     const WireEnd at{load.output.connector, load.output.cavity};
     std::string words = "Key on. Jumpers:";
-    for (const Jumper& jumper : load.jumpers) words += " " + jumper.words + ";";
+    for (const Jumper& jumper : load.jumpers) words += " " + jumper.text + ";";
     words.back() = '.';
     PlannedState made = live(scope, StateUse::forced, "live-jumper-" + at.at + "." + at.cavity, words, true);
-    made.focus = {place_id(at)};
+    made.focus = {end_id(at)};
     made.state.jumpers = load.jumpers;
     made.state.minutes += probe_minutes("jumper") * static_cast<double>(load.jumpers.size());
     made.state.cautions.push_back(
@@ -124,13 +124,13 @@ std::string group_id(const std::string& prefix, const std::vector<std::string>& 
 
 std::vector<std::string> output_names(const ProveScope& scope) {
   std::vector<std::string> outputs;
-  for (const CavityRef& at : scope.outputs) outputs.push_back(place_id(at));
+  for (const CavityRef& at : scope.outputs) outputs.push_back(end_id(at));
   return outputs;
 }
 
 void drive(PlannedState& made, const std::vector<std::string>& outputs) {
   for (const std::string& output : outputs) {
-    const WireEnd end = place_from(output);
+    const WireEnd end = end_from(output);
     const CavityRef at{end.at, end.cavity};
     if (std::ranges::count(made.state.condition.driven, at) == 0) made.state.condition.driven.push_back(at);
   }
@@ -154,7 +154,7 @@ void add_driven(const ProveScope& scope, const std::vector<CavityRef>& holding,
   const std::vector<std::string> outputs = output_names(scope);
   for (const std::vector<std::string>& group : in_groups(outputs)) {
     std::string words = "Key on. Put on by what works it or by a diagnostic tester:";
-    for (const std::string& output : group) words += " " + place_words(scope, place_from(output)) + ",";
+    for (const std::string& output : group) words += " " + place_words(scope, end_from(output)) + ",";
     words.back() = '.';
     PlannedState made = live(scope, StateUse::driven, group_id("live-drive-", group), words, false);
     made.focus = group;

@@ -95,8 +95,8 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& mete
     test.nominal = healthy;
     test.band = healthy_band(meter, quantity, made.span);
     test.kind = settled_kind(made.candidate, made.span, over_range);
-    if (test.kind == TestKind::resistance && test.words.starts_with(unjoined))
-      test.words = "what lies between" + test.words.substr(unjoined.size());
+    if (test.kind == TestKind::resistance && test.text.starts_with(unjoined))
+      test.text = "what lies between" + test.text.substr(unjoined.size());
     made.under.reserve(readings.size());
     for (std::size_t fault = 0; fault < readings.size(); ++fault) {
       made.under.push_back(fault_band(meter, quantity, made.span, readings[fault],

@@ -122,12 +122,12 @@ std::vector<JointBench> planned_benches(const ProveReport& report, const std::ve
 // Of each joint the state that notices least; of equals the first.
 void look_in_all(const MeterSheet& meter, const std::vector<JointBench>& states, std::vector<Joint>& joints) {
   std::vector<std::vector<Joint>> found(states.size());
-  side_by_side(states.size(), [&](std::size_t k) { found[k] = look_for_decades(meter, states[k], joints); });
+  parallel_for(states.size(), [&](std::size_t k) { found[k] = look_for_decades(meter, states[k], joints); });
   std::vector<double> least(joints.size(), std::numeric_limits<double>::infinity());
   for (const std::vector<Joint>& own : found) {
     for (std::size_t k = 0; k < own.size(); ++k) least[k] = std::min(least[k], own[k].ohms);
   }
-  side_by_side(states.size(), [&](std::size_t k) { look_closer(meter, states[k], least, found[k]); });
+  parallel_for(states.size(), [&](std::size_t k) { look_closer(meter, states[k], least, found[k]); });
   for (const std::vector<Joint>& own : found) {
     for (std::size_t k = 0; k < own.size(); ++k) {
       if (own[k].ohms < joints[k].ohms) joints[k] = own[k];
@@ -150,7 +150,7 @@ std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const Prov
   std::vector<JointThreshold> thresholds;
   for (const Joint& joint : joints) {
     const Fault& fault = report.faults[joint.fault];
-    JointThreshold made{fault.subjects[0] + " " + fault.subjects[1], fault.words, {}, joint.test};
+    JointThreshold made{fault.subjects[0] + " " + fault.subjects[1], fault.text, {}, joint.test};
     if (std::isfinite(joint.ohms)) made.ohms = Ohms{joint.ohms};
     thresholds.push_back(std::move(made));
   }

@@ -31,15 +31,15 @@ Json place(const ProbePoint& point) {
   return {{"at", point.at.at},
           {"cavity", point.at.cavity},
           {"side", side_words(point.side)},
-          {"words", point.words}};
+          {"text", point.text}};
 }
 
 Json test_json(const ProveReport& report, const ProveTest& test) {
   return {{"id", test.id},
           {"kind", name_of(test.kind)},
           {"condition", report.states[test.state].id},
-          {"red", place_id(test.red.at)},
-          {"black", place_id(test.black.at)},
+          {"red", end_id(test.red.at)},
+          {"black", end_id(test.black.at)},
           {"red_at", place(test.red)},
           {"black_at", place(test.black)},
           {"clamp", test.clamp},
@@ -49,12 +49,12 @@ Json test_json(const ProveReport& report, const ProveTest& test) {
           {"minutes", figure(test.minutes)},
           {"access", json_list(test.accesses, [&](std::size_t k) { return report.accesses[k].place; })},
           {"exposes", json_list(test.exposes, [&](std::size_t k) { return report.faults[k].id; })},
-          {"words", test.words}};
+          {"text", test.text}};
 }
 
 Json state_json(const ProveState& state) {
   return {{"id", state.id},
-          {"words", state.words},
+          {"text", state.text},
           {"live", state.live},
           {"minutes", figure(state.minutes)},
           {"unplugged", state.condition.unplugged},
@@ -62,17 +62,17 @@ Json state_json(const ProveState& state) {
           {"key", key_words(state.condition.key)},
           {"battery_off", state.condition.battery_off},
           {"worked", state.condition.worked},
-          {"driven", json_list(state.condition.driven, [](const CavityRef& at) { return place_id(at); })},
-          {"jumpers", json_list(state.jumpers, [](const Jumper& jumper) { return jumper.words; })},
+          {"driven", json_list(state.condition.driven, [](const CavityRef& at) { return end_id(at); })},
+          {"jumpers", json_list(state.jumpers, [](const Jumper& jumper) { return jumper.text; })},
           {"cautions", state.cautions}};
 }
 
 Json fault_json(const Fault& fault) {
   return {{"id", fault.id},
           {"kind", name_of(fault.kind)},
-          {"words", fault.words},
+          {"text", fault.text},
           {"repair", fault.repair},
-          {"repair_words", fault.repair_words},
+          {"repair_text", fault.repair_text},
           {"prior", figure(fault.prior)},
           {"prior_source", fault.prior_source},
           {"harm", name_of(fault.harm)},
@@ -87,13 +87,13 @@ Json row_json(const ProveReport& report, const MatrixRow& row) {
 
 Json joint_json(const JointThreshold& joint) {
   return {{"joint", joint.joint},
-          {"words", joint.words},
+          {"text", joint.text},
           {"ohms", joint.ohms ? figure(joint.ohms->si) : Json()},
           {"test", joint.test}};
 }
 
 Json access_json(const PlaceAccess& access) {
-  return {{"place", access.place}, {"words", access.words}, {"minutes", figure(access.minutes)}};
+  return {{"place", access.place}, {"text", access.text}, {"minutes", figure(access.minutes)}};
 }
 
 }  // namespace
@@ -110,7 +110,7 @@ nlohmann::ordered_json to_json(const ProveReport& report) {
                               [&](const Unexposed& one) {
                                 const Fault& fault = report.faults[one.fault];
                                 return Json{{"fault", fault.id},
-                                            {"words", fault.words},
+                                            {"text", fault.text},
                                             {"harm", name_of(fault.harm)},
                                             {"why", one.why},
                                             {"remedy", one.remedy}};
@@ -125,7 +125,7 @@ nlohmann::ordered_json to_json(const ProveReport& report) {
                                 [](const Assumption& item) {
                                   return Json{{"subject", item.subject},
                                               {"quantity", item.quantity},
-                                              {"taken", item.taken},
+                                              {"value", item.value},
                                               {"why", item.why}};
                                 })},
       {"problems", problems_json(report.problems)}};

@@ -26,7 +26,7 @@ Jumper jumper_at(const ProveScope& scope, const CavityRef& at) {
   const bool high = is_high_side(scope, at);
   const WireEnd post = high ? WireEnd{scope.battery, "+"} : WireEnd{"body", ""};
   return {end, post,
-          "a lead with a " + print(Amperes{usual_figure("jumper_fuse_a")}) + " fuse from " +
+          "a lead with a " + print(Amperes{default_figure("jumper_fuse_a")}) + " fuse from " +
               place_words(scope, end) + ", mating face, to " +
               (high ? "the battery's positive post" : "the body")};
 }
@@ -61,12 +61,12 @@ JumperCurrents currents_through(const ProveScope& scope, const Condition& condit
 bool is_safe(const JumperCurrents& currents, const JumperCurrents& before) {
   return currents.solved &&
          std::ranges::all_of(currents.through,
-                             [](double amperes) { return amperes <= usual_figure("jumper_fuse_a"); }) &&
+                             [](double amperes) { return amperes <= default_figure("jumper_fuse_a"); }) &&
          std::ranges::includes(before.overloaded, currents.overloaded);
 }
 
 bool works(const JumperCurrents& currents) {
-  return !currents.through.empty() && currents.through.front() >= usual_figure("jumper_works_a");
+  return !currents.through.empty() && currents.through.front() >= default_figure("jumper_works_a");
 }
 
 // What insulation and contacts that are apart leak is anybody's guess within decades, and a meter of 10 Mohm
@@ -74,7 +74,7 @@ bool works(const JumperCurrents& currents) {
 void spread_leakage(LoomNetwork& network, Corner corner, SystemVolts system) {
   const double ohms = corner == Corner::strongest ? contention_rule("insulation", system)
                                                   : network_figure("leakage_ohm", system).high();
-  const double open_from = usual_figure("apart_ohm");
+  const double open_from = default_figure("apart_ohm");
   for (const NetworkBranch& branch : network.branches) {
     if (branch.list != ElementList::resistor) continue;
     Ohms& resistance = network.circuit.resistors[branch.index].resistance;
@@ -82,7 +82,7 @@ void spread_leakage(LoomNetwork& network, Corner corner, SystemVolts system) {
     if (branch.kind == BranchKind::leakage || (apart && corner == Corner::weakest)) resistance = {ohms};
   }
   // So is a module's own 5 V.
-  const double module_volts = usual_figure("module_volts_share");
+  const double module_volts = default_figure("module_volts_share");
   for (const NetworkBranch& branch : network.branches) {
     if (branch.kind != BranchKind::pin || branch.list != ElementList::source) continue;
     Volts& volts = network.circuit.sources[branch.index].voltage;
@@ -164,7 +164,7 @@ LoomNetwork state_network(const ProveScope& scope, const ProveState& state, Corn
     network.circuit.resistors.push_back({*from, *to, {ohms}});
     network.branches.push_back({BranchKind::joint,
                                 "jumper",
-                                jumper.words,
+                                jumper.text,
                                 *from,
                                 *to,
                                 ElementList::resistor,

@@ -26,7 +26,7 @@ struct MeterRange {
 
 struct MeterSheet {
   std::string name;
-  std::string words;
+  std::string text;
   std::vector<MeterRange> ohms, volts, amperes;  // rising
   double leads = 0.0;                            // ohms by which two touches differ
   double noise = 0.0;                            // volts by which a live vehicle makes a reading unsteady

@@ -103,7 +103,7 @@ void add_misses(std::vector<NearMiss>& best, std::vector<NearMiss>& more) {
 Measured measure(const ProveScope& scope, const MeterSheet& meter, const std::vector<PlannedState>& states,
                  ProveReport& report, const std::stop_token& stop) {
   std::vector<MeasuredState> made(states.size());
-  side_by_side(states.size(), [&](std::size_t number) {
+  parallel_for(states.size(), [&](std::size_t number) {
     made[number] = measure_state(scope, meter, states, number, report.faults, stop);
   });
   Measured all;

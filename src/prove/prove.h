@@ -31,26 +31,26 @@ const char* name_of(TestKind kind);
 struct ProbePoint {
   WireEnd at;
   View side = View::unknown;  // of a cavity: mating face of an open plug, or wire entry of a mated one
-  std::string words;          // "C1 14, mating face"
+  std::string text;          // "C1 14, mating face"
   double minutes = 0.0;
 };
 
 struct Jumper {
   WireEnd from;
   WireEnd to;
-  std::string words;
+  std::string text;
 };
 
 // What lies behind trim, carpet or a wheel and is opened once for all that is measured there.
 struct PlaceAccess {
   std::string place;  // of the graft
-  std::string words;
+  std::string text;
   double minutes = 0.0;  // to open and close it
 };
 
 struct ProveState {
   std::string id;     // "dead-open", "live-15"
-  std::string words;  // "Battery off. C1, C2 and C3 unplugged."
+  std::string text;  // "Battery off. C1, C2 and C3 unplugged."
   Condition condition;
   std::vector<Jumper> jumpers;
   bool live = false;
@@ -82,7 +82,7 @@ struct ProveTest {
   double minutes = 0.0;               // both probes and the reading, without state and accesses
   std::vector<std::size_t> accesses;  // positions in accesses, with those of its state
   std::vector<std::size_t> exposes;   // positions in faults
-  std::string words;                  // what it shows, in one line
+  std::string text;                  // what it shows, in one line
 };
 
 struct Unexposed {
@@ -94,7 +94,7 @@ struct Unexposed {
 // The smallest resistance added in a joint that the plan would notice.
 struct JointThreshold {
   std::string joint;  // "C1:3 contact"
-  std::string words;
+  std::string text;
   std::optional<Ohms> ohms;  // none: never noticed
   std::string test;
 };

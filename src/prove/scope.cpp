@@ -113,11 +113,11 @@ void add_subjects(ProveScope& scope, const std::vector<Fault>& faults) {
       switches.insert(fault.subjects[0]);
     if (fault.kind == FaultKind::blown_fuse) fuses.insert(fault.subjects[0]);
     if (fault.kind == FaultKind::dead_driver) {
-      const WireEnd end = place_from(fault.subjects[0]);
+      const WireEnd end = end_from(fault.subjects[0]);
       outputs.insert({end.at, end.cavity});
     }
     if (fault.kind == FaultKind::bridged_cavities || fault.kind == FaultKind::swapped_wires)
-      add_near(scope, place_from(fault.subjects[0]), place_from(fault.subjects[1]));
+      add_near(scope, end_from(fault.subjects[0]), end_from(fault.subjects[1]));
     if (fault.kind != FaultKind::chafed_together) continue;
     const Wire* a = wire_of(scope, fault.subjects[0]);
     const Wire* b = wire_of(scope, fault.subjects[1]);
@@ -215,7 +215,7 @@ bool is_sealed(const ProveScope& scope, const std::string& connector) {
 ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults) {
   ProveScope scope;
   scope.graft = &graft;
-  scope.frame = frame_of(graft, LoomStage::as_planned);
+  scope.frame = frame_of(graft, LoomState::as_planned);
   for (const Device& device : graft.devices) scope.devices.try_emplace(device.id, &device);
   for (const Connector& connector : graft.connectors) scope.connectors.try_emplace(connector.id, &connector);
   for (const Device& device : graft.devices) {

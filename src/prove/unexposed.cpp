@@ -20,7 +20,7 @@ const LoomNet* net_of(const ProveScope& scope, const std::string& wire) {
 std::optional<WireEnd> bare_cavity(const ProveScope& scope, const Fault& fault) {
   if (fault.kind != FaultKind::bridged_cavities) return std::nullopt;
   for (const std::string& subject : fault.subjects) {
-    const WireEnd cavity = place_from(subject);
+    const WireEnd cavity = end_from(subject);
     if (!scope.net_at.contains(cavity)) return cavity;
   }
   return std::nullopt;

@@ -205,7 +205,7 @@ void judge_harm(const Graft& graft, std::vector<Fault>& faults, const std::stop_
   const FaultScope scope = fault_scope(graft, true);
   const std::array conditions{everything_on(graft), key_off()};
   std::array<std::vector<Fault>, conditions.size()> judged{faults, faults};
-  side_by_side(conditions.size(), [&](std::size_t number) {
+  parallel_for(conditions.size(), [&](std::size_t number) {
     if (stop.stop_requested()) return;
     const auto bench = set_up(graft, scope, conditions[number]);
     if (!bench) return;

@@ -28,7 +28,7 @@ Answer take_step(Workbench& bench, const Call& call, Step step) {
   bench.grafts().look_now();
   const auto after = file.history(committed->revision, 1);
   return json_answer({{"revision", committed->revision},
-                      {"words", after && !after->empty() ? words_of(after->front()) : std::string()}});
+                      {"text", after && !after->empty() ? words_of(after->front()) : std::string()}});
 }
 
 }  // namespace
@@ -56,7 +56,7 @@ Answer get_history(Workbench& bench, const Call& call) {
                     {"kind", kinds[static_cast<int>(revision.kind)]},
                     {"author", revision.author},
                     {"time", revision.time},
-                    {"words", words_of(revision)},
+                    {"text", words_of(revision)},
                     {"undone", revision.undone}});
   }
   return json_answer({{"revisions", std::move(list)}});

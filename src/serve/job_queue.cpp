@@ -59,7 +59,7 @@ void ReportDesk::overtake(const std::string& line) {
   std::erase_if(waiting_, [&](const JobPtr& job) {
     if (job->line != line || job->view.state != JobState::running) return false;
     job->view.state = JobState::done;
-    job->view.words = "overtaken by a newer revision";
+    job->view.text = "overtaken by a newer revision";
     running_.erase(job->key);
     ended_.push_back(job);
     return true;
@@ -82,7 +82,7 @@ ReportDesk::Asked ReportDesk::ask(const std::string& key, const std::string& lin
     job->line = line;
     job->view.id = "j" + std::to_string(++count_);
     job->view.owner = owner;
-    job->view.words = "waiting";
+    job->view.text = "waiting";
     job->compute = std::move(compute);
     running_.emplace(key, job);
     jobs_.emplace(job->view.id, job);
@@ -125,7 +125,7 @@ bool ReportDesk::cancel(const std::string& id) {
     job = found->second;
     if (job->view.state != JobState::running) return true;
     job->view.state = JobState::cancelled;
-    job->view.words = "stopped";
+    job->view.text = "stopped";
     // Who asks for the same again starts anew.
     running_.erase(job->key);
   }
@@ -148,7 +148,7 @@ void ReportDesk::work() {
     const JobPtr job = std::move(waiting_.front());
     waiting_.pop_front();
     if (job->view.state == JobState::running) {
-      job->view.words = "computing";
+      job->view.text = "computing";
       lock.unlock();
       run(job);
       lock.lock();
@@ -166,7 +166,7 @@ void ReportDesk::run(const JobPtr& job) {
     {
       const std::lock_guard<std::mutex> lock(turn_);
       job->view.progress = progress;
-      job->view.words = std::move(words);
+      job->view.text = std::move(words);
       if (!job->told || job->view.state != JobState::running) return;
       view = job->view;
     }
@@ -187,7 +187,7 @@ void ReportDesk::finish(const JobPtr& job, FinishedPtr finished) {
     if (job->view.state == JobState::running) {
       job->view.state = finished ? JobState::done : JobState::failed;
       job->view.progress = 1.0;
-      job->view.words = finished ? "ready" : "the program made a mistake";
+      job->view.text = finished ? "ready" : "the program made a mistake";
       running_.erase(job->key);
       if (!finished)
         finished = std::make_shared<const Finished>(

@@ -39,7 +39,7 @@ struct JobView {
   std::string owner;  // the graft
   JobState state = JobState::running;
   double progress = 0.0;
-  std::string words;
+  std::string text;
 };
 
 // What a computation tells, and asks, on its way.

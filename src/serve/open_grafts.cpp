@@ -40,7 +40,7 @@ nlohmann::ordered_json revision_json(GraftFile& file, const std::string& id) {
   if (history && !history->empty()) {
     const Revision& revision = history->front();
     json["author"] = revision.author;
-    json["words"] = words_of(revision);
+    json["text"] = words_of(revision);
   }
   return json;
 }

@@ -93,12 +93,12 @@ Finished solved(const Graft& graft, const SolveQuestion& question) {
                               "Ask for nominal, weakest or strongest."}});
   NetworkOptions options;
   options.corner = *corner;
-  options.stage = question.as_found ? LoomStage::as_found : LoomStage::as_planned;
+  options.loom_state = question.as_found ? LoomState::as_found : LoomState::as_planned;
   LoomNetwork network = network_of(graft, *condition, options);
   const auto solution = solve(network);
   if (!solution) return finished(Problems{solution.error()});
   nlohmann::ordered_json json{
-      {"condition", condition->name}, {"stage", name_of(options.stage)}, {"corner", name_of(options.corner)}};
+      {"condition", condition->name}, {"loom_state", name_of(options.loom_state)}, {"corner", name_of(options.corner)}};
   json.update(network_json(network, *solution));
   Problems problems = network.problems;
   problems.insert(problems.end(), solution->problems.begin(), solution->problems.end());
@@ -111,7 +111,7 @@ std::string or_usual(const std::string& text, const char* usual) {
 }
 
 nlohmann::ordered_json job_json(const JobView& job) {
-  return {{"state", name_of(job.state)}, {"progress", job.progress}, {"words", job.words}};
+  return {{"state", name_of(job.state)}, {"progress", job.progress}, {"text", job.text}};
 }
 
 Answer no_such_job() {

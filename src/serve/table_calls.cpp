@@ -72,7 +72,7 @@ nlohmann::json understood(const ReadReport& report) {
       into["reason"] = shown["reason"];
     }
   }
-  json["left"] = std::move(left);
+  json["skipped"] = std::move(left);
   return json;
 }
 

@@ -76,7 +76,7 @@ Stored<std::unique_ptr<Workbench>> Workbench::start(const ServeOptions& options)
                               text_of(nlohmann::ordered_json{{"job", job.id},
                                                              {"state", name_of(job.state)},
                                                              {"progress", job.progress},
-                                                             {"words", job.words}})});
+                                                             {"text", job.text}})});
   });
   if (auto problem = bench->listen()) return tl::unexpected(Problems{std::move(*problem)});
   return bench;

@@ -48,7 +48,7 @@ enum class DeviceBuild {
 
 struct DeviceKind {
   std::string name;   // "valve", "switch_to_earth", "relay"
-  std::string words;  // "solenoid valve"
+  std::string text;  // "solenoid valve"
   DeviceBuild build = DeviceBuild::unknown;
   std::vector<std::string> terminals;
   std::string symbol;                     // of the diagram, after IEC 60617: "coil", "contact_open", "lamp"
@@ -64,7 +64,7 @@ struct DeviceKind {
 struct DeviceModel {
   std::string name;
   std::string kind;
-  std::string words;
+  std::string text;
   std::map<std::string, Figure> figures;
 };
 

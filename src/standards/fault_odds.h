@@ -11,7 +11,7 @@ namespace loomgraft {
 
 struct FaultOdds {
   std::string kind;
-  std::string words;
+  std::string text;
   double new_weight = 0.0;
   double old_weight = 0.0;
   std::string source;

@@ -31,7 +31,7 @@ const Figure& network_figure(std::string_view name, SystemVolts system) {
   return found->second;
 }
 
-double usual_figure(std::string_view name) {
+double default_figure(std::string_view name) {
   return network_figure(name, SystemVolts::nominal_12).middle();
 }
 

@@ -18,6 +18,6 @@ namespace loomgraft {
 
 const Figure& network_figure(std::string_view name, SystemVolts system);
 // What is usual of a figure that is the same at 12 V and at 24 V.
-double usual_figure(std::string_view name);
+double default_figure(std::string_view name);
 
 }  // namespace loomgraft

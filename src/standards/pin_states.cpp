@@ -122,7 +122,7 @@ void read_limits(SystemModels& all, SystemVolts system) {
     };
     PinRatings& ratings = model_of_row(all, table, row).ratings;
     ratings.kind = word(cell("kind"), kind_words);
-    ratings.words = cell("words");
+    ratings.text = cell("words");
     ratings.allowed = quantity<Amperes>(cell("allowed_a"), system);
     ratings.lowest = quantity<Volts>(cell("lowest_v"), system);
     ratings.highest = quantity<Volts>(cell("highest_v"), system);
@@ -146,7 +146,7 @@ std::unique_ptr<const SystemModels> read_system(SystemVolts system) {
   read_limits(*all, system);
   for (std::size_t k = 0; k < class_count; ++k) {
     for (const PinModel& model : all->models[k]) {
-      if (model.states.empty() || model.ratings.words.empty())
+      if (model.states.empty() || model.ratings.text.empty())
         malformed("nothing for class", pin_class_names[k]);
     }
   }

@@ -60,7 +60,7 @@ enum class PinKind {
 
 struct PinRatings {
   PinKind kind = PinKind::none;
-  std::string words;               // "low-side driver", "fused battery feed"
+  std::string text;               // "low-side driver", "fused battery feed"
   std::optional<Amperes> allowed;  // continuous, either way
   std::optional<Volts> lowest;     // withstood
   std::optional<Volts> highest;

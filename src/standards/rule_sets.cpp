@@ -34,7 +34,7 @@ RuleSet read_set(std::string_view text) {
   const json from = json::parse(text);
   RuleSet set;
   set.name = from.at("name").get<std::string>();
-  set.words = from.at("words").get<std::string>();
+  set.text = from.at("words").get<std::string>();
   for (const json& entry : from.at("rules")) {
     Rule rule = read_rule(entry);
     set.rules.insert_or_assign(rule.name, std::move(rule));

@@ -24,15 +24,15 @@ struct RuleValue {
 
 struct Rule {
   std::string name;
-  std::string words;  // "voltage lost in the earth return"
+  std::string text;  // "voltage lost in the earth return"
   std::string unit;
-  RuleValue taken;
+  RuleValue value;
   std::vector<RuleValue> others;  // what other sources say
 };
 
 struct RuleSet {
   std::string name;  // "passenger_vehicle", "commercial_24v", "marine"
-  std::string words;
+  std::string text;
   std::map<std::string, Rule> rules;
   std::vector<SquareMetres> stock;  // sizes of wire that are to be had, rising
 };

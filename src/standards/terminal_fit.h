@@ -23,7 +23,7 @@ struct TerminalFit {
 const TerminalFit* terminal_fit(Metres width);
 
 struct PullForce {
-  Newtons least;
+  Newtons smallest;
   std::string source;
   std::string status;
 };

@@ -148,7 +148,7 @@ tl::unexpected<Problems> refuse(Problem problem) {
 }
 
 Problem in_file(Problem problem, const std::string& path) {
-  problem.place.file = path;
+  problem.location.file = path;
   return problem;
 }
 

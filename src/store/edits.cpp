@@ -40,7 +40,7 @@ Problem changed_meanwhile(const std::string& path, const std::string& pointer, c
   Problem problem = store_problem(path, "changed-meanwhile", what + ". Since then: " + who + ".",
                                   "Look at what stands there now, and make the change again if it is still "
                                   "wanted.");
-  problem.place.pointer = pointer;
+  problem.location.pointer = pointer;
   return problem;
 }
 
@@ -94,7 +94,7 @@ Stored<Candidate> rebase(const Rebase& on, const nlohmann::json& base, const Can
   const std::string who = others_since(on.database, on.expected);
   for (Problem& problem : fresh) {
     problem =
-        changed_meanwhile(on.path, problem.place.pointer,
+        changed_meanwhile(on.path, problem.location.pointer,
                           "Together with what others changed this does not hold: " + problem.message, who);
   }
   return tl::unexpected(std::move(fresh));

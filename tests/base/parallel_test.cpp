@@ -13,15 +13,15 @@ namespace {
 TEST(SideBySide, DoesEachPieceOnce) {
   for (const std::size_t count : {0U, 1U, 2U, 7U, 1000U}) {
     std::vector<std::atomic<int>> done(count);
-    side_by_side(count, [&](std::size_t k) { ++done[k]; });
+    parallel_for(count, [&](std::size_t k) { ++done[k]; });
     for (const auto& times : done) EXPECT_EQ(times, 1) << count;
   }
 }
 
 TEST(SideBySide, WorkMayAskForMoreOfItsKind) {
   std::atomic<int> done{0};
-  side_by_side(5, [&](std::size_t) {
-    side_by_side(5, [&](std::size_t) { side_by_side(5, [&](std::size_t) { ++done; }); });
+  parallel_for(5, [&](std::size_t) {
+    parallel_for(5, [&](std::size_t) { parallel_for(5, [&](std::size_t) { ++done; }); });
   });
   EXPECT_EQ(done, 125);
 }
@@ -31,7 +31,7 @@ TEST(SideBySide, SeveralMayAskAtOnce) {
   std::vector<std::thread> callers;
   for (int caller = 0; caller < 4; ++caller) {
     callers.emplace_back([&] {
-      for (int round = 0; round < 50; ++round) side_by_side(3, [&](std::size_t) { ++done; });
+      for (int round = 0; round < 50; ++round) parallel_for(3, [&](std::size_t) { ++done; });
     });
   }
   for (std::thread& caller : callers) caller.join();
@@ -44,10 +44,10 @@ TEST(SideBySide, AnExceptionReachesWhoAskedAndNobodyElse) {
     ++begun;
     if (k == 3) throw std::runtime_error("three");
   };
-  EXPECT_THROW(side_by_side(100, fail), std::runtime_error);
+  EXPECT_THROW(parallel_for(100, fail), std::runtime_error);
   EXPECT_GE(begun, 4);
   std::atomic<int> done{0};
-  side_by_side(10, [&](std::size_t) { ++done; });
+  parallel_for(10, [&](std::size_t) { ++done; });
   EXPECT_EQ(done, 10);
 }
 

@@ -1,9 +1,9 @@
-// Two pages on one graft; undo; conflicts; a link that breaks.
+// Two pages on one graft; undo; conflicts; a lost connection.
 import { check, equal, open_page, test } from "./runner.mjs";
 import { start_server } from "./server.mjs";
-import { document_of, make_graft, stage, until_document } from "./steps.mjs";
+import { button, document_of, make_graft, names, stage, until_document } from "./steps.mjs";
 
-const market = (page) => page.getByLabel("Market").first();
+const market = (page) => page.getByLabel(names.market).first();
 
 async function set_market(page, value) {
   await market(page).fill(value);
@@ -28,7 +28,7 @@ test("two pages see each other's changes within 300 ms", async (world) => {
     const [from, to] = count % 2 === 0 ? [one, two] : [two, one];
     const value = `M${count}`;
     await market(from).fill(value);
-    // Both ends by the machine's clock, so that the driver's own time does not count.
+    // Both times are taken in the pages, so that the time of the test driver does not count.
     await from.evaluate(() =>
       window.addEventListener("keydown", () => (window.pressed = performance.timeOrigin + performance.now()), { once: true }),
     );
@@ -64,34 +64,34 @@ test("undo and redo by button and key, and after a restart of the program", asyn
   world.server = await start_server(folder, port);
   await page.reload();
   await shows(page, "NZ");
-  await page.getByRole("button", { name: "Undo" }).click();
+  await button(page, names.undo).click();
   await shows(page, "AU");
   const doc = await document_of(page, graft);
   equal(doc.modules[0].tags.market, "AU", "the document has it");
   await stage(page, graft, "history");
   const entries = page.locator(".history li");
   await entries.first().waitFor();
-  check((await entries.count()) >= 4, "every change stands in the history");
+  check((await entries.count()) >= 4, "every change is in the history");
   check(/bench/.test(await entries.first().innerText()), "with its author");
 });
 
-test("two pages change the same field: the loser is told and can redo", async (world) => {
-  const winner = await open_page(world);
-  const loser = await open_page(world);
-  await loser.route("**/api/events*", (route) => route.abort()); // it does not hear of the other's change
-  const graft = await make_graft(winner, "conflict", { example: true });
-  for (const page of [winner, loser]) {
+test("two pages change the same field: the second is told and can apply its change again", async (world) => {
+  const first = await open_page(world);
+  const second = await open_page(world);
+  await second.route("**/api/events*", (route) => route.abort()); // it does not get the event of the other change
+  const graft = await make_graft(first, "conflict", { example: true });
+  for (const page of [first, second]) {
     await stage(page, graft, "gather");
     await market(page).waitFor();
   }
-  await set_market(winner, "first");
-  await until_document(winner, graft, '"first"');
-  await set_market(loser, "second");
-  const dialog = loser.getByRole("dialog", { name: "Changed meanwhile" });
+  await set_market(first, "first");
+  await until_document(first, graft, '"first"');
+  await set_market(second, "second");
+  const dialog = second.getByRole("dialog");
   await dialog.waitFor();
-  await shows(loser, "first");
-  await dialog.getByRole("button", { name: "Do mine again" }).click();
-  await shows(winner, "second");
+  await shows(second, "first");
+  await button(dialog, names.apply_mine_again).click();
+  await shows(first, "second");
 });
 
 test("two pages change different fields: both are kept", async (world) => {
@@ -105,28 +105,28 @@ test("two pages change different fields: both are kept", async (world) => {
   }
   await set_market(one, "ours");
   await until_document(one, graft, '"ours"');
-  await two.getByLabel("Market").nth(1).fill("theirs");
-  await two.getByLabel("Market").nth(1).press("Enter");
+  await two.getByLabel(names.market).nth(1).fill("theirs");
+  await two.getByLabel(names.market).nth(1).press("Enter");
   await until_document(two, graft, '"theirs"');
   const doc = await document_of(one, graft);
-  equal(doc.modules.map((module) => module.tags.market).join(" "), "ours theirs", "both changes stand");
+  equal(doc.modules.map((module) => module.tags.market).join(" "), "ours theirs", "both changes are in the document");
 });
 
-test("a lost link is said, and made up for", async (world) => {
+test("a lost connection is shown, and restored", async (world) => {
   const page = await open_page(world);
   const graft = await make_graft(page, "link", { example: true });
   await stage(page, graft, "gather");
-  await page.locator(".link-joined").waitFor();
+  await page.locator(".connection-connected").waitFor();
   const { port, folder } = world.server;
   await world.server.stop();
-  await page.locator(".link-none").waitFor();
+  await page.locator(".connection-lost").waitFor();
   await set_market(page, "lost");
-  await page.getByText("not done").waitFor();
+  await page.locator(".message-error").waitFor();
   world.server = await start_server(folder, port);
-  await page.locator(".link-joined").waitFor({ timeout: 15000 });
+  await page.locator(".connection-connected").waitFor({ timeout: 15000 });
 });
 
-test("moves are ticked on one page and stand ticked on the other", async (world) => {
+test("a move ticked on one page is ticked on the other", async (world) => {
   const one = await open_page(world);
   const two = await open_page(world);
   const graft = await make_graft(one, "ticks", { example: true });
@@ -138,31 +138,28 @@ test("moves are ticked on one page and stand ticked on the other", async (world)
   await two.locator(".moves input:checked").first().waitFor();
 });
 
-test("design follows an edit in place; what-if changes nothing until it is made so", async (world) => {
+test("the design follows an edit; what-if changes nothing until it is applied", async (world) => {
   const page = await open_page(world);
   const graft = await make_graft(page, "design", { example: true });
   await stage(page, graft, "design", "?circuit=Y20");
   const open = page.locator(".design-circuit", { has: page.locator('[aria-expanded="true"]') }).first();
-  const length = open.getByLabel("length").first();
+  const length = open.getByLabel(names.length).first();
   await length.waitFor();
   const before = await document_of(page, graft);
-  await page.getByText("What if …").click();
   const what = page.locator(".what-if");
-  await what.getByLabel("were").fill("12000");
+  await what.locator("summary").click();
+  await what.getByLabel(names.new_value).fill("12000");
   await what.locator("select").selectOption({ index: 1 });
-  await what
-    .getByText(/would hold/)
-    .first()
-    .waitFor();
-  equal(JSON.stringify(await document_of(page, graft)), JSON.stringify(before), "the document stays as it was");
+  await what.locator(".what-if-result").waitFor();
+  equal(JSON.stringify(await document_of(page, graft)), JSON.stringify(before), "the document is unchanged");
   await length.fill("4200");
   await length.press("Enter");
   await until_document(page, graft, ":4200");
   await open.locator(".check-row").first().click();
-  await open.getByText("Limit that binds").first().waitFor();
-  await page.getByRole("button", { name: "Settings" }).click();
-  await page.getByRole("button", { name: "AWG" }).click();
-  await page.getByRole("button", { name: "Close" }).click();
+  await open.locator(".why").first().waitFor();
+  await button(page, names.settings).click();
+  await button(page, names.awg).click();
+  await button(page, names.close).click();
   await open
     .getByText(/AWG \d+/)
     .first()

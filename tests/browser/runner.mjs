@@ -14,28 +14,54 @@ export const sizes = {
 };
 
 const tests = [];
-export const test = (name, body) => tests.push({ name, body });
-export const at_both_sizes = (name, body) =>
-  Object.keys(sizes).forEach((size) => test(`${name}, ${size}`, (world) => body({ ...world, size })));
-
-export function check(holds, words) {
-  if (!holds) throw new Error(words);
+export function test(name, body) {
+  tests.push({ name, body });
 }
 
-export function equal(got, wanted, words) {
-  check(got === wanted, `${words}: got ${JSON.stringify(got)}, wanted ${JSON.stringify(wanted)}`);
+export function at_both_sizes(name, body) {
+  for (const size of Object.keys(sizes)) test(`${name}, ${size}`, (world) => body({ ...world, size }));
 }
 
-const patience_ms = 20000;
+export function check(passes, text) {
+  if (!passes) throw new Error(text);
+}
+
+export function equal(got, wanted, text) {
+  check(got === wanted, `${text}: got ${JSON.stringify(got)}, wanted ${JSON.stringify(wanted)}`);
+}
+
+const timeout_ms = 20000;
+
+// The requests of a page that have no answer yet. The stream of events never ends and does not count.
+const open_requests = new WeakMap();
+
+function watch_requests(page) {
+  const open = new Set();
+  open_requests.set(page, open);
+  page.on("request", (request) => {
+    if (!request.url().includes("/api/events")) open.add(request);
+  });
+  for (const end of ["requestfinished", "requestfailed"]) page.on(end, (request) => open.delete(request));
+}
+
+// Waits until the page has rendered, has nothing else to do, and every request of it is answered.
+export async function until_idle(page) {
+  const started = performance.now();
+  do {
+    if (performance.now() - started > timeout_ms) throw new Error("the page never became idle");
+    await page.evaluate(() => new Promise((done) => requestIdleCallback(() => requestIdleCallback(done))));
+  } while (open_requests.get(page).size > 0);
+}
 
 // A page that fails the test when its console shows an error or a script throws.
 export async function open_page(world, { size = "laptop", context = {}, returning = true } = {}) {
   const session = await world.browser.newContext({ ...sizes[size], baseURL: world.server.address, ...context });
-  session.setDefaultTimeout(patience_ms);
+  session.setDefaultTimeout(timeout_ms);
   world.contexts.push(session);
-  // A person who has been here before: the demo does not open by itself.
+  // A person who was here before: the demo does not open by itself.
   if (returning) await session.addInitScript(() => localStorage.setItem("loomgraft.welcomed", "yes"));
   const page = await session.newPage();
+  watch_requests(page);
   page.on("pageerror", (error) => world.errors.push(`script: ${error.message}`));
   page.on("console", (line) => {
     const expected = /status of (409|412)|ERR_FAILED|ERR_CONNECTION|ERR_INTERNET|ERR_INCOMPLETE|ERR_EMPTY/.test(line.text());

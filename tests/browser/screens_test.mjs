@@ -1,27 +1,28 @@
-// Every screen: nothing for axe-core to find, nothing wider than the window, targets large enough, names that stay text.
+// Every screen: axe-core finds nothing, nothing is wider than the window, targets are large enough, names stay text.
 
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { violations } from "./axe.mjs";
-import { at_both_sizes, check, equal, open_page, shots, test } from "./runner.mjs";
-import { demo_file, document_of, make_graft, paste_table, stage, start_graft } from "./steps.mjs";
+import { at_both_sizes, check, equal, open_page, shots, test, until_idle } from "./runner.mjs";
+import { button, demo_file, document_of, make_graft, names, paste_table, preview_table, stage, start_graft } from "./steps.mjs";
 
-const settled = {
+// What each screen shows when it is complete.
+const content = {
   gather: ".tags",
-  identify: ".blank",
+  identify: ".blank-face",
   choose: ".donor",
   compare: ".face svg",
   design: ".design-circuit",
   diagram: ".pan-zoom svg",
   prove: ".step",
-  find: ".odds-row",
+  find: ".probability-row",
   history: ".history li",
 };
-const stages = Object.keys(settled);
+const stages = Object.keys(content);
 
 const show = async (page, graft, name, query = "") => {
   await stage(page, graft, name, query);
-  await page.locator(settled[name]).first().waitFor();
+  await page.locator(content[name]).first().waitFor();
 };
 
 at_both_sizes("axe-core finds nothing on any screen; each is photographed", async (world) => {
@@ -32,29 +33,28 @@ at_both_sizes("axe-core finds nothing on any screen; each is photographed", asyn
   const found = [...(await violations(page))];
   await page.screenshot({ path: `${shots}/start-${world.size}.png`, fullPage: true });
   for (const name of stages) {
-    const query = { compare: "?at=C3-1", design: "?circuit=Y20" }[name] ?? "";
+    const query = { compare: "?plug=C3&cavity=1", design: "?circuit=Y20" }[name] ?? "";
     await show(page, graft, name, query);
     await page.screenshot({ path: `${shots}/${name}-${world.size}.png`, fullPage: true });
     found.push(...(await violations(page)).map((one) => `${name}: ${one}`));
   }
-  await page.getByRole("button", { name: "Settings" }).click();
+  await button(page, names.settings).click();
   await page.getByRole("dialog").waitFor();
   found.push(...(await violations(page)).map((one) => `settings: ${one}`));
   await page.screenshot({ path: `${shots}/settings-${world.size}.png` });
   check(found.length === 0, found.join("\n"));
 });
 
-at_both_sizes("axe-core finds nothing while a table is taken in, a cavity is filled in, a why is open", async (world) => {
+at_both_sizes("axe-core finds nothing while a table is added, a cavity is filled in, the reasons of a check are open", async (world) => {
   const page = await open_page(world, { size: world.size });
   const found = [];
   const look = async (where) => found.push(...(await violations(page)).map((one) => `${where}: ${one}`));
   await start_graft(page, "Dialogues");
   await look("empty gather");
-  await page.getByLabel("Paste a pin table here, or drop a file").fill(demo_file("found-manual.csv"));
-  await page.getByRole("button", { name: "Read it" }).click();
+  await preview_table(page, demo_file("found-manual.csv"));
   await page.locator(".columns").first().waitFor();
-  await page.screenshot({ path: `${shots}/understood-${world.size}.png`, fullPage: true });
-  await look("what was understood");
+  await page.screenshot({ path: `${shots}/table-${world.size}.png`, fullPage: true });
+  await look("what was read");
   const graft = await make_graft(page, "dialogues-demo", { example: true });
   for (const name of ["compare", "design", "diagram", "choose"]) {
     await stage(page, "dialogues", name);
@@ -63,8 +63,8 @@ at_both_sizes("axe-core finds nothing while a table is taken in, a cavity is fil
   }
   await show(page, graft, "identify");
   await page.locator(".cavity").nth(3).click();
-  await page.locator(".looked .swatch").first().click();
-  await page.locator(".odds li").first().waitFor();
+  await page.locator(".cavity-form .swatch").first().click();
+  await page.locator(".hypotheses li").first().waitFor();
   await look("a cavity");
   await show(page, graft, "design", "?circuit=Y20");
   await page.locator(".check-row").first().click();
@@ -73,7 +73,7 @@ at_both_sizes("axe-core finds nothing while a table is taken in, a cavity is fil
   await page.screenshot({ path: `${shots}/why-${world.size}.png`, fullPage: true });
   if (world.size === "phone") {
     await page.locator(".rail-handle").click();
-    await look("the sheet of stages");
+    await look("the list of stages");
     await page.screenshot({ path: `${shots}/stages-${world.size}.png` });
   }
   check(found.length === 0, found.join("\n"));
@@ -94,15 +94,15 @@ test("no screen of the demo blocks the page for long", async (world) => {
   for (const name of stages) {
     await page.evaluate(() => (window.blocked.length = 0));
     await page.evaluate((hash) => (location.hash = hash), `#/g/${graft}/${name}`);
-    await page.locator(settled[name]).first().waitFor();
-    await page.waitForTimeout(300);
+    await page.locator(content[name]).first().waitFor();
+    await until_idle(page);
     longest[name] = Math.round(Math.max(0, ...(await page.evaluate(() => window.blocked))));
   }
   console.log(`longest task of each screen in ms: ${JSON.stringify(longest)}`);
   for (const [name, time] of Object.entries(longest)) check(time < blocked_most_ms, `${name} blocked the page for ${time} ms`);
 });
 
-test("light, dark and glare: contrast holds, 7:1 in glare", async (world) => {
+test("contrast is sufficient in light, dark and glare: 7:1 in glare", async (world) => {
   const page = await open_page(world);
   const graft = await make_graft(page, "themes", { example: true });
   const found = [];
@@ -126,7 +126,7 @@ test("at 360 px nothing is wider than the window, and every target is 48 px", as
   const graft = await make_graft(page, "narrow", { example: true });
   const bad = [];
   for (const name of stages) {
-    await show(page, graft, name, name === "compare" ? "?at=C3-1" : "");
+    await show(page, graft, name, name === "compare" ? "?plug=C3&cavity=1" : "");
     bad.push(
       ...(await page.evaluate((where) => {
         const list = [];
@@ -156,12 +156,13 @@ test("names that look like markup stay text on every screen, in drawings and in 
   await paste_table(page, `Pin;Function;Colour;Remark\n${rows.replace("1;", "8;")}\n7;engine speed;VT;x\n`);
   for (const name of stages) {
     await stage(page, graft, name);
-    await page.waitForTimeout(400);
+    await page.locator(`${content[name]}, .empty`).first().waitFor();
+    await until_idle(page);
     if (name === "compare") {
       await page.locator(".face svg").waitFor();
       const text = await page.locator(".face svg").textContent();
       check(text.includes("<img"), "the drawing shows the name as it is");
-      await page.getByRole("button", { name: "Make this the plan" }).click();
+      await button(page, names.make_plan).click();
       await page.waitForURL(/design/);
     }
     equal(await page.locator('img[src="x"]').count(), 0, `${name} made an image of a name`);
@@ -190,7 +191,7 @@ test("everything by keyboard: rail, rows, faces, diagram", async (world) => {
   await cavity.focus();
   await page.keyboard.press("ArrowRight");
   await page.keyboard.press("Enter");
-  await page.locator(".face .lit").first().waitFor();
+  await page.locator(".face .highlighted").first().waitFor();
   await show(page, graft, "diagram");
   await page.locator(".pan-zoom-frame").focus();
   await page.keyboard.press("+");
@@ -204,9 +205,9 @@ test("everything by keyboard: rail, rows, faces, diagram", async (world) => {
   check(whole <= frame + 1, `and fits again: ${whole} in ${frame}`);
 });
 
-test("row and cavity light each other; a wire of the list is lit in the diagram", async (world) => {
+test("row and cavity highlight each other; a wire of the list is highlighted in the diagram", async (world) => {
   const page = await open_page(world);
-  const graft = await make_graft(page, "light", { example: true });
+  const graft = await make_graft(page, "highlight", { example: true });
   await show(page, graft, "compare");
   await page.getByRole("button", { name: "C2", exact: true }).click();
   await page.locator('.face [data-cavity="29"]').first().click();
@@ -214,7 +215,7 @@ test("row and cavity light each other; a wire of the list is lit in the diagram"
   await show(page, graft, "diagram", "?show=planned");
   const id = await page.locator(".pan-zoom svg [data-wire]").first().getAttribute("data-wire");
   await page.evaluate((wire) => (location.hash = location.hash.replace("?", `?at=${encodeURIComponent(wire)}&`)), id);
-  await page.locator(`.pan-zoom svg [data-wire="${id}"].lit`).first().waitFor();
+  await page.locator(`.pan-zoom svg [data-wire="${id}"].highlighted`).first().waitFor();
   await page.locator('.parts-list [aria-pressed="true"]').first().waitFor({ state: "attached" });
 });
 
@@ -223,22 +224,22 @@ test("prints on A4 and Letter", async (world) => {
   const graft = await make_graft(page, "print", { example: true });
   for (const format of ["A4", "Letter"]) {
     for (const name of ["compare", "design", "diagram"]) {
-      await show(page, graft, name, name === "compare" ? "?at=C3-1" : "");
-      await page.waitForTimeout(500);
+      await show(page, graft, name, name === "compare" ? "?plug=C3&cavity=1" : "");
+      await until_idle(page);
       // The button asks for black ink first; it goes back to colours when the print is done.
       await page.evaluate(() => {
         window.printed = false;
         window.print = () => (window.printed = true);
       });
-      await page.getByRole("button", { name: /^Print/ }).click();
+      await page.getByRole("button", { name: names.print }).click();
       await page.waitForFunction(() => window.printed);
       const inks = await page.locator("svg.drawing").evaluateAll((list) => list.map((one) => one.outerHTML).join(""));
       if (name !== "design") check(!/#c9281f/i.test(inks), `${name} is printed without red ink`);
-      if (name === "design") check((await page.locator(".design-item").count()) > 20, "what is folded on the screen goes to the paper");
+      if (name === "design") check((await page.locator(".design-item").count()) > 20, "what is folded on the screen is printed");
       if (name === "compare")
         check(
           await page.locator(".questions details").evaluateAll((all) => all.length === 7 && all.every((one) => one.open)),
-          "so does each question, opened",
+          "and every question is printed open",
         );
       const pdf = await page.pdf({ path: `${shots}/${name}-${format}.pdf`, format, printBackground: false, preferCSSPageSize: false });
       check(pdf.length > 5000, `${name} prints`);
@@ -251,7 +252,7 @@ test("a diagram is printed one sheet to a page, in the paper and ink chosen", as
   const graft = await make_graft(page, "sheets", { example: true });
   for (const [query, box, colours] of [
     ["?show=difference", [842, 595], true],
-    ["?show=found&paper=a3-upright&black=1", [842, 1191], false],
+    ["?show=found&paper=a3-portrait&black=1", [842, 1191], false],
   ]) {
     await show(page, graft, "diagram", query);
     await page.locator(".pan-zoom svg").first().waitFor();
@@ -259,7 +260,7 @@ test("a diagram is printed one sheet to a page, in the paper and ink chosen", as
       window.printed = false;
       window.print = () => (window.printed = true);
     });
-    await page.getByRole("button", { name: "Print this diagram" }).click();
+    await page.getByRole("button", { name: names.print }).click();
     await page.waitForFunction(() => window.printed);
     const sheets = await page.locator(".printed-sheets > svg").count();
     const inks = await page.locator(".printed-sheets").innerHTML();
@@ -286,55 +287,55 @@ test("nothing leaves this machine and the page keeps to its policy", async (worl
   equal(foreign.join("\n"), "", "requests to elsewhere");
 });
 
-test("the sheet of stages is put away by Escape, by a tap beside it, and by going elsewhere", async (world) => {
+test("the list of stages closes on Escape, on a tap outside, and when another stage opens", async (world) => {
   const page = await open_page(world, { size: "phone" });
-  const graft = await make_graft(page, "sheet", { example: true });
+  const graft = await make_graft(page, "stages", { example: true });
   await show(page, graft, "gather");
   await show(page, graft, "choose");
-  const sheet = page.locator(".rail-open");
+  const list = page.locator(".rail-open");
   const open = async () => {
     await page.locator(".rail-handle").click();
-    await sheet.waitFor();
+    await list.waitFor();
   };
   await open();
   await page.keyboard.press("Escape");
-  await sheet.waitFor({ state: "detached" });
+  await list.waitFor({ state: "detached" });
   await open();
   await page.touchscreen.tap(180, 90);
-  await sheet.waitFor({ state: "detached" });
+  await list.waitFor({ state: "detached" });
   check(page.url().endsWith("/choose"), "the tap does nothing else");
   await open();
   await page.goBack();
-  await sheet.waitFor({ state: "detached" });
+  await list.waitFor({ state: "detached" });
 });
 
-test("a stage with nothing in it leads on; a graft that cannot be opened says why, and leads back", async (world) => {
+test("an empty stage links to the stage before; a graft that cannot be opened says why and links back", async (world) => {
   const page = await open_page(world);
   const graft = await make_graft(page, "nothing");
   await stage(page, graft, "find");
-  await page.getByRole("link", { name: "To Prove" }).click();
-  await page.getByRole("link", { name: "To Compare" }).click();
-  await page.getByRole("link", { name: "To Gather" }).click();
-  await page.getByLabel("Paste a pin table here, or drop a file").waitFor();
+  for (const before of ["prove", "compare", "gather"]) {
+    await page.locator(".empty a").click();
+    await page.waitForURL(new RegExp(`/${before}$`));
+  }
+  await page.getByLabel(names.paste_here).waitFor();
   writeFileSync(join(world.server.folder, "torn.graft"), "not a graft");
   await page.goto("/#/");
   const card = page.locator(".card", { hasText: "torn" });
-  await card.getByText("This is no graft file.").waitFor();
-  check(/Choose a file|make one/.test(await card.innerText()), "what to do stands beside it");
+  await card.locator(".problems li").waitFor();
+  check((await card.locator(".problems em").textContent()).length > 10, "the problem says what to do");
   world.errors.length = 0;
   await page.goto("/#/g/not-there/compare");
-  await page.getByRole("link", { name: "All grafts" }).and(page.locator("main a")).click();
+  await page.getByRole("link", { name: names.all_grafts }).and(page.locator("main a")).click();
   await card.waitFor();
   world.errors.length = 0; // the browser's own line about the 404
 });
 
-test("a table of 380 rows: its head stays in sight, a fault of each row does not bury what comes next", async (world) => {
+test("a table of 380 rows: its head stays visible, and a problem in each row does not push what follows out of reach", async (world) => {
   const page = await open_page(world, { size: "phone" });
   await start_graft(page, "Many rows");
   const rows = Array.from({ length: 380 }, (_, row) => `${row + 1};signal ${row};${row % 2 ? "BN" : "xx"}`).join("\n");
-  await page.getByLabel("Paste a pin table here, or drop a file").fill(`Pin;Function;Colour\n${rows}\n`);
-  await page.getByRole("button", { name: "Read it" }).click();
-  await page.getByRole("button", { name: "Show all 380" }).click();
+  await preview_table(page, `Pin;Function;Colour\n${rows}\n`);
+  await page.getByRole("button", { name: names.show_all }).filter({ hasText: "380" }).click();
   equal(await page.locator(".long tbody tr").count(), 380, "every row is there");
   const box = page.locator(".long").first();
   await box.evaluate((one) => (one.scrollTop = 4000));
@@ -348,11 +349,8 @@ test("on a long comparison one press leads to each part", async (world) => {
   const page = await open_page(world, { size: "phone" });
   const graft = await make_graft(page, "parts", { example: true });
   await show(page, graft, "compare");
-  await page
-    .getByRole("navigation", { name: "On this sheet" })
-    .getByRole("button", { name: /^Moves/ })
-    .click();
+  await page.getByRole("navigation", { name: names.on_this_page }).getByRole("button", { name: names.moves }).click();
   const top = await page.locator("#moves h2").evaluate((one) => one.getBoundingClientRect().top);
   check(top > 0 && top < 200, `the moves are ${top} px down`);
-  equal(await page.evaluate(() => document.activeElement?.id), "moves", "the focus goes along");
+  equal(await page.evaluate(() => document.activeElement?.id), "moves", "the focus moves to them");
 });

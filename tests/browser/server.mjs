@@ -1,4 +1,4 @@
-// The program under test: starts it on a folder of its own, stops it, starts it again on the same folder.
+// The program under test: starts it on its own folder, stops it, starts it again on the same folder.
 import { spawn } from "node:child_process";
 import { mkdtempSync } from "node:fs";
 import { tmpdir } from "node:os";

@@ -1,7 +1,73 @@
-// What people do on the page, as steps that tests share.
+// What people do on the page, as steps that tests share, and the names by which they find things on it.
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { root } from "./server.mjs";
+
+// The texts of the page that tests look for. Nothing else in the tests depends on its wording.
+export const names = {
+  // Start page and frame
+  new_graft: "What do you fit, and into which vehicle?",
+  start: "Start",
+  all_grafts: "All grafts",
+  undo: "Undo",
+  settings: "Settings",
+  close: "Close",
+  device_name: "Name of this device or person",
+  awg: "AWG",
+  apply_mine_again: "Apply mine again",
+  on_this_page: "On this page",
+  moves: /^Moves/,
+  print: /^Print/,
+  stop: "Stop",
+  stopped: "Stopped.",
+  try_again: /try again$/,
+  show_all: /^Show all/,
+  // Gather
+  add_a_table: "Add a table",
+  paste_here: "Paste a pin table here, or drop a file",
+  read_table: "Read the table",
+  use_another_table: "Use another table",
+  add_as: "Add it as",
+  add_this_table: "Add this table",
+  market: "Market",
+  this_one_is_right: "This one is right",
+  // Identify
+  large_terminal: "Large terminal",
+  empty_hole: "Empty hole",
+  done: "Done",
+  latch_top: "top",
+  flip: /^Flip/,
+  wire_entry_side: "wire-entry side",
+  mating_side: "mating side",
+  // Compare
+  make_plan: "Make this the plan",
+  questions: "Questions",
+  circuits: "Circuits",
+  matched: "Circuits matched by a person",
+  all_circuits: /^all/,
+  same_circuit: "The same circuit",
+  donor_pin: "Pin of the donor",
+  remove_answer: /^Remove the answer/,
+  // Design and diagram
+  diagram: "Show its diagram",
+  length: "length",
+  new_value: "New value",
+  // Prove
+  practise: /^Practise/,
+  practice_meter: "Read the practice meter",
+  save_reading: "Save the reading",
+  next_step: "Next step",
+  leads_are_on: "Leads are on",
+  results: { to_do: "to do", in_band: "in band", out_of_band: "out of band", unreached: "cannot be reached" },
+  go_to_step: "Go to this step",
+  drawing: { new_wire: "new wire", mating_as_planned: "Mating side, as planned" },
+  photo: /^Photo 1/,
+  remove_photo: "Remove Photo 1",
+  remove_it: "Remove it",
+  photo_removed: /Photo 1 was removed/,
+};
+
+export const button = (scope, name) => scope.getByRole("button", { name, exact: true });
 
 export const demo_file = (name) => readFileSync(join(root, "examples/power-takeoff", name), "utf8");
 
@@ -12,53 +78,73 @@ export const stage = async (page, graft, name, query = "") => {
 
 export const graft_of = (page) => /#\/g\/([^/]+)/.exec(page.url())?.[1] ?? "";
 
-// Makes a graft through the API: for tests that are about something else.
+// Sends JSON to the program from the page and returns the status.
+export const send = (page, method, path, body, headers = {}) =>
+  page.evaluate(
+    async ([how, where, what, more]) => {
+      const answer = await fetch(where, {
+        method: how,
+        headers: { "Content-Type": "application/json", ...more },
+        body: JSON.stringify(what),
+      });
+      return answer.status;
+    },
+    [method, path, body, headers],
+  );
+
+// Creates a graft through the API: for tests that are about something else.
 export async function make_graft(page, name, { example = false, title = name } = {}) {
   await page.goto("/");
-  const made = await page.evaluate(
-    async (body) =>
-      (await fetch("/api/grafts", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) })).status,
-    { name, title, example },
-  );
-  if (made !== 201) throw new Error(`the graft was not made: ${made}`);
+  const status = await send(page, "POST", "/api/grafts", { name, title, example });
+  if (status !== 201) throw new Error(`the graft was not created: ${status}`);
   return name;
 }
 
 export async function start_graft(page, title) {
   await page.goto("/");
-  await page.getByLabel("What is to be fitted, and into what").fill(title);
-  await page.getByRole("button", { name: "Start it" }).click();
+  await page.getByLabel(names.new_graft).fill(title);
+  await button(page, names.start).click();
   await page.waitForURL(/#\/g\/.*\/gather/);
 }
 
-export async function paste_table(page, text, what = null) {
-  const add = page.getByRole("button", { name: "Add a table" });
-  await page.getByRole("button", { name: "Add a table" }).or(page.getByLabel("Paste a pin table here, or drop a file")).first().waitFor();
+export async function preview_table(page, text) {
+  const add = button(page, names.add_a_table);
+  const field = page.getByLabel(names.paste_here);
+  await add.or(field).first().waitFor();
   if (await add.isVisible()) await add.click();
-  await page.getByLabel("Paste a pin table here, or drop a file").fill(text);
-  await page.getByRole("button", { name: "Read it" }).click();
-  await page.getByRole("button", { name: "Take it in" }).waitFor();
-  if (what) await page.getByLabel("What it is", { exact: true }).selectOption({ label: what });
-  await page.getByRole("button", { name: "Take it in" }).click();
-  await page.getByRole("button", { name: "Take it in" }).waitFor({ state: "detached" });
+  await field.fill(text);
+  await button(page, names.read_table).click();
 }
 
-// What takes the program long is answered 202 first; it is there a little later.
-export async function document_of(page, graft) {
-  for (;;) {
-    const [status, value] = await page.evaluate(async (name) => {
-      const answer = await fetch(`/api/grafts/${name}`);
-      return [answer.status, await answer.json()];
-    }, graft);
-    if (status === 200) return value;
-    if (status !== 202) throw new Error(`the document was refused: ${status} ${JSON.stringify(value)}`);
-  }
+export async function add_table(page) {
+  const add = button(page, names.add_this_table);
+  await add.click();
+  await add.waitFor({ state: "detached" });
 }
 
-// Waits until the document that the program holds says so.
+export async function paste_table(page, text) {
+  await preview_table(page, text);
+  await add_table(page);
+}
+
+// An answer of the program as JSON. What takes it long is answered 202 first and is there a little later.
+export const read_json = (page, path) =>
+  page.evaluate(async (at) => {
+    for (;;) {
+      const answer = await fetch(at);
+      if (answer.status === 200) return answer.json();
+      if (answer.status !== 202) throw new Error(`${at} was refused: ${answer.status}`);
+    }
+  }, path);
+
+export const document_of = (page, graft) => read_json(page, `/api/grafts/${graft}`);
+
+export const proof_of = (page, graft) => read_json(page, `/api/grafts/${graft}/reports/prove`);
+
+// Waits until the program's document contains the text.
 export async function until_document(page, graft, text) {
   for (let tries = 0; tries < 200; tries += 1) {
     if (JSON.stringify(await document_of(page, graft)).includes(text)) return;
   }
-  throw new Error(`the document never came to hold ${text}`);
+  throw new Error(`the document never contained ${text}`);
 }

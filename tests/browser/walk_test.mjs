@@ -1,12 +1,25 @@
 // The whole walk: from an empty folder, pasting two tables, to a designed circuit and its diagram.
 import { at_both_sizes, check, equal, open_page, shots, test } from "./runner.mjs";
-import { demo_file, document_of, graft_of, make_graft, paste_table, stage, start_graft } from "./steps.mjs";
+import {
+  add_table,
+  button,
+  demo_file,
+  document_of,
+  graft_of,
+  make_graft,
+  names,
+  paste_table,
+  preview_table,
+  send,
+  stage,
+  start_graft,
+} from "./steps.mjs";
 
 at_both_sizes("first visit opens a copy of the demo", async (world) => {
   const page = await open_page(world, { size: world.size, returning: false });
   const started = performance.now();
   await page.goto("/");
-  await page.getByText("Do not plug the donor in yet").waitFor();
+  await page.locator("#hazards").waitFor();
   console.log(`first view of the demo, ${world.size}: ${Math.round(performance.now() - started)} ms`);
   check(page.url().includes("/compare"), "the comparison is what is shown first");
   await page.goto("/#/");
@@ -20,53 +33,51 @@ at_both_sizes("the walk from an empty folder to a diagram", async (world) => {
   equal(graft, "power-take-off-box-van", "the name comes from the title");
 
   await paste_table(page, demo_file("found-manual.csv"));
-  await page.getByText("Now the donor").waitFor();
+  await page.locator('[data-next="donor"]').waitFor();
   await paste_table(page, demo_file("donor.txt"));
   const doc = await document_of(page, graft);
   equal(doc.modules.map((module) => module.role).join(" "), "found donor", "roles of the modules");
 
   await stage(page, graft, "compare");
-  await page.getByText("Do not plug the donor in yet").waitFor();
+  await page.locator("#hazards").waitFor();
   const clash = page.locator("#circuit-clash-C3-1");
   await clash.getByRole("button").first().click();
-  await clash.getByText("Limit that binds").waitFor();
-  await page.locator('.face [data-cavity="1"].lit').first().waitFor();
-  await page.getByRole("button", { name: "Make this the plan" }).click();
+  await clash.locator(".why").waitFor();
+  await page.locator('.face [data-cavity="1"].highlighted').first().waitFor();
+  await button(page, names.make_plan).click();
   await page.waitForURL(/\/design/);
 
   await page.locator(".design-circuit").first().waitFor();
   const first = page.locator(".design-circuit").first();
   await first.getByRole("button").first().click();
-  await first.getByText("What it must stand").or(first.getByText("Smaller will not do")).first().waitFor();
-  await first.getByRole("link", { name: "Its diagram" }).click();
+  await first.locator(".checks, .limited-by").first().waitFor();
+  await first.getByRole("link", { name: names.diagram }).click();
   await page.waitForURL(/\/diagram/);
   await page.locator(".pan-zoom svg [data-wire]").first().waitFor();
 });
 
-test("two sources laid over each other: disagreements, each with its measurement, settled in place", async (world) => {
+test("two sources of one module: each disagreement has its measurement and is settled on the page", async (world) => {
   const page = await open_page(world);
   await start_graft(page, "Two sources");
   const graft = graft_of(page);
   await paste_table(page, demo_file("found-manual.csv"));
   await paste_table(page, demo_file("donor.txt"));
-  await page.getByRole("button", { name: "Add a table" }).click();
-  await page.getByLabel("Paste a pin table here, or drop a file").fill(demo_file("found-forum.md"));
-  await page.getByRole("button", { name: "Read it" }).click();
-  const option = page.getByLabel("What it is", { exact: true }).locator("option", { hasText: "Kastenwagen" });
-  await page.getByLabel("What it is", { exact: true }).selectOption(await option.first().getAttribute("value"));
-  await page.getByRole("button", { name: "Take it in" }).click();
+  await preview_table(page, demo_file("found-forum.md"));
+  const add_as = page.getByLabel(names.add_as);
+  const option = add_as.locator("option", { hasText: "Kastenwagen" });
+  await add_as.selectOption(await option.first().getAttribute("value"));
+  await add_table(page);
   const c3_2 = page.locator(".disagreements > li", { hasText: "C3-2" });
-  await c3_2.getByText("Measure:").waitFor();
-  await c3_2
-    .locator(".claims li", { hasText: "power earth" })
-    .getByText(/^meter shows 0\.00\d Ω to 0\.\d+ Ω$/)
+  await c3_2.locator(".measure").waitFor();
+  const claim = (pin_class) => c3_2.locator(`.claims [data-class="${pin_class}"]`);
+  await claim("power_earth")
+    .locator(".expected-reading", { hasText: /0\.00\d Ω to 0\.\d+ Ω$/ })
     .waitFor();
-  await c3_2
-    .locator(".claims li", { hasText: "sensor earth" })
-    .getByText(/^meter shows \d.* MΩ to OL$/)
+  await claim("sensor_earth")
+    .locator(".expected-reading", { hasText: /\d MΩ to OL$/ })
     .waitFor();
-  check(!(await c3_2.innerText()).includes("/"), "no folders are told");
-  await c3_2.locator("li", { hasText: "power earth" }).getByRole("button", { name: "This is right" }).click();
+  check(!(await c3_2.innerText()).includes("/"), "no folders are shown");
+  await button(claim("power_earth"), names.this_one_is_right).click();
   await c3_2.waitFor({ state: "detached" });
   const doc = await document_of(page, graft);
   const pins = doc.modules.find((module) => module.role === "found").pins;
@@ -75,17 +86,14 @@ test("two sources laid over each other: disagreements, each with its measurement
   equal(proved[0].class, "power_earth", "and it is what the person saw");
 });
 
-test("a column is corrected once and the table is read anew", async (world) => {
+test("a column is corrected once and the table is read again", async (world) => {
   const page = await open_page(world);
   await start_graft(page, "Columns");
-  await page
-    .getByLabel("Paste a pin table here, or drop a file")
-    .fill("Pin;Function;Colour;Remark\n1;road speed;WH/RD;first\n2;sensor earth;BN;second\n3;engine speed;VT/BK;third\n");
-  await page.getByRole("button", { name: "Read it" }).click();
+  await preview_table(page, "Pin;Function;Colour;Remark\n1;road speed;WH/RD;first\n2;sensor earth;BN;second\n3;engine speed;VT/BK;third\n");
   const columns = page.locator(".columns select");
   await columns.first().waitFor();
   await page.locator(".columns").getByLabel("Colour").selectOption("ignore");
-  await page.getByText("colour not known").first().waitFor();
+  await page.locator("table .no-colour").first().waitFor();
 });
 
 test("tables come by file and by drop", async (world) => {
@@ -93,17 +101,17 @@ test("tables come by file and by drop", async (world) => {
   await start_graft(page, "Files");
   const buffer = Buffer.from(demo_file("found-manual.csv"), "latin1");
   await page.locator('input[type="file"]').setInputFiles({ name: "manual.csv", mimeType: "text/csv", buffer });
-  await page.getByText("What was understood of manual.csv").waitFor();
-  await page.getByRole("button", { name: "Another table instead" }).click();
-  await page.locator(".bring").evaluate((box) => {
+  await page.getByRole("heading", { name: /manual\.csv/ }).waitFor();
+  await button(page, names.use_another_table).click();
+  await page.locator(".drop-zone").evaluate((box) => {
     const data = new DataTransfer();
     data.items.add(new File(["Pin,Function\n1,road speed\n2,earth\n3,feed\n"], "dropped.csv", { type: "text/csv" }));
     box.dispatchEvent(new DragEvent("drop", { dataTransfer: data, bubbles: true, cancelable: true }));
   });
-  await page.getByText("What was understood of dropped.csv").waitFor();
+  await page.getByRole("heading", { name: /dropped\.csv/ }).waitFor();
 });
 
-test("donors are ranked, and the one taken is compared with", async (world) => {
+test("donors are ranked, and the chosen one is compared with", async (world) => {
   const page = await open_page(world);
   await start_graft(page, "Ranking");
   const graft = graft_of(page);
@@ -119,50 +127,55 @@ test("donors are ranked, and the one taken is compared with", async (world) => {
   await page.locator(".lead", { hasText: "POWER TAKE-OFF" }).waitFor();
 });
 
+const cavity = (page, row, column) => page.locator(`.cavity[data-row="${row}"][data-column="${column}"]`);
+
 at_both_sizes("the plug finder on a plug seen from its mating side", async (world) => {
   const page = await open_page(world, { size: world.size });
   const graft = await make_graft(page, "plug", { example: true });
   await stage(page, graft, "identify");
   await page.getByRole("button", { name: "12 · 10 · 12" }).click();
-  // The second glimpse of examples/power-takeoff/seen.txt: the large cavities are on the right.
-  const seen = { "1 1": "BN/YE", "1 2": "YE/RD", "1 3": "GY/GN", "1 10": "RD", "1 11": "RD/GN large", "3 1": "empty" };
-  for (const [place, what] of Object.entries(seen)) {
-    await page.locator(`.cavity[data-place="${place}"]`).click();
-    const box = page.locator(".looked");
-    const [wire, large] = what.split(" ");
-    if (large) await box.getByRole("button", { name: "Large terminal" }).click();
-    if (what === "empty") await box.getByRole("button", { name: "Empty hole" }).click();
-    else {
-      const [base, tracer] = wire.split("/");
-      await box.getByRole("group", { name: "Wire: main colour" }).locator(`[aria-label^="${base},"]`).click();
-      if (tracer) await box.getByRole("group", { name: "Its tracer" }).locator(`[aria-label^="${tracer},"]`).click();
-    }
-    await box.getByRole("button", { name: "Done" }).click();
+  // The second observation of examples/power-takeoff/seen.txt: the large cavities are on the right.
+  const seen = [
+    [1, 1, { base: "BN", tracer: "YE" }],
+    [1, 2, { base: "YE", tracer: "RD" }],
+    [1, 3, { base: "GY", tracer: "GN" }],
+    [1, 10, { base: "RD" }],
+    [1, 11, { base: "RD", tracer: "GN", large: true }],
+    [3, 1, { empty: true }],
+  ];
+  const form = page.locator(".cavity-form");
+  for (const [row, column, { base, tracer, large, empty }] of seen) {
+    await cavity(page, row, column).click();
+    if (large) await button(form, names.large_terminal).click();
+    if (empty) await button(form, names.empty_hole).click();
+    if (base) await form.locator(`[data-swatches="base"] [data-colour="${base}"]`).click();
+    if (tracer) await form.locator(`[data-swatches="tracer"] [data-colour="${tracer}"]`).click();
+    await button(form, names.done).click();
   }
-  await page.getByRole("button", { name: "top", exact: true }).click();
-  await page.locator(".answer-words", { hasText: "C2" }).waitFor();
-  const answer = await page.locator(".answer").innerText();
-  check(/mating side/.test(answer), `the side is said in words: ${answer.slice(0, 200)}`);
-  check(/top right/.test(answer), "and where cavity 1 is");
-  // Truth from seen.txt: the first place holds cavity 14.
-  await page.locator('.cavity[data-place="1 1"] .cavity-name', { hasText: "14" }).waitFor();
+  await button(page, names.latch_top).click();
+  await page.locator(".answer-text", { hasText: "C2" }).waitFor();
+  const answer = page.locator(".answer");
+  await answer.locator("p strong", { hasText: names.mating_side }).waitFor();
+  check(/top right/.test(await answer.innerText()), "the answer says where cavity 1 is");
+  // The truth from seen.txt: the first position is cavity 14.
+  await cavity(page, 1, 1).locator(".cavity-name", { hasText: "14" }).waitFor();
   await page.screenshot({ path: `${shots}/identify-found-${world.size}.png`, fullPage: true });
-  await page.getByRole("button", { name: /^Flip/ }).click();
-  await page.getByText("You look at its wire-entry side").waitFor();
+  await page.getByRole("button", { name: names.flip }).click();
+  await answer.locator("p strong", { hasText: names.wire_entry_side }).waitFor();
 });
 
-test("below certainty no plug is named; a place to look at is lit", async (world) => {
+test("no plug is named before it is certain; the cavity to look at next is marked", async (world) => {
   const page = await open_page(world);
   const graft = await make_graft(page, "unsure", { example: true });
   await stage(page, graft, "identify");
-  await page.locator('.cavity[data-place="1 5"]').click();
-  await page.locator(".looked").getByRole("group", { name: "Wire: main colour" }).locator('[aria-label^="BK,"]').click();
-  await page.getByText("Not certain yet.").waitFor();
+  await cavity(page, 1, 5).click();
+  await page.locator('[data-swatches="base"] [data-colour="BK"]').click();
+  await page.locator('[data-certain="false"]').waitFor();
   await page.locator(".cavity-next").first().waitFor();
-  equal(await page.locator(".answer-words").count(), 0, "no answer is given");
+  equal(await page.locator(".answer-text").count(), 0, "no answer is given");
 });
 
-// Two buses of one name that lead elsewhere: nobody but a person can say.
+// Two buses of the same name that lead to different places: only a person can say whether they are the same.
 const buses = [
   { id: "v.C1", name: "C1" },
   { id: "d.C1", name: "C1" },
@@ -180,44 +193,41 @@ const buses = [
   },
 ]);
 
-at_both_sizes("a person says that two pins are the same circuit, and takes it back", async (world) => {
+at_both_sizes("a person answers that two pins are the same circuit, and removes the answer", async (world) => {
   const page = await open_page(world, { size: world.size });
   const graft = await make_graft(page, "same");
-  const patched = await page.evaluate(
-    async ([name, body]) => {
-      const headers = { "Content-Type": "application/json-patch+json", "If-Match": '"r1"' };
-      return (await fetch(`/api/grafts/${name}`, { method: "PATCH", headers, body: JSON.stringify(body) })).status;
-    },
-    [
-      graft,
-      [
-        { op: "add", path: "/connectors", value: buses.map(([plug]) => plug) },
-        { op: "add", path: "/modules", value: buses.map(([, module]) => module) },
-      ],
-    ],
-  );
-  equal(patched, 200, "two modules are taken in");
+  const patch = [
+    { op: "add", path: "/connectors", value: buses.map(([plug]) => plug) },
+    { op: "add", path: "/modules", value: buses.map(([, module]) => module) },
+  ];
+  const status = await send(page, "PATCH", `/api/grafts/${graft}`, patch, {
+    "Content-Type": "application/json-patch+json",
+    "If-Match": '"r1"',
+  });
+  equal(status, 200, "two modules are added");
   await stage(page, graft, "compare");
-  const questions = page.getByRole("region", { name: "Questions" });
-  await questions.getByText(/the same circuit as/).click();
-  await questions.getByRole("button", { name: "The same circuit" }).click();
-  const decided = page.getByRole("region", { name: "Circuits that a person decided" });
-  await decided.getByText(/C1-1 of the vehicle and C1-1 of the donor are the same circuit/).waitFor();
-  await page.getByText(/the same circuit as "CAN2 H"/).waitFor({ state: "detached" });
+  const questions = page.getByRole("region", { name: names.questions });
+  const question = questions.locator(".questions > li", { has: page.locator(".same-or-not") }).first();
+  await question.locator("summary").first().click();
+  await button(question, names.same_circuit).click();
+  const answers = page.getByRole("region", { name: names.matched });
+  const answer = (end) => answers.locator('li[data-same="true"]', { hasText: end });
+  await answer("C1-1").waitFor();
+  await question.waitFor({ state: "detached" });
   await page.screenshot({ path: `${shots}/same-circuit-${world.size}.png`, fullPage: true });
-  // Two that nobody would take for one.
-  const circuits = page.getByRole("region", { name: "Circuits", exact: true });
-  await circuits.getByRole("button", { name: /^all/ }).click();
+  // Two pins that nothing but a person would match.
+  const circuits = page.getByRole("region", { name: names.circuits, exact: true });
+  await circuits.getByRole("button", { name: names.all_circuits }).click();
   await circuits.getByRole("button", { name: /C1-1/ }).click();
-  await circuits.getByText("a person decided: these two are the same circuit").waitFor();
+  await circuits.locator('.circuit-open[data-decided="true"]').waitFor();
   await circuits.getByRole("button", { name: /Step light/ }).click();
-  await circuits.getByText("Say which circuit of the donor it is").click();
-  await circuits.getByLabel("Pin of the donor").selectOption("C1-2");
-  await circuits.getByRole("button", { name: "The same circuit" }).click();
-  await decided.getByText(/C1-2 of the vehicle and C1-2 of the donor/).waitFor();
-  await page.getByRole("button", { name: /^Undo/ }).first().click();
-  await decided.getByText(/C1-2 of the vehicle/).waitFor({ state: "detached" });
-  await decided.getByRole("button", { name: /^Take back/ }).click();
-  await questions.getByText(/the same circuit as "CAN2 H"/).waitFor();
+  await circuits.locator(".same-as summary").click();
+  await circuits.getByLabel(names.donor_pin).selectOption("C1-2");
+  await button(circuits, names.same_circuit).click();
+  await answer("C1-2").waitFor();
+  await page.getByRole("button", { name: names.undo, exact: true }).click();
+  await answer("C1-2").waitFor({ state: "detached" });
+  await answers.getByRole("button", { name: names.remove_answer }).click();
+  await question.waitFor();
   equal((await document_of(page, graft)).circuit_answers, undefined, "nothing is left behind");
 });

@@ -197,7 +197,7 @@ TEST(CircuitAnswers, ThatCannotHoldAreNamedAndLeftOut) {
   const CompareReport report = compare_modules(graft, "found", "donor");
   EXPECT_EQ(to_json(report)["circuits"].dump(), before);
   ASSERT_THAT(report.problems, SizeIs(2));
-  EXPECT_EQ(report.problems[0].place.pointer, "/circuit_answers/0/found");
+  EXPECT_EQ(report.problems[0].location.pointer, "/circuit_answers/0/found");
 }
 
 // Any two pins that a person calls one circuit are paired, whatever they are called and of whatever kind;

@@ -31,7 +31,7 @@ std::string planned(const MoveRequest& request) {
   const auto plan = order_moves(request);
   if (!plan) return plan.error().code;
   for (const Problem& problem : replay(request, *plan))
-    ADD_FAILURE() << problem.place.pointer << problem.message;
+    ADD_FAILURE() << problem.location.pointer << problem.message;
   return in_short(*plan);
 }
 

@@ -68,7 +68,7 @@ FindOptions sure() {
   options.misread = 0.0;
   options.pairs = false;
   options.next_tests = 1000;
-  options.words = false;
+  options.notes = false;
   options.worth = 0.0;
   return options;
 }

@@ -121,7 +121,7 @@ TEST(Find, ReadingsInAnyOrderGiveTheSameBits) {
     std::mt19937 random(seed);
     std::shuffle(readings.begin(), readings.end(), random);
     const FindReport second = find_fault(made.proof, readings);
-    EXPECT_EQ(first.all_well, second.all_well);
+    EXPECT_EQ(first.no_fault, second.no_fault);
     EXPECT_EQ(first.entropy_bits, second.entropy_bits);
     ASSERT_EQ(first.hypotheses.size(), second.hypotheses.size());
     for (std::size_t k = 0; k < first.hypotheses.size(); ++k) {
@@ -173,12 +173,12 @@ TEST(Find, OneMistakenReadingIsOutvoted) {
   // It is worth taking again; the later reading then counts.
   const auto again = std::ranges::find_if(
       report.next, [&](const NextTest& next) { return proof.report.tests[next.test].id == "t2"; });
-  EXPECT_TRUE(report.settled || again != report.next.end());
+  EXPECT_TRUE(report.isolated || again != report.next.end());
   std::vector<Reading> corrected = readings;
   corrected.push_back(reading_of("t2", 1.0));
   corrected.back().id = "corrected";
   const FindReport sure = find_fault(proof, corrected);
-  ASSERT_TRUE(sure.settled.has_value());
+  ASSERT_TRUE(sure.isolated.has_value());
   EXPECT_GT(sure.repairs[0].odds, 0.99);
   EXPECT_EQ(sure.hypotheses[0].misread, "");
 }
@@ -356,12 +356,12 @@ TEST(FindNext, StopsWhenOneRepairIsSettled) {
   options.settled_at = 0.95;
   const FindReport report =
       find_fault(made.proof, {reading_of("behind 1", 1.0), reading_of("behind 3", 1.0)}, options);
-  ASSERT_TRUE(report.settled.has_value());
-  EXPECT_EQ(report.repairs[*report.settled].repair, "mend stage 1");
+  ASSERT_TRUE(report.isolated.has_value());
+  EXPECT_EQ(report.repairs[*report.isolated].repair, "mend stage 1");
   EXPECT_TRUE(report.next.empty());
   options.settled_at = 0.999999;
   EXPECT_FALSE(
-      find_fault(made.proof, {reading_of("behind 1", 1.0), reading_of("behind 3", 1.0)}, options).settled);
+      find_fault(made.proof, {reading_of("behind 1", 1.0), reading_of("behind 3", 1.0)}, options).isolated);
 }
 
 // ---- words and readings
@@ -370,14 +370,14 @@ TEST(Find, SaysWhichReadingPutsAFaultInOrOut) {
   const MadeUpProof made = samples::chain({1.0, 1.0, 1.0});
   const FindReport report =
       find_fault(made.proof, {reading_of("behind 1", 0.0), reading_of("behind 2", 1.0)});
-  ASSERT_EQ(report.words.size(), 3U);
-  EXPECT_EQ(report.words[0].fault, 1U);
-  EXPECT_FALSE(report.words[0].excluded);
-  EXPECT_THAT(report.words[0].words, HasSubstr("in: behind 2 read 1 V"));
+  ASSERT_EQ(report.fault_notes.size(), 3U);
+  EXPECT_EQ(report.fault_notes[0].fault, 1U);
+  EXPECT_FALSE(report.fault_notes[0].excluded);
+  EXPECT_THAT(report.fault_notes[0].text, HasSubstr("in: behind 2 read 1 V"));
   for (std::size_t k : {std::size_t{1}, std::size_t{2}}) {
-    EXPECT_TRUE(report.words[k].excluded);
-    EXPECT_THAT(report.words[k].words,
-                HasSubstr(report.words[k].fault == 0 ? "out: behind 1" : "out: behind 2"));
+    EXPECT_TRUE(report.fault_notes[k].excluded);
+    EXPECT_THAT(report.fault_notes[k].text,
+                HasSubstr(report.fault_notes[k].fault == 0 ? "out: behind 1" : "out: behind 2"));
   }
 }
 
@@ -390,7 +390,7 @@ TEST(Find, RefusesWhatIsNoReadingAndUsesTheRest) {
   for (const Problem& problem : report.problems) codes.push_back(problem.code);
   // Readings two and three have one id: the second of them is a resend.
   EXPECT_THAT(codes, ::testing::ElementsAre("no-such-test", "no-number"));
-  EXPECT_LT(report.all_well, 0.05);
+  EXPECT_LT(report.no_fault, 0.05);
   const FindReport unit = find_fault(made.proof, {reading_of("behind 1", 1.0, "ohm")});
   ASSERT_THAT(unit.problems, SizeIs(1));
   EXPECT_EQ(unit.problems[0].code, "wrong-unit");
@@ -428,7 +428,7 @@ TEST(Find, OverRangeIsOneReadingWhateverTheMeter) {
 
 TEST(Find, WithoutFaultsAllIsWell) {
   MadeUpProof made;
-  EXPECT_EQ(find_fault(made.done(), {}).all_well, 1.0);
+  EXPECT_EQ(find_fault(made.done(), {}).no_fault, 1.0);
 }
 
 }  // namespace

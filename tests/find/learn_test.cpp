@@ -57,9 +57,9 @@ TEST(Learn, CountsShiftTheTableAsPseudoCountsDo) {
   EXPECT_NEAR(learnt.odds[0] + learnt.odds[1], (weight * 0.3 + 10.0) / (weight + 10.0), 1e-12);
   EXPECT_NEAR(learnt.odds[1] / learnt.odds[0], 2.0, 1e-12) << "within a kind nothing changes";
   EXPECT_NEAR(std::accumulate(learnt.odds.begin(), learnt.odds.end(), 0.0), 1.0, 1e-12);
-  ASSERT_THAT(learnt.words, SizeIs(1));
-  EXPECT_THAT(learnt.words[0], HasSubstr("10 of 10 faults confirmed in 4 recorded grafts"));
-  EXPECT_THAT(learnt.words[0], HasSubstr("instead of 30 %"));
+  ASSERT_THAT(learnt.text, SizeIs(1));
+  EXPECT_THAT(learnt.text[0], HasSubstr("10 of 10 faults confirmed in 4 recorded grafts"));
+  EXPECT_THAT(learnt.text[0], HasSubstr("instead of 30 %"));
 }
 
 TEST(Learn, CanBeTurnedOff) {
@@ -81,8 +81,8 @@ TEST(Practice, ShowsThePlantedFaultAndFindIsolatesIt) {
     const std::vector<Reading> readings = practice_readings(made.proof, made.proof.report.faults[planted].id);
     ASSERT_EQ(readings.size(), made.proof.report.tests.size());
     const FindReport report = find_fault(made.proof, readings);
-    ASSERT_TRUE(report.settled.has_value()) << planted;
-    EXPECT_EQ(report.repairs[*report.settled].faults[0], planted);
+    ASSERT_TRUE(report.isolated.has_value()) << planted;
+    EXPECT_EQ(report.repairs[*report.isolated].faults[0], planted);
   }
 }
 

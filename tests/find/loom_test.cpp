@@ -34,7 +34,7 @@ void expect_planted_faults_stay_in(const Proof& proof) {
     ++exposed;
     const Fault& fault = proof.report.faults[planted];
     const FindReport report = find_fault(proof, practice_readings(proof, fault.id));
-    EXPECT_LT(report.all_well, 1e-3) << fault.id;
+    EXPECT_LT(report.no_fault, 1e-3) << fault.id;
     const auto explains = std::ranges::find_if(report.hypotheses, [&](const Hypothesis& one) {
       return one.faults == std::vector<std::size_t>{planted};
     });

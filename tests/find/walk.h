@@ -58,9 +58,9 @@ inline Walk walk(const Proof& proof, std::size_t planted, std::vector<Reading> r
   while (true) {
     const FindReport report = find_fault(proof, readings, options);
     note_left(proof, planted, report, made);
-    if (report.settled) {
+    if (report.isolated) {
       made.settled = true;
-      made.right = report.repairs[*report.settled].repair == proof.report.faults[planted].repair;
+      made.right = report.repairs[*report.isolated].repair == proof.report.faults[planted].repair;
       return made;
     }
     const auto next = choose(report, taken);

@@ -153,10 +153,10 @@ TEST(ReadTables, NothingIsLostSilently) {
   ASSERT_THAT(report.tables, SizeIs(1));
   EXPECT_THAT(cavities(report.tables[0]), ElementsAre("1", "3", "3", "5", "4"));
   const Problem& lost = problem_of(report, "row-without-cavity");
-  EXPECT_EQ(lost.place.line, 3);
+  EXPECT_EQ(lost.location.line, 3);
   EXPECT_THAT(lost.message, HasSubstr("VSS"));
-  EXPECT_EQ(problem_of(report, "formula-cell").place.line, 4);
-  EXPECT_EQ(problem_of(report, "duplicate-cavity").place.line, 5);
+  EXPECT_EQ(problem_of(report, "formula-cell").location.line, 4);
+  EXPECT_EQ(problem_of(report, "duplicate-cavity").location.line, 5);
   EXPECT_THAT(report.tables[0].pins[1].doubts, Not(IsEmpty()));
   EXPECT_THAT(report.tables[0].pins[2].doubts, Not(IsEmpty()));
   EXPECT_EQ(pin_at(report.tables[0], "5").pin_class, PinClass::no_connection);
@@ -215,7 +215,7 @@ TEST(ReadTables, ColourLegendSettlesTheLetters) {
   EXPECT_EQ(print(pin_at(report.tables[0], "2").colour), "BU/GY");
   EXPECT_EQ(print(pin_at(report.tables[0], "1").colour), "BK");
   EXPECT_THAT(pin_at(report.tables[0], "1").doubts, IsEmpty());
-  EXPECT_EQ(problem_of(report, "unknown-colour").place.line, 7);
+  EXPECT_EQ(problem_of(report, "unknown-colour").location.line, 7);
   EXPECT_THAT(pin_at(report.tables[0], "3").doubts, Not(IsEmpty()));
 }
 

@@ -157,8 +157,8 @@ TEST(DemoGraft, ReversedPlanGivesTheVanBack) {
   const Graft graft = demo();
   std::set<std::string> devices;
   for (const Device& device : graft.devices) devices.insert(device.id);
-  const LoomState planned = as_planned(graft);
-  const LoomState back = apply_plan(planned.wires, reversed(graft.plan, graft.wires), devices);
+  const PlannedWires planned = as_planned(graft);
+  const PlannedWires back = apply_plan(planned.wires, reversed(graft.plan, graft.wires), devices);
   EXPECT_THAT(back.problems, IsEmpty());
   EXPECT_EQ(back.wires, apply_plan(graft.wires, {}).wires);
 }

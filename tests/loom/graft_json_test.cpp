@@ -17,7 +17,7 @@ using ::testing::ElementsAre;
 using ::testing::IsEmpty;
 
 MATCHER_P2(IsProblem, code, pointer, "") {
-  return arg.code == code && arg.place.pointer == pointer;
+  return arg.code == code && arg.location.pointer == pointer;
 }
 
 TEST(GraftJson, RoundTripsEveryMember) {
@@ -72,8 +72,8 @@ TEST(GraftJson, NamesTheLineWhereJsonEnds) {
   const auto reading = graft_from_json("{\"format\":\"loomgraft\",\n\"version\":1,,}", "x.json");
   EXPECT_FALSE(reading.graft);
   ASSERT_EQ(reading.problems.size(), 1u);
-  EXPECT_EQ(reading.problems[0].place.line, 2);
-  EXPECT_EQ(reading.problems[0].place.column, 13);
+  EXPECT_EQ(reading.problems[0].location.line, 2);
+  EXPECT_EQ(reading.problems[0].location.column, 13);
 }
 
 TEST(GraftJson, RefusesNewerVersionsAndOtherJson) {
@@ -120,8 +120,8 @@ TEST(GraftJson, TellsWhereANumberIsTooLarge) {
   ASSERT_FALSE(reading.graft);
   ASSERT_EQ(reading.problems.size(), 1U);
   EXPECT_EQ(reading.problems[0].code, "bad-json");
-  EXPECT_EQ(reading.problems[0].place.line, 2);
-  EXPECT_EQ(reading.problems[0].place.column, 7);
+  EXPECT_EQ(reading.problems[0].location.line, 2);
+  EXPECT_EQ(reading.problems[0].location.column, 7);
 }
 
 }  // namespace

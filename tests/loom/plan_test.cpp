@@ -30,7 +30,7 @@ PlanStep move(const std::string& wire, const std::string& from, const std::strin
 
 TEST(Plan, ChangesTakeEffectTogether) {
   const std::vector<Wire> found{wire_in("a", "1"), wire_in("b", "2")};
-  const LoomState state = apply_plan(found, {move("a", "1", "2"), move("b", "2", "1")});
+  const PlannedWires state = apply_plan(found, {move("a", "1", "2"), move("b", "2", "1")});
   EXPECT_THAT(state.problems, IsEmpty());
   EXPECT_EQ(state.wires[0].from.cavity, "2");
   EXPECT_EQ(state.wires[1].from.cavity, "1");
@@ -38,16 +38,16 @@ TEST(Plan, ChangesTakeEffectTogether) {
 
 TEST(Plan, StepsThatDoNotFitAreNamedAndTheRestApplies) {
   const std::vector<Wire> found{wire_in("a", "1"), wire_in("b", "2")};
-  const LoomState state = apply_plan(found, {move("x", "1", "3"), move("a", "9", "3"), move("b", "2", "4")});
+  const PlannedWires state = apply_plan(found, {move("x", "1", "3"), move("a", "9", "3"), move("b", "2", "4")});
   ASSERT_THAT(state.problems, SizeIs(2));
   EXPECT_EQ(state.problems[0].code, "unknown-wire");
   EXPECT_EQ(state.problems[1].code, "end-elsewhere");
-  EXPECT_EQ(state.problems[1].place.pointer, "/plan/1");
+  EXPECT_EQ(state.problems[1].location.pointer, "/plan/1");
   EXPECT_EQ(state.wires[1].from.cavity, "4");
 }
 
 TEST(Plan, TwoWiresForOneCavityAreNamed) {
-  const LoomState state = apply_plan({wire_in("a", "1"), wire_in("b", "2")}, {move("a", "1", "2")});
+  const PlannedWires state = apply_plan({wire_in("a", "1"), wire_in("b", "2")}, {move("a", "1", "2")});
   ASSERT_THAT(state.problems, SizeIs(1));
   EXPECT_EQ(state.problems[0].code, "place-shared");
 }
@@ -91,8 +91,8 @@ TEST(Plan, ReversalRestoresTheLoom) {
       if (what >= 2 && found[i].from.cavity != to)
         plan.push_back(move(found[i].id, found[i].from.cavity, to));
     }
-    const LoomState planned = apply_plan(found, plan);
-    const LoomState back = apply_plan(planned.wires, reversed(plan, found));
+    const PlannedWires planned = apply_plan(found, plan);
+    const PlannedWires back = apply_plan(planned.wires, reversed(plan, found));
     RC_ASSERT(back.wires == found);
   }));
 }
@@ -176,7 +176,7 @@ TEST(Validate, NamesEachDamageAtItsPlace) {
     damage.harm(graft);
     EXPECT_THAT(validate(graft),
                 Contains(::testing::AllOf(Field(&Problem::code, damage.code),
-                                          Field(&Problem::place, Field(&Place::pointer, damage.pointer)))))
+                                          Field(&Problem::location, Field(&Location::pointer, damage.pointer)))))
         << damage.code << " " << damage.pointer;
   }
 }

@@ -158,7 +158,7 @@ TEST(Faults, IdsAreUniqueAndStable) {
     for (const Fault& fault : faults) {
       sum += fault.prior;
       EXPECT_GT(fault.prior, 0.0);
-      EXPECT_FALSE(fault.words.empty() || fault.repair.empty() || fault.repair_words.empty());
+      EXPECT_FALSE(fault.text.empty() || fault.repair.empty() || fault.repair_text.empty());
       EXPECT_FALSE(fault.prior_source.empty());
     }
     EXPECT_NEAR(sum, 1.0, 1e-12);

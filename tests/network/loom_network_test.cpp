@@ -83,9 +83,9 @@ TEST(LoomNetwork, SolvesAHeaterByHand) {
 }
 
 TEST(LoomNetwork, TakesTheEndsOfItsSpreads) {
-  const Solved weak = solved(heater_loom(), {}, {LoomStage::as_planned, Corner::weakest});
+  const Solved weak = solved(heater_loom(), {}, {LoomState::as_planned, Corner::weakest});
   const Solved middle = solved(heater_loom());
-  const Solved strong = solved(heater_loom(), {}, {LoomStage::as_planned, Corner::strongest});
+  const Solved strong = solved(heater_loom(), {}, {LoomState::as_planned, Corner::strongest});
   const double least = weak.volts("H1:1") - weak.volts("H1:2");
   const double usual = middle.volts("H1:1") - middle.volts("H1:2");
   const double most = strong.volts("H1:1") - strong.volts("H1:2");
@@ -97,7 +97,7 @@ TEST(LoomNetwork, HeatsCopperWhereItRuns) {
   Graft graft = heater_loom();
   graft.paths = {{"p1", "", "", std::nullopt, Celsius{120}, std::nullopt, ""}};
   graft.wires[1].along = {"p1"};
-  const LoomNetwork network = network_of(graft, {}, {LoomStage::as_found, Corner::weakest});
+  const LoomNetwork network = network_of(graft, {}, {LoomState::as_found, Corner::weakest});
   for (const NetworkBranch& branch : network.branches) {
     if (branch.kind != BranchKind::wire || branch.subject != "w2") continue;
     EXPECT_DOUBLE_EQ(network.circuit.resistors[branch.index].resistance.si, wire_ohms(1.0, 2.0, 120));
@@ -267,7 +267,7 @@ TEST(LoomNetwork, DonorTakesThePlugsOfTheFoundModule) {
   const Solved planned = solved(graft, on);
   EXPECT_NEAR(planned.current(BranchKind::consumer, "V1"), 0.0, 0.05) << "a feed at both ends of the valve";
   EXPECT_TRUE(inner_node_at(planned.network, {"D1", "4"}));
-  const Solved found = solved(graft, on, {LoomStage::as_found, Corner::nominal});
+  const Solved found = solved(graft, on, {LoomState::as_found, Corner::nominal});
   EXPECT_GT(found.current(BranchKind::consumer, "V1"), 0.5);
 }
 

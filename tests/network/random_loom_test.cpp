@@ -30,7 +30,7 @@ struct Drawn {
 
 Drawn drawn(std::uint64_t seed, int circuits) {
   const DrawnLoom loom = random_loom(seed, circuits, seed % 2 == 0 ? 12.0 : 24.0);
-  Drawn all{network_of(loom.graft, loom.condition, {LoomStage::as_planned, corners[seed % 3]}), {}};
+  Drawn all{network_of(loom.graft, loom.condition, {LoomState::as_planned, corners[seed % 3]}), {}};
   auto solution = solve(all.network);
   EXPECT_TRUE(solution) << "seed " << seed << (solution ? "" : ": " + solution.error().message);
   if (solution) all.solution = std::move(*solution);
@@ -164,7 +164,7 @@ FixedLoom fixed_loom(std::uint64_t seed) {
 }
 
 double load_volts(const Graft& graft) {
-  LoomNetwork network = network_of(graft, {}, {LoomStage::as_found, Corner::weakest});
+  LoomNetwork network = network_of(graft, {}, {LoomState::as_found, Corner::weakest});
   const auto solution = solve(network);
   if (!solution) return std::nan("");
   const auto at = [&](const char* terminal) {

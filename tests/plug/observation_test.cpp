@@ -97,7 +97,7 @@ TEST(Glimpse, UnclearPartsAreNamedAndTheRestIsUsed) {
   const GlimpseReading reading = read("r1c1 YE/BU, r1c2 xyzzy, r1c3 RD");
   EXPECT_EQ(spelled(reading.glimpse), "r1c1 YE/BU; r1c3 RD");
   ASSERT_TRUE(has_problem(reading, "glimpse-unclear"));
-  EXPECT_EQ(reading.problems.front().place.column, 13);
+  EXPECT_EQ(reading.problems.front().location.column, 13);
   EXPECT_NE(reading.problems.front().remedy.find("r1c1 YE/BU, r1c2 empty"), std::string::npos);
 
   EXPECT_TRUE(has_problem(read("r0c2 RD, r1c1 BK"), "place-impossible"));

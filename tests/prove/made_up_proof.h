@@ -21,7 +21,7 @@ struct MadeUpProof {
 
   void add_state(const std::string& id, double minutes, bool live) {
     ProveState state;
-    state.id = state.words = id;
+    state.id = state.text = id;
     state.minutes = minutes;
     state.live = live;
     proof.report.states.push_back(state);
@@ -29,10 +29,10 @@ struct MadeUpProof {
 
   std::size_t add_fault(const std::string& id, double prior, FaultKind kind = FaultKind::wire_open) {
     Fault fault;
-    fault.id = fault.words = id;
+    fault.id = fault.text = id;
     fault.kind = kind;
     fault.repair = "mend " + id;
-    fault.repair_words = "mend " + id;
+    fault.repair_text = "mend " + id;
     fault.prior = prior;
     proof.report.faults.push_back(fault);
     return proof.report.faults.size() - 1;
@@ -41,7 +41,7 @@ struct MadeUpProof {
   std::size_t add_test(const std::string& id, Band healthy, std::vector<Band> under, double minutes = 1.0,
                        std::size_t state = 0, const std::string& unit = "V") {
     ProveTest test;
-    test.id = test.words = id;
+    test.id = test.text = id;
     test.kind = unit == "ohm" ? TestKind::resistance : TestKind::volts;
     test.state = state;
     test.unit = unit;

@@ -1,21 +1,19 @@
-"""What the workbench answers and tells, against the schemas."""
+"""The workbench's answers and events, against their schemas."""
 import base64
 import json
 import pathlib
 import tempfile
-import time
 import unittest
 
 import program
 import schemas
 
-tiny_png = base64.b64decode("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNkYPhfDwAChwGA60e6kgAAAABJRU5ErkJggg==")
+tiny_png = base64.b64decode("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNkYPhfDwAC"
+                            "hwGA60e6kgAAAABJRU5ErkJggg==")
 van = "/api/grafts/van"
 
 
 class Answers(unittest.TestCase):
-    maxDiff = None
-
     def setUp(self):
         folder = tempfile.TemporaryDirectory(prefix="loomgraft-schema-")
         self.addCleanup(folder.cleanup)
@@ -24,10 +22,12 @@ class Answers(unittest.TestCase):
         self.addCleanup(self.bench.__exit__)
 
     def fits(self, schema, value):
-        self.assertEqual(schemas.violations(schema, value), [])
+        if lines := schemas.violations(schema, value):
+            self.fail("\n".join(lines))
         return value
 
-    def send(self, method, path, schema, status=200, body=None, revision=None, request=None, mime="application/json"):
+    def send(self, method, path, schema, status=200, body=None, revision=None, request=None,
+             mime="application/json"):
         if request:
             self.fits("requests/" + request, body)
         got, answer = self.bench.call(method, path, body, revision, mime)
@@ -57,8 +57,8 @@ class Answers(unittest.TestCase):
             status, answer = bench.call("GET", "/api/join")
             self.fits("answers/join" if status == 200 else "answers/refusal", answer)
             body = self.fits("requests/pairing", {"token": "wrong"})
-            self.assertEqual(self.fits("answers/refusal", bench.call("POST", "/api/pair", body)[1])["problems"][0]["code"],
-                             "wrong-code")
+            refusal = self.fits("answers/refusal", bench.call("POST", "/api/pair", body)[1])
+            self.assertEqual(refusal["problems"][0]["code"], "wrong-code")
 
     def test_edits(self):
         self.make()
@@ -66,7 +66,8 @@ class Answers(unittest.TestCase):
         kind = "application/json-patch+json"
         saved = self.send("PATCH", van, "answers/saved", 200, patch, 1, "patch", kind)
         self.assertEqual(saved["revision"], 2)
-        self.refused("PATCH", van, 409, body=[{"op": "add", "path": "/title", "value": "Bus"}], revision=1, mime=kind)
+        other = [{"op": "add", "path": "/title", "value": "Bus"}]
+        self.refused("PATCH", van, 409, body=other, revision=1, mime=kind)
         self.refused("PATCH", van, 400, body=[{"op": "remove", "path": "/nothing"}], revision=2, mime=kind)
         self.assertTrue(self.send("POST", van + "/undo", "answers/step_taken", revision=2)["text"])
         self.send("POST", van + "/redo", "answers/step_taken", revision=3)
@@ -89,24 +90,27 @@ class Answers(unittest.TestCase):
 
     def test_tables(self):
         self.make("empty", example=False)
-        text = (program.demo / "found-forum.md").read_text() + "\n| fuse | rating |\n|---|---|\n| F1 | 10 A |\n| F2 | 15 A |\n"
+        fuses = "\n| fuse | rating |\n|---|---|\n| F1 | 10 A |\n| F2 | 15 A |\n"
+        text = (program.demo / "found-forum.md").read_text() + fuses
         body = {"name": "forum.md", "text": text, "columns": {"Pin": "cavity"}}
         read = self.send("POST", "/api/tables", "read", body=body, request="table")
         self.assertTrue(read["tables"][0]["columns"] and read["skipped"])
         body = {**body, "role": "found", "table": 0}
-        added = self.send("POST", "/api/grafts/empty/tables", "answers/table_added", body=body, request="new_table")
+        path = "/api/grafts/empty/tables"
+        added = self.send("POST", path, "answers/table_added", body=body, request="new_table")
         packed = base64.b64encode((program.demo / "found-manual.csv").read_bytes()).decode()
         body = {"name": "manual.csv", "base64": packed, "role": "found", "module": added["module"]}
-        self.send("POST", "/api/grafts/empty/tables", "answers/table_added", body=body, request="new_table")
-        self.refused("POST", "/api/grafts/empty/tables", 400, body={"name": "letter", "text": "No table."})
+        self.send("POST", path, "answers/table_added", body=body, request="new_table")
+        self.refused("POST", path, 400, body={"name": "letter", "text": "No table."})
         self.send("POST", "/api/tables", "read", body={"name": "letter", "text": "No table."})
-        self.send("POST", "/api/tables", "read", body={"name": "manual.csv", "base64": packed}, request="table")
+        body = {"name": "manual.csv", "base64": packed}
+        self.send("POST", "/api/tables", "read", body=body, request="table")
 
     def test_plan_and_plug(self):
         self.make()
-        revision = 1
         body = {"found": "found", "donor": "donor"}
-        self.send("POST", van + "/plan/propose", "answers/proposal", body=body, revision=revision, request="proposal_query")
+        path = van + "/plan/propose"
+        self.send("POST", path, "answers/proposal", body=body, revision=1, request="proposal_query")
         seen = [{"row": 1, "column": 1, "colour": "BN/YE"}, {"row": 3, "column": 1, "empty": True},
                 {"row": 1, "column": 11, "colour": "RD/GN", "large": True}]
         body = {"seen": seen, "latch": "top", "side": "mating"}
@@ -184,8 +188,10 @@ class Answers(unittest.TestCase):
     def test_events(self):
         self.make("van", example=False)
         self.send("PUT", van + "/ticks/step:1", "answers/appended", body={"done": True})
-        self.send("POST", van + "/readings", "answers/appended", 201, {"id": "r1", "test": "t", "value": 1, "unit": "V"})
-        self.send("POST", van + "/photos?subject=a&name=a.png&id=p1", "answers/photo_added", 201, tiny_png, mime="image/png")
+        reading = {"id": "r1", "test": "t", "value": 1, "unit": "V"}
+        self.send("POST", van + "/readings", "answers/appended", 201, reading)
+        path = van + "/photos?subject=a&name=a.png&id=p1"
+        self.send("POST", path, "answers/photo_added", 201, tiny_png, mime="image/png")
         self.send("DELETE", van + "/photos/p1", "answers/appended")
         self.send("POST", van + "/import", "answers/imported", body=self.many_circuits())
         events = self.bench.events("van")

@@ -1,40 +1,44 @@
-"""Holds every report and answer of the program against its schema: main.py [PROGRAM].
+"""Checks every report and answer of the program against its schema: main.py [PROGRAM].
 
-Needs python3-jsonschema. Ends with GoogleTest's closing lines, so that tools/run_tests adds them up with the others.
+Needs python3-jsonschema. Ends with GoogleTest's closing lines, so that tools/run_tests can add them up.
 """
 import pathlib
 import sys
 import time
 import unittest
 
-import program
+sys.dont_write_bytecode = True  # no __pycache__ in the source tree
+
+import program  # noqa: E402
 
 
 class Result(unittest.TestResult):
-    """One line a test; what failed, a part of a test included, is told below it."""
+    """Prints one line for each test, and below it what failed in it."""
+
+    failed = 0
 
     def startTest(self, test):
         super().startTest(test)
         self.started = time.monotonic()
-        self.told = len(self.failures + self.errors)
+        self.before = len(self.failures), len(self.errors)
 
     def stopTest(self, test):
         super().stopTest(test)
-        fresh = (self.failures + self.errors)[self.told:]
+        fresh = self.failures[self.before[0]:] + self.errors[self.before[1]:]
         took = f"({round((time.monotonic() - self.started) * 1000)} ms)"
         print(f"{'[  FAILED  ]' if fresh else '[       OK ]'} {test.id()} {took}", flush=True)
         for part, text in fresh:
             print(f"{part}\n{text}")
-        self.failed = getattr(self, "failed", 0) + bool(fresh)
+        self.failed += bool(fresh)
 
 
 if __name__ == "__main__":
     if len(sys.argv) > 1:
         program.program = pathlib.Path(sys.argv[1]).resolve()
-    # In this order: the last one looks at what the others saw.
-    loaded = [unittest.defaultTestLoader.loadTestsFromName(name) for name in ("reports_test", "answers_test", "schemas_test")]
+    # In this order: the last file uses what the others recorded.
+    suite = unittest.defaultTestLoader.loadTestsFromNames(["reports_test", "answers_test", "schemas_test"])
     result = Result()
-    unittest.TestSuite(loaded).run(result)
+    suite.run(result)
     print(f"[  PASSED  ] {result.testsRun - result.failed} tests.")
     if result.failed:
         print(f"[  FAILED  ] {result.failed} tests, listed above.")

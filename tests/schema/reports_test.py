@@ -13,8 +13,6 @@ found = f"{demo}/found-manual.csv+{demo}/found-forum.md"
 
 
 class Reports(unittest.TestCase):
-    maxDiff = None
-
     def setUp(self):
         self.folder = tempfile.TemporaryDirectory(prefix="loomgraft-schema-")
         self.addCleanup(self.folder.cleanup)
@@ -36,13 +34,15 @@ class Reports(unittest.TestCase):
 
     def check(self, schema, *arguments):
         value = program.report(*arguments)
-        self.assertEqual(schemas.violations(schema, value), [])
+        if lines := schemas.violations(schema, value):
+            self.fail("\n".join(lines))
         return value
 
     def test_read(self):
         for name in ("found-manual.csv", "found-forum.md", "donor.txt", "donor-automatic.md"):
             self.assertTrue(self.check("read", "read", demo / name)["tables"])
-        self.assertTrue(self.check("read", "read", self.file("letter.txt", "No table in here.\n"))["problems"])
+        letter = self.file("letter.txt", "No table in here.\n")
+        self.assertTrue(self.check("read", "read", letter)["problems"])
         self.assertTrue(self.check("read", "read", "no-such-file.csv")["problems"])
 
     def test_compare(self):
@@ -128,7 +128,8 @@ class Reports(unittest.TestCase):
     def test_find_of_a_practice_fault(self):
         practice = self.check("practice", "find", graft, "--as-if", "blown_fuse F31")
         readings = [f"{reading['test']}={reading['value']}" for reading in practice["readings"]]
-        report = self.check("find", "find", graft, *(part for reading in readings for part in ("--reading", reading)))
+        arguments = [part for reading in readings for part in ("--reading", reading)]
+        report = self.check("find", "find", graft, *arguments)
         self.assertIn("F31", report["isolated"])
 
     def test_check(self):
@@ -137,7 +138,8 @@ class Reports(unittest.TestCase):
         broken = self.changed_demo(lambda document: document["wires"][0].update(area_mm2="thick", colour=7))
         problems = self.check("check", "check", broken)["problems"]
         self.assertTrue(any(problem.get("pointer") for problem in problems))
-        self.assertFalse(self.check("check", "check", self.file("no.json", '{"format":"loomgraft",\n,'))["usable"])
+        torn = self.file("torn.json", '{"format":"loomgraft",\n,')
+        self.assertFalse(self.check("check", "check", torn)["usable"])
         self.assertFalse(self.check("check", "check", "no-such-file.json")["usable"])
 
     def test_plan(self):

@@ -1,8 +1,8 @@
-"""The JSON schemas of schema/: what does not fit one of them, and which of their fields were seen.
+"""The JSON schemas of schema/: checks values against them, and records which of their fields were seen.
 
-Every reference is replaced by what it refers to, each definition being one object that all its users share. No schema
-refers to itself, so this ends; and the jsonschema package, whose versions resolve references each in its own way, and
-slowly, has none to resolve.
+Every reference is replaced by the definition it refers to, one shared object per definition. No schema refers
+to itself, so this ends. Versions of the jsonschema package differ in how they resolve references between
+files, and resolving is slow.
 """
 import json
 import pathlib
@@ -11,9 +11,10 @@ import jsonschema
 
 folder = pathlib.Path(__file__).parents[2] / "schema"
 ending = ".schema.json"
-files = {path.name.removesuffix(ending): json.loads(path.read_text()) for path in sorted(folder.glob("*" + ending))}
+files = {path.name.removesuffix(ending): json.loads(path.read_text())
+         for path in sorted(folder.glob("*" + ending))}
 definitions = {}  # by name: "compare" for a file, "compare/hazard" for a definition in it
-seen = set()  # (id of an object's schema, name of a field): some value had it
+seen = set()  # (id of an object's schema, name of a field) of the fields that some value had
 
 
 def definition(name):
@@ -24,12 +25,13 @@ def definition(name):
 
 
 def expanded(node, file):
-    """The same without references. Other keywords beside a reference hold as well."""
+    """The schema without references. Keywords beside a reference apply too."""
     if isinstance(node, list):
         return [expanded(item, file) for item in node]
     if not isinstance(node, dict):
         return node
-    fresh = {key: expanded(value, file) for key, value in node.items() if key not in ("$ref", "$defs", "$schema")}
+    fresh = {key: expanded(value, file) for key, value in node.items()
+             if key not in ("$ref", "$defs", "$schema")}
     if "$ref" not in node:
         return fresh
     other, _, inner = node["$ref"].partition("#/$defs/")
@@ -53,18 +55,20 @@ def note_seen(schema, value):
 
 
 def violations(name, value):
-    """What does not fit the schema, one line each, the first of many."""
+    """Why the value does not fit the schema, at most 20 lines."""
     schema = definition(name)
-    errors = map(jsonschema.exceptions.best_match, ([error] for error in
-                                                    jsonschema.Draft202012Validator(schema).iter_errors(value)))
-    lines = [f"{name}: /{'/'.join(map(str, error.absolute_path))}: {error.message[-300:]}" for error in errors]
+    lines = []
+    for error in jsonschema.Draft202012Validator(schema).iter_errors(value):
+        # Of a choice, the error in the alternative that was meant.
+        error = jsonschema.exceptions.best_match([error])
+        lines.append(f"{name}: /{'/'.join(map(str, error.absolute_path))}: {error.message[-300:]}")
     if not lines:
         note_seen(schema, value)
     return lines[:20]
 
 
 def objects(node, path):
-    """Every schema of an object with named fields, with where it is."""
+    """The schemas of objects with named fields, each with its path."""
     if isinstance(node, list):
         node = dict(enumerate(node))
     if not isinstance(node, dict):
@@ -76,7 +80,7 @@ def objects(node, path):
 
 
 def all_objects():
-    """Each once, by the id of its schema."""
+    """The same for all files, each schema once."""
     names = [*files, *(f"{file}/{inner}" for file in files for inner in files[file].get("$defs", {}))]
     found = {}
     for name in sorted(names, key=lambda name: -name.count("/")):

@@ -48,5 +48,5 @@ class Schemas(unittest.TestCase):
         """After the other tests: a field of a schema that no report had is misspelt or gone."""
         unseen = [f"{path}: {name}" for path, schema in schemas.all_objects() for name in schema["properties"]
                   if (id(schema), name) not in schemas.seen]
-        # A document need not have every field; what a code to join with looks like is seen only where there is a network.
+        # The demo need not use every field of a document, and a code to join with needs a network.
         self.assertEqual([field for field in unseen if not field.startswith(("graft", "answers/join"))], [])

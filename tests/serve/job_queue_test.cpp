@@ -69,7 +69,7 @@ TEST(ReportDesk, WhatTakesLongGetsAJobAndIsThereWhenDone) {
   ASSERT_FALSE(asked.job.empty());
   EXPECT_EQ(desk.job(asked.job)->state, JobState::running);
   EXPECT_EQ(desk.job(asked.job)->progress, 0.25);
-  EXPECT_EQ(desk.job(asked.job)->words, "a quarter");
+  EXPECT_EQ(desk.job(asked.job)->text, "a quarter");
   slow.gate.set_value();
   const JobView view = ended.get_future().get();
   EXPECT_EQ(view.owner, "van");
@@ -92,7 +92,7 @@ TEST(ReportDesk, ACancelledJobDropsItsResult) {
                                          return text("two");
                                        })
                                   .job;
-  EXPECT_EQ(desk.job(waiting)->words, "waiting");
+  EXPECT_EQ(desk.job(waiting)->text, "waiting");
   EXPECT_TRUE(desk.cancel(waiting));
   EXPECT_TRUE(desk.cancel(first));
   EXPECT_FALSE(desk.cancel("j99"));

@@ -126,7 +126,7 @@ TEST(Stopping, AStoppedStageHoldsNothingButThat) {
   const DesignReport designed = design_circuits(graft, sizing);
   EXPECT_TRUE(is_stopped(designed.problems));
   EXPECT_TRUE(designed.circuits.empty());
-  EXPECT_FALSE(designed.holds) << "nobody may take it for a design that holds";
+  EXPECT_FALSE(designed.passes) << "nobody may take it for a design that holds";
 }
 
 // One thread computes.

@@ -51,7 +51,7 @@ TEST(DeviceKinds, EachHasTheFiguresOfItsBuild) {
     const bool joint = kind.build == DeviceBuild::battery || kind.build == DeviceBuild::earth ||
                        kind.build == DeviceBuild::splice;
     EXPECT_EQ(required_figures(kind.build).empty(), joint) << kind.name;
-    EXPECT_FALSE(kind.words.empty());
+    EXPECT_FALSE(kind.text.empty());
     EXPECT_FALSE(kind.symbol.empty());
     EXPECT_EQ(kind.reference.size(), 1U) << kind.name;
   }
@@ -111,7 +111,7 @@ TEST(DeviceModels, EachIsOfAKindAndSound) {
   for (const DeviceModel& model : device_models()) {
     EXPECT_TRUE(names.insert(model.name).second) << model.name;
     EXPECT_NE(device_kind(model.kind), nullptr) << model.name;
-    EXPECT_FALSE(model.words.empty()) << model.name;
+    EXPECT_FALSE(model.text.empty()) << model.name;
     EXPECT_FALSE(model.figures.empty()) << model.name;
     expect_sound(model.name, model.figures);
     for (const auto& [quantity, figure] : model.figures) {

@@ -24,7 +24,7 @@ TEST(FaultOdds, EveryKindHasWeightsAndASource) {
     const FaultOdds& odds = fault_odds(kind);
     EXPECT_GT(odds.old_weight, 0.0) << kind;
     EXPECT_GT(odds.new_weight, odds.old_weight) << kind << ": new work is more likely than old";
-    EXPECT_FALSE(odds.words.empty() || odds.source.empty()) << kind;
+    EXPECT_FALSE(odds.text.empty() || odds.source.empty()) << kind;
     EXPECT_TRUE(statuses.contains(odds.status)) << kind << " " << odds.status;
   }
   EXPECT_EQ(kinds.size(), 16U);

@@ -38,10 +38,10 @@ TEST(RuleSets, EveryValueHasASource) {
   for (const RuleSet& set : rule_sets()) {
     for (const auto& [name, rule] : set.rules) {
       EXPECT_EQ(name, rule.name);
-      EXPECT_FALSE(rule.words.empty()) << name;
-      EXPECT_FALSE(rule.taken.source.empty()) << name;
-      EXPECT_TRUE(statuses.contains(rule.taken.status)) << name;
-      EXPECT_GE(rule.taken.value, 0.0) << name;
+      EXPECT_FALSE(rule.text.empty()) << name;
+      EXPECT_FALSE(rule.value.source.empty()) << name;
+      EXPECT_TRUE(statuses.contains(rule.value.status)) << name;
+      EXPECT_GE(rule.value.value, 0.0) << name;
       for (const RuleValue& other : rule.others) {
         EXPECT_FALSE(other.source.empty()) << name;
         EXPECT_TRUE(statuses.contains(other.status)) << name;
@@ -62,7 +62,7 @@ TEST(RuleSets, UnitIsThatOfTheName) {
         EXPECT_EQ(rule.unit, wanted) << name;
       }
       if (name.ends_with("_fraction")) {
-        EXPECT_LE(rule.taken.value, 1.0) << name;
+        EXPECT_LE(rule.value.value, 1.0) << name;
       }
     }
   }
@@ -72,19 +72,19 @@ TEST(RuleSets, UnitIsThatOfTheName) {
 // C, engine bay 125 C; motors three times their running current.
 TEST(RuleSets, PassengerVehicleAsPublished) {
   const RuleSet& set = *rule_set("passenger_vehicle");
-  EXPECT_DOUBLE_EQ(set.rules.at("drop_supply_v").taken.value, 0.2);
-  EXPECT_DOUBLE_EQ(set.rules.at("drop_switch_v").taken.value, 0.3);
-  EXPECT_DOUBLE_EQ(set.rules.at("drop_earth_v").taken.value, 0.1);
-  EXPECT_DOUBLE_EQ(set.rules.at("ambient_cabin_c").taken.value, 85);
-  EXPECT_DOUBLE_EQ(set.rules.at("ambient_engine_c").taken.value, 125);
-  EXPECT_DOUBLE_EQ(set.rules.at("motor_factor").taken.value, 3);
+  EXPECT_DOUBLE_EQ(set.rules.at("drop_supply_v").value.value, 0.2);
+  EXPECT_DOUBLE_EQ(set.rules.at("drop_switch_v").value.value, 0.3);
+  EXPECT_DOUBLE_EQ(set.rules.at("drop_earth_v").value.value, 0.1);
+  EXPECT_DOUBLE_EQ(set.rules.at("ambient_cabin_c").value.value, 85);
+  EXPECT_DOUBLE_EQ(set.rules.at("ambient_engine_c").value.value, 125);
+  EXPECT_DOUBLE_EQ(set.rules.at("motor_factor").value.value, 3);
 }
 
 TEST(RuleSets, InheritWhatTheyDoNotState) {
   const RuleSet& car = *rule_set("passenger_vehicle");
   const RuleSet& boat = *rule_set("marine");
-  EXPECT_DOUBLE_EQ(boat.rules.at("bend_diameters").taken.value, car.rules.at("bend_diameters").taken.value);
-  EXPECT_LT(boat.rules.at("drop_path_fraction").taken.value, car.rules.at("drop_path_fraction").taken.value);
+  EXPECT_DOUBLE_EQ(boat.rules.at("bend_diameters").value.value, car.rules.at("bend_diameters").value.value);
+  EXPECT_LT(boat.rules.at("drop_path_fraction").value.value, car.rules.at("drop_path_fraction").value.value);
   EXPECT_EQ(car.rules.at("drop_path_fraction").others.size(), 4U);
   EXPECT_EQ(rule_set("spaceship"), nullptr);
 }
@@ -92,7 +92,7 @@ TEST(RuleSets, InheritWhatTheyDoNotState) {
 TEST(RuleSets, DefaultFollowsTheSupply) {
   EXPECT_EQ(default_rule_set(Volts{12}).name, "passenger_vehicle");
   EXPECT_EQ(default_rule_set(Volts{24}).name, "commercial_24v");
-  EXPECT_EQ(default_rule_set(Volts{24}).rules.at("drop_earth_v").taken.value, 0.2);
+  EXPECT_EQ(default_rule_set(Volts{24}).rules.at("drop_earth_v").value.value, 0.2);
 }
 
 TEST(NetworkFigures, BothSystemsAnswer) {

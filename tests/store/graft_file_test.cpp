@@ -156,7 +156,7 @@ TEST_F(GraftFileTest, TellsTheLoserWhatTheOtherChanged) {
   ASSERT_FALSE(lost);
   ASSERT_EQ(lost.error().size(), 1U);
   EXPECT_EQ(lost.error()[0].code, "changed-meanwhile");
-  EXPECT_EQ(lost.error()[0].place.pointer, "/wires/0/area_mm2");
+  EXPECT_EQ(lost.error()[0].location.pointer, "/wires/0/area_mm2");
   EXPECT_EQ(lost.error()[0].message, "wire w1: area 0.5 -> 1 mm2. Since then: Ann (revision 2).");
   EXPECT_EQ(held(file.document())->revision, 2);
   // Done again on what stands there now.
@@ -169,7 +169,7 @@ TEST_F(GraftFileTest, TellsThatTheOtherTookTheItemOut) {
   const auto lost = file.commit(set_area(1, 2.5), 1, stamp_of("Ben"));
   ASSERT_EQ(code_of(lost), "changed-meanwhile");
   EXPECT_EQ(lost.error()[0].message, "wire w2 removed. Since then: Ann (revision 2).");
-  EXPECT_EQ(lost.error()[0].place.pointer, "/wires");
+  EXPECT_EQ(lost.error()[0].location.pointer, "/wires");
 }
 
 TEST_F(GraftFileTest, RefusesAMergeThatLeavesAReferenceToNothing) {

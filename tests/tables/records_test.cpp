@@ -32,7 +32,7 @@ TEST(Yaml, OneBadRecordCostsOneProblem) {
   EXPECT_EQ(print_table(found.tables[0]), "pin|function\n1|bad: colon\n2|*alias\n3|\"open\n4|GND\n");
   EXPECT_EQ(found.problems.size(), 3u);
   EXPECT_EQ(found.problems[0].code, "bad-record");
-  EXPECT_EQ(found.problems[0].place.line, 3);
+  EXPECT_EQ(found.problems[0].location.line, 3);
 }
 
 TEST(Yaml, NestedListsAndMapsOfCavities) {
@@ -97,8 +97,8 @@ TEST(Json, BrokenInThreePlacesLosesNoRecord) {
   ASSERT_EQ(found.tables.size(), 1u);
   EXPECT_EQ(print_table(found.tables[0]), "pin|f\nA1|GND\nA2|B+\nA3|oops\nA4|\n");
   ASSERT_FALSE(found.problems.empty());
-  EXPECT_EQ(found.problems[0].place.line, 3);
-  EXPECT_EQ(found.problems[0].place.column, 21);
+  EXPECT_EQ(found.problems[0].location.line, 3);
+  EXPECT_EQ(found.problems[0].location.column, 21);
 }
 
 TEST(Json, RowsOfCells) {

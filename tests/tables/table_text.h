@@ -31,8 +31,8 @@ inline std::string codes(const Problems& problems) {
   std::string out;
   for (const Problem& problem : problems)
     out.append(out.empty() ? "" : " ")
-        .append(problem.code + "@" + std::to_string(problem.place.line) + ":" +
-                std::to_string(problem.place.column));
+        .append(problem.code + "@" + std::to_string(problem.location.line) + ":" +
+                std::to_string(problem.location.column));
   return out;
 }
 

@@ -1,56 +1,50 @@
 // What each stage has left to decide or do, and its worst finding.
 
 import type { CompareReport, DesignReport, Grade, Graft, ProveReport, Reading } from "./api_types";
-import { fate_of, latest_by_test } from "./model/proof";
 import { candidates, disagreement, donor_module, found_module } from "./model/document";
-import type { MarkName } from "./parts/mark";
+import { latest_by_test, result_of } from "./model/proof";
+import { type MarkName, mark_text } from "./parts/mark";
 import type { Stage } from "./route";
 
 export interface Finding {
-  left: number;
+  to_do: number;
   mark: MarkName;
-  word: string;
+  text: string;
 }
 
-const nothing: Finding = { left: 0, mark: "none", word: "" };
+const nothing: Finding = { to_do: 0, mark: "none", text: "" };
 
 export function gather_finding(doc: Graft): Finding {
   const found = found_module(doc);
   const missing = (found ? 0 : 1) + (candidates(doc).length > 0 ? 0 : 1);
-  if (missing > 0) return { left: missing, mark: "unsure", word: found ? "no donor yet" : "no table yet" };
-  const open = (found?.pins ?? []).filter((pin) => disagreement(pin)?.about === "kind").length;
-  return open > 0 ? { left: open, mark: "unsure", word: "sources disagree" } : nothing;
+  if (missing > 0) return { to_do: missing, mark: "unsure", text: found ? "no donor yet" : "no table yet" };
+  const open = (found?.pins ?? []).filter((pin) => disagreement(pin)?.about === "class").length;
+  return open > 0 ? { to_do: open, mark: "unsure", text: "sources disagree" } : nothing;
 }
 
 export function choose_finding(doc: Graft): Finding {
   const donors = candidates(doc);
   const chosen = donors.some((module) => module.role === "donor");
-  return donors.length > 1 && !chosen ? { left: 1, mark: "unsure", word: "not chosen" } : nothing;
+  return donors.length > 1 && !chosen ? { to_do: 1, mark: "unsure", text: "not chosen" } : nothing;
 }
 
 const grades: Grade[] = ["fire", "damage", "false_signal"];
-export const grade_words: Record<Grade, string> = {
-  fire: "fire",
-  damage: "damage",
-  false_signal: "false signal",
-  harmless: "harmless",
-};
 
 export function compare_finding(report: CompareReport | null): Finding {
   if (!report) return nothing;
   const worst = grades.find((grade) => report.circuits.some((circuit) => circuit.hazard.grade === grade));
-  const left = report.questions.length;
-  if (!worst || worst === "harmless") return { ...nothing, left };
-  return { left, mark: worst, word: grade_words[worst] };
+  const to_do = report.questions.length;
+  if (!worst || worst === "harmless") return { ...nothing, to_do };
+  return { to_do, mark: worst, text: mark_text(worst) };
 }
 
 export function design_finding(report: DesignReport | null): Finding {
   if (!report) return nothing;
-  const failing = report.circuits.filter((circuit) => !circuit.holds).length;
-  const left = failing + report.back_feeds.length;
-  if (left > 0) return { left, mark: "fails", word: failing > 0 ? "does not hold" : "back-feed" };
+  const failing = report.circuits.filter((circuit) => !circuit.passes).length;
+  const to_do = failing + report.back_feeds.length;
+  if (to_do > 0) return { to_do, mark: "fails", text: failing > 0 ? "fails" : "back-feed" };
   const assumed = report.assumptions.length;
-  return assumed > 0 ? { left: assumed, mark: "note", word: "to measure" } : nothing;
+  return assumed > 0 ? { to_do: assumed, mark: "note", text: "to measure" } : nothing;
 }
 
 export function prove_finding(report: ProveReport | null, readings: readonly Reading[]): Finding {
@@ -58,9 +52,9 @@ export function prove_finding(report: ProveReport | null, readings: readonly Rea
   const latest = latest_by_test(readings);
   const tests = new Map(report.tests.map((test) => [test.id, test]));
   const steps = report.plan.flatMap((id) => tests.get(id) ?? []);
-  const left = steps.filter((test) => !latest.has(test.id)).length;
-  const out = steps.some((test) => fate_of(test, latest.get(test.id)) === "out");
-  return out ? { left, mark: "fails", word: "out of band" } : { ...nothing, left };
+  const to_do = steps.filter((test) => !latest.has(test.id)).length;
+  const out = steps.some((test) => result_of(test, latest.get(test.id)) === "out_of_band");
+  return out ? { to_do, mark: "fails", text: "out of band" } : { ...nothing, to_do };
 }
 
 export const stage_names: Record<Stage, string> = {

@@ -1,9 +1,9 @@
-// A phone joins: it scans the code with its camera, and may then see and change the grafts of this folder.
+// Connects a phone: it scans the code with its camera and can then see and change the grafts of this folder.
 
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { Join, Problem } from "./api_types";
-import { ask } from "./net/answer";
 import { drawing_of } from "./net/drawing";
+import { ask } from "./net/request";
 import { Select } from "./parts/field";
 import { Problems } from "./parts/problems";
 
@@ -18,22 +18,22 @@ export function JoinPhone() {
       else set_problems(answer.problems);
     });
   useEffect(fetch_code, []);
-  // One computer may be in several networks; which of them the phone is in, only a person knows.
+  // A computer may be on several networks; only a person knows which one the phone is on.
   const shown = join?.addresses.find((one) => one.address === wanted) ?? join;
   useEffect(() => {
     const svg = shown ? drawing_of(shown.qr_svg) : null;
     svg?.setAttribute("role", "img");
-    svg?.setAttribute("aria-label", "Code that a phone's camera reads");
+    svg?.setAttribute("aria-label", "QR code for the phone");
     if (svg) code.current?.replaceChildren(svg);
   }, [shown]);
   return (
-    <section class="join" aria-label="Join a phone">
+    <section class="join" aria-label="Connect a phone">
       <Problems list={problems} />
       {join && shown && (
         <>
           {join.addresses.length > 1 && (
             <Select
-              label="This computer's address in the phone's network"
+              label="This computer's address on the phone's network"
               value={shown.address}
               choices={join.addresses.map(({ address }) => [address, address] as const)}
               take={set_wanted}
@@ -41,7 +41,7 @@ export function JoinPhone() {
           )}
           <div class="qr" ref={code} />
           <p>
-            Scan it with the phone's camera, on the same network. It works once and for a few minutes; or open{" "}
+            Scan this code with the phone's camera. The phone must be on the same network. The code works once, for five minutes. Or open{" "}
             <strong>{shown.address}</strong> and enter <strong class="token">{join.token}</strong>.
           </p>
           <button type="button" onClick={fetch_code}>

@@ -1,6 +1,6 @@
 import { render } from "preact";
 import type { Session } from "./api_types";
-import { ask } from "./net/answer";
+import { ask } from "./net/request";
 import "./net/readings";
 import { Page } from "./page";
 import { session } from "./session";
@@ -11,8 +11,8 @@ import "./styles/stages.css";
 import "./styles/prove.css";
 import "./styles/print.css";
 
-const place = document.getElementById("page");
-if (place) render(<Page />, place);
+const root = document.getElementById("page");
+if (root) render(<Page />, root);
 
 void ask<Session>("/api/session").then((answer) => {
   if (answer.ok) session.value = answer.value;

@@ -1,86 +1,85 @@
-// Readings on their way to the program. A reading is kept in this device (IndexedDB) from the moment it is put in
-// until the program has said that it is on its disk; it is sent again until then, under the id it was born with, so
-// that the program can tell a repeat from a new one.
+// Readings on their way to the program. A reading is stored in this device (IndexedDB) from the moment it is entered
+// until the program has answered that it is on its disk. Until then it is sent again under the same id, so that the
+// program can tell a repeat from a new reading.
 //
-// Model   each reading is "waiting" or "safe"; it leaves the store only when safe
+// Model   each reading is "pending", "saved" or "refused"; only a saved one leaves the store
 // Needs   a Store (IndexedDB in the page) and a way to send one reading
-// Fails   a reading that the program refuses for what it says (400, 404, 413) is marked "refused" and kept, for a
-//         person to see; every other failure is tried again later
+// Fails   a reading that the program refuses for its content (400, 404, 413) is marked "refused" and kept for a person
+//         to see; after every other failure it is sent again later
 // Cost    one record a reading
 
-import type { Reading } from "./api_types";
+import type { MarkedReading } from "./model/reading";
 
-export type Fate = "waiting" | "safe" | "refused";
+export type SendState = "pending" | "saved" | "refused";
 
-export interface Kept {
-  reading: Reading;
+export interface StoredReading {
+  reading: MarkedReading;
   graft: string;
-  fate: Fate;
-  words: string; // why it was refused
+  state: SendState;
+  reason: string; // why it was refused
 }
 
 export interface Store {
-  put(kept: Kept): Promise<void>;
+  put(stored: StoredReading): Promise<void>;
   remove(id: string): Promise<void>;
-  all(): Promise<Kept[]>; // in the order they were put in
+  all(): Promise<StoredReading[]>; // in the order they were entered
 }
 
-export type Sent = { fate: "safe" } | { fate: "again" } | { fate: "refused"; words: string };
-export type Send = (kept: Kept) => Promise<Sent>;
+export type SendResult = { state: "saved" } | { state: "pending" } | { state: "refused"; reason: string };
+export type Send = (stored: StoredReading) => Promise<SendResult>;
 
 export interface Outbox {
-  put(graft: string, reading: Reading): Promise<void>; // resolves when kept; throws when the device cannot keep it
-  flush(): Promise<void>; // sends what waits, oldest first, until one has to wait
-  list(): Kept[]; // waiting and refused ones, and those made safe since the page was opened
+  put(graft: string, reading: MarkedReading): Promise<void>; // resolves when stored; throws if the device cannot store it
+  flush(): Promise<void>; // sends the pending ones, oldest first, until one cannot be sent
+  list(): StoredReading[]; // pending and refused ones, and those saved since the page was opened
 }
 
-export function make_outbox(store: Store, send: Send, changed: (list: Kept[]) => void = () => undefined): Promise<Outbox> {
-  return store.all().then((before) => {
-    const known = new Map<string, Kept>(before.map((kept) => [kept.reading.id, kept]));
-    let flushing: Promise<void> | null = null;
-    const list = () => [...known.values()];
-    const set = (kept: Kept) => {
-      known.set(kept.reading.id, kept);
-      changed(list());
-    };
+export async function create_outbox(store: Store, send: Send, changed: (list: StoredReading[]) => void = () => undefined): Promise<Outbox> {
+  const known = new Map((await store.all()).map((stored) => [stored.reading.id, stored]));
+  let flushing: Promise<void> | null = null;
+  const list = () => [...known.values()];
+  const set = (stored: StoredReading) => {
+    known.set(stored.reading.id, stored);
+    changed(list());
+  };
 
-    async function settle(kept: Kept): Promise<boolean> {
-      const sent = await send(kept).catch((): Sent => ({ fate: "again" }));
-      if (sent.fate === "again") return false;
-      if (sent.fate === "safe") {
-        set({ ...kept, fate: "safe" });
-        await store.remove(kept.reading.id);
-        return true;
-      }
-      const refused: Kept = { ...kept, fate: "refused", words: sent.words };
-      set(refused);
-      await store.put(refused);
+  // False if it has to wait.
+  async function send_one(stored: StoredReading): Promise<boolean> {
+    const result = await send(stored).catch((): SendResult => ({ state: "pending" }));
+    if (result.state === "pending") return false;
+    if (result.state === "saved") {
+      set({ ...stored, state: "saved" });
+      await store.remove(stored.reading.id);
       return true;
     }
+    const refused: StoredReading = { ...stored, state: "refused", reason: result.reason };
+    set(refused);
+    await store.put(refused);
+    return true;
+  }
 
-    async function send_waiting(): Promise<void> {
-      // Read anew each round: a reading may be put in while another is on its way.
-      for (;;) {
-        const next = list().find((kept) => kept.fate === "waiting");
-        if (!next || !(await settle(next))) return;
-      }
+  async function send_pending(): Promise<void> {
+    // The list is read again each time: a reading may be entered while another is being sent.
+    for (;;) {
+      const next = list().find((stored) => stored.state === "pending");
+      if (!next || !(await send_one(next))) return;
     }
+  }
 
-    function flush(): Promise<void> {
-      flushing ??= send_waiting().finally(() => {
-        flushing = null;
-      });
-      return flushing;
-    }
+  function flush(): Promise<void> {
+    flushing ??= send_pending().finally(() => {
+      flushing = null;
+    });
+    return flushing;
+  }
 
-    async function put(graft: string, reading: Reading): Promise<void> {
-      if (known.has(reading.id)) return;
-      const kept: Kept = { graft, reading, fate: "waiting", words: "" };
-      await store.put(kept);
-      set(kept);
-      void flush();
-    }
+  async function put(graft: string, reading: MarkedReading): Promise<void> {
+    if (known.has(reading.id)) return;
+    const stored: StoredReading = { graft, reading, state: "pending", reason: "" };
+    await store.put(stored);
+    set(stored);
+    void flush();
+  }
 
-    return { put, flush, list };
-  });
+  return { put, flush, list };
 }

@@ -1,25 +1,41 @@
-// The outbox of this page: IndexedDB below it, the program's API at its other end.
+// The outbox of this page: IndexedDB stores its readings, the program's API receives them.
 
 import { signal } from "@preact/signals";
-import { ask, graft_path } from "./net/answer";
-import { make_outbox, type Kept, type Outbox, type Sent, type Store } from "./outbox";
+import type { Reading } from "./api_types";
+import { with_marks } from "./model/reading";
+import { ask, graft_path } from "./net/request";
+import { create_outbox, type Outbox, type SendResult, type Store, type StoredReading } from "./outbox";
 
-export const readings = signal<Kept[]>([]);
+export const stored_readings = signal<StoredReading[]>([]);
 
 const table = "readings";
 
 function result_of<T>(request: IDBRequest<T>): Promise<T> {
   return new Promise((done, failed) => {
     request.onsuccess = () => done(request.result);
-    request.onerror = () => failed(request.error ?? new Error("this device cannot keep readings"));
+    request.onerror = () => failed(request.error ?? new Error("this device cannot store readings"));
   });
 }
 
 function finished(transaction: IDBTransaction): Promise<void> {
   return new Promise((done, failed) => {
     transaction.oncomplete = () => done();
-    transaction.onabort = () => failed(transaction.error ?? new Error("this device cannot keep readings"));
+    transaction.onabort = () => failed(transaction.error ?? new Error("this device cannot store readings"));
   });
+}
+
+// As earlier versions of this page stored a reading. Phones may still hold such records.
+interface OldRecord {
+  reading: Reading;
+  graft: string;
+  fate: "waiting" | "safe" | "refused";
+  words: string;
+}
+
+function of_record(record: StoredReading | OldRecord): StoredReading {
+  const reading = with_marks(record.reading);
+  if (!("fate" in record)) return { ...record, reading };
+  return { reading, graft: record.graft, state: record.fate === "refused" ? "refused" : "pending", reason: record.words };
 }
 
 export async function open_store(name = "loomgraft-outbox"): Promise<Store> {
@@ -30,17 +46,16 @@ export async function open_store(name = "loomgraft-outbox"): Promise<Store> {
   };
   const database = await result_of(request);
 
-  async function key_of(id: string): Promise<IDBValidKey | undefined> {
-    return result_of(database.transaction(table).objectStore(table).index("id").getKey(id));
-  }
+  const key_of = (id: string): Promise<IDBValidKey | undefined> =>
+    result_of(database.transaction(table).objectStore(table).index("id").getKey(id));
 
   return {
-    async put(kept) {
-      const key = await key_of(kept.reading.id);
-      // "strict": the browser answers only when its own disk has it.
+    async put(stored) {
+      const key = await key_of(stored.reading.id);
+      // "strict": the browser answers only when the record is on the device's disk.
       const transaction = database.transaction(table, "readwrite", { durability: "strict" });
-      if (key === undefined) transaction.objectStore(table).add(kept);
-      else transaction.objectStore(table).put(kept, key);
+      if (key === undefined) transaction.objectStore(table).add(stored);
+      else transaction.objectStore(table).put(stored, key);
       await finished(transaction);
     },
     async remove(id) {
@@ -50,24 +65,29 @@ export async function open_store(name = "loomgraft-outbox"): Promise<Store> {
       transaction.objectStore(table).delete(key);
       await finished(transaction);
     },
-    all: () => result_of(database.transaction(table).objectStore(table).getAll() as IDBRequest<Kept[]>),
+    async all() {
+      const records = await result_of<(StoredReading | OldRecord)[]>(database.transaction(table).objectStore(table).getAll());
+      return records.map(of_record);
+    },
   };
 }
 
-const for_a_person = new Set([400, 404, 413, 415]);
+const refused_for_content = new Set([400, 404, 413, 415]);
 
-async function send(kept: Kept): Promise<Sent> {
-  const answer = await ask(graft_path(kept.graft, "/readings"), { method: "POST", body: kept.reading });
-  if (answer.ok) return { fate: "safe" };
-  if (!for_a_person.has(answer.status)) return { fate: "again" };
-  return { fate: "refused", words: answer.problems.map((problem) => problem.message).join(" ") };
+async function send({ graft, reading }: StoredReading): Promise<SendResult> {
+  const answer = await ask(graft_path(graft, "/readings"), { method: "POST", body: reading });
+  if (answer.ok) return { state: "saved" };
+  if (!refused_for_content.has(answer.status)) return { state: "pending" };
+  return { state: "refused", reason: answer.problems.map((problem) => problem.message).join(" ") };
 }
 
 const retry_ms = 4000;
 
 export async function start_outbox(): Promise<Outbox> {
-  const outbox = await make_outbox(await open_store(), send, (list) => (readings.value = list));
-  readings.value = outbox.list();
+  const outbox = await create_outbox(await open_store(), send, (list) => {
+    stored_readings.value = list;
+  });
+  stored_readings.value = outbox.list();
   const flush = () => void outbox.flush();
   window.addEventListener("online", flush);
   window.setInterval(flush, retry_ms);

@@ -1,26 +1,26 @@
-// The page: the start, or a graft with its rail and the stage that the address names.
+// The page: the start page, or a graft with its rail and the stage that the address names.
 
-import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
 import type { JSX } from "preact";
-import { ClashDialog } from "./clash_dialog";
+import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
+import { ConflictDialog } from "./conflict_dialog";
 import { stage_names } from "./findings";
-import { unpaired } from "./net/answer";
+import { close_message, message } from "./message";
 import { redo, undo } from "./net/edit";
+import { watch } from "./net/events";
 import { close_graft, graft, is_open, load_graft, open_problems } from "./net/graft";
-import { watch } from "./net/live";
 import { forget_reports } from "./net/report";
+import { unpaired } from "./net/request";
 import { Problems } from "./parts/problems";
 import { Rail } from "./rail";
 import { route, type Stage } from "./route";
-import { hush, saying } from "./say";
 import { Choose } from "./stages/choose";
 import { Compare } from "./stages/compare";
 import { Design } from "./stages/design";
 import { DiagramStage } from "./stages/diagram";
+import { Find } from "./stages/find";
 import { Gather } from "./stages/gather";
 import { HistoryStage } from "./stages/history";
 import { Identify } from "./stages/identify";
-import { Find } from "./stages/find";
 import { Prove } from "./stages/prove";
 import { Start } from "./stages/start";
 import { Topbar } from "./topbar";
@@ -53,14 +53,14 @@ function use_undo_keys(): void {
   }, []);
 }
 
-function Saying() {
-  const now = saying.value;
+function MessageBox() {
+  const now = message.value;
   return (
-    <div class="saying-place" role="status" aria-live="polite">
+    <div class="message-box" role="status" aria-live="polite">
       {now && (
-        <p key={now.id} class={`saying saying-${now.kind}`}>
+        <p key={now.id} class={`message message-${now.kind}`}>
           {now.text}{" "}
-          <button type="button" onClick={hush}>
+          <button type="button" onClick={close_message}>
             Close
           </button>
         </p>
@@ -73,7 +73,7 @@ function Unpaired() {
   if (!unpaired.value) return null;
   return (
     <div class="unpaired no-print" role="alert">
-      This device is no longer paired with the workbench. What was measured is safe in it.{" "}
+      This device is no longer paired with the workbench. Your readings are still stored on this device.{" "}
       <button type="button" onClick={() => location.reload()}>
         Pair it again
       </button>
@@ -110,7 +110,16 @@ function GraftPage({ name, stage }: { name: string; stage: Stage }) {
         <h1>{stage_names[stage]}</h1>
         <Problems list={open_problems.value} />
         {loaded && <Screen />}
-        {!loaded && (open_problems.value.length > 0 ? <a class="button first" href="#/">All grafts</a> : <p class="soft" role="status">Opening …</p>)}
+        {!loaded &&
+          (open_problems.value.length > 0 ? (
+            <a class="button primary" href="#/">
+              All grafts
+            </a>
+          ) : (
+            <p class="soft" role="status">
+              Opening …
+            </p>
+          ))}
       </main>
     </div>
   );
@@ -121,13 +130,13 @@ export function Page() {
   const { graft: name, stage } = route.value;
   return (
     <>
-      <a class="skip" href="#sheet" onClick={(event) => (event.preventDefault(), document.querySelector<HTMLElement>("main")?.focus())}>
-        To the sheet
-      </a>
+      <button type="button" class="skip" onClick={() => document.querySelector("main")?.focus()}>
+        Skip to content
+      </button>
       {name ? <GraftPage key={name} name={name} stage={stage} /> : <Start />}
       <Unpaired />
-      <Saying />
-      <ClashDialog />
+      <MessageBox />
+      <ConflictDialog />
     </>
   );
 }

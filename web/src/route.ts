@@ -1,4 +1,4 @@
-// Where the page is, kept in the address after the #: "#/g/van/compare?circuit=C3-1". Back and forward work.
+// What the page shows, kept in the address after the #: "#/g/van/compare?plug=C3&cavity=1". Back and forward work.
 
 import { signal } from "@preact/signals";
 
@@ -6,7 +6,7 @@ export const stages = ["gather", "identify", "choose", "compare", "design", "dia
 export type Stage = (typeof stages)[number];
 
 export interface Route {
-  graft: string; // empty: the start
+  graft: string; // empty: the start page
   stage: Stage;
   query: URLSearchParams;
 }
@@ -45,7 +45,7 @@ export function go(hash: string): void {
   location.hash = hash;
 }
 
-// Changes what is selected without a new entry for "back".
+// Changes what is selected without a new entry in the browser's history.
 export function select(query: Record<string, string>): void {
   const next = new URLSearchParams(route.value.query);
   for (const [key, value] of Object.entries(query)) {

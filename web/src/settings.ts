@@ -5,11 +5,11 @@ import { effect, signal } from "@preact/signals";
 export type Theme = "auto" | "light" | "dark" | "glare";
 export type Units = "metric" | "awg";
 
-function kept(key: string, otherwise: string): string {
+function kept(key: string, fallback: string): string {
   try {
-    return localStorage.getItem(`loomgraft.${key}`) ?? otherwise;
+    return localStorage.getItem(`loomgraft.${key}`) ?? fallback;
   } catch {
-    return otherwise; // storage is switched off: the setting lasts as long as the page
+    return fallback; // storage is switched off: the setting lasts as long as the page
   }
 }
 
@@ -31,5 +31,5 @@ effect(() => keep("author", author.value));
 effect(() => keep("units", units.value));
 effect(() => {
   keep("theme", theme.value);
-  document.documentElement.dataset["theme"] = theme.value;
+  document.documentElement.dataset.theme = theme.value;
 });

@@ -1,17 +1,17 @@
-// Settings of this device, and how another one joins.
+// Settings of this device, and how to connect another one.
 
 import { useState } from "preact/hooks";
-import { Choice, Field } from "./parts/field";
-import { Dialog } from "./parts/dialog";
 import { JoinPhone } from "./join";
-import { author, theme, units, type Theme, type Units } from "./settings";
+import { Dialog } from "./parts/dialog";
+import { Choice, Field } from "./parts/field";
 import { session } from "./session";
+import { author, type Theme, theme, type Units, units } from "./settings";
 
 const theme_choices: readonly (readonly [Theme, string])[] = [
-  ["auto", "As the device"],
+  ["auto", "Same as the device"],
   ["light", "Light"],
   ["dark", "Dark"],
-  ["glare", "Glare"],
+  ["glare", "Glare (high contrast)"],
 ];
 const unit_choices: readonly (readonly [Units, string])[] = [
   ["metric", "mm²"],
@@ -19,22 +19,22 @@ const unit_choices: readonly (readonly [Units, string])[] = [
 ];
 
 export function Settings({ close }: { close: () => void }) {
-  const [join, set_join] = useState(false);
+  const [joining, set_joining] = useState(false);
   return (
     <Dialog title="Settings of this device" close={close}>
       <div class="stack">
         <Field label="Name of this device or person" value={author.value} take={(name) => (author.value = name || "bench")} />
-        <p class="soft">The name stands beside every change in the history.</p>
-        <Choice label="Sheets" value={theme.value} choices={theme_choices} take={(value) => (theme.value = value)} />
+        <p class="soft">The history shows this name beside every change.</p>
+        <Choice label="Theme" value={theme.value} choices={theme_choices} take={(value) => (theme.value = value)} />
         <Choice label="Wire sizes" value={units.value} choices={unit_choices} take={(value) => (units.value = value)} />
-        {session.value?.loopback && !join && (
-          <button type="button" onClick={() => set_join(true)}>
-            Join a phone
+        {session.value?.loopback && !joining && (
+          <button type="button" onClick={() => set_joining(true)}>
+            Connect a phone
           </button>
         )}
-        {join && <JoinPhone />}
+        {joining && <JoinPhone />}
         <p class="soft">
-          Loomgraft {session.value?.version ?? ""} {session.value?.folder ? `· grafts are kept in ${session.value.folder}` : ""}
+          Loomgraft {session.value?.version ?? ""} {session.value?.folder ? `· grafts are stored in ${session.value.folder}` : ""}
         </p>
       </div>
     </Dialog>

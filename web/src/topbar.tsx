@@ -1,15 +1,18 @@
-// The head of every screen of a graft: what it is, undo and redo, whether the link stands, settings.
+// The top bar of every screen of a graft: title, undo and redo, connection, settings.
 
 import { useState } from "preact/hooks";
-import { redo, undo, busy } from "./net/edit";
+import { edits_in_progress, redo, undo } from "./net/edit";
+import { connection } from "./net/events";
 import { graft } from "./net/graft";
-import { link } from "./net/live";
 import { Badge } from "./parts/badge";
 import { Settings } from "./settings_dialog";
 
-const arrows = { Undo: "M6 2.5L2 6.5L6 10.5 M2 6.5H9.5A3.5 3.5 0 0 1 9.5 13.5H6", Redo: "M10 2.5L14 6.5L10 10.5 M14 6.5H6.5A3.5 3.5 0 0 0 6.5 13.5H10" };
+const arrows = {
+  Undo: "M6 2.5L2 6.5L6 10.5 M2 6.5H9.5A3.5 3.5 0 0 1 9.5 13.5H6",
+  Redo: "M10 2.5L14 6.5L10 10.5 M14 6.5H6.5A3.5 3.5 0 0 0 6.5 13.5H10",
+};
 
-// In words where there is room; on a phone the room is the title's.
+// With its name where there is space; on a phone the title needs the space.
 function Arrow({ name, can, keys, act }: { name: keyof typeof arrows; can: boolean; keys: string; act: () => Promise<unknown> }) {
   return (
     <button type="button" class="arrow" aria-label={name} disabled={!can} onClick={() => void act()} title={`${name} (${keys})`}>
@@ -21,10 +24,10 @@ function Arrow({ name, can, keys, act }: { name: keyof typeof arrows; can: boole
   );
 }
 
-function LinkState() {
-  if (busy.value > 0) return <span class="link-state">saving …</span>;
-  const words = { joined: "saved", joining: "joining …", none: "no link: it is tried again" }[link.value];
-  return <span class={`link-state link-${link.value}`}>{words}</span>;
+function ConnectionState() {
+  if (edits_in_progress.value > 0) return <span class="connection">saving …</span>;
+  const text = { connected: "saved", connecting: "connecting …", lost: "no connection, retrying …" }[connection.value];
+  return <span class={`connection connection-${connection.value}`}>{text}</span>;
 }
 
 export function Topbar() {
@@ -40,7 +43,7 @@ export function Topbar() {
         {open && (
           <>
             <span role="status">
-              <LinkState />
+              <ConnectionState />
             </span>
             <Arrow name="Undo" can={open.can_undo} keys="Ctrl+Z" act={undo} />
             <Arrow name="Redo" can={open.can_redo} keys="Ctrl+Shift+Z" act={redo} />

@@ -1,47 +1,47 @@
-// A question answered: what a person has seen or measured becomes the pin's fact, marked as proved.
+// Answers to questions: what a person saw or measured becomes a fact of the pin, marked as proved.
 
-import type { CavityRef, CircuitAnswer, Claim, Graft, Json, Module, PatchStep, Pin } from "../api_types";
-import type { PinPlace } from "./document";
+import type { CavityRef, CircuitAnswer, Claim, Graft, Json, Module, PatchStep, Pin, PinClass } from "../api_types";
+import type { LocatedPin } from "./document";
 
 const json = (value: unknown) => value as Json;
 
-function set(at: string, pin: Pin, member: keyof Pin, value: Json | undefined): PatchStep[] {
-  const path = `${at}/${member}`;
+function set(pointer: string, pin: Pin, member: keyof Pin, value: Json | undefined): PatchStep[] {
+  const path = `${pointer}/${member}`;
   if (value !== undefined) return [{ op: "add", path, value }];
   return pin[member] === undefined ? [] : [{ op: "remove", path }];
 }
 
-const tests = (place: PinPlace): PatchStep[] => place.test.map(({ path, value }) => ({ op: "test", path, value }));
+const tests = (located: LocatedPin): PatchStep[] => located.test.map(({ path, value }) => ({ op: "test", path, value }));
 
-// The claim that turned out right: the pin says what it says.
-export function prove_claim(place: PinPlace, claim: Claim): PatchStep[] {
-  const { at, pin } = place;
+// Settles the claims about a pin: the pin gets the facts of the claim that is right.
+export function settle_claim(located: LocatedPin, claim: Claim): PatchStep[] {
+  const { pointer, pin } = located;
   const claims = (pin.claims ?? []).map((one) => {
     const { proved: _, ...rest } = one;
     return one === claim ? { ...rest, proved: true } : rest;
   });
   return [
-    ...tests(place),
-    ...(claim.signal ? set(at, pin, "signal", claim.signal) : []),
-    ...(claim.class && claim.class !== "unknown" ? set(at, pin, "class", claim.class) : []),
-    ...(claim.colour ? set(at, pin, "colour", json(claim.colour)) : []),
-    ...set(at, pin, "claims", json(claims)),
-    ...set(at, pin, "doubts", undefined),
+    ...tests(located),
+    ...(claim.signal ? set(pointer, pin, "signal", claim.signal) : []),
+    ...(claim.class && claim.class !== "unknown" ? set(pointer, pin, "class", claim.class) : []),
+    ...(claim.colour ? set(pointer, pin, "colour", json(claim.colour)) : []),
+    ...set(pointer, pin, "claims", json(claims)),
+    ...set(pointer, pin, "doubts", undefined),
   ];
 }
 
-// What was found by looking, where no source is right.
-export function state_fact(place: PinPlace, fact: { signal?: string; class?: string }): PatchStep[] {
-  const { at, pin } = place;
+// Records what was found at the vehicle if no source is right.
+export function record_fact(located: LocatedPin, fact: { signal?: string; class?: PinClass }): PatchStep[] {
+  const { pointer, pin } = located;
   const claim: Claim = { signal: fact.signal ?? pin.signal ?? "", class: fact.class ?? pin.class ?? "unknown", proved: true };
   if (pin.colour) claim.colour = pin.colour;
   const before = (pin.claims ?? []).map(({ proved: _, ...rest }) => rest);
   return [
-    ...tests(place),
-    ...(fact.signal === undefined ? [] : set(at, pin, "signal", fact.signal)),
-    ...(fact.class === undefined ? [] : set(at, pin, "class", fact.class)),
-    ...set(at, pin, "claims", json([...before, claim])),
-    ...set(at, pin, "doubts", undefined),
+    ...tests(located),
+    ...(fact.signal === undefined ? [] : set(pointer, pin, "signal", fact.signal)),
+    ...(fact.class === undefined ? [] : set(pointer, pin, "class", fact.class)),
+    ...set(pointer, pin, "claims", json([...before, claim])),
+    ...set(pointer, pin, "doubts", undefined),
   ];
 }
 
@@ -53,15 +53,22 @@ function drop(answers: readonly CircuitAnswer[], gone: (answer: CircuitAnswer) =
   return answers
     .flatMap((answer, index): PatchStep[][] => {
       const path = `${list_at}/${index}`;
-      return gone(answer) ? [[{ op: "test", path: `${path}/id`, value: answer.id }, { op: "remove", path }]] : [];
+      return gone(answer)
+        ? [
+            [
+              { op: "test", path: `${path}/id`, value: answer.id },
+              { op: "remove", path },
+            ],
+          ]
+        : [];
     })
-    .reverse() // from the back, so that what stands before keeps its place
+    .reverse() // from the back, so that the indexes before stay valid
     .flat();
 }
 
-// Two pins are one circuit, or they are not. What was said before of the pair goes, and so does what the new answer
-// rules out: within the two modules a pin is the same circuit as one other at most.
-export function say_circuit(doc: Graft, found: PinPlace, donor: PinPlace, different: boolean): PatchStep[] {
+// Records that two pins are the same circuit, or that they are not. This removes the earlier answer about the pair, and
+// the answers that the new one rules out: between two modules a pin is the same circuit as at most one other.
+export function record_circuit_answer(doc: Graft, found: LocatedPin, donor: LocatedPin, different: boolean): PatchStep[] {
   const answers = doc.circuit_answers ?? [];
   const replaced = (one: CircuitAnswer) => {
     const same_found = is_at(one.found, found.pin);
@@ -70,11 +77,11 @@ export function say_circuit(doc: Graft, found: PinPlace, donor: PinPlace, differ
     if (different || one.different) return false;
     return (same_found && is_of(one.donor, donor.module)) || (same_donor && is_of(one.found, found.module));
   };
-  const place = ({ pin: { connector, cavity } }: PinPlace): CavityRef => ({ connector, cavity });
+  const cavity_ref = ({ pin: { connector, cavity } }: LocatedPin): CavityRef => ({ connector, cavity });
   const answer: CircuitAnswer = {
     id: [found.pin, donor.pin].map((pin) => `${pin.connector} ${pin.cavity}`).join(" = "),
-    found: place(found),
-    donor: place(donor),
+    found: cavity_ref(found),
+    donor: cavity_ref(donor),
     ...(different && { different }),
   };
   const add: PatchStep = doc.circuit_answers
@@ -83,39 +90,9 @@ export function say_circuit(doc: Graft, found: PinPlace, donor: PinPlace, differ
   return [...tests(found), ...tests(donor), ...drop(answers, replaced), add];
 }
 
-// A list that holds nothing is not kept: the last answer takes it along.
-export function take_back_circuit(doc: Graft, id: string): PatchStep[] {
+// The document keeps no empty list: removing the last answer removes the list.
+export function remove_circuit_answer(doc: Graft, id: string): PatchStep[] {
   const answers = doc.circuit_answers ?? [];
   const steps = drop(answers, (one) => one.id === id);
   return steps.length > 0 && answers.length === 1 ? [...steps.slice(0, 1), { op: "remove", path: list_at }] : steps;
 }
-
-export const pin_kinds: readonly string[] = [
-  "no_connection",
-  "supply_30",
-  "supply_15",
-  "supply_output",
-  "power_earth",
-  "sensor_earth",
-  "reference_5v",
-  "low_side_driver",
-  "high_side_driver",
-  "push_pull",
-  "ignition_trigger",
-  "injector",
-  "switch_to_earth_input",
-  "switch_to_supply_input",
-  "voltage_input",
-  "thermistor_input",
-  "variable_reluctance",
-  "digital_sensor_input",
-  "knock",
-  "oxygen_sensor",
-  "serial_line",
-  "can_high",
-  "can_low",
-  "shield",
-];
-
-export const kind_words = (kind: string | undefined): string =>
-  !kind || kind === "unknown" ? "kind not known" : kind.replace("30", "30 (battery)").replace("15", "15 (key)").replace(/_/g, " ");

@@ -38,7 +38,7 @@ export const letters: readonly string[] = letters_of(published);
 
 export const ink_of = (code: string): Ink | undefined => inks[code];
 
-export function colour_words(base: string | undefined, tracer: string | undefined): string {
+export function colour_text(base: string | undefined, tracer: string | undefined): string {
   if (!base) return "colour not known";
   const main = inks[base]?.name ?? base;
   return tracer ? `${main} with ${inks[tracer]?.name ?? tracer}` : main;

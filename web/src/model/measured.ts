@@ -1,30 +1,31 @@
-// Facts that a person measures and writes down: which member of the document a figure of a report is.
+// Facts that a person measures and writes down: which member of the document a figure of a report stands for.
 
 import type { Graft, PatchStep } from "../api_types";
-import { connector_name, find_wire } from "./document";
+import { cavity_of_end, connector_name, end_text, find_wire } from "./document";
 import { pointer, set_member } from "./patch";
 
 export interface Member {
   member: string;
   unit: string;
-  words: string;
+  text: string;
 }
 
-const wire_members: Record<string, Member> = {
-  length: { member: "length_mm", unit: "mm", words: "length" },
-  area: { member: "area_mm2", unit: "mm²", words: "size" },
-};
+export const length_member: Member = { member: "length_mm", unit: "mm", text: "length" };
+export const area_member: Member = { member: "area_mm2", unit: "mm²", text: "size" };
+export const rating_member: Member = { member: "rating_a", unit: "A", text: "rating" };
+
+const wire_members: Record<string, Member> = { length: length_member, area: area_member };
 
 export const device_members: readonly Member[] = [
-  { member: "resistance_ohm", unit: "Ω", words: "resistance" },
-  { member: "inductance_mh", unit: "mH", words: "inductance" },
-  { member: "current_a", unit: "A", words: "current it draws" },
-  { member: "rating_a", unit: "A", words: "rating" },
-  { member: "pull_in_v", unit: "V", words: "pulls in at" },
-  { member: "release_v", unit: "V", words: "lets go below" },
+  { member: "resistance_ohm", unit: "Ω", text: "resistance" },
+  { member: "inductance_mh", unit: "mH", text: "inductance" },
+  { member: "current_a", unit: "A", text: "current" },
+  rating_member,
+  { member: "pull_in_v", unit: "V", text: "pull-in voltage" },
+  { member: "release_v", unit: "V", text: "release voltage" },
 ];
 
-// The member that an assumption of the design stands for, where a person can measure it.
+// The member that an assumption of the design stands for, if a person can measure it.
 export function measurable(doc: Graft, subject: string, quantity: string): Member | undefined {
   if (find_wire(doc, subject)) return wire_members[quantity];
   if (!doc.devices?.some((device) => device.id === subject)) return undefined;
@@ -32,15 +33,47 @@ export function measurable(doc: Graft, subject: string, quantity: string): Membe
   return device_members.find((one) => one.member === wanted);
 }
 
-const tidy = (value: number) => Number(value.toPrecision(6));
+// Quantities of assumptions by their names in the report; those that are not here are plain words already.
+const quantity_names: Record<string, string> = {
+  area: "size",
+  class: "type",
+  closed_at_rest: "closed at rest",
+  cold_ohm: "cold resistance",
+  contact_ohm: "contact resistance",
+  current_a: "current",
+  forward_v: "forward voltage",
+  hottest_c: "highest temperature",
+  inductance_h: "inductance",
+  ohm_at_20_c: "resistance at 20 °C",
+  open_ohm: "resistance when open",
+  output_high_v: "highest output voltage",
+  output_low_v: "lowest output voltage",
+  pull_in_v: "pull-in voltage",
+  rating_a: "rating",
+  rating_w: "power",
+  release_v: "release voltage",
+  resistance_ohm: "resistance",
+  self_heat_c: "self-heating",
+  sleep_a: "sleep current",
+  span_v: "voltage range",
+  stall_a: "stall current",
+  supply_v: "supply voltage",
+  volts: "voltage",
+  wetting_a: "wetting current",
+  wiper_ohm: "wiper resistance",
+};
 
-// Sets a member of a wire (of the loom or of the plan) or of a device; undefined takes the fact out again.
-export function state(doc: Graft, subject: string, member: string, value: number | string | undefined): PatchStep[] {
-  const kept = typeof value === "number" ? tidy(value) : value;
+export const quantity_text = (quantity: string): string => quantity_names[quantity] ?? quantity;
+
+const rounded = (value: number) => Number(value.toPrecision(6));
+
+// Sets a member of a wire (of the loom or of the plan) or of a device; undefined removes the fact.
+export function set_fact(doc: Graft, subject: string, member: string, value: number | string | undefined): PatchStep[] {
+  const kept = typeof value === "number" ? rounded(value) : value;
   const wire = find_wire(doc, subject);
   if (wire) {
     if (kept === undefined && !(member in wire.wire)) return [];
-    return set_member(wire.at, wire.wire.id, member, kept);
+    return set_member(wire.pointer, wire.wire.id, member, kept);
   }
   const index = (doc.devices ?? []).findIndex((device) => device.id === subject);
   const device = doc.devices?.[index];
@@ -48,26 +81,19 @@ export function state(doc: Graft, subject: string, member: string, value: number
   return set_member(pointer("devices", index), device.id, member, kept);
 }
 
-export function fact(doc: Graft, subject: string, member: string): string {
+export function fact_text(doc: Graft, subject: string, member: string): string {
   const owner: object | undefined = find_wire(doc, subject)?.wire ?? doc.devices?.find((device) => device.id === subject);
   const value: unknown = owner ? (owner as Record<string, unknown>)[member] : undefined;
   return typeof value === "number" || typeof value === "string" ? String(value) : "";
 }
 
-export function subject_words(doc: Graft, subject: string): string {
+// What a report names by its id: a wire, a cavity or a device.
+export function subject_text(doc: Graft, subject: string): string {
   const wire = find_wire(doc, subject);
   if (wire) return wire.wire.signal ? `wire ${subject} (${wire.wire.signal})` : `wire ${subject}`;
-  const [, plug = "", cavity = ""] = /^(.+):([^:]+)$/.exec(subject) ?? [];
-  const connector = doc.connectors?.find((one) => one.id === plug);
-  if (connector) return `${connector_name(connector)}-${cavity}`;
+  const end = cavity_of_end(doc, subject);
+  if (end) return end_text({ connector: connector_name(end.connector), cavity: end.cavity });
   const device = doc.devices?.find((one) => one.id === subject);
   if (device) return device.name ? `${device.name} (${device.id})` : device.id;
   return subject;
-}
-
-// What is checked, and of what: where the words name the subject already, it is not said again.
-export function check_words(doc: Graft, { words, subject }: { words: string; subject: string }): { words: string; of: string } {
-  const of = subject_words(doc, subject);
-  const named = words.includes(`(${subject})`);
-  return { words: words.replace(`(${subject})`, `(${of})`), of: named ? "" : of };
 }

@@ -1,5 +1,5 @@
-// Changes of a document as RFC 6902 patches. Lists are addressed by place, so each change first tests the id that
-// stands there: a change made meanwhile by another device can never land on the wrong item.
+// Changes of a document as RFC 6902 patches. Lists are addressed by index, so each change first tests the id at that
+// index: after a change by another device it can never reach the wrong item.
 
 import type { Graft, Json, PatchStep } from "../api_types";
 
@@ -9,7 +9,7 @@ export function pointer(...parts: (string | number)[]): string {
   return parts.map((part) => `/${escaped(String(part))}`).join("");
 }
 
-// Sets a member, or takes it out where the value is undefined. `id` is what must stand at `item` for it to apply.
+// Sets a member, or removes it if the value is undefined. `id` must be that of the item at the pointer `item`.
 export function set_member(item: string, id: string, member: string, value: Json | undefined): PatchStep[] {
   const test: PatchStep = { op: "test", path: `${item}/id`, value: id };
   const path = `${item}/${escaped(member)}`;
@@ -36,21 +36,21 @@ function same(a: Json | undefined, b: Json | undefined): boolean {
 }
 
 function step_in_list(list: Json[], key: string, step: PatchStep): void {
-  const place = key === "-" ? list.length : Number(key);
+  const index = key === "-" ? list.length : Number(key);
   if (step.op === "test") {
-    if (!same(list[place], step.value)) throw new RangeError(`${step.path} holds something else`);
-  } else if (step.op === "remove") list.splice(place, 1);
-  else list.splice(place, step.op === "replace" ? 1 : 0, step.value ?? null);
+    if (!same(list[index], step.value)) throw new RangeError(`${step.path} has another value`);
+  } else if (step.op === "remove") list.splice(index, 1);
+  else list.splice(index, step.op === "replace" ? 1 : 0, step.value ?? null);
 }
 
 function step_in_members(members: { [name: string]: Json }, key: string, step: PatchStep): void {
   if (step.op === "test") {
-    if (!same(members[key], step.value)) throw new RangeError(`${step.path} holds something else`);
+    if (!same(members[key], step.value)) throw new RangeError(`${step.path} has another value`);
   } else if (step.op === "remove") delete members[key];
   else members[key] = step.value ?? null;
 }
 
-// The document with the patch applied, or null where it does not fit. The document given stays as it is.
+// The document with the patch applied, or null if it does not apply. The given document stays unchanged.
 export function patched(document: Graft, patch: PatchStep[]): Graft | null {
   const copy = structuredClone(document) as unknown as Json;
   try {

@@ -37,7 +37,7 @@ function nearest_awg(area: number): Size | undefined {
   return [...awg_sizes].sort((a, b) => off(a) - off(b))[0];
 }
 
-export function size_words(area: number | null | undefined, units: Units): string {
+export function size_text(area: number | null | undefined, units: Units): string {
   if (area === null || area === undefined || area <= 0) return "not stated";
   if (units === "metric") return `${area} mm²`;
   const size = nearest_awg(area);

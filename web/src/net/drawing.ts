@@ -1,5 +1,5 @@
-// Drawings from the program as elements of this page. Only what a drawing needs is let in: shapes, text, patterns;
-// no scripts, no handlers, no style, no addresses. Names in them were text and stay text.
+// Drawings from the program as elements of this page. Only what a drawing needs is let in: shapes, text, patterns; no
+// scripts, no handlers, no styles, no addresses. Names in them stay text.
 
 const elements = new Set(
   "svg g path rect circle ellipse line polyline polygon text tspan title desc defs pattern marker clippath use symbol".split(" "),
@@ -18,7 +18,7 @@ function clean(element: Element): void {
   }
 }
 
-// Null where it is no drawing.
+// Null if it is not a drawing.
 export function drawing_of(markup: string): SVGSVGElement | null {
   const parsed = new DOMParser().parseFromString(markup, "image/svg+xml");
   const root = parsed.documentElement;

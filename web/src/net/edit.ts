@@ -1,42 +1,51 @@
-// Edits. Shown at once, sent with the revision that they were made on, taken back where the program refuses. Where
-// another device changed the same thing meanwhile, the person is told what it was and can do the edit again.
+// Edits. Shown at once, sent with the revision that they were made on, taken back if the program refuses. Where
+// another device changed the same thing first, the person is told what it was and can make the edit again.
 
 import { signal } from "@preact/signals";
 import type { Graft, PatchStep, Problem } from "../api_types";
-import { in_one_line } from "../model/change_words";
+import { show_message } from "../message";
+import { type ChangeList, in_one_line } from "../model/changes";
 import { patched } from "../model/patch";
-import { say } from "../say";
-import { ask, graft_path, type Refusal } from "./answer";
 import { graft, if_match, load_graft, type OpenGraft } from "./graft";
+import { ask, graft_path, type Refusal } from "./request";
 
-// An edit is a function of the document, so that it can be done again on a newer one.
+// An edit is a function of the document, so that it can be made again on a newer one.
 export type Edit = (doc: Graft) => PatchStep[];
 
-export interface Clash {
-  words: string;
+export interface Conflict {
+  text: string; // what the person wanted to change
   problems: Problem[];
   again: () => void;
 }
 
-export const clash = signal<Clash | null>(null);
-export const busy = signal(0);
+export const conflict = signal<Conflict | null>(null);
+export const edits_in_progress = signal(0);
 
 let queue: Promise<unknown> = Promise.resolve();
 
 // One after the other: the second edit must know the first one's revision.
-function in_turn<T>(work: () => Promise<T>): Promise<T> {
+function enqueue<T>(work: () => Promise<T>): Promise<T> {
   const next = queue.then(work, work);
   queue = next.catch(() => undefined);
   return next;
 }
 
-function refuse(words: string, refused: Refusal, again: () => void): void {
-  if (refused.status === 409 || refused.status === 412) {
-    clash.value = { words, problems: refused.problems, again };
+async function while_busy<T>(work: () => Promise<T>): Promise<T> {
+  edits_in_progress.value += 1;
+  try {
+    return await enqueue(work);
+  } finally {
+    edits_in_progress.value -= 1;
+  }
+}
+
+function report_refusal(text: string, refusal: Refusal, again: () => void): void {
+  if (refusal.status === 409 || refusal.status === 412) {
+    conflict.value = { text, problems: refusal.problems, again };
     return;
   }
-  const problem = refused.problems[0];
-  say(`${words}: not done. ${problem?.message ?? ""} ${problem?.remedy ?? ""}`, "error");
+  const problem = refusal.problems[0];
+  show_message(`Not saved: ${text}. ${problem?.message ?? ""} ${problem?.remedy ?? ""}`, "error");
 }
 
 function show(open: OpenGraft, patch: PatchStep[]): boolean {
@@ -46,13 +55,13 @@ function show(open: OpenGraft, patch: PatchStep[]): boolean {
   return true;
 }
 
-async function send(words: string, edit: Edit): Promise<boolean> {
+async function send(text: string, edit: Edit): Promise<boolean> {
   const open = graft.value;
   if (!open) return false;
   const patch = edit(open.doc);
   if (patch.length === 0) return true;
   if (!show(open, patch)) {
-    say(`${words}: what it was made on is gone.`, "error");
+    show_message(`Not saved: ${text}. The item is no longer there.`, "error");
     return false;
   }
   const answer = await ask<{ revision: number; rebased: boolean }>(graft_path(open.name), {
@@ -63,7 +72,7 @@ async function send(words: string, edit: Edit): Promise<boolean> {
   if (graft.value?.name !== open.name) return answer.ok;
   if (!answer.ok) {
     await load_graft(open.name);
-    refuse(words, answer, () => void change(words, edit));
+    report_refusal(text, answer, () => void change(text, edit));
     return false;
   }
   if (answer.value.rebased) await load_graft(open.name);
@@ -73,46 +82,35 @@ async function send(words: string, edit: Edit): Promise<boolean> {
   return true;
 }
 
-export async function change(words: string, edit: Edit): Promise<boolean> {
-  busy.value += 1;
-  try {
-    return await in_turn(() => send(words, edit));
-  } finally {
-    busy.value -= 1;
-  }
-}
+// `text` says to the person what is changed: "size of w12".
+export const change = (text: string, edit: Edit): Promise<boolean> => while_busy(() => send(text, edit));
 
-async function step(way: "undo" | "redo"): Promise<void> {
+async function step(direction: "undo" | "redo"): Promise<void> {
   const open = graft.value;
-  if (!open || !(way === "undo" ? open.can_undo : open.can_redo)) return;
-  const answer = await ask<{ revision: number; words: string }>(graft_path(open.name, `/${way}`), {
+  if (!open || !(direction === "undo" ? open.can_undo : open.can_redo)) return;
+  const answer = await ask<{ revision: number } & ChangeList>(graft_path(open.name, `/${direction}`), {
     method: "POST",
     headers: if_match(open),
   });
   await load_graft(open.name);
-  if (answer.ok) say(`${way === "undo" ? "Undone" : "Done again"}: ${in_one_line(answer.value.words)}`);
-  else refuse(way === "undo" ? "Undo" : "Redo", answer, () => void in_turn(() => step(way)));
+  const name = direction === "undo" ? "Undo" : "Redo";
+  if (answer.ok) show_message(`${name}: ${in_one_line(answer.value)}`);
+  else report_refusal(name, answer, () => void enqueue(() => step(direction)));
 }
 
-export const undo = () => in_turn(() => step("undo"));
-export const redo = () => in_turn(() => step("redo"));
+export const undo = () => enqueue(() => step("undo"));
+export const redo = () => enqueue(() => step("redo"));
 
-// For what changes the document through its own route (a table taken in, a plan proposed): post, then read anew.
-export async function post<T>(words: string, rest: string, body: unknown): Promise<T | null> {
+// For what changes the document through its own route (a table added, a plan proposed): post, then read the document again.
+export function post<T>(text: string, rest: string, body: unknown): Promise<T | null> {
   const open = graft.value;
-  if (!open) return null;
-  busy.value += 1;
-  try {
-    return await in_turn(async () => {
-      const fresh = graft.value ?? open;
-      const answer = await ask<T>(graft_path(open.name, rest), { method: "POST", body, headers: if_match(fresh) });
-      await load_graft(open.name);
-      if (answer.ok) return answer.value;
-      refuse(words, answer, () => void post(words, rest, body));
-      return null;
-    });
-  } finally {
-    busy.value -= 1;
-  }
+  if (!open) return Promise.resolve(null);
+  return while_busy(async () => {
+    const fresh = graft.value ?? open;
+    const answer = await ask<T>(graft_path(open.name, rest), { method: "POST", body, headers: if_match(fresh) });
+    await load_graft(open.name);
+    if (answer.ok) return answer.value;
+    report_refusal(text, answer, () => void post(text, rest, body));
+    return null;
+  });
 }
-

@@ -2,7 +2,7 @@
 
 import { computed, signal } from "@preact/signals";
 import type { Graft, Problem } from "../api_types";
-import { ask_text, graft_path, type Result } from "./answer";
+import { ask_text, graft_path, type Result } from "./request";
 
 export interface OpenGraft {
   name: string;
@@ -23,7 +23,7 @@ function revision_of(headers: Headers): number {
   return Number(/r(\d+)/.exec(headers.get("ETag") ?? "")?.[1] ?? 0);
 }
 
-function opened(name: string, answer: Result<string>): Result<OpenGraft> {
+function open_graft_of(name: string, answer: Result<string>): Result<OpenGraft> {
   if (!answer.ok) return answer;
   const value = {
     name,
@@ -35,31 +35,31 @@ function opened(name: string, answer: Result<string>): Result<OpenGraft> {
   return { ...answer, value };
 }
 
-let latest = 0;
-let wanted = "";
+let latest_request = 0;
+let wanted_name = "";
 
-// A new graft, or a copy of the demo. It is answered whole, so nobody needs to ask for it again.
-export async function make_graft(name: string, title: string, example: boolean): Promise<Result<OpenGraft>> {
-  const made = opened(name, await ask_text("/api/grafts", { method: "POST", body: { name, title, example } }));
-  if (made.ok) {
-    latest += 1;
-    wanted = name;
+// Creates a graft, or a copy of the demo. The answer holds the whole document: it need not be requested again.
+export async function create_graft(name: string, title: string, example: boolean): Promise<Result<OpenGraft>> {
+  const created = open_graft_of(name, await ask_text("/api/grafts", { method: "POST", body: { name, title, example } }));
+  if (created.ok) {
+    latest_request += 1;
+    wanted_name = name;
     open_problems.value = [];
-    graft.value = made.value;
+    graft.value = created.value;
   }
-  return made;
+  return created;
 }
 
 export const is_open = (name: string) => graft.peek()?.name === name;
 
-// Reads the graft anew. Of several readings at once the last one asked for counts.
+// Reads the graft again. Of several requests at once the latest counts.
 export async function load_graft(name: string): Promise<void> {
-  latest += 1;
-  const mine = latest;
-  wanted = name;
+  latest_request += 1;
+  const mine = latest_request;
+  wanted_name = name;
   if (!is_open(name)) graft.value = null;
-  const answer = opened(name, await ask_text(graft_path(name)));
-  if (mine !== latest) return;
+  const answer = open_graft_of(name, await ask_text(graft_path(name)));
+  if (mine !== latest_request) return;
   if (!answer.ok) {
     open_problems.value = answer.problems;
     return;
@@ -68,10 +68,10 @@ export async function load_graft(name: string): Promise<void> {
   graft.value = answer.value;
 }
 
-// A screen goes only when the next one is there, which may have asked for its own graft by then.
+// A screen is removed only when the next one is there, which may have requested its own graft by then.
 export function close_graft(name: string): void {
-  if (wanted !== name) return;
-  latest += 1;
+  if (wanted_name !== name) return;
+  latest_request += 1;
   graft.value = null;
   open_problems.value = [];
 }

@@ -1,80 +1,79 @@
-// Readings of the open graft: those the program has and those still on their way from this device.
+// Readings of the open graft: those that the program has and those that this device has not sent yet.
 
 import { signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { Reading } from "../api_types";
+import { show_message } from "../message";
+import { type MarkedReading, new_reading_id, type ReadingMarks, with_marks } from "../model/reading";
 import type { Outbox } from "../outbox";
-import { readings as kept_here, start_outbox } from "../outbox_page";
-import { say } from "../say";
+import { start_outbox, stored_readings } from "../outbox_page";
 import { author } from "../settings";
-import { ask, graft_path } from "./answer";
+import { connection, reading_count } from "./events";
 import { graft } from "./graft";
-import { link, reading_count } from "./live";
+import { ask, graft_path } from "./request";
 
-// A browser that keeps nothing (private window) still shows everything; the measuring screens say so.
-export const can_keep = signal(true);
+// False in a browser that stores nothing (private window). It still shows everything; the measuring screens say so.
+export const can_store = signal(true);
 const outbox: Promise<Outbox | null> = start_outbox().catch(() => {
-  can_keep.value = false;
+  can_store.value = false;
   return null;
 });
 
-const known = signal<{ graft: string; readings: Reading[]; stamp: number }>({ graft: "", readings: [], stamp: 0 });
+const of_program = signal<{ graft: string; readings: MarkedReading[] }>({ graft: "", readings: [] });
 
 async function read(name: string): Promise<void> {
   const answer = await ask<{ readings: Reading[] }>(graft_path(name, "/readings"));
   if (!answer.ok) return;
   if (graft.value?.name !== name) return;
-  known.value = { graft: name, readings: answer.value.readings, stamp: answer.value.readings.length };
+  of_program.value = { graft: name, readings: answer.value.readings.map(with_marks) };
 }
 
 export interface Readings {
-  readings: Reading[]; // the program's, then those that wait
-  waiting: number;
-  refused: string[];
-  stamp: number; // grows with every reading that the program has
+  readings: MarkedReading[]; // the program's, then the pending ones
+  pending: number;
+  refused: string[]; // why, of each
+  saved: number; // how many the program has
 }
 
 export function use_readings(): Readings {
   const name = graft.value?.name ?? "";
   const count = reading_count.value;
-  const safe = kept_here.value.filter((kept) => kept.fate === "safe").length;
-  const joined = link.value === "joined";
+  const saved_here = stored_readings.value.filter((stored) => stored.state === "saved").length;
+  const connected = connection.value === "connected";
   useEffect(() => {
-    if (name && joined) void read(name);
-  }, [name, count, safe, joined]);
-  const here = kept_here.value.filter((kept) => kept.graft === name);
-  const theirs = known.value.graft === name ? known.value.readings : [];
+    if (name && connected) void read(name);
+  }, [name, count, saved_here, connected]);
+  const here = stored_readings.value.filter((stored) => stored.graft === name);
+  const theirs = of_program.value.graft === name ? of_program.value.readings : [];
   const ids = new Set(theirs.map((reading) => reading.id));
-  const own = here.filter((kept) => kept.fate !== "refused" && !ids.has(kept.reading.id)).map((kept) => kept.reading);
+  const own = here.filter((stored) => stored.state !== "refused" && !ids.has(stored.reading.id)).map((stored) => stored.reading);
   return {
     readings: [...theirs, ...own],
-    waiting: here.filter((kept) => kept.fate === "waiting").length,
-    refused: here.filter((kept) => kept.fate === "refused").map((kept) => kept.words),
-    stamp: known.value.graft === name ? known.value.stamp : 0,
+    pending: here.filter((stored) => stored.state === "pending").length,
+    refused: here.filter((stored) => stored.state === "refused").map((stored) => stored.reason),
+    saved: theirs.length,
   };
 }
 
-function new_id(front: string): string {
-  const bytes = crypto.getRandomValues(new Uint8Array(12));
-  return front + Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
-}
-
-// Kept in this device before this resolves; true where it is.
-export async function take_reading(test: string, value: number, unit: string, front = ""): Promise<boolean> {
+// Stored in this device before this resolves; true if it is.
+export async function add_reading(test: string, value: number, unit: string, marks: ReadingMarks): Promise<boolean> {
   const name = graft.value?.name;
   const box = await outbox;
   if (!name) return false;
-  const reading: Reading = { id: new_id(front), test, value, unit, author: author.value };
+  const reading: MarkedReading = { id: new_reading_id(marks), test, value, unit, author: author.value, ...marks };
   if (box) {
     try {
       await box.put(name, reading);
       return true;
     } catch {
-      can_keep.value = false;
+      can_store.value = false;
     }
   }
   const answer = await ask(graft_path(name, "/readings"), { method: "POST", body: reading });
-  if (!answer.ok) say(`Not saved: ${answer.problems[0]?.message ?? ""} This browser keeps nothing either; write the reading down.`, "error");
-  else void read(name);
+  if (answer.ok) void read(name);
+  else {
+    const reason = answer.problems[0]?.message ?? "";
+    show_message(`Not saved: ${reason} This browser cannot store readings either. Write the reading down.`, "error");
+  }
   return answer.ok;
 }

@@ -1,15 +1,21 @@
-// Reports of the open graft. What was read stays on screen until the newer one is there; long ones show progress.
+// Reports of the open graft. The last one stays on screen until the newer one is there; long ones show progress.
 
-import { signal, type Signal } from "@preact/signals";
+import { type Signal, signal } from "@preact/signals";
 import { useLayoutEffect } from "preact/hooks";
 import type { Job, Problem } from "../api_types";
-import { ask, follow_job, graft_path } from "./answer";
 import { graft } from "./graft";
+import { ask, follow_job, graft_path } from "./request";
+
+// What a report was made of: the revision of the document and how many readings the program had.
+interface Version {
+  revision: number;
+  readings: number;
+}
 
 export interface Loaded<T> {
   value: T | null;
   etag: string;
-  revision: number; // it was asked for
+  version: Version; // that was asked for
   problems: Problem[]; // why there is no newer one
   job: (Job & { id: string }) | null;
 }
@@ -18,99 +24,110 @@ export interface Report<T> extends Loaded<T> {
   again: () => void; // for what was stopped, or failed
 }
 
-const empty: Loaded<never> = { value: null, etag: "", revision: 0, problems: [], job: null };
+const empty: Loaded<never> = { value: null, etag: "", version: { revision: 0, readings: 0 }, problems: [], job: null };
 
-// So many readings at most between two revisions.
-export const revisions_apart = 1_000_000;
+const same_version = (a: Version, b: Version) => a.revision === b.revision && a.readings === b.readings;
 
-const shelves = new Map<string, Signal<Loaded<unknown>>>();
-const under_way = new Map<string, { control: AbortController; revision: number }>();
-const most_shelves = 60;
+const cache = new Map<string, Signal<Loaded<unknown>>>();
+const in_progress = new Map<string, { control: AbortController; version: Version }>();
+const largest_cache = 60;
 
-function shelf<T>(key: string): Signal<Loaded<T>> {
-  let found = shelves.get(key);
+function cached<T>(key: string): Signal<Loaded<T>> {
+  let found = cache.get(key);
   if (!found) {
-    if (shelves.size >= most_shelves) {
-      const oldest = shelves.keys().next().value;
-      if (oldest !== undefined) shelves.delete(oldest);
+    if (cache.size >= largest_cache) {
+      const oldest = cache.keys().next().value;
+      if (oldest !== undefined) cache.delete(oldest);
     }
     found = signal<Loaded<unknown>>(empty);
-    shelves.set(key, found);
+    cache.set(key, found);
   }
   return found as Signal<Loaded<T>>;
 }
 
-async function follow<T>(into: Signal<Loaded<T>>, id: string, revision: number, stop: AbortSignal): Promise<boolean> {
-  const told = (job: Job | null) => {
+async function follow<T>(into: Signal<Loaded<T>>, id: string, version: Version, stop: AbortSignal): Promise<boolean> {
+  const on_progress = (job: Job | null) => {
     if (!stop.aborted) into.value = { ...into.value, job: job && { ...job, id } };
   };
-  const problems = await follow_job(id, told, stop);
-  if (problems && !stop.aborted) into.value = { ...into.value, problems, revision, job: null };
+  const problems = await follow_job(id, on_progress, stop);
+  if (problems && !stop.aborted) into.value = { ...into.value, problems, version, job: null };
   return problems === null && !stop.aborted;
 }
 
-async function read<T>(name: string, path: string, revision: number): Promise<void> {
+async function read<T>(name: string, path: string, version: Version): Promise<void> {
   const key = `${name} ${path}`;
-  const into = shelf<T>(key);
-  const before = under_way.get(key);
-  if (before?.revision === revision) return;
+  const into = cached<T>(key);
+  const before = in_progress.get(key);
+  if (before && same_version(before.version, version)) return;
   before?.control.abort();
   const control = new AbortController();
-  under_way.set(key, { control, revision });
-  await read_into(into, name, path, revision, control);
-  if (under_way.get(key)?.control === control) under_way.delete(key);
+  in_progress.set(key, { control, version });
+  await read_into(into, name, path, version, control);
+  if (in_progress.get(key)?.control === control) in_progress.delete(key);
 }
 
-async function read_into<T>(into: Signal<Loaded<T>>, name: string, path: string, revision: number, control: AbortController): Promise<void> {
+async function read_into<T>(
+  into: Signal<Loaded<T>>,
+  name: string,
+  path: string,
+  version: Version,
+  control: AbortController,
+): Promise<void> {
   const headers: Record<string, string> = into.value.etag ? { "If-None-Match": into.value.etag } : {};
   for (;;) {
     const answer = await ask<T & { job?: string }>(graft_path(name, path), { signal: control.signal, headers });
     if (control.signal.aborted) return;
     if (!answer.ok) {
-      into.value = { ...into.value, problems: answer.problems, revision, job: null };
+      into.value = { ...into.value, problems: answer.problems, version, job: null };
       return;
     }
     if (answer.status === 202 && answer.value.job) {
-      if (await follow(into, answer.value.job, revision, control.signal)) continue;
+      if (await follow(into, answer.value.job, version, control.signal)) continue;
       return;
     }
     const value = answer.status === 304 ? into.value.value : answer.value;
     const etag = answer.headers.get("ETag") ?? "";
-    into.value = { value, etag, revision, problems: [], job: null };
+    into.value = { value, etag, version, problems: [], job: null };
     return;
   }
 }
 
-// The report at `path` ("/reports/compare?…"), read anew whenever the graft moves on. Null asks for nothing. Who only
-// sums a report up in passing gives it `patience_ms`: what is in view comes first, and edits that follow each other
-// closely cost one newer reading.
-export function useReport<T>(path: string | null, patience_ms = 0, also = 0): Report<T> {
+interface Options {
+  delay_ms?: number; // for a summary: what is in view comes first, and quick edits in a row cost one report
+  readings?: number; // for a report that also depends on the readings: how many the program has
+}
+
+// The report at `path` ("/reports/compare?…"), read again whenever the graft moves on. Null requests nothing.
+export function use_report<T>(path: string | null, { delay_ms = 0, readings = 0 }: Options = {}): Report<T> {
   const open = graft.value;
   const name = open?.name ?? "";
-  // What else makes the report another one (readings) counts in one number with the revision.
-  const revision = (open?.revision ?? 0) * revisions_apart + also;
-  // Asked for before the page is painted: what is under way then comes sooner.
+  const revision = open?.revision ?? 0;
+  // Requested before the page is painted: what is in progress then arrives sooner.
   useLayoutEffect(() => {
     if (!path || !name) return;
-    const ask_now = () => {
-      const have = shelf<T>(`${name} ${path}`).peek();
-      if (have.revision !== revision || (have.value === null && have.job === null)) void read<T>(name, path, revision);
+    const version = { revision, readings };
+    const request = () => {
+      const have = cached<T>(`${name} ${path}`).peek();
+      if (!same_version(have.version, version) || (have.value === null && have.job === null)) void read<T>(name, path, version);
     };
-    if (patience_ms === 0) return ask_now();
-    // What a person has stopped meanwhile, or what failed, is not begun anew in passing.
+    if (delay_ms === 0) {
+      request();
+      return;
+    }
+    // A summary does not restart what a person stopped meanwhile, or what failed.
     const timer = window.setTimeout(() => {
-      const have = shelf<T>(`${name} ${path}`).peek();
-      if (have.revision !== revision || have.problems.length === 0) ask_now();
-    }, patience_ms);
+      const have = cached<T>(`${name} ${path}`).peek();
+      if (!same_version(have.version, version) || have.problems.length === 0) request();
+    }, delay_ms);
     return () => window.clearTimeout(timer);
-  }, [name, path, revision]);
+  }, [name, path, revision, readings]);
   const again = () => {
     if (!path || !name) return;
-    const into = shelf<T>(`${name} ${path}`);
+    const into = cached<T>(`${name} ${path}`);
     into.value = { ...into.peek(), problems: [] };
-    void read<T>(name, path, revision);
+    void read<T>(name, path, { revision, readings });
   };
-  return { ...(path && name ? shelf<T>(`${name} ${path}`).value : (empty as Loaded<T>)), again };
+  return { ...(path && name ? cached<T>(`${name} ${path}`).value : (empty as Loaded<T>)), again };
 }
 
 export async function stop_job(id: string): Promise<void> {
@@ -118,7 +135,7 @@ export async function stop_job(id: string): Promise<void> {
 }
 
 export function forget_reports(): void {
-  for (const { control } of under_way.values()) control.abort();
-  under_way.clear();
-  shelves.clear();
+  for (const { control } of in_progress.values()) control.abort();
+  in_progress.clear();
+  cache.clear();
 }

@@ -1,12 +1,12 @@
-// Ticks of the open graft: done or not, on every device.
+// Ticks of the open graft: done or not, the same on every device.
 
 import { signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { Tick } from "../api_types";
-import { say } from "../say";
-import { ask, graft_path } from "./answer";
+import { show_message } from "../message";
+import { tick_count } from "./events";
 import { graft } from "./graft";
-import { tick_count } from "./live";
+import { ask, graft_path } from "./request";
 
 const ticks = signal<{ graft: string; done: ReadonlySet<string> }>({ graft: "", done: new Set() });
 
@@ -17,6 +17,7 @@ async function read(name: string): Promise<void> {
   ticks.value = { graft: name, done: new Set(done) };
 }
 
+// The subjects that are ticked (model/tick_subjects.ts).
 export function use_ticks(): ReadonlySet<string> {
   const name = graft.value?.name ?? "";
   const count = tick_count.value;
@@ -26,7 +27,7 @@ export function use_ticks(): ReadonlySet<string> {
   return ticks.value.graft === name ? ticks.value.done : new Set();
 }
 
-export async function tick(subject: string, done: boolean): Promise<void> {
+export async function set_tick(subject: string, done: boolean): Promise<void> {
   const name = graft.value?.name;
   if (!name) return;
   const before = ticks.value;
@@ -37,5 +38,5 @@ export async function tick(subject: string, done: boolean): Promise<void> {
   const answer = await ask(graft_path(name, `/ticks/${encodeURIComponent(subject)}`), { method: "PUT", body: { done } });
   if (answer.ok) return;
   ticks.value = before;
-  say(`Not ticked. ${answer.problems[0]?.message ?? ""}`, "error");
+  show_message(`Not saved: the tick. ${answer.problems[0]?.message ?? ""}`, "error");
 }

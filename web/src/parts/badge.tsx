@@ -1,4 +1,4 @@
-// The program's own sign, as in static/icon.svg. Drawn in place: the browser reads an image anew with every screen.
+// The program's logo, as in static/icon.svg. Drawn inline: the browser would load an image again with every screen.
 
 const crossing = "M6 9H13C18 9 15 23 20 23H26";
 

@@ -1,4 +1,4 @@
-// A share as a bar, 0 to 1; the figure stands beside it in words, so the bar itself is silent for screen readers.
+// A share as a bar, 0 to 1. The figure is written beside it, so screen readers skip the bar.
 
 export function Bar({ share, kind = "plain", limit }: { share: number; kind?: "plain" | "good" | "bad"; limit?: number }) {
   const width = 100 * Math.min(1, Math.max(0, share));

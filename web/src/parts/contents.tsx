@@ -1,8 +1,8 @@
-// What a long sheet holds, with the count of each part: one press leads to it, on a phone past many screens.
+// Jump buttons to the parts of a long page, each with its count.
 
-export type Part = readonly [id: string, words: string];
+export type Part = readonly [id: string, text: string];
 
-// The address names what is selected, so a part is shown by hand and not by an anchor; the focus goes along.
+// The part after the # of the address is the route, so an anchor cannot be used. The focus moves to the part too.
 function show(id: string): void {
   const part = document.getElementById(id);
   part?.scrollIntoView();
@@ -11,10 +11,10 @@ function show(id: string): void {
 
 export function Contents({ parts }: { parts: readonly Part[] }) {
   return (
-    <nav class="filters no-print" aria-label="On this sheet">
-      {parts.map(([id, words]) => (
+    <nav class="filters no-print" aria-label="On this page">
+      {parts.map(([id, text]) => (
         <button key={id} type="button" onClick={() => show(id)}>
-          {words}
+          {text}
         </button>
       ))}
     </nav>

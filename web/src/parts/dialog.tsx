@@ -1,4 +1,4 @@
-// A dialog in front of the page; Escape and the close button end it.
+// A modal dialog; Escape and the close button close it.
 
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";

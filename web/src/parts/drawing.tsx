@@ -1,11 +1,11 @@
-// A drawing of the program in the page. Its parts can be lit up, and picked by pointer and by keys: one stop for the
-// Tab key, arrows from part to part.
+// A drawing of the program in the page. Its parts can be highlighted, and picked by pointer and by keys: one stop for the
+// Tab key, arrow keys from part to part.
 
 import { useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { Problem } from "../api_types";
-import { ask_text, graft_path, type Result } from "../net/answer";
 import { drawing_of } from "../net/drawing";
 import { graft } from "../net/graft";
+import { ask_text, graft_path, type Result } from "../net/request";
 import { black_ink } from "./print";
 import { Problems } from "./problems";
 
@@ -13,46 +13,47 @@ interface Props {
   path: string; // below the graft: "/drawings/face/C1?side=both"
   label: string;
   part: string; // attribute that names a part: "data-cavity"
-  lit?: string[];
-  pick?: (part: string, attribute: string) => void;
+  highlighted?: string[];
+  pick?: (part: string) => void;
   also?: string[]; // further attributes that name parts
   children?: never;
 }
 
-interface Kept {
+interface CachedDrawing {
   revision: number;
   markup: string;
 }
 
-// More than the faces of one plan, which must all be there when the link is gone.
-const most_drawn = 200;
-const drawn = new Map<string, Kept>();
+// More than the faces of one test plan, which must all be there when the connection is lost.
+const largest_cache = 200;
+const cache = new Map<string, CachedDrawing>();
 
-function keep_drawing(key: string, kept: Kept): void {
-  drawn.delete(key);
-  const oldest = drawn.keys().next().value;
-  if (drawn.size >= most_drawn && oldest !== undefined) drawn.delete(oldest);
-  drawn.set(key, kept);
+function keep_drawing(key: string, drawing: CachedDrawing): void {
+  cache.delete(key);
+  const oldest = cache.keys().next().value;
+  if (cache.size >= largest_cache && oldest !== undefined) cache.delete(oldest);
+  cache.set(key, drawing);
 }
 
-function parts_in(svg: SVGSVGElement, attributes: string[]): SVGElement[] {
-  return Array.from(svg.querySelectorAll<SVGElement>(attributes.map((name) => `[${name}]`).join(",")));
-}
+const any_of = (attributes: string[]): string => attributes.map((name) => `[${name}]`).join(",");
 
-const name_of = (part: Element, attributes: string[]): [string, string] => {
+const parts_in = (svg: SVGSVGElement, attributes: string[]): SVGElement[] =>
+  Array.from(svg.querySelectorAll<SVGElement>(any_of(attributes)));
+
+function part_id(part: Element, attributes: string[]): string {
   for (const attribute of attributes) {
     const value = part.getAttribute(attribute);
-    if (value !== null) return [value, attribute];
+    if (value !== null) return value;
   }
-  return ["", ""];
-};
+  return "";
+}
 
 function make_pickable(svg: SVGSVGElement, attributes: string[]): void {
   parts_in(svg, attributes).forEach((part, index) => {
     part.setAttribute("role", "button");
     part.setAttribute("tabindex", index === 0 ? "0" : "-1");
-    // Its own title or text names it; only what has neither is named by its id.
-    if (!part.textContent?.trim()) part.setAttribute("aria-label", name_of(part, attributes)[0]);
+    // Its title or text names it; a part with neither is named by its id.
+    if (!part.textContent?.trim()) part.setAttribute("aria-label", part_id(part, attributes));
   });
 }
 
@@ -65,70 +66,80 @@ function move_focus(svg: SVGSVGElement, from: Element, step: number, attributes:
   to.focus();
 }
 
-const steps: Record<string, number> = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 };
+const key_steps: Record<string, number> = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 };
 
-interface Drawn {
+interface Markup {
   path: string;
   markup: string;
   problems: Problem[];
 }
 
-const under_way = new Map<string, Promise<Result<string>>>();
+const in_progress = new Map<string, Promise<Result<string>>>();
 
-// One request for a drawing of one revision, whoever asks for it.
+// One request for a drawing of one revision, no matter how many components need it.
 function fetch_drawing(key: string, name: string, path: string, revision: number): Promise<Result<string>> {
-  const which = `${revision} ${key}`;
-  const before = under_way.get(which);
+  const request_key = `${revision} ${key}`;
+  const before = in_progress.get(request_key);
   if (before) return before;
-  const answer = ask_text(graft_path(name, path)).then((told) => {
-    under_way.delete(which);
-    if (told.ok) keep_drawing(key, { revision, markup: told.value });
-    return told;
+  const request = ask_text(graft_path(name, path)).then((answer) => {
+    in_progress.delete(request_key);
+    if (answer.ok) keep_drawing(key, { revision, markup: answer.value });
+    return answer;
   });
-  under_way.set(which, answer);
-  return answer;
+  in_progress.set(request_key, request);
+  return request;
 }
 
-// What was drawn last stays until the next drawing is there.
-export function use_markup(path: string): Drawn {
+// The latest drawing stays until the next one has arrived.
+export function use_markup(path: string): Markup {
   const open = graft.value;
   const name = open?.name ?? "";
   const revision = open?.revision ?? 0;
   const key = `${name} ${path}`;
-  const [state, set_state] = useState<Drawn>({ path: "", markup: "", problems: [] });
+  const [shown, set_shown] = useState<Markup>({ path: "", markup: "", problems: [] });
   useLayoutEffect(() => {
-    const have = drawn.get(key);
-    if (have) set_state({ path, markup: have.markup, problems: [] });
+    const have = cache.get(key);
+    if (have) set_shown({ path, markup: have.markup, problems: [] });
     if (have?.revision === revision) return;
     let gone = false;
     void fetch_drawing(key, name, path, revision).then((answer) => {
-      if (!gone) set_state(answer.ok ? { path, markup: answer.value, problems: [] } : { path, markup: "", problems: answer.problems });
+      if (!gone) set_shown(answer.ok ? { path, markup: answer.value, problems: [] } : { path, markup: "", problems: answer.problems });
     });
     return () => {
       gone = true;
     };
   }, [key, revision]);
-  return state;
+  return shown;
 }
 
-// Fetched ahead, for when the link is gone or because it will be wanted soon.
+// Fetches a drawing ahead of its use: it will be needed soon, or when the connection is lost.
 export function fetch_ahead(path: string): void {
   const { name = "", revision = 0 } = graft.value ?? {};
   const key = `${name} ${path}`;
-  if (name && drawn.get(key)?.revision !== revision) void fetch_drawing(key, name, path, revision);
+  if (name && cache.get(key)?.revision !== revision) void fetch_drawing(key, name, path, revision);
 }
 
-export function Drawing({ path, label, part, lit = [], pick, also = [] }: Props) {
+// The same drawing in black ink.
+function in_black(path: string): string {
+  const url = new URL(path, "http://page");
+  url.searchParams.set("black", "1");
+  return url.pathname + url.search;
+}
+
+export function Drawing({ path, label, part, highlighted = [], pick, also = [] }: Props) {
   const box = useRef<HTMLDivElement>(null);
-  const wanted = black_ink.value && !path.includes("black=1") ? `${path}${path.includes("?") ? "&" : "?"}black=1` : path;
-  const { path: shown, markup, problems } = use_markup(wanted);
-  const ink = shown.includes("black=1") || problems.length > 0 ? "black" : "colour";
+  const black_path = in_black(path);
+  const { path: shown, markup, problems } = use_markup(black_ink.value ? black_path : path);
+  const ink = shown === black_path || problems.length > 0 ? "black" : "colour";
   const attributes = [part, ...also];
-  const lit_key = lit.join("\n");
+  const highlighted_key = highlighted.join("\n");
 
   useLayoutEffect(() => {
     const svg = markup ? drawing_of(markup) : null;
-    if (!svg || !box.current) return box.current?.replaceChildren();
+    if (!svg || !box.current) {
+      box.current?.replaceChildren();
+      return;
+    }
     svg.setAttribute("role", pick ? "group" : "img");
     svg.setAttribute("aria-label", label);
     svg.classList.add("drawing");
@@ -139,31 +150,31 @@ export function Drawing({ path, label, part, lit = [], pick, also = [] }: Props)
   useLayoutEffect(() => {
     const svg = box.current?.querySelector("svg");
     if (!svg) return;
-    const wanted = new Set(lit);
+    const ids = new Set(highlighted);
     for (const one of parts_in(svg, attributes)) {
-      one.classList.toggle("lit", attributes.some((name) => wanted.has(one.getAttribute(name) ?? "\n")));
+      const on = attributes.some((name) => ids.has(one.getAttribute(name) ?? "\n"));
+      one.classList.toggle("highlighted", on);
     }
-  }, [markup, lit_key, part]);
+  }, [markup, highlighted_key, part]);
 
-  const target = (event: Event): Element | null =>
-    event.target instanceof Element ? event.target.closest(attributes.map((name) => `[${name}]`).join(",")) : null;
-  const choose = (event: Event) => {
-    const one = target(event);
-    if (one && pick) pick(...name_of(one, attributes));
+  const part_of = (event: Event): Element | null => (event.target instanceof Element ? event.target.closest(any_of(attributes)) : null);
+  const on_click = (event: Event) => {
+    const one = part_of(event);
+    if (one && pick) pick(part_id(one, attributes));
   };
-  const keys = (event: KeyboardEvent) => {
-    const one = target(event);
+  const on_key = (event: KeyboardEvent) => {
+    const one = part_of(event);
     const svg = box.current?.querySelector("svg");
-    const step = steps[event.key];
+    const step = key_steps[event.key];
     if (!one || !svg || !pick) return;
-    if (event.key === "Enter" || event.key === " ") choose(event);
+    if (event.key === "Enter" || event.key === " ") on_click(event);
     else if (step !== undefined) move_focus(svg, one, step, attributes);
     else return;
     event.preventDefault();
   };
   return (
     <>
-      <div class="drawing-box" data-ink={ink} ref={box} onClick={choose} onKeyDown={keys} />
+      <div class="drawing-box" data-ink={ink} ref={box} onClick={on_click} onKeyDown={on_key} />
       <Problems list={problems} />
     </>
   );

@@ -1,4 +1,4 @@
-// A field that is edited in place: Enter or leaving it takes the change, Escape takes it back.
+// A field that is edited in place: Enter or leaving the field applies the change, Escape cancels it.
 
 import { useId, useRef, useState } from "preact/hooks";
 
@@ -8,24 +8,24 @@ interface Props {
   take: (value: string) => void;
   unit?: string;
   numeric?: boolean;
-  unseen_label?: boolean;
+  hidden_label?: boolean;
   hint?: string;
 }
 
-export function Field({ label, value, take, unit, numeric, unseen_label, hint }: Props) {
-  // What is typed belongs to the value it was typed over: where another device changed that, theirs shows.
+export function Field({ label, value, take, unit, numeric, hidden_label, hint }: Props) {
+  // A draft belongs to the value that it replaces: if another device changes that value, the draft is dropped.
   const [typed, set_typed] = useState<{ text: string; over: string } | null>(null);
   const draft = typed?.over === value ? typed.text : null;
   const set_draft = (text: string | null) => set_typed(text === null ? null : { text, over: value });
-  const left_alone = useRef(false);
+  const cancelled = useRef(false);
   const done = () => {
-    if (draft !== null && draft.trim() !== value && !left_alone.current) take(draft.trim());
-    left_alone.current = false;
+    if (draft !== null && draft.trim() !== value && !cancelled.current) take(draft.trim());
+    cancelled.current = false;
     set_draft(null);
   };
   return (
     <label class="field">
-      <span class={unseen_label ? "unseen" : "field-name"}>{label}</span>
+      <span class={hidden_label ? "visually-hidden" : "field-name"}>{label}</span>
       <span class="field-box">
         <input
           value={draft ?? value}
@@ -37,7 +37,7 @@ export function Field({ label, value, take, unit, numeric, unseen_label, hint }:
           onKeyDown={(event) => {
             if (event.key === "Enter") event.currentTarget.blur();
             if (event.key === "Escape") {
-              left_alone.current = true;
+              cancelled.current = true;
               event.currentTarget.blur();
             }
           }}
@@ -48,7 +48,7 @@ export function Field({ label, value, take, unit, numeric, unseen_label, hint }:
   );
 }
 
-// What a person typed as a number: a comma is a point; nothing is "not stated"; anything else is refused.
+// A typed number; a decimal comma is accepted. Undefined for an empty field, null for anything else.
 export function number_of(text: string): number | undefined | null {
   if (text === "") return undefined;
   const value = Number(text.replace(",", "."));
@@ -60,18 +60,18 @@ interface ChoiceProps<T extends string> {
   value: T;
   choices: readonly (readonly [T, string])[];
   take: (value: T) => void;
-  unseen_label?: boolean;
+  hidden_label?: boolean;
 }
 
-// One of few, all in sight.
-export function Choice<T extends string>({ label, value, choices, take, unseen_label }: ChoiceProps<T>) {
+// One of a few choices, all visible.
+export function Choice<T extends string>({ label, value, choices, take, hidden_label }: ChoiceProps<T>) {
   return (
     <fieldset class="choice">
-      <legend class={unseen_label ? "unseen" : ""}>{label}</legend>
+      <legend class={hidden_label ? "visually-hidden" : ""}>{label}</legend>
       <div class="choice-row">
-        {choices.map(([key, words]) => (
+        {choices.map(([key, text]) => (
           <button key={key} type="button" aria-pressed={key === value} onClick={() => take(key)}>
-            {words}
+            {text}
           </button>
         ))}
       </div>
@@ -79,25 +79,22 @@ export function Choice<T extends string>({ label, value, choices, take, unseen_l
   );
 }
 
-interface SelectProps {
-  label: string;
-  value: string;
-  choices: readonly (readonly [string, string])[];
-  take: (value: string) => void;
-  unseen_label?: boolean;
-}
-
-export function Select({ label, value, choices, take, unseen_label }: SelectProps) {
+// One of many, in a list that opens.
+export function Select<T extends string>({ label, value, choices, take, hidden_label }: ChoiceProps<T>) {
   const id = useId();
+  const choose = (wanted: string) => {
+    const found = choices.find(([key]) => key === wanted);
+    if (found) take(found[0]);
+  };
   return (
     <div class="field">
-      <label for={id} class={unseen_label ? "unseen" : "field-name"}>
+      <label for={id} class={hidden_label ? "visually-hidden" : "field-name"}>
         {label}
       </label>
-      <select id={id} value={value} onChange={(event) => take(event.currentTarget.value)}>
-        {choices.map(([key, words]) => (
+      <select id={id} value={value} onChange={(event) => choose(event.currentTarget.value)}>
+        {choices.map(([key, text]) => (
           <option key={key} value={key} selected={key === value}>
-            {words}
+            {text}
           </option>
         ))}
       </select>

@@ -1,12 +1,13 @@
-// Marks that differ in shape; the word stands beside each. Colour only repeats what shape and word say.
+// Marks that differ in shape, each with its text beside it. Colour only repeats what shape and text say.
 
 import type { Grade, Severity, Verdict } from "../api_types";
+import type { StepResult } from "../model/proof";
 
-export type MarkName = Verdict | Exclude<Grade, "harmless"> | "holds" | "fails" | "note" | "none";
+export type MarkName = Verdict | Exclude<Grade, "harmless"> | "passes" | "fails" | "note" | "none";
 
 const strokes: Record<MarkName, string> = {
   keep: "M3 8.5L6.5 12L13 4",
-  holds: "M3 8.5L6.5 12L13 4",
+  passes: "M3 8.5L6.5 12L13 4",
   shift: "M2 8H13M9 4L13 8L9 12",
   add: "M8 2.5V13.5M2.5 8H13.5",
   retire: "M3.5 3.5L12.5 12.5M12.5 3.5L3.5 12.5",
@@ -20,7 +21,7 @@ const strokes: Record<MarkName, string> = {
   none: "",
 };
 
-const words: Record<MarkName, string> = {
+const texts: Record<MarkName, string> = {
   keep: "keep",
   shift: "shift",
   add: "add",
@@ -30,29 +31,36 @@ const words: Record<MarkName, string> = {
   fire: "fire",
   damage: "damage",
   false_signal: "false signal",
-  holds: "holds",
-  fails: "does not hold",
+  passes: "passes",
+  fails: "fails",
   note: "note",
   none: "",
 };
 
-export const word_of = (name: MarkName): string => words[name];
+export const mark_text = (name: MarkName): string => texts[name];
 
 export const mark_of_grade = (grade: Grade): MarkName => (grade === "harmless" ? "none" : grade);
+
+export const mark_of_result: Record<StepResult, MarkName> = {
+  to_do: "none",
+  in_band: "passes",
+  out_of_band: "fails",
+  unreached: "unsure",
+};
 
 export function mark_of_severity(severity: Severity): MarkName {
   return severity === "error" ? "fails" : severity === "warning" ? "clash" : "note";
 }
 
-export function Mark({ name, bare = false, word }: { name: MarkName; bare?: boolean; word?: string }) {
+// `bare` shows the mark alone and leaves its text to screen readers.
+export function Mark({ name, bare = false, text = texts[name] }: { name: MarkName; bare?: boolean; text?: string }) {
   if (name === "none") return null;
-  const text = word ?? words[name];
   return (
     <span class={`mark mark-${name}`}>
       <svg viewBox="0 0 16 16" width="16" height="16" aria-hidden="true" focusable="false">
         <path d={strokes[name]} fill="none" stroke="currentColor" stroke-width="1.9" stroke-linecap="round" stroke-linejoin="round" />
       </svg>
-      {bare ? <span class="unseen">{text}</span> : <span>{text}</span>}
+      {bare ? <span class="visually-hidden">{text}</span> : <span>{text}</span>}
     </span>
   );
 }

@@ -1,4 +1,4 @@
-// A window onto a large drawing: drag or arrow keys to pan; wheel, pinch, + and - to zoom; 0 fits it again.
+// A viewport onto a large drawing: drag or arrow keys pan; wheel, pinch, + and - zoom; 0 fits the whole drawing.
 
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
@@ -9,12 +9,12 @@ interface View {
   scale: number;
 }
 
-const nearest = 12;
-const farthest = 0.1;
+const largest_scale = 12;
+const smallest_scale = 0.1;
 const start: View = { x: 0, y: 0, scale: 1 };
 
 function zoomed(view: View, factor: number, x: number, y: number): View {
-  const scale = Math.min(nearest, Math.max(farthest, view.scale * factor));
+  const scale = Math.min(largest_scale, Math.max(smallest_scale, view.scale * factor));
   const real = scale / view.scale;
   return { scale, x: x - (x - view.x) * real, y: y - (y - view.y) * real };
 }
@@ -29,9 +29,9 @@ const keys: Record<string, (view: View, width: number, height: number) => View> 
   "-": (view, width, height) => zoomed(view, 0.8, width / 2, height / 2),
 };
 
-class Hand {
+class PanZoomControl {
   view = start;
-  private readonly fingers = new Map<number, { x: number; y: number }>();
+  private readonly pointers = new Map<number, { x: number; y: number }>();
   moved = false;
 
   constructor(
@@ -45,7 +45,7 @@ class Hand {
   }
 
   private spread(): { x: number; y: number; size: number } {
-    const [a, b] = [...this.fingers.values()];
+    const [a, b] = [...this.pointers.values()];
     const box = this.frame.getBoundingClientRect();
     const one = a ?? { x: 0, y: 0 };
     const two = b ?? one;
@@ -53,14 +53,14 @@ class Hand {
   }
 
   down(event: PointerEvent): void {
-    this.fingers.set(event.pointerId, { x: event.clientX, y: event.clientY });
+    this.pointers.set(event.pointerId, { x: event.clientX, y: event.clientY });
     this.moved = false;
   }
 
   move(event: PointerEvent): void {
-    if (!this.fingers.has(event.pointerId)) return;
+    if (!this.pointers.has(event.pointerId)) return;
     const before = this.spread();
-    this.fingers.set(event.pointerId, { x: event.clientX, y: event.clientY });
+    this.pointers.set(event.pointerId, { x: event.clientX, y: event.clientY });
     const after = this.spread();
     const far = Math.hypot(after.x - before.x, after.y - before.y) > 2;
     if (far && !this.moved) this.frame.setPointerCapture(event.pointerId);
@@ -71,7 +71,7 @@ class Hand {
   }
 
   up(event: PointerEvent): void {
-    this.fingers.delete(event.pointerId);
+    this.pointers.delete(event.pointerId);
   }
 
   wheel(event: WheelEvent): void {
@@ -82,17 +82,20 @@ class Hand {
 
   key(event: KeyboardEvent): void {
     if (event.target !== this.frame || event.ctrlKey || event.metaKey) return;
-    const act = keys[event.key];
-    if (!act && event.key !== "0") return;
+    const move = keys[event.key];
+    if (!move && event.key !== "0") return;
     event.preventDefault();
-    if (!act) this.fit();
-    else this.show(act(this.view, this.frame.clientWidth, this.frame.clientHeight));
+    if (!move) this.fit();
+    else this.show(move(this.view, this.frame.clientWidth, this.frame.clientHeight));
   }
 
-  // The whole drawing, in the middle of its window.
+  // The whole drawing, in the middle of the viewport.
   fit(): void {
     const { offsetWidth: width, offsetHeight: height } = this.sheet;
-    if (width === 0 || height === 0) return this.show(start);
+    if (width === 0 || height === 0) {
+      this.show(start);
+      return;
+    }
     const scale = Math.min(1, this.frame.clientHeight / height);
     this.show({ scale, x: (this.frame.clientWidth - width * scale) / 2, y: 0 });
   }
@@ -105,14 +108,14 @@ class Hand {
 export function PanZoom({ label, children }: { label: string; children: ComponentChildren }) {
   const frame = useRef<HTMLDivElement>(null);
   const sheet = useRef<HTMLDivElement>(null);
-  const hand = useRef<Hand | null>(null);
+  const control = useRef<PanZoomControl | null>(null);
   useEffect(() => {
     if (!frame.current || !sheet.current) return;
-    const mine = new Hand(frame.current, sheet.current);
-    hand.current = mine;
+    const mine = new PanZoomControl(frame.current, sheet.current);
+    control.current = mine;
     const box = frame.current;
     const wheel = (event: WheelEvent) => mine.wheel(event);
-    // A drag is no pick: the click that ends it goes no further.
+    // A drag is not a pick: the click that ends it is swallowed.
     const click = (event: MouseEvent) => mine.moved && event.stopPropagation();
     box.addEventListener("wheel", wheel, { passive: false });
     box.addEventListener("click", click, { capture: true });
@@ -123,15 +126,15 @@ export function PanZoom({ label, children }: { label: string; children: Componen
   }, []);
   return (
     <div class="pan-zoom">
-      <div class="pan-zoom-tools no-print" role="group" aria-label="Size of the drawing">
-        <button type="button" onClick={() => hand.current?.zoom(1.25)} aria-label="Larger">
+      <div class="pan-zoom-tools no-print" role="group" aria-label="Zoom">
+        <button type="button" onClick={() => control.current?.zoom(1.25)} aria-label="Zoom in">
           +
         </button>
-        <button type="button" onClick={() => hand.current?.zoom(0.8)} aria-label="Smaller">
+        <button type="button" onClick={() => control.current?.zoom(0.8)} aria-label="Zoom out">
           −
         </button>
-        <button type="button" onClick={() => hand.current?.fit()}>
-          Whole
+        <button type="button" onClick={() => control.current?.fit()}>
+          Fit
         </button>
       </div>
       <div
@@ -139,12 +142,12 @@ export function PanZoom({ label, children }: { label: string; children: Componen
         ref={frame}
         tabIndex={0}
         role="region"
-        aria-label={`${label}. Arrow keys move it, plus and minus change its size, 0 shows it whole.`}
-        onPointerDown={(event) => hand.current?.down(event)}
-        onPointerMove={(event) => hand.current?.move(event)}
-        onPointerUp={(event) => hand.current?.up(event)}
-        onPointerCancel={(event) => hand.current?.up(event)}
-        onKeyDown={(event) => hand.current?.key(event)}
+        aria-label={`${label}. Arrow keys move it, plus and minus zoom, 0 shows the whole drawing.`}
+        onPointerDown={(event) => control.current?.down(event)}
+        onPointerMove={(event) => control.current?.move(event)}
+        onPointerUp={(event) => control.current?.up(event)}
+        onPointerCancel={(event) => control.current?.up(event)}
+        onKeyDown={(event) => control.current?.key(event)}
       >
         <div class="pan-zoom-sheet" ref={sheet}>
           {children}

@@ -1,4 +1,4 @@
-// A drawing cut into sheets, as it goes to the printer: each sheet a page of its own size (styles/print.css).
+// A drawing cut into sheets for the printer: each sheet is a page of its own size (styles/print.css).
 
 import { useEffect, useRef } from "preact/hooks";
 import { drawing_of } from "../net/drawing";
@@ -6,16 +6,19 @@ import { use_markup } from "./drawing";
 import { Problems } from "./problems";
 
 export const papers = [
-  ["a4", "A4 across"],
-  ["a4-upright", "A4 upright"],
-  ["a3", "A3 across"],
-  ["a3-upright", "A3 upright"],
+  ["a4", "A4 landscape"],
+  ["a4-portrait", "A4 portrait"],
+  ["a3", "A3 landscape"],
+  ["a3-portrait", "A3 portrait"],
 ] as const;
 export type PaperName = (typeof papers)[number][0];
 
-export function paper_query(paper: PaperName): Record<string, string> {
-  return { paper: paper.slice(0, 2), ...(paper.endsWith("upright") ? { portrait: "1" } : {}) };
-}
+export const paper_query: Record<PaperName, Record<string, string>> = {
+  a4: { paper: "a4" },
+  "a4-portrait": { paper: "a4", portrait: "1" },
+  a3: { paper: "a3" },
+  "a3-portrait": { paper: "a3", portrait: "1" },
+};
 
 export function PrintedSheets({ path, paper, label }: { path: string; paper: PaperName; label: string }) {
   const box = useRef<HTMLDivElement>(null);

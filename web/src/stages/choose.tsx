@@ -1,26 +1,26 @@
-// Choose a donor: the candidates ranked, their points broken down, what their tags say.
+// Choose a donor: the candidates ranked, with a breakdown of their points and what their tags say.
 
 import type { Graft, RankedDonor, RankReport, TagFinding } from "../api_types";
 import { candidates, donor_module, found_module } from "../model/document";
 import { pointer } from "../model/patch";
 import { change } from "../net/edit";
 import { doc, graft as open } from "../net/graft";
-import { useReport } from "../net/report";
+import { use_report } from "../net/report";
 import { Bar } from "../parts/bar";
-import { Mark, word_of, type MarkName } from "../parts/mark";
+import { Mark, type MarkName, mark_text } from "../parts/mark";
 import { Problems } from "../parts/problems";
-import { Empty, Waiting } from "../parts/waiting";
+import { Empty, ReportStatus } from "../parts/report_status";
 import { go, route_to } from "../route";
 
 const tag_marks: Record<TagFinding["weight"], MarkName> = { note: "note", attention: "clash", stop: "fails" };
 
 export function Tags({ list }: { list: TagFinding[] }) {
-  if (list.length === 0) return <p class="soft">Their tags agree.</p>;
+  if (list.length === 0) return <p class="soft">No differences are known.</p>;
   return (
     <ul class="tag-findings">
       {list.map((tag, index) => (
         <li key={index}>
-          <Mark name={tag_marks[tag.weight]} word={tag.weight} />
+          <Mark name={tag_marks[tag.weight]} text={tag.weight} />
           <span>
             <strong>{tag.what}</strong>: vehicle {tag.found || "not stated"}, donor {tag.donor || "not stated"}. {tag.reason}{" "}
             {tag.source && <span class="soft">{tag.source}</span>}
@@ -32,7 +32,7 @@ export function Tags({ list }: { list: TagFinding[] }) {
 }
 
 function choose(id: string): void {
-  void change("The donor", (now) =>
+  void change("the donor", (now) =>
     (now.modules ?? []).flatMap((module, index) => {
       const role = module.id === id ? "donor" : "other";
       if (module.role === "found" || (module.role ?? "other") === role) return [];
@@ -47,7 +47,7 @@ function choose(id: string): void {
   });
 }
 
-const work: ("add" | "shift" | "retire" | "clash" | "unsure")[] = ["clash", "add", "shift", "retire", "unsure"];
+const verdicts_with_work: ("add" | "shift" | "retire" | "clash" | "unsure")[] = ["clash", "add", "shift", "retire", "unsure"];
 
 function Donor({ donor, rank, most, chosen }: { donor: RankedDonor; rank: number; most: number; chosen: boolean }) {
   const circuits = donor.points - donor.tag_points;
@@ -57,7 +57,7 @@ function Donor({ donor, rank, most, chosen }: { donor: RankedDonor; rank: number
         <span class="rank">{rank}</span> {donor.name || donor.id}
       </h2>
       <p class="points">
-        <strong>{donor.points}</strong> points of work and risk; the fewer the better
+        <strong>{donor.points}</strong> points for work and risk; fewer is better
       </p>
       <Bar share={donor.points / most} kind={donor.hazards.fire + donor.hazards.damage > 0 ? "bad" : "plain"} />
       <dl class="breakdown">
@@ -68,25 +68,25 @@ function Donor({ donor, rank, most, chosen }: { donor: RankedDonor; rank: number
       </dl>
       <ul class="counts">
         <li>{donor.summary.keep} keep</li>
-        {work.map((verdict) =>
+        {verdicts_with_work.map((verdict) =>
           donor.summary[verdict] > 0 ? (
             <li key={verdict}>
-              <Mark name={verdict} word={`${donor.summary[verdict]} ${word_of(verdict)}`} />
+              <Mark name={verdict} text={`${donor.summary[verdict]} ${mark_text(verdict)}`} />
             </li>
           ) : null,
         )}
         {(["fire", "damage", "false_signal"] as const).map((grade) =>
           donor.hazards[grade] > 0 ? (
             <li key={grade}>
-              <Mark name={grade} word={`${donor.hazards[grade]} × ${word_of(grade)}`} />
+              <Mark name={grade} text={`${donor.hazards[grade]} × ${mark_text(grade)}`} />
             </li>
           ) : null,
         )}
       </ul>
       <Tags list={donor.tags} />
       <div class="buttons">
-        <button type="button" class={chosen ? "" : "first"} onClick={() => choose(donor.id)}>
-          {chosen ? "Chosen: see the comparison" : "Take this one"}
+        <button type="button" class={chosen ? "" : "primary"} onClick={() => choose(donor.id)}>
+          {chosen ? "Chosen: show the comparison" : "Choose this donor"}
         </button>
       </div>
     </li>
@@ -97,11 +97,14 @@ export function Choose() {
   const graft: Graft | null = doc.value;
   const found = graft ? found_module(graft) : undefined;
   const ready = graft && found && candidates(graft).length > 0;
-  const report = useReport<RankReport>(ready ? `/reports/rank?found=${encodeURIComponent(found.id)}` : null);
+  const report = use_report<RankReport>(ready ? `/reports/rank?found=${encodeURIComponent(found.id)}` : null);
   if (!ready) {
     return (
-      <Empty title="No candidate yet" first="gather">
-        <p>Take in the pin table of each module that is on offer (Gather). They are ranked here by the circuits to add, the terminals to move, what would burn, and whether board, generation and market agree.</p>
+      <Empty title="No donor yet" first="gather">
+        <p>
+          Add the pin table of each module that you could fit (Gather). They are ranked here by circuits to add, terminals to move, what
+          would burn, and whether board, generation and market agree.
+        </p>
       </Empty>
     );
   }
@@ -110,7 +113,7 @@ export function Choose() {
   const chosen = donor_module(graft)?.id;
   return (
     <div class="stack">
-      <Waiting report={report} what="Comparing every candidate" />
+      <ReportStatus report={report} what="Comparing every candidate" />
       <ol class="donors">
         {donors.map((donor, index) => (
           <Donor key={donor.id} donor={donor} rank={index + 1} most={most} chosen={donor.id === chosen} />

@@ -1,35 +1,28 @@
-// The moves in the order of hands, to tick off; the adapter lead instead; and the step from comparison to plan.
+// The moves in working order, to tick off; the adapter lead as an alternative; the step from comparison to plan.
 
-import type { CompareReport, Move } from "../api_types";
+import type { CompareReport, Move, MoveAction } from "../api_types";
+import { end_text } from "../model/document";
+import { move_subject } from "../model/tick_subjects";
 import { post } from "../net/edit";
 import { doc, graft } from "../net/graft";
-import { tick, use_ticks } from "../net/ticks";
+import { set_tick, use_ticks } from "../net/ticks";
 import { go, route_to } from "../route";
-import { place_words } from "./compare_circuits";
 
-const action_words: Record<string, string> = {
+const action_text: Record<MoveAction, string> = {
   retire: "Take out and insulate",
   park: "Park",
   move: "Move",
-  insert_parked: "Put in what was parked",
+  insert_parked: "Insert the parked terminal",
   add: "Add",
-  plug_cavity: "Blank off",
-  unplug_cavity: "Take the blanking plug out",
+  plug_cavity: "Fit a blanking plug",
+  unplug_cavity: "Remove the blanking plug",
 };
 
-const words_of = (action: string) => action_words[action] ?? action.replace(/_/g, " ");
-
-export function move_subject(move: Move): string {
-  const from = move.from ? place_words(move.from) : "";
-  const to = move.to ? place_words(move.to) : "";
-  return `move.${move.action}.${from}.${to}`;
-}
-
-function Places({ move }: { move: Move }) {
-  const from = move.from ? place_words(move.from) : "";
-  const to = move.to ? place_words(move.to) : "";
+function FromTo({ move }: { move: Move }) {
+  const from = move.from ? end_text(move.from) : "";
+  const to = move.to ? end_text(move.to) : "";
   return (
-    <strong class="move-places">
+    <strong class="move-ends">
       {from}
       {from && to ? " → " : ""}
       {to}
@@ -37,16 +30,16 @@ function Places({ move }: { move: Move }) {
   );
 }
 
-const count_words: Record<string, string> = {
-  extractions: "terminals out",
-  insertions: "terminals in",
-  parkings: "parked in between",
-  cavity_plugs_in: "blanking plugs in",
-  cavity_plugs_out: "blanking plugs out",
-};
+const counts = [
+  ["extractions", "terminals out"],
+  ["insertions", "terminals in"],
+  ["parkings", "parked on the way"],
+  ["cavity_plugs_in", "blanking plugs in"],
+  ["cavity_plugs_out", "blanking plugs out"],
+] as const;
 
 async function propose(found: string, donor: string): Promise<void> {
-  const done = await post("The plan", "/plan/propose", { found, donor });
+  const done = await post("the plan", "/plan/propose", { found, donor });
   const name = graft.value?.name;
   if (done && name) go(route_to(name, "design"));
 }
@@ -58,14 +51,14 @@ export function Moves({ report, found, donor }: { report: CompareReport; found: 
   return (
     <section class="sheet stack" id="moves" tabIndex={-1} aria-label="Moves">
       <h2>
-        The moves, in the order of hands ({done} of {report.moves.length} done)
+        Moves in working order ({done} of {report.moves.length} done)
       </h2>
       <p class="soft">
-        {Object.entries(report.move_counts)
-          .filter(([, count]) => count > 0)
-          .map(([key, count]) => `${count} ${count_words[key] ?? key.replace(/_/g, " ")}`)
+        {counts
+          .filter(([name]) => report.move_counts[name] > 0)
+          .map(([name, text]) => `${report.move_counts[name]} ${text}`)
           .join(", ")}
-        . Battery negative off first.
+        . Disconnect battery negative first.
       </p>
       <ol class="moves">
         {report.moves.map((move) => {
@@ -73,10 +66,14 @@ export function Moves({ report, found, donor }: { report: CompareReport; found: 
           return (
             <li key={subject}>
               <label>
-                <input type="checkbox" checked={ticks.has(subject)} onChange={(event) => void tick(subject, event.currentTarget.checked)} />
+                <input
+                  type="checkbox"
+                  checked={ticks.has(subject)}
+                  onChange={(event) => void set_tick(subject, event.currentTarget.checked)}
+                />
                 <span class="move-number">{move.step}</span>
                 <span>
-                  {words_of(move.action)} <Places move={move} /> {move.signal}
+                  {action_text[move.action]} <FromTo move={move} /> {move.signal}
                   {move.note && <span class="soft"> {move.note}</span>}
                 </span>
               </label>
@@ -85,8 +82,8 @@ export function Moves({ report, found, donor }: { report: CompareReport; found: 
         })}
       </ol>
       <div class="buttons no-print">
-        <button type="button" class="first" onClick={() => void propose(found, donor)}>
-          {planned > 0 ? "Bring the plan up to date" : "Make this the plan"}
+        <button type="button" class="primary" onClick={() => void propose(found, donor)}>
+          {planned > 0 ? "Update the plan" : "Make this the plan"}
         </button>
         {planned > 0 && <span class="soft">The plan has {planned} steps: moves and new wires.</span>}
       </div>
@@ -95,7 +92,7 @@ export function Moves({ report, found, donor }: { report: CompareReport; found: 
           Or an adapter lead: {report.adapter.wires} wires, {report.adapter.crossed} crossed, {report.adapter.joints} joints
         </summary>
         <ul>
-          {report.adapter.reversible && <li>The loom stays as it is; the lead comes off again.</li>}
+          {report.adapter.reversible && <li>The loom stays as it is, and the lead can be removed again.</li>}
           {report.adapter.limits.map((limit, index) => (
             <li key={index}>{limit}</li>
           ))}

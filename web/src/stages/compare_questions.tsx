@@ -1,41 +1,37 @@
-// Questions that only the vehicle or a second source can answer, answered in place: the answer goes into the document.
+// Questions that only the vehicle or a second source can answer. They are answered here; the answer goes into the document.
 
 import { useState } from "preact/hooks";
 import type { CompareReport, Graft, Module, Question } from "../api_types";
-import { kind_words, pin_kinds, state_fact } from "../model/answers";
-import { find_pin, type PinPlace } from "../model/document";
+import { record_fact } from "../model/answers";
+import { end_text, find_pin, type LocatedPin } from "../model/document";
+import { class_choices } from "../model/pin_classes";
 import { change } from "../net/edit";
 import { Select } from "../parts/field";
 import { black_ink } from "../parts/print";
-import { Claims, HowToMeasure } from "./claims";
+import { Claims, HowToSettle } from "./claims";
 import { SameOrNot } from "./same_circuit";
 
-function place_of(graft: Graft, modules: Module[], question: Question): PinPlace | undefined {
+function pin_of(graft: Graft, modules: Module[], question: Question): LocatedPin | undefined {
   for (const module of modules) {
-    const place = find_pin(graft, module, question.connector, question.cavity);
-    if (place && (place.pin.signal ?? "") === question.signal) return place;
+    const located = find_pin(graft, module, question.connector, question.cavity);
+    if (located && (located.pin.signal ?? "") === question.signal) return located;
   }
   return modules[0] && find_pin(graft, modules[0], question.connector, question.cavity);
 }
 
-function StateKind({ place, name }: { place: PinPlace; name: string }) {
-  const [kind, set_kind] = useState(place.pin.class ?? "unknown");
-  const take = () =>
-    void change(`What ${name} is`, (now) => {
-      const module = now.modules?.find((one) => one.id === place.module.id);
-      const fresh = module && find_pin(now, module, place.pin.connector, place.pin.cavity);
-      return fresh ? state_fact(fresh, { class: kind }) : [];
+function ClassForm({ located, name }: { located: LocatedPin; name: string }) {
+  const [chosen, set_chosen] = useState(located.pin.class ?? "unknown");
+  const save = () =>
+    void change(`the type of ${name}`, (now) => {
+      const module = now.modules?.find((one) => one.id === located.module.id);
+      const fresh = module && find_pin(now, module, located.pin.connector, located.pin.cavity);
+      return fresh ? record_fact(fresh, { class: chosen }) : [];
     });
   return (
-    <div class="state-kind">
-      <Select
-        label={`What ${name} turned out to be`}
-        value={kind}
-        choices={["unknown", ...pin_kinds].map((one) => [one, kind_words(one)] as const)}
-        take={set_kind}
-      />
-      <button type="button" disabled={kind === "unknown"} onClick={take}>
-        Say so
+    <div class="class-form">
+      <Select label={`Type of ${name}, as found at the vehicle`} value={chosen} choices={class_choices} take={set_chosen} />
+      <button type="button" disabled={chosen === "unknown"} onClick={save}>
+        Save
       </button>
     </div>
   );
@@ -57,25 +53,21 @@ export function Questions({ graft, found, donor, report }: Props) {
   const shown = all || black_ink.value ? ordered : ordered.slice(0, shown_at_first);
   return (
     <section class="sheet stack" id="questions" tabIndex={-1} aria-label="Questions">
-      <h2>Questions that the vehicle answers ({report.questions.length})</h2>
+      <h2>Questions to settle at the vehicle ({report.questions.length})</h2>
       <ol class="questions">
         {shown.map((question) => {
-          const name = `${question.connector}-${question.cavity}`;
-          const place = place_of(graft, [found, donor], question);
+          const name = end_text(question);
+          const located = pin_of(graft, [found, donor], question);
           return (
             <li key={`${name} ${question.question}`}>
               <details open={black_ink.value}>
                 <summary>{question.question}</summary>
-                {question.measure ? (
-                  <HowToMeasure measure={question.measure} />
-                ) : (
-                  <p class="measure">
-                    <strong>How to find out:</strong> {question.answer_by}
-                  </p>
-                )}
+                <HowToSettle question={question} />
                 {question.same_as && <SameOrNot pair={{ found, donor }} one={question} other={question.same_as} />}
-                {place && (place.pin.claims ?? []).length > 1 && <Claims graft={graft} place={place} name={name} measure={question.measure} />}
-                {place && <StateKind place={place} name={name} />}
+                {located && (located.pin.claims ?? []).length > 1 && (
+                  <Claims graft={graft} located={located} name={name} measure={question.measure} />
+                )}
+                {located && <ClassForm located={located} name={name} />}
               </details>
             </li>
           );

@@ -1,38 +1,38 @@
-// Design: every circuit that the plan adds or alters, with sizes, margins, what binds, what is assumed.
+// Design: every circuit that the plan adds or changes, with sizes, checks, margins and assumed values.
 
 import { useState } from "preact/hooks";
 import type { DesignReport, Graft, Json } from "../api_types";
 import { design_path } from "../findings";
+import { rule_sets } from "../model/rules";
 import { change } from "../net/edit";
 import { doc } from "../net/graft";
-import { useReport } from "../net/report";
+import { use_report } from "../net/report";
 import { Select } from "../parts/field";
 import { Mark } from "../parts/mark";
 import { PrintButton } from "../parts/print";
 import { Problems } from "../parts/problems";
-import { Empty, Waiting } from "../parts/waiting";
+import { Empty, ReportStatus } from "../parts/report_status";
 import { route, select } from "../route";
-import { rule_sets } from "../model/rules";
-import { Assumptions, BackFeeds } from "./design_assumed";
+import { Assumptions, BackFeeds } from "./design_assumptions";
 import { CircuitSheet } from "./design_circuit";
 import { WhatIf } from "./design_what_if";
 
 function RuleSet({ graft, report }: { graft: Graft; report: DesignReport }) {
   const chosen = graft.rules?.set ?? report.rule_set;
-  const take = (set: string) =>
-    void change("The rules", (now) => [{ op: "add", path: "/rules", value: { ...now.rules, set } as unknown as Json }]);
-  return <Select label="Rules" value={chosen} choices={rule_sets.map((set) => [set.name, set.words] as const)} take={take} />;
+  const choose = (set: string) =>
+    void change("the rules", (now) => [{ op: "add", path: "/rules", value: { ...now.rules, set } as unknown as Json }]);
+  return <Select label="Rules" value={chosen} choices={rule_sets.map((set) => [set.name, set.text] as const)} take={choose} />;
 }
 
 function Head({ graft, report }: { graft: Graft; report: DesignReport }) {
-  const failing = report.circuits.filter((circuit) => !circuit.holds).length;
+  const failing = report.circuits.filter((circuit) => !circuit.passes).length;
   return (
-    <section class="sheet stack" aria-label="In short">
+    <section class="sheet stack" aria-label="Summary">
       <h2>
-        {report.holds ? (
-          <Mark name="holds" word={`Everything holds: ${report.circuits.length} circuits`} />
+        {report.passes ? (
+          <Mark name="passes" text={`All ${report.circuits.length} circuits pass`} />
         ) : (
-          <Mark name="fails" word={`${failing} of ${report.circuits.length} circuits do not hold yet`} />
+          <Mark name="fails" text={`${failing} of ${report.circuits.length} circuits fail`} />
         )}
       </h2>
       <div class="row">
@@ -46,8 +46,8 @@ function Head({ graft, report }: { graft: Graft; report: DesignReport }) {
 function Ready({ graft, report }: { graft: Graft; report: DesignReport }) {
   const at = route.value.query.get("circuit") ?? "";
   const [only, set_only] = useState<"all" | "failing">("all");
-  const failing = report.circuits.filter((circuit) => !circuit.holds);
-  const ordered = [...failing, ...report.circuits.filter((circuit) => circuit.holds)];
+  const failing = report.circuits.filter((circuit) => !circuit.passes);
+  const ordered = [...failing, ...report.circuits.filter((circuit) => circuit.passes)];
   const shown = only === "failing" && failing.length > 0 ? failing : ordered;
   return (
     <div class="stack">
@@ -58,7 +58,7 @@ function Ready({ graft, report }: { graft: Graft; report: DesignReport }) {
             all {report.circuits.length}
           </button>
           <button type="button" aria-pressed={only === "failing"} onClick={() => set_only("failing")}>
-            do not hold {failing.length}
+            fails {failing.length}
           </button>
         </div>
       )}
@@ -76,7 +76,7 @@ function Ready({ graft, report }: { graft: Graft; report: DesignReport }) {
       </div>
       <BackFeeds report={report} graft={graft} />
       <Assumptions report={report} graft={graft} />
-      <Problems list={report.problems} title="What could not be designed" />
+      <Problems list={report.problems} title="Not judged" />
     </div>
   );
 }
@@ -84,20 +84,20 @@ function Ready({ graft, report }: { graft: Graft; report: DesignReport }) {
 export function Design() {
   const graft = doc.value;
   const path = graft ? design_path(graft) : null;
-  const report = useReport<DesignReport>(path);
+  const report = use_report<DesignReport>(path);
   if (!graft || !path) {
     return (
       <Empty title="No plan yet" first="compare">
         <p>
-          When the comparison is settled, make it the plan (Compare, “Make this the plan”). Then every wire that is added or moved gets its
-          size here, with what it must stand: volts at the device, heat in its bundle, its fuse, the driver behind it.
+          When the comparison is right, make it the plan (Compare, “Make this the plan”). Then every wire that is added or moved gets its
+          size here, with its checks: voltage at the device, heat in the bundle, its fuse, the driver behind it.
         </p>
       </Empty>
     );
   }
   return (
     <>
-      <Waiting report={report} what="Designing" />
+      <ReportStatus report={report} what="Designing" />
       {report.value && <Ready graft={graft} report={report.value} />}
     </>
   );

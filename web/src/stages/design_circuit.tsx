@@ -1,47 +1,46 @@
-// One circuit: its wires and fuses with sizes to set, its checks, and the remedies where a size cannot help.
+// One circuit: its wires and fuses with sizes to set, its checks, and the remedies if no size helps.
 
 import { useState } from "preact/hooks";
 import type { CircuitDesign, FuseDesign, Graft, Remedy } from "../api_types";
-import { check_words, subject_words } from "../model/measured";
+import { rating_member, subject_text } from "../model/measured";
+import { figure } from "../model/units";
 import { graft } from "../net/graft";
 import { Mark } from "../parts/mark";
 import { black_ink } from "../parts/print";
 import { route_to } from "../route";
-import { figure } from "./compare_hazards";
-import { CheckRow } from "./design_check";
-import { MeasuredField } from "./design_field";
+import { bound_text, CheckRow } from "./design_check";
 import { WireSheet } from "./design_wire";
+import { MeasuredField } from "./measured_field";
 
 function Fuse({ fuse, doc }: { fuse: FuseDesign; doc: Graft }) {
   return (
     <li class="design-item">
-      <h3>{subject_words(doc, fuse.device)}</h3>
+      <h3>{subject_text(doc, fuse.device)}</h3>
       <div class="row">
-        <MeasuredField doc={doc} subject={fuse.device} member={{ member: "rating_a", unit: "A", words: "rating" }} />
+        <MeasuredField doc={doc} subject={fuse.device} member={rating_member} />
         <p>
-          load {figure(fuse.load_a, "A")}; at least {figure(fuse.least_a, "A")} carries it
+          load {figure(fuse.load_a, "A")}; smallest rating that carries it {figure(fuse.smallest_a, "A")}
         </p>
       </div>
     </li>
   );
 }
 
-function RemedyBox({ doc, remedy, circuit }: { doc: Graft; remedy: Remedy; circuit: CircuitDesign }) {
+function RemedyBox({ remedy, circuit }: { remedy: Remedy; circuit: CircuitDesign }) {
   const before = (check: string, subject: string) => circuit.checks.find((one) => one.check === check && one.subject === subject);
   return (
-    <li class={remedy.holds ? "remedy" : "remedy remedy-fails"}>
+    <li class={remedy.passes ? "remedy" : "remedy remedy-fails"}>
       <h3>
-        <Mark name={remedy.holds ? "holds" : "fails"} word={remedy.holds ? "would hold" : "would not hold"} /> {remedy.words}
+        <Mark name={remedy.passes ? "passes" : "fails"} text={remedy.passes ? "would pass" : "would fail"} /> {remedy.text}
       </h3>
-      <p class="soft">{remedy.brings}</p>
+      <p class="soft">{remedy.trade_off}</p>
       <ul class="before-after">
         {remedy.after.map((after, index) => {
           const was = before(after.check, after.subject);
           return (
             <li key={index}>
-              <Mark name={after.holds ? "holds" : "fails"} bare /> {check_words(doc, after).words}: {was ? `${figure(was.value, was.unit)} before, ` : ""}
-              <strong>{figure(after.value, after.unit)} after</strong>, {after.bound === "at_most" ? "at most" : "at least"}{" "}
-              {figure(after.limit, after.unit)}
+              <Mark name={after.passes ? "passes" : "fails"} bare /> {after.text}: {was ? `${figure(was.value, was.unit)} before, ` : ""}
+              <strong>{figure(after.value, after.unit)} after</strong>, {bound_text(after)} {figure(after.limit, after.unit)}
             </li>
           );
         })}
@@ -52,11 +51,11 @@ function RemedyBox({ doc, remedy, circuit }: { doc: Graft; remedy: Remedy; circu
 
 function Checks({ doc, circuit }: { doc: Graft; circuit: CircuitDesign }) {
   const [all, set_all] = useState(false);
-  const telling = circuit.checks.filter((check) => !check.holds || check.binds);
-  const shown = all || telling.length === 0 ? circuit.checks : telling;
+  const important = circuit.checks.filter((check) => !check.passes || check.deciding);
+  const shown = all || important.length === 0 ? circuit.checks : important;
   return (
     <>
-      <h3>What it must stand</h3>
+      <h3>Checks</h3>
       <ul class="checks">
         {shown.map((check, index) => (
           <CheckRow key={`${check.check} ${check.subject} ${index}`} doc={doc} check={check} />
@@ -78,21 +77,20 @@ interface Props {
   toggle: () => void;
 }
 
-function worst_words(doc: Graft, circuit: CircuitDesign): string {
-  const failing = circuit.checks.filter((check) => !check.holds);
+function worst_text(circuit: CircuitDesign): string {
+  const failing = circuit.checks.filter((check) => !check.passes);
   const first = failing[0];
   if (!first) return "";
-  const { words } = check_words(doc, first);
-  return failing.length > 1 ? `${words}, and ${failing.length - 1} more` : words;
+  return failing.length > 1 ? `${first.text}, and ${failing.length - 1} more` : first.text;
 }
 
 export function CircuitSheet({ graft: doc, circuit, open, toggle }: Props) {
-  const worst = worst_words(doc, circuit);
+  const worst = worst_text(circuit);
   return (
     <section class="sheet design-circuit" aria-label={circuit.name}>
       <h2>
         <button type="button" class="circuit-head" aria-expanded={open} onClick={toggle}>
-          <Mark name={circuit.holds ? "holds" : "fails"} />
+          <Mark name={circuit.passes ? "passes" : "fails"} />
           <span class="circuit-name">{circuit.name}</span>
           <span class="soft">
             {circuit.wires.length} {circuit.wires.length === 1 ? "wire" : "wires"}
@@ -100,13 +98,13 @@ export function CircuitSheet({ graft: doc, circuit, open, toggle }: Props) {
           </span>
         </button>
       </h2>
-      {(open || black_ink.value) && <Sheets doc={doc} circuit={circuit} />}
+      {(open || black_ink.value) && <CircuitDetails doc={doc} circuit={circuit} />}
     </section>
   );
 }
 
-// Made when they are opened or printed: all at once they would block the page.
-function Sheets({ doc, circuit }: { doc: Graft; circuit: CircuitDesign }) {
+// Rendered when opened or printed: all at once they would block the page.
+function CircuitDetails({ doc, circuit }: { doc: Graft; circuit: CircuitDesign }) {
   return (
     <div class="stack">
       <ul class="design-items">
@@ -120,16 +118,16 @@ function Sheets({ doc, circuit }: { doc: Graft; circuit: CircuitDesign }) {
       <Checks doc={doc} circuit={circuit} />
       {circuit.remedies.length > 0 && (
         <>
-          <h3>What would mend it</h3>
+          <h3>What would fix it</h3>
           <ul class="remedies">
             {circuit.remedies.map((remedy, index) => (
-              <RemedyBox key={index} doc={doc} remedy={remedy} circuit={circuit} />
+              <RemedyBox key={index} remedy={remedy} circuit={circuit} />
             ))}
           </ul>
         </>
       )}
       <p class="no-print">
-        <a href={route_to(graft.value?.name ?? "", "diagram", { circuit: circuit.id, show: "planned" })}>Its diagram</a>
+        <a href={route_to(graft.value?.name ?? "", "diagram", { circuit: circuit.id, show: "planned" })}>Show its diagram</a>
       </p>
     </div>
   );

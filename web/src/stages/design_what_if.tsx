@@ -1,74 +1,87 @@
-// What if one fact were another: change it here, see what would follow, then make it so or leave it.
+// What if: try another value, see what would change, then apply it or not.
 
 import { useEffect, useState } from "preact/hooks";
 import type { Check, DesignReport, Graft, WhatIfReport } from "../api_types";
-import { device_members, fact, state, subject_words } from "../model/measured";
 import { find_wire } from "../model/document";
-import { size_words } from "../model/sizes";
+import {
+  area_member,
+  device_members,
+  fact_text,
+  length_member,
+  type Member,
+  rating_member,
+  set_fact,
+  subject_text,
+} from "../model/measured";
+import { size_text } from "../model/sizes";
+import { figure } from "../model/units";
 import { change } from "../net/edit";
-import { useReport } from "../net/report";
+import { use_report } from "../net/report";
 import { number_of, Select } from "../parts/field";
 import { Mark } from "../parts/mark";
-import { Waiting } from "../parts/waiting";
+import { ReportStatus } from "../parts/report_status";
 import { route } from "../route";
 import { units } from "../settings";
-import { figure } from "./compare_hazards";
-import { CheckName, margin_words } from "./design_check";
+import { CheckName, margin_text } from "./design_check";
 
 interface Fact {
   subject: string;
   member: string;
-  words: string;
+  text: string;
   unit: string;
 }
 
-// Everything of the designed circuits that has a figure, and the vehicle's own; of one circuit, where one is open.
-function facts(doc: Graft, report: DesignReport, open: string): Fact[] {
+// Every fact of the designed circuits that has a value, and the vehicle's supply; of one circuit only if one is open.
+function facts_of(doc: Graft, report: DesignReport, open: string): Fact[] {
   const list: Fact[] = [];
   const seen = new Set<string>();
-  const add = (subject: string, member: string, words: string, unit: string) => {
+  const add = (subject: string, { member, text, unit }: Member) => {
     const key = `${subject}.${member}`;
-    if (!seen.has(key)) list.push({ subject, member, words: `${subject_words(doc, subject)}: ${words}`, unit });
+    if (!seen.has(key)) list.push({ subject, member, text: `${subject_text(doc, subject)}: ${text}`, unit });
     seen.add(key);
   };
   const one = report.circuits.filter((circuit) => circuit.id === open);
   for (const circuit of one.length > 0 ? one : report.circuits) {
     for (const wire of circuit.wires) {
-      add(wire.wire, "area_mm2", "size", "mm²");
-      add(wire.wire, "length_mm", "length", "mm");
+      add(wire.wire, area_member);
+      add(wire.wire, length_member);
     }
-    for (const fuse of circuit.fuses) add(fuse.device, "rating_a", "rating", "A");
+    for (const fuse of circuit.fuses) add(fuse.device, rating_member);
     const device = doc.devices?.find((one) => one.id === circuit.id);
     for (const member of device ? device_members : []) {
-      if (device && member.member in device) add(device.id, member.member, member.words, member.unit);
+      if (device && member.member in device) add(device.id, member);
     }
   }
-  list.push({ subject: "vehicle", member: "supply_v", words: "vehicle: nominal supply", unit: "V" });
+  list.push({ subject: "vehicle", member: "supply_v", text: "vehicle: nominal supply", unit: "V" });
   return list;
 }
 
-const settle_ms = 250;
+const typing_pause_ms = 250;
 
-function Side({ check }: { check: Check | null }) {
+function CheckResult({ check }: { check: Check | null }) {
   if (!check) return <span class="soft">not there</span>;
   return (
     <span>
-      <Mark name={check.holds ? "holds" : "fails"} bare /> {figure(check.value, check.unit)} <span class="soft">{margin_words(check)}</span>
+      <Mark name={check.passes ? "passes" : "fails"} bare /> {figure(check.value, check.unit)}{" "}
+      <span class="soft">{margin_text(check)}</span>
     </span>
   );
 }
 
-function Outcome({ doc, report }: { doc: Graft; report: WhatIfReport }) {
-  const size = (area: number | null) => size_words(area, units.value);
+function WhatIfResult({ doc, report }: { doc: Graft; report: WhatIfReport }) {
+  const size = (area: number | null) => size_text(area, units.value);
   return (
-    <div class="outcome" role="status">
+    <div class="what-if-result" role="status">
       <p>
-        <Mark name={report.holds_after ? "holds" : "fails"} word={report.holds_after ? "Everything would hold" : "Not everything would hold"} />{" "}
-        <span class="soft">({report.held_before ? "it holds now" : "it does not hold now"})</span>
+        <Mark
+          name={report.passes_after ? "passes" : "fails"}
+          text={report.passes_after ? "Everything would pass" : "Some circuits would fail"}
+        />{" "}
+        <span class="soft">({report.passed_before ? "now: everything passes" : "now: some fail"})</span>
       </p>
       {report.sizes.map((one) => (
         <p key={one.wire}>
-          {subject_words(doc, one.wire)}: least size {size(one.before_mm2)} → <strong>{size(one.after_mm2)}</strong>
+          {subject_text(doc, one.wire)}: smallest size {size(one.before_mm2)} → <strong>{size(one.after_mm2)}</strong>
         </p>
       ))}
       {report.checks.length === 0 && report.sizes.length === 0 && <p>Nothing else changes.</p>}
@@ -77,7 +90,7 @@ function Outcome({ doc, report }: { doc: Graft; report: WhatIfReport }) {
           <table>
             <thead>
               <tr>
-                <th scope="col">What</th>
+                <th scope="col">Check</th>
                 <th scope="col">Now</th>
                 <th scope="col">Then</th>
               </tr>
@@ -86,13 +99,13 @@ function Outcome({ doc, report }: { doc: Graft; report: WhatIfReport }) {
               {report.checks.slice(0, 12).map((one, index) => (
                 <tr key={index}>
                   <th scope="row">
-                    <CheckName doc={doc} check={one.after ?? one.before ?? { words: "", subject: "" }} />
+                    <CheckName doc={doc} check={one.after ?? one.before ?? { text: "", subject: "" }} />
                   </th>
                   <td>
-                    <Side check={one.before} />
+                    <CheckResult check={one.before} />
                   </td>
                   <td>
-                    <Side check={one.after} />
+                    <CheckResult check={one.after} />
                   </td>
                 </tr>
               ))}
@@ -105,7 +118,7 @@ function Outcome({ doc, report }: { doc: Graft; report: WhatIfReport }) {
 }
 
 function value_now(doc: Graft, one: Fact): string {
-  return one.subject === "vehicle" ? String(doc.vehicle?.supply_v ?? "") : fact(doc, one.subject, one.member);
+  return one.subject === "vehicle" ? String(doc.vehicle?.supply_v ?? "") : fact_text(doc, one.subject, one.member);
 }
 
 export function WhatIf({ graft, report }: { graft: Graft; report: DesignReport }) {
@@ -113,23 +126,23 @@ export function WhatIf({ graft, report }: { graft: Graft; report: DesignReport }
   const [text, set_text] = useState("");
   const [asked, set_asked] = useState<string | null>(null);
   const circuit = route.value.query.get("circuit") ?? "";
-  const list = facts(graft, report, circuit);
+  const list = facts_of(graft, report, circuit);
   useEffect(() => set_chosen(0), [circuit]);
   const one = list[chosen] ?? list[0];
   const value = number_of(text);
   const what = one && typeof value === "number" ? `${one.subject}.${one.member}=${value}` : null;
   useEffect(() => {
-    const timer = window.setTimeout(() => set_asked(what), settle_ms);
+    const timer = window.setTimeout(() => set_asked(what), typing_pause_ms);
     return () => window.clearTimeout(timer);
   }, [what]);
-  const answer = useReport<WhatIfReport>(asked ? `/reports/design?what=${encodeURIComponent(asked)}` : null);
+  const answer = use_report<WhatIfReport>(asked ? `/reports/design?what=${encodeURIComponent(asked)}` : null);
   if (!one) return null;
-  const make_so = () => {
+  const apply = () => {
     if (typeof value !== "number") return;
-    void change(one.words, (now) =>
+    void change(one.text, (now) =>
       one.subject === "vehicle"
         ? [{ op: "add", path: "/vehicle", value: { ...now.vehicle, supply_v: value } }]
-        : state(now, one.subject, one.member, value),
+        : set_fact(now, one.subject, one.member, value),
     );
     set_text("");
   };
@@ -138,21 +151,26 @@ export function WhatIf({ graft, report }: { graft: Graft; report: DesignReport }
     <details class="sheet what-if no-print">
       <summary>What if …</summary>
       <div class="row">
-        <Select label="this" value={String(chosen)} choices={list.map((each, index) => [String(index), each.words] as const)} take={(at) => set_chosen(Number(at))} />
+        <Select
+          label="Value to change"
+          value={String(chosen)}
+          choices={list.map((each, index) => [String(index), each.text] as const)}
+          take={(at) => set_chosen(Number(at))}
+        />
         <label class="field">
-          <span class="field-name">were</span>
+          <span class="field-name">New value</span>
           <span class="field-box">
             <input inputMode="decimal" size={7} value={text} placeholder={now} onInput={(event) => set_text(event.currentTarget.value)} />
             <span class="unit">{one.unit}</span>
           </span>
         </label>
-        <button type="button" disabled={typeof value !== "number"} onClick={make_so}>
-          Make it so
+        <button type="button" disabled={typeof value !== "number"} onClick={apply}>
+          Apply
         </button>
       </div>
-      {value === null && <p class="doubt">Write a number above zero.</p>}
-      {asked && <Waiting report={answer} what="Designing it anew" />}
-      {asked && answer.value && <Outcome doc={graft} report={answer.value} />}
+      {value === null && <p class="doubt">Enter a number above zero.</p>}
+      {asked && <ReportStatus report={answer} what="Designing again" />}
+      {asked && answer.value && <WhatIfResult doc={graft} report={answer.value} />}
     </details>
   );
 }

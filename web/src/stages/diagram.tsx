@@ -1,18 +1,18 @@
-// The diagram: as found, as planned, or the difference; a circuit, a module or the whole; beside it the wires and
-// devices, lit together. Printed, it is cut into sheets.
+// The diagram: as found, as planned, or the difference; of a circuit, a module or everything; beside it a list of wires
+// and devices. Picking in one highlights in the other. Printed, it is cut into sheets.
 
 import { useState } from "preact/hooks";
 import type { Graft, Wire as WireFact } from "../api_types";
 import { has_loom } from "../findings";
-import { all_wires, colour_letters, module_name, name_of_place } from "../model/document";
-import { size_words } from "../model/sizes";
+import { all_wires, colour_letters, module_name, part_name } from "../model/document";
+import { size_text } from "../model/sizes";
 import { doc } from "../net/graft";
 import { Drawing } from "../parts/drawing";
 import { Choice, Select } from "../parts/field";
 import { PanZoom } from "../parts/pan_zoom";
 import { black_ink, PrintButton } from "../parts/print";
-import { paper_query, papers, PrintedSheets, type PaperName } from "../parts/printed_sheets";
-import { Empty } from "../parts/waiting";
+import { type PaperName, PrintedSheets, paper_query, papers } from "../parts/printed_sheets";
+import { Empty } from "../parts/report_status";
 import { Wire } from "../parts/wire";
 import { route, select } from "../route";
 import { units } from "../settings";
@@ -22,7 +22,7 @@ type Show = "found" | "planned" | "difference";
 const shows: readonly (readonly [Show, string])[] = [
   ["found", "as found"],
   ["planned", "as planned"],
-  ["difference", "the difference"],
+  ["difference", "difference"],
 ];
 const inks = [
   ["", "wire colours"],
@@ -38,7 +38,7 @@ interface Chosen {
 }
 
 function path_of(chosen: Chosen, on_paper = false): string {
-  const query = new URLSearchParams({ show: chosen.show, ...(on_paper ? paper_query(chosen.paper) : {}) });
+  const query = new URLSearchParams({ show: chosen.show, ...(on_paper ? paper_query[chosen.paper] : {}) });
   for (const key of ["circuit", "module", "black"] as const) {
     if (chosen[key]) query.set(key, chosen[key]);
   }
@@ -47,15 +47,17 @@ function path_of(chosen: Chosen, on_paper = false): string {
 }
 
 function circuit_choices(graft: Graft): (readonly [string, string])[] {
-  const devices = (graft.devices ?? []).filter((device) => device.kind !== "splice").map((device) => [device.id, device.name || device.id] as const);
+  const devices = (graft.devices ?? [])
+    .filter((device) => device.kind !== "splice")
+    .map((device) => [device.id, device.name || device.id] as const);
   const added = (graft.plan ?? []).flatMap((step) =>
     step.added ? [[step.added.id, `new: ${step.added.signal || step.added.id}`] as const] : [],
   );
-  return [["", "every circuit"], ...added, ...devices.sort((a, b) => a[1].localeCompare(b[1], "en"))];
+  return [["", "all circuits"], ...added, ...devices.sort((a, b) => a[1].localeCompare(b[1], "en"))];
 }
 
-function ends_words(graft: Graft, wire: WireFact): string {
-  const end = (at: WireFact["from"]) => (at?.at ? `${name_of_place(graft, at.at)} ${at.cavity ?? ""}`.trim() : "open");
+function ends_text(graft: Graft, wire: WireFact): string {
+  const end = (at: WireFact["from"]) => (at?.at ? `${part_name(graft, at.at)} ${at.cavity ?? ""}`.trim() : "open");
   return `${end(wire.from)} to ${end(wire.to)}`;
 }
 
@@ -63,7 +65,7 @@ function Parts({ graft, at, pick }: { graft: Graft; at: string; pick: (id: strin
   const [text, set_text] = useState("");
   const wanted = text.toLowerCase();
   const wires = all_wires(graft).filter((wire) =>
-    [wire.id, wire.signal ?? "", colour_letters(wire.colour), ends_words(graft, wire)].join(" ").toLowerCase().includes(wanted),
+    [wire.id, wire.signal ?? "", colour_letters(wire.colour), ends_text(graft, wire)].join(" ").toLowerCase().includes(wanted),
   );
   const devices = (graft.devices ?? []).filter((device) => `${device.id} ${device.name ?? ""}`.toLowerCase().includes(wanted));
   return (
@@ -90,8 +92,8 @@ function Parts({ graft, at, pick }: { graft: Graft; at: string; pick: (id: strin
               <button type="button" aria-pressed={wire.id === at} onClick={() => pick(wire.id)}>
                 <Wire colour={wire.colour} />
                 <span>
-                  {wire.signal || wire.id} <span class="soft">{ends_words(graft, wire)}</span>{" "}
-                  {wire.area_mm2 !== undefined && <span class="soft">{size_words(wire.area_mm2, units.value)}</span>}
+                  {wire.signal || wire.id} <span class="soft">{ends_text(graft, wire)}</span>{" "}
+                  {wire.area_mm2 !== undefined && <span class="soft">{size_text(wire.area_mm2, units.value)}</span>}
                 </span>
               </button>
             </li>
@@ -124,7 +126,7 @@ function Ready({ graft }: { graft: Graft }) {
   if (black_ink.value) return <PrintedSheets path={path_of(chosen, true)} paper={chosen.paper} label="Circuit diagram on paper" />;
   const at = query.get("at") ?? "";
   const pick = (id: string) => select({ at: id === at ? "" : id });
-  const modules = [["", "every module"] as const, ...(graft.modules ?? []).map((module) => [module.id, module_name(module)] as const)];
+  const modules = [["", "all modules"] as const, ...(graft.modules ?? []).map((module) => [module.id, module_name(module)] as const)];
   return (
     <div class="stack">
       <div class="row no-print">
@@ -141,7 +143,7 @@ function Ready({ graft }: { graft: Graft }) {
           </div>
         </details>
       )}
-      <div class="beside beside-wide">
+      <div class="columns-two columns-wide">
         <section class="sheet diagram" aria-label="Diagram">
           <PanZoom label="Diagram">
             <Drawing
@@ -149,7 +151,7 @@ function Ready({ graft }: { graft: Graft }) {
               label="Circuit diagram"
               part="data-wire"
               also={["data-device"]}
-              lit={at ? [at] : []}
+              highlighted={at ? [at] : []}
               pick={pick}
             />
           </PanZoom>
@@ -166,7 +168,7 @@ export function DiagramStage() {
   if (!has_loom(graft)) {
     return (
       <Empty title="No wires to draw yet" first="compare">
-        <p>Make the comparison the plan (Compare), and the loom as found, as planned and the difference between them are drawn here.</p>
+        <p>Make the comparison the plan (Compare). Then the loom as found, as planned and the difference are drawn here.</p>
       </Empty>
     );
   }

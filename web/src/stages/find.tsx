@@ -1,93 +1,94 @@
-// Find: what the readings so far say of what is wrong, and the next measurement worth its minutes.
+// Find: what the readings so far say about what is wrong, and which measurement is worth doing next.
 
-import type { FindReport, Graft, ProveReport, ProveTest } from "../api_types";
+import type { FindReport, ProveReport, ProveTest } from "../api_types";
 import { prove_path } from "../findings";
-import { band_words, fate_of, latest_by_test, sentence } from "../model/proof";
-import { with_signs } from "../model/signs";
+import { band_text, latest_by_test, result_of, sentence, step_key } from "../model/proof";
+import { confirmed_fault_subject } from "../model/tick_subjects";
 import { doc } from "../net/graft";
 import { use_readings } from "../net/readings";
-import { revisions_apart, useReport } from "../net/report";
-import { tick, use_ticks } from "../net/ticks";
+import { use_report } from "../net/report";
+import { set_tick, use_ticks } from "../net/ticks";
 import { Bar } from "../parts/bar";
 import { Mark } from "../parts/mark";
 import { Problems } from "../parts/problems";
-import { Empty, Waiting } from "../parts/waiting";
+import { Empty, ReportStatus } from "../parts/report_status";
 import { route, route_to, select } from "../route";
 import { PracticeBanner } from "./practice";
 
 const most_shown = 12;
 const first_shown = 5;
-const percent = (odds: number) => `${(100 * odds).toFixed(odds >= 0.1 ? 0 : 1)} %`;
+const percent = (share: number) => `${(100 * share).toFixed(share >= 0.1 ? 0 : 1)} %`;
 
-function OddsRow({ words, odds, strong }: { words: string; odds: number; strong: boolean }) {
+function ProbabilityRow({ text, probability, strong }: { text: string; probability: number; strong: boolean }) {
   return (
-    <li class={strong ? "odds-row settled" : "odds-row"}>
-      <span>{words}</span>
-      <span class="odds-figure">{percent(odds)}</span>
-      <Bar share={odds} />
+    <li class={strong ? "probability-row isolated" : "probability-row"}>
+      <span>{text}</span>
+      <span class="probability-figure">{percent(probability)}</span>
+      <Bar share={probability} />
     </li>
   );
 }
 
-// With a reading out of band, all can be well only if the meter was misread: the row has to say so.
-function well_words(out: number): string {
-  if (out === 0) return "Nothing, as far as was measured";
-  return out === 1 ? "Nothing: the reading out of band was misread" : "Nothing: the readings out of band were misread";
+// With a reading out of band there can be no fault only if the meter was misread: the row has to say so.
+function no_fault_text(out: number): string {
+  if (out === 0) return "No fault, as far as was measured";
+  return out === 1 ? "No fault: the reading out of band was misread" : "No fault: the readings out of band were misread";
 }
 
-function Odds({ report, out }: { report: FindReport; out: number }) {
-  const row = (repair: FindReport["repairs"][number]) => (
-    <OddsRow key={repair.repair} words={sentence(repair.words)} odds={repair.odds} strong={repair.repair === report.settled} />
+function Probabilities({ report, out }: { report: FindReport; out: number }) {
+  const row = ({ repair, text, odds }: FindReport["repairs"][number]) => (
+    <ProbabilityRow key={repair} text={sentence(text)} probability={odds} strong={repair === report.isolated} />
   );
   const rest = report.repairs.slice(first_shown, most_shown);
   return (
     <section class="sheet stack" aria-label="What is wrong">
       <h2>What is wrong</h2>
-      <ol class="odds">
-        <OddsRow words={well_words(out)} odds={report.all_well} strong={false} />
+      <ol class="probabilities">
+        <ProbabilityRow text={no_fault_text(out)} probability={report.no_fault} strong={false} />
         {report.repairs.slice(0, first_shown).map(row)}
       </ol>
       {rest.length > 0 && (
         <details>
-          <summary>The next {rest.length} likeliest</summary>
-          <ol class="odds-more">{rest.map(row)}</ol>
+          <summary>The next {rest.length} in order of probability</summary>
+          <ol class="probabilities-more">{rest.map(row)}</ol>
         </details>
       )}
     </section>
   );
 }
 
-function Settled({ report, proof }: { report: FindReport; proof: ProveReport }) {
+function IsolatedFault({ report, proof }: { report: FindReport; proof: ProveReport }) {
   const ticks = use_ticks();
-  const repair = report.repairs.find((one) => one.repair === report.settled);
+  const repair = report.repairs.find((one) => one.repair === report.isolated);
   const fault = proof.faults.find((one) => one.id === repair?.faults[0]);
   if (!repair || !fault) return null;
-  const subject = `fault:${fault.kind}:${fault.id}`;
+  const subject = confirmed_fault_subject(fault.kind, fault.id);
+  const confirmed = ticks.has(subject);
   return (
-    <section class="sheet stack settled" aria-label="Found">
+    <section class="sheet stack isolated" aria-label="Found">
       <h2>
-        <Mark name="holds" word={`Found, at odds of ${percent(repair.odds)}`} />
+        <Mark name="passes" text={`Found: ${percent(repair.odds)} certain`} />
       </h2>
-      <p class="step-words">{sentence(repair.words)}.</p>
-      <p>Mend it, measure the same steps again, and say whether this was it: later searches learn from that.</p>
+      <p class="step-text">{sentence(repair.text)}.</p>
+      <p>Repair it and measure the same steps again. Then confirm whether this was the fault: later searches learn from that.</p>
       <div class="buttons">
-        <button type="button" class="first" aria-pressed={ticks.has(subject)} onClick={() => void tick(subject, !ticks.has(subject))}>
-          {ticks.has(subject) ? "This was it: noted" : "This was it"}
+        <button type="button" class="primary" aria-pressed={confirmed} onClick={() => void set_tick(subject, !confirmed)}>
+          {confirmed ? "This was the fault: confirmed" : "This was the fault"}
         </button>
       </div>
     </section>
   );
 }
 
-// How much of the doubt a measurement is expected to clear, in words that need no figure.
-function worth(bits: number, entropy: number): string {
+// How much of the remaining uncertainty a measurement is expected to remove, without a figure.
+function benefit_text(bits: number, entropy: number): string {
   const share = entropy > 0 ? bits / entropy : 0;
-  if (share >= 0.4) return "It is likely to clear about half of the doubt or more.";
-  if (share >= 0.2) return "It is likely to clear about a third of the doubt.";
-  return share >= 0.08 ? "It is likely to clear about a tenth of the doubt." : "It is likely to clear a little of the doubt.";
+  if (share >= 0.4) return "It should remove about half of the uncertainty or more.";
+  if (share >= 0.2) return "It should remove about a third of the uncertainty.";
+  return share >= 0.08 ? "It should remove about a tenth of the uncertainty." : "It should remove a little of the uncertainty.";
 }
 
-const minutes_words = (minutes: number): string => (minutes < 1.5 ? "About a minute" : `About ${Math.round(minutes)} minutes`);
+const minutes_text = (minutes: number): string => (minutes < 1.5 ? "About a minute" : `About ${Math.round(minutes)} minutes`);
 
 interface NextProps {
   one: FindReport["next"][number];
@@ -98,19 +99,22 @@ interface NextProps {
 
 function NextTest({ one, proof, entropy, first }: NextProps) {
   const test = proof.tests.find((item) => item.id === one.test);
-  const state = proof.conditions.find((item) => item.id === test?.condition);
+  const condition = proof.conditions.find((item) => item.id === test?.condition);
   if (!test) return null;
   return (
     <li>
-      <p class={first ? "step-words" : ""}>{sentence(test.words)}</p>
-      {state?.live && <Mark name="damage" word="Power is on for this one" />}
+      <p class={first ? "step-text" : ""}>{sentence(test.text)}</p>
+      {condition?.live && <Mark name="damage" text="Power is on for this measurement" />}
       <p>
-        Must show <strong>{band_words(test)}</strong>. {state?.words}
+        Must show <strong>{band_text(test)}</strong>. {condition?.text}
       </p>
       <p class="soft">
-        {minutes_words(one.minutes)}. {worth(one.bits, entropy)}
+        {minutes_text(one.minutes)}. {benefit_text(one.bits, entropy)}
       </p>
-      <a class={first ? "button first step-next" : "button"} href={route_to(route.value.graft, "prove", { step: `test:${one.test}`, again: "1" })}>
+      <a
+        class={first ? "button primary step-next" : "button"}
+        href={route_to(route.value.graft, "prove", { step: step_key({ kind: "test", id: one.test }), again: "1" })}
+      >
         Measure it
       </a>
     </li>
@@ -119,7 +123,7 @@ function NextTest({ one, proof, entropy, first }: NextProps) {
 
 function Next({ report, proof }: { report: FindReport; proof: ProveReport }) {
   const [best, ...others] = report.next;
-  if (report.settled || !best) return null;
+  if (report.isolated || !best) return null;
   return (
     <section class="sheet stack step" aria-label="Measure next">
       <h2>Measure next</h2>
@@ -128,7 +132,7 @@ function Next({ report, proof }: { report: FindReport; proof: ProveReport }) {
       </ol>
       {others.length > 0 && (
         <details>
-          <summary>{others.length === 1 ? "One other" : `${others.length} others`}, if this one is out of reach</summary>
+          <summary>{others.length === 1 ? "Another one" : `${others.length} others`}, if you cannot reach this one</summary>
           <ol class="next-tests">
             {others.map((one) => (
               <NextTest key={one.test} one={one} proof={proof} entropy={report.entropy_bits} first={false} />
@@ -141,32 +145,32 @@ function Next({ report, proof }: { report: FindReport; proof: ProveReport }) {
 }
 
 function Why({ report, proof }: { report: FindReport; proof: ProveReport }) {
-  const words = new Map(proof.faults.map((fault) => [fault.id, fault.words]));
+  const fault_text = new Map(proof.faults.map((fault) => [fault.id, fault.text]));
   const list = (excluded: boolean) =>
-    report.words
+    report.fault_notes
       .filter((one) => one.excluded === excluded)
       .slice(0, most_shown)
       .map((one) => (
         <li key={one.fault}>
-          <strong>{sentence(words.get(one.fault) ?? one.fault)}</strong> {with_signs(one.words)}
+          <strong>{sentence(fault_text.get(one.fault) ?? one.fault)}</strong> {one.text}
         </li>
       ));
-  const left = list(false);
-  const out = list(true);
-  if (left.length + out.length === 0) return null;
+  const possible = list(false);
+  const ruled_out = list(true);
+  if (possible.length + ruled_out.length === 0) return null;
   return (
     <section class="sheet stack" aria-label="Why">
       <h2>Why</h2>
-      {left.length > 0 && (
+      {possible.length > 0 && (
         <>
-          <h3>Still in</h3>
-          <ul class="reasons">{left}</ul>
+          <h3>Still possible</h3>
+          <ul class="reasons">{possible}</ul>
         </>
       )}
-      {out.length > 0 && (
+      {ruled_out.length > 0 && (
         <details>
-          <summary>What is out, and which reading said so</summary>
-          <ul class="reasons">{out}</ul>
+          <summary>Ruled out, and by which reading</summary>
+          <ul class="reasons">{ruled_out}</ul>
         </details>
       )}
     </section>
@@ -176,10 +180,10 @@ function Why({ report, proof }: { report: FindReport; proof: ProveReport }) {
 function Learnt({ report }: { report: FindReport }) {
   const off = route.value.query.get("learn") === "off";
   return (
-    <section class="sheet stack" aria-label="Odds learnt">
+    <section class="sheet stack" aria-label="Learnt from other grafts">
       <label class="tickbox">
-        <input type="checkbox" checked={!off} onChange={() => select({ learn: off ? "" : "off" })} /> Let what was found in this workshop's other grafts
-        shift the odds
+        <input type="checkbox" checked={!off} onChange={() => select({ learn: off ? "" : "off" })} /> Learn from the faults that were
+        confirmed in this workshop's other grafts
       </label>
       {report.learnt.length > 0 ? (
         <ul>
@@ -188,7 +192,7 @@ function Learnt({ report }: { report: FindReport }) {
           ))}
         </ul>
       ) : (
-        <p class="soft">{off ? "Switched off." : "Nothing was confirmed in them yet."}</p>
+        <p class="soft">{off ? "Switched off." : "No fault was confirmed in them yet."}</p>
       )}
     </section>
   );
@@ -199,12 +203,12 @@ function OutOfBand({ out }: { out: ProveTest[] }) {
   return (
     <section class="sheet stack" aria-label="Out of band">
       <h2>
-        <Mark name="fails" word={`${out.length} out of band`} />
+        <Mark name="fails" text={`${out.length} out of band`} />
       </h2>
       <ul>
         {out.map((test) => (
           <li key={test.id}>
-            <a href={route_to(route.value.graft, "prove", { step: `test:${test.id}` })}>{sentence(test.words)}</a>
+            <a href={route_to(route.value.graft, "prove", { step: step_key({ kind: "test", id: test.id }) })}>{sentence(test.text)}</a>
           </li>
         ))}
       </ul>
@@ -212,23 +216,23 @@ function OutOfBand({ out }: { out: ProveTest[] }) {
   );
 }
 
-function Ready({ proof }: { graft: Graft; proof: ProveReport }) {
+function Ready({ proof }: { proof: ProveReport }) {
   const readings = use_readings();
   const learn = route.value.query.get("learn") === "off" ? "?learn=off" : "";
-  const report = useReport<FindReport>(`/reports/find${learn}`, 0, readings.stamp);
+  const report = use_report<FindReport>(`/reports/find${learn}`, { readings: readings.saved });
   const latest = latest_by_test(readings.readings);
-  const out = proof.tests.filter((test) => fate_of(test, latest.get(test.id)) === "out");
+  const out = proof.tests.filter((test) => result_of(test, latest.get(test.id)) === "out_of_band");
   return (
-    <div class="stack find" data-readings={report.revision % revisions_apart}>
+    <div class="stack find" data-readings={report.version.readings}>
       <PracticeBanner graft={route.value.graft} readings={readings.readings} />
-      <Waiting report={report} what="Weighing the readings" />
-      {report.value && <Problems list={report.value.problems} title="What the readings do not settle" />}
+      <ReportStatus report={report} what="Evaluating the readings" />
+      {report.value && <Problems list={report.value.problems} title="What the readings cannot decide" />}
       {report.value && (
-        <div class="beside">
+        <div class="columns-two">
           <div class="stack">
-            <Settled report={report.value} proof={proof} />
+            <IsolatedFault report={report.value} proof={proof} />
             <Next report={report.value} proof={proof} />
-            <Odds report={report.value} out={out.length} />
+            <Probabilities report={report.value} out={out.length} />
           </div>
           <div class="stack">
             <OutOfBand out={out} />
@@ -244,18 +248,18 @@ function Ready({ proof }: { graft: Graft; proof: ProveReport }) {
 export function Find() {
   const graft = doc.value;
   const path = graft ? prove_path(graft) : null;
-  const proof = useReport<ProveReport>(path);
+  const proof = use_report<ProveReport>(path);
   if (!graft || !path) {
     return (
       <Empty title="Nothing to search yet" first="prove">
-        <p>Once there is a plan with wires and some readings (Prove), the odds of what is wrong and the next measurement stand here.</p>
+        <p>When there is a plan with wires, and some readings (Prove), this page shows what is probably wrong and what to measure next.</p>
       </Empty>
     );
   }
   return (
     <>
-      <Waiting report={proof} what="Planning the measurements" />
-      {proof.value && <Ready graft={graft} proof={proof.value} />}
+      <ReportStatus report={proof} what="Planning the measurements" />
+      {proof.value && <Ready proof={proof.value} />}
     </>
   );
 }

@@ -1,24 +1,29 @@
-// Gather: tables in, laid over each other; what they disagree about; what each module was made for.
+// Gather: pin tables are added, sources of one module are compared, tags say what each module was made for.
 
 import { useState } from "preact/hooks";
 import type { Graft, Module } from "../api_types";
 import { candidates, found_module } from "../model/document";
 import { doc } from "../net/graft";
-import { AddTable } from "./gather_add";
-import { Disagreements } from "./gather_disagree";
+import { AddTable } from "./gather_add_table";
+import { Disagreements } from "./gather_disagreements";
 import { ModuleSheet } from "./gather_module";
 
-function Next({ graft }: { graft: Graft }) {
+function NextStep({ graft }: { graft: Graft }) {
   if (!found_module(graft)) {
     return (
-      <p class="lead">
-        Begin with the vehicle's own module: paste its pin table from a manual, a forum or a spreadsheet, as untidy as it is. You will see
-        column by column what was understood.
+      <p class="lead" data-next="found">
+        Begin with the vehicle's own module: paste its pin table from a manual, a forum or a spreadsheet, however untidy it is. The page
+        shows what it read, column by column.
       </p>
     );
   }
   if (candidates(graft).length === 0) {
-    return <p class="lead">Now the donor: the pin table of the module that is to go in. Several candidates are ranked later.</p>;
+    return (
+      <p class="lead" data-next="donor">
+        Now add the donor: the pin table of the module that you want to fit. If you have several candidates, add them all; they are ranked
+        later.
+      </p>
+    );
   }
   return null;
 }
@@ -31,10 +36,10 @@ export function Gather() {
   const open = adding || modules.length === 0;
   return (
     <div class="stack">
-      <Next graft={graft} />
+      <NextStep graft={graft} />
       {!open && (
         <div class="buttons">
-          <button type="button" class="first" onClick={() => set_adding(true)}>
+          <button type="button" class="primary" onClick={() => set_adding(true)}>
             Add a table
           </button>
         </div>

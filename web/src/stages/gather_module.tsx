@@ -1,32 +1,32 @@
 // One module: its sources, what it was made for, its cavities plug by plug.
 
 import { useState } from "preact/hooks";
-import { tag_names, type Connector, type Graft, type Json, type Module, type Pin, type TagName } from "../api_types";
-import { kind_words } from "../model/answers";
+import { type Connector, type Graft, type Json, type Module, type Pin, type TagName, tag_names } from "../api_types";
 import { connector_name, connectors_of, module_name, source_title } from "../model/document";
 import { pointer } from "../model/patch";
+import { class_text } from "../model/pin_classes";
 import { change } from "../net/edit";
 import { Field } from "../parts/field";
 import { Wire } from "../parts/wire";
 
-const role_words = { found: "the vehicle's own", donor: "the donor", other: "a candidate" };
-const tag_hints: Record<TagName, string> = {
-  generation: "G2",
-  diagnostics: "OBD-II",
-  years: "2000-2003",
-  market: "EU",
-  transmission: "manual",
-  board: "number on the board",
+const role_text = { found: "the vehicle's own", donor: "the donor", other: "a candidate" };
+const tags: Record<TagName, { label: string; hint: string }> = {
+  generation: { label: "Generation", hint: "G2" },
+  diagnostics: { label: "Diagnostics", hint: "OBD-II" },
+  years: { label: "Years", hint: "2000-2003" },
+  market: { label: "Market", hint: "EU" },
+  transmission: { label: "Transmission", hint: "manual" },
+  board: { label: "Board", hint: "number on the board" },
 };
 
 function set_tag(module: Module, name: TagName, value: string): void {
-  void change(`${name} of ${module_name(module)}`, (now) => {
+  void change(`${tags[name].label} of ${module_name(module)}`, (now) => {
     const index = (now.modules ?? []).findIndex((one) => one.id === module.id);
-    const tags = { ...now.modules?.[index]?.tags, [name]: value };
-    if (value === "") delete tags[name];
+    const changed = { ...now.modules?.[index]?.tags, [name]: value };
+    if (value === "") delete changed[name];
     return [
       { op: "test", path: pointer("modules", index, "id"), value: module.id },
-      { op: "add", path: pointer("modules", index, "tags"), value: tags as Json },
+      { op: "add", path: pointer("modules", index, "tags"), value: changed as Json },
     ];
   });
 }
@@ -45,7 +45,7 @@ function PinRows({ pins }: { pins: Pin[] }) {
             <th scope="col">Cavity</th>
             <th scope="col">Signal</th>
             <th scope="col">Wire</th>
-            <th scope="col">Kind</th>
+            <th scope="col">Type</th>
             <th scope="col">Goes to</th>
           </tr>
         </thead>
@@ -55,12 +55,12 @@ function PinRows({ pins }: { pins: Pin[] }) {
               <th scope="row">{pin.cavity}</th>
               <td>
                 {pin.signal || <span class="soft">no wire</span>}
-                {pin.forbidden && <strong> never touched by this tool</strong>}
+                {pin.forbidden && <strong> not for this tool</strong>}
               </td>
               <td>
                 <Wire colour={pin.colour} />
               </td>
-              <td>{kind_words(pin.class)}</td>
+              <td>{class_text(pin.class)}</td>
               <td>{pin.far_end}</td>
             </tr>
           ))}
@@ -70,14 +70,14 @@ function PinRows({ pins }: { pins: Pin[] }) {
   );
 }
 
-// The rows are made when a person opens them: a page with a thousand closed rows would follow edits slowly.
+// The rows are rendered when a person opens them: a thousand closed rows would make every edit slow.
 function Plug({ plug, pins }: { plug: Connector; pins: Pin[] }) {
   const [open, set_open] = useState(false);
   return (
     <details onToggle={(event) => set_open(event.currentTarget.open)}>
       <summary>
         {connector_name(plug)} · {pins.length} cavities
-        {[plug.housing_colour, plug.part].filter(Boolean).map((word) => ` · ${word}`)}
+        {[plug.housing_colour, plug.part].filter(Boolean).map((one) => ` · ${one}`)}
       </summary>
       {open && <PinRows pins={pins} />}
     </details>
@@ -91,19 +91,24 @@ export function ModuleSheet({ graft, module }: { graft: Graft; module: Module })
       <header>
         <h2>{name}</h2>
         <p class="soft">
-          {role_words[module.role ?? "other"]} · {(module.pins ?? []).length} cavities · from {sources_of(graft, module).join(" and ") || "no source"}
+          {role_text[module.role ?? "other"]} · {(module.pins ?? []).length} cavities · from{" "}
+          {sources_of(graft, module).join(" and ") || "no source"}
         </p>
       </header>
       <div class="tags">
         {tag_names.map((tag) => (
-          <Field key={tag} label={tag[0]?.toUpperCase() + tag.slice(1)} value={module.tags?.[tag] ?? ""} hint={tag_hints[tag]} take={(value) => set_tag(module, tag, value)} />
+          <Field
+            key={tag}
+            label={tags[tag].label}
+            value={module.tags?.[tag] ?? ""}
+            hint={tags[tag].hint}
+            take={(value) => set_tag(module, tag, value)}
+          />
         ))}
       </div>
       {connectors_of(graft, module).map((plug) => {
         const pins = (module.pins ?? []).filter((pin) => pin.connector === plug.id);
-        return (
-          <Plug key={plug.id} plug={plug} pins={pins} />
-        );
+        return <Plug key={plug.id} plug={plug} pins={pins} />;
       })}
     </section>
   );

@@ -2,9 +2,9 @@
 
 import { useEffect, useState } from "preact/hooks";
 import type { Problem, Revision } from "../api_types";
-import { in_short } from "../model/change_words";
-import { ask, graft_path } from "../net/answer";
+import { type ChangeList, changes_of } from "../model/changes";
 import { graft } from "../net/graft";
+import { ask, graft_path } from "../net/request";
 import { Problems } from "../parts/problems";
 
 const page = 50;
@@ -14,13 +14,13 @@ function when(time: string): string {
   return Number.isNaN(date.getTime()) ? time : date.toLocaleString([], { dateStyle: "medium", timeStyle: "medium" });
 }
 
-const kind_words = { edit: "", undo: "Undone: ", redo: "Done again: " };
+const kind_text = { edit: "", undo: "Undo: ", redo: "Redo: " };
 
-function Change({ one }: { one: Revision }) {
-  const { first, rest } = in_short(one.words);
+function Change({ one }: { one: Revision & ChangeList }) {
+  const [first, ...rest] = changes_of(one);
   return (
     <div>
-      {kind_words[one.kind]}
+      {kind_text[one.kind]}
       {first || "change"}
       {one.undone && <strong> (undone)</strong>}
       <span class="soft">
@@ -33,8 +33,8 @@ function Change({ one }: { one: Revision }) {
             {rest.length} more {rest.length === 1 ? "change" : "changes"} with it
           </summary>
           <ul>
-            {rest.map((words, index) => (
-              <li key={index}>{words}</li>
+            {rest.map((text, index) => (
+              <li key={index}>{text}</li>
             ))}
           </ul>
         </details>
@@ -65,7 +65,7 @@ export function HistoryStage() {
         <a class="button" href={graft_path(name, "/export")} download={`${name}.json`}>
           Download the document
         </a>{" "}
-        <span class="soft">all of the graft as it is now, readings included</span>
+        <span class="soft">the graft as it is now, with its readings</span>
       </p>
       <Problems list={problems} />
       <ol class="history">

@@ -1,27 +1,36 @@
-// Identify: which plug is this, seen from which side. A blank face is filled in with what a person sees; the odds
-// follow each tap; the next place worth a look is lit.
+// Identify: which plug is this, seen from which side. A person fills in a blank face with what can be seen; the
+// probabilities follow each tap, and the cavity to look at next is marked.
 
 import { useEffect, useMemo, useState } from "preact/hooks";
 import type { Graft, Module, PlugReport, Problem } from "../api_types";
-import { connectors_of, find_connector, found_module } from "../model/document";
-import { glimpse_shapes, key_of, query_of, shape_name, type Glimpse, type Seen } from "../model/glimpse";
-import { ask, graft_path } from "../net/answer";
+import { connectors_of, found_module } from "../model/document";
+import {
+  mirrored,
+  type PlugObservation,
+  type Position,
+  plug_shapes,
+  query_of,
+  seen_at,
+  shape_name,
+  with_cavity,
+} from "../model/observation";
 import { doc, graft } from "../net/graft";
+import { ask, graft_path } from "../net/request";
 import { Choice } from "../parts/field";
 import { Problems } from "../parts/problems";
-import { Empty } from "../parts/waiting";
+import { Empty } from "../parts/report_status";
+import { CavityForm } from "./identify_cavity";
 import { BlankFace } from "./identify_face";
-import { Looked } from "./identify_look";
-import { Brief, Odds } from "./identify_odds";
-import { Shape } from "./identify_shape";
+import { IdentifyResult, ResultLine } from "./identify_result";
+import { ShapeForm } from "./identify_shape";
 
-const settle_ms = 120;
+const typing_pause_ms = 120;
 
-function use_odds(glimpse: Glimpse): [PlugReport | null, Problem[]] {
+function use_plug_report(observation: PlugObservation): [PlugReport | null, Problem[]] {
   const name = graft.value?.name ?? "";
   const revision = graft.value?.revision ?? 0;
   const [state, set_state] = useState<[PlugReport | null, Problem[]]>([null, []]);
-  const query = JSON.stringify(query_of(glimpse));
+  const query = JSON.stringify(query_of(observation));
   useEffect(() => {
     const control = new AbortController();
     const timer = window.setTimeout(() => {
@@ -30,7 +39,7 @@ function use_odds(glimpse: Glimpse): [PlugReport | null, Problem[]] {
         if (control.signal.aborted) return;
         set_state(answer.ok ? [answer.value, answer.value.problems] : [null, answer.problems]);
       });
-    }, settle_ms);
+    }, typing_pause_ms);
     return () => {
       window.clearTimeout(timer);
       control.abort();
@@ -52,51 +61,52 @@ const side_choices = [
   ["mating", "mating side"],
 ] as const;
 
-function Finder({ graft, module }: { graft: Graft; module: Module }) {
-  const shapes = useMemo(() => glimpse_shapes(connectors_of(graft, module)), [graft, module]);
-  const [glimpse, set_glimpse] = useState<Glimpse>({ rows: shapes[0] ?? [8, 8, 8], seen: {}, latch: "", side: "" });
-  const [at, set_at] = useState<string | null>(null);
-  const [report, problems] = use_odds(glimpse);
-  const put = (key: string, seen: Seen | null) => {
-    const next = { ...glimpse.seen };
-    if (seen) next[key] = seen;
-    else delete next[key];
-    set_glimpse({ ...glimpse, seen: next });
-  };
-  const mirror = () => {
-    const seen: Glimpse["seen"] = {};
-    for (const [key, value] of Object.entries(glimpse.seen)) {
-      const [row = 1, column = 1] = key.split(" ").map(Number);
-      seen[key_of(row, (glimpse.rows[row - 1] ?? column) + 1 - column)] = value;
-    }
-    const latch = { left: "right", right: "left" }[glimpse.latch] ?? glimpse.latch;
-    const side = { wire_entry: "mating", mating: "wire_entry" }[glimpse.side] ?? "";
-    set_glimpse({ ...glimpse, seen, latch, side });
+function PlugFinder({ graft, module }: { graft: Graft; module: Module }) {
+  const shapes = useMemo(() => plug_shapes(connectors_of(graft, module)), [graft, module]);
+  const [observation, set_observation] = useState<PlugObservation>({ rows: shapes[0] ?? [8, 8, 8], seen: [], latch: "", side: "" });
+  const [at, set_at] = useState<Position | null>(null);
+  const [report, problems] = use_plug_report(observation);
+  const started = observation.seen.length > 0;
+  const certain = report?.certain ? report.hypotheses[0] : undefined;
+  const plug = connectors_of(graft, module).find((one) => one.id === certain?.id);
+  const set = (changed: Partial<PlugObservation>) => set_observation({ ...observation, ...changed });
+  const flip = () => {
+    set_observation(mirrored(observation));
     set_at(null);
   };
-  const certain = report?.certain ? report.hypotheses[0] : undefined;
-  const plug = certain?.connector ? find_connector(graft, module, certain.connector) : undefined;
+  const start_over = () => {
+    set({ seen: [], latch: "", side: "" });
+    set_at(null);
+  };
   return (
     <div class="identify">
       <section class="sheet stack" aria-label="What you see">
         <h2>What you see</h2>
-        <p class="soft">Hold the plug as you look at it. Tap a cavity and say what is in it; a few of them are enough.</p>
-        <Shape shapes={shapes} rows={glimpse.rows} name={shape_name} take={(rows) => set_glimpse({ ...glimpse, rows, seen: {} })} />
-        <Brief report={report} started={Object.keys(glimpse.seen).length > 0} />
-        <BlankFace glimpse={glimpse} report={report} at={at} pick={set_at} />
-        {at && <Looked key={at} at={at} seen={glimpse.seen[at]} put={(seen) => put(at, seen)} done={() => set_at(null)} />}
-        <Choice label="The latch is at the" value={glimpse.latch} choices={latch_choices} take={(latch) => set_glimpse({ ...glimpse, latch })} />
-        <Choice label="You look at the" value={glimpse.side} choices={side_choices} take={(side) => set_glimpse({ ...glimpse, side })} />
+        <p class="soft">Hold the plug as you look at it. Tap a cavity and enter what is in it. A few cavities are enough.</p>
+        <ShapeForm shapes={shapes} rows={observation.rows} name={shape_name} take={(rows) => set({ rows, seen: [] })} />
+        <ResultLine report={report} started={started} />
+        <BlankFace observation={observation} report={report} at={at} pick={set_at} />
+        {at && (
+          <CavityForm
+            key={`${at.row} ${at.column}`}
+            at={at}
+            seen={seen_at(observation, at)}
+            take={(cavity) => set_observation(with_cavity(observation, cavity))}
+            done={() => set_at(null)}
+          />
+        )}
+        <Choice label="Latch at the" value={observation.latch} choices={latch_choices} take={(latch) => set({ latch })} />
+        <Choice label="You look at the" value={observation.side} choices={side_choices} take={(side) => set({ side })} />
         <div class="buttons">
-          <button type="button" onClick={mirror}>
-            Flip: I see it from the other side now
+          <button type="button" onClick={flip}>
+            Flip: I look at the other side now
           </button>
-          <button type="button" onClick={() => (set_glimpse({ ...glimpse, seen: {}, latch: "", side: "" }), set_at(null))}>
-            Begin again
+          <button type="button" onClick={start_over}>
+            Start over
           </button>
         </div>
       </section>
-      <Odds report={report} plug={plug} started={Object.keys(glimpse.seen).length > 0} />
+      <IdentifyResult report={report} plug={plug} started={started} />
       <Problems list={problems} />
     </div>
   );
@@ -108,9 +118,12 @@ export function Identify() {
   if (!now || !module) {
     return (
       <Empty title="Which plug is this?" first="gather">
-        <p>Once the vehicle's own table is in (Gather), a few wires that you can see tell which plug you hold, and from which side you look at it.</p>
+        <p>
+          First add the pin table of the vehicle's own module (Gather). Then a few wire colours are enough to tell which plug you hold and
+          from which side you look at it.
+        </p>
       </Empty>
     );
   }
-  return <Finder graft={now} module={module} />;
+  return <PlugFinder graft={now} module={module} />;
 }

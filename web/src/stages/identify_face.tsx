@@ -1,74 +1,101 @@
-// The blank face: a button for each cavity, with what was seen in it, where to look next, and, once the plug is
-// certain, the cavity's name.
+// The blank face: a button for each cavity with what was seen in it, where to look next, and the cavity's name once the
+// plug is certain.
 
 import type { PlugReport } from "../api_types";
-import { key_of, seen_words, type Glimpse, type Seen } from "../model/glimpse";
+import {
+  type CavityObservation,
+  letters_of,
+  observed_text,
+  type PlugObservation,
+  type Position,
+  same_position,
+  seen_at,
+} from "../model/observation";
 import { WirePicture } from "../parts/wire";
 
-interface Props {
-  glimpse: Glimpse;
-  report: PlugReport | null;
-  at: string | null;
-  pick: (key: string) => void;
-}
-
-function Content({ seen }: { seen: Seen | undefined }) {
+function CavityContent({ seen }: { seen: CavityObservation | undefined }) {
   if (!seen) return null;
   if (seen.empty) {
     return (
       <>
         <span class="hole" />
-        <span class="unseen">{seen_words(seen)}</span>
+        <span class="visually-hidden">{observed_text(seen)}</span>
       </>
     );
   }
   return (
     <>
       <WirePicture base={seen.base} tracer={seen.tracer} width={26} />
-      {seen.large && <span class="unseen">large </span>}
-      <span class="letters">{seen.base ? (seen.tracer ? `${seen.base}/${seen.tracer}` : seen.base) : "?"}</span>
+      {seen.large && <span class="visually-hidden">large </span>}
+      <span class="letters">{letters_of(seen) || "?"}</span>
     </>
   );
 }
 
-// Cavities of a glove's width that a phone shows beside each other.
-const fitting = 6;
+interface CavityProps {
+  at: Position;
+  seen: CavityObservation | undefined;
+  pressed: boolean;
+  look: number; // 1: look here first, 2: second, and so on; 0: no need
+  name: string | undefined;
+  pick: () => void;
+}
 
-export function BlankFace({ glimpse, report, at, pick }: Props) {
-  const next = new Map((report?.certain ? [] : (report?.next ?? [])).map((look, index) => [key_of(look.row, look.column), index + 1]));
-  const names = new Map((report?.certain ? report.places : []).map((place) => [key_of(place.row, place.column), place.cavity]));
-  const any_seen = Object.keys(glimpse.seen).length > 0;
-  const longest = Math.max(0, ...glimpse.rows);
+function CavityButton({ at, seen, pressed, look, name, pick }: CavityProps) {
+  return (
+    <button
+      type="button"
+      class={`cavity${seen?.large ? " cavity-large" : ""}${look > 0 ? " cavity-next" : ""}`}
+      aria-pressed={pressed}
+      data-row={at.row}
+      data-column={at.column}
+      onClick={pick}
+    >
+      <span class="visually-hidden">
+        row {at.row}, column {at.column}: {seen ? "" : "not looked at"}
+        {name && ", cavity "}
+      </span>
+      {name && <span class="cavity-name">{name}</span>}
+      <CavityContent seen={seen} />
+      {look > 0 && <span class="cavity-look">look {look}</span>}
+    </button>
+  );
+}
+
+// Cavities with the width of a gloved finger that a phone shows in one row.
+const most_in_view = 6;
+
+interface Props {
+  observation: PlugObservation;
+  report: PlugReport | null;
+  at: Position | null;
+  pick: (at: Position) => void;
+}
+
+export function BlankFace({ observation, report, at, pick }: Props) {
+  const next = report && !report.certain && observation.seen.length > 0 ? report.next : [];
+  const names = report?.certain ? report.places : [];
+  const longest = Math.max(0, ...observation.rows);
   return (
     <>
-      {longest > fitting && <p class="soft slide-hint">{longest} cavities in a row: slide the face sideways for the rest.</p>}
-      <div class="blank scroll" tabIndex={0} role="region" aria-label="Blank face">
+      {longest > most_in_view && <p class="soft slide-hint">{longest} cavities in a row: slide the face sideways to see them all.</p>}
+      <div class="blank-face scroll" tabIndex={0} role="region" aria-label="Blank face">
         <div class="blank-plug">
-          {glimpse.latch && <p class="blank-latch">latch: {glimpse.latch}</p>}
-          {glimpse.rows.map((count, r) => (
+          {observation.latch && <p class="blank-latch">latch: {observation.latch}</p>}
+          {observation.rows.map((count, r) => (
             <div class="blank-row" key={r}>
               {Array.from({ length: count }, (_, c) => {
-                const key = key_of(r + 1, c + 1);
-                const seen = glimpse.seen[key];
-                const look = any_seen ? next.get(key) : undefined;
-                const name = names.get(key);
+                const here = { row: r + 1, column: c + 1 };
                 return (
-                  <button
-                    key={key}
-                    type="button"
-                    class={`cavity${seen?.large ? " cavity-large" : ""}${look ? " cavity-next" : ""}`}
-                    aria-pressed={key === at}
-                    data-place={key}
-                    onClick={() => pick(key)}
-                  >
-                    <span class="unseen">
-                      row {r + 1}, column {c + 1}: {seen ? "" : "not looked at"}
-                      {name && ", cavity "}
-                    </span>
-                    {name && <span class="cavity-name">{name}</span>}
-                    <Content seen={seen} />
-                    {look && <span class="cavity-look">look {look}</span>}
-                  </button>
+                  <CavityButton
+                    key={c}
+                    at={here}
+                    seen={seen_at(observation, here)}
+                    pressed={at !== null && same_position(at, here)}
+                    look={next.findIndex((one) => same_position(one, here)) + 1}
+                    name={names.find((one) => same_position(one, here))?.cavity}
+                    pick={() => pick(here)}
+                  />
                 );
               })}
             </div>

@@ -1,4 +1,4 @@
-// The blank face's shape: one of the plugs that the tables have, or rows set by hand.
+// The shape of the blank face: that of a plug in the tables, or rows set by hand.
 
 interface Props {
   shapes: number[][];
@@ -10,14 +10,14 @@ interface Props {
 const most_rows = 8;
 const most_columns = 60;
 
-export function Shape({ shapes, rows, name, take }: Props) {
+export function ShapeForm({ shapes, rows, name, take }: Props) {
   const set_row = (index: number, count: number) => {
     const next = [...rows];
     next[index] = Math.min(most_columns, Math.max(1, count));
     take(next);
   };
   return (
-    <div class="shape">
+    <div class="shape-form">
       <fieldset class="choice">
         <legend>Cavities in each row, from the top</legend>
         <div class="choice-row">
@@ -45,10 +45,10 @@ export function Shape({ shapes, rows, name, take }: Props) {
           ))}
           <div class="buttons">
             <button type="button" disabled={rows.length >= most_rows} onClick={() => take([...rows, rows[rows.length - 1] ?? 8])}>
-              One row more
+              Add a row
             </button>
             <button type="button" disabled={rows.length <= 1} onClick={() => take(rows.slice(0, -1))}>
-              One row less
+              Remove a row
             </button>
           </div>
         </div>

@@ -1,11 +1,11 @@
-// Practising: a loom with a hidden mistake, whose meter the program plays. Marked on every screen it touches.
+// Practice: a loom with a hidden fault, whose meter readings the program computes. Marked on every screen where it is used.
 
 import { signal } from "@preact/signals";
-import type { Graft, Practice, ProveReport, Reading } from "../api_types";
-import { practised } from "../model/proof";
-import { useReport } from "../net/report";
+import type { Graft, Practice, ProveReport } from "../api_types";
+import type { MarkedReading } from "../model/reading";
+import { use_report } from "../net/report";
 
-// Per tab: the fault that is hidden, by graft.
+// The hidden fault of each graft, kept for this tab.
 const key = (graft: string) => `loomgraft.practice.${graft}`;
 const version = signal(0);
 
@@ -20,8 +20,8 @@ export function hide_fault(graft: string, fault: string): void {
   version.value += 1;
 }
 
-// A mistake worth the walk: two added wires in each other's place, that power would have harmed.
-export function usual_mistake(report: ProveReport, doc: Graft): string {
+// A fault that is worth practising: two added wires swapped, so that power would do harm.
+export function practice_fault(report: ProveReport, doc: Graft): string {
   const added = new Set((doc.plan ?? []).flatMap((step) => step.added?.id ?? []));
   const swaps = report.faults.filter(
     (fault) => fault.kind === "swapped_wires" && fault.subjects.filter((subject) => added.has(subject)).length === 2,
@@ -31,22 +31,21 @@ export function usual_mistake(report: ProveReport, doc: Graft): string {
 
 export function use_practice(graft: string): Map<string, number> {
   const fault = hidden_fault(graft);
-  const report = useReport<Practice>(fault ? `/reports/practice?fault=${encodeURIComponent(fault)}` : null);
+  const report = use_report<Practice>(fault ? `/reports/practice?fault=${encodeURIComponent(fault)}` : null);
   return new Map((fault ? (report.value?.readings ?? []) : []).map((reading) => [reading.test, reading.value]));
 }
 
-export function PracticeBanner({ graft, readings }: { graft: string; readings: readonly Reading[] }) {
-  const count = readings.filter((reading) => reading.id.startsWith(practised)).length;
+export function PracticeBanner({ graft, readings }: { graft: string; readings: readonly MarkedReading[] }) {
+  const count = readings.filter((reading) => reading.practice).length;
   const on = hidden_fault(graft) !== "";
   if (!on && count === 0) return null;
   return (
     <p class="practice" role="note">
-      <strong>Practice.</strong>{" "}
-      {on ? "The meter is played by the program, on a loom with a hidden mistake." : ""}{" "}
-      {count > 0 ? `${count} of the readings here ${count === 1 ? "is" : "are"} practice, not measured.` : ""}{" "}
+      <strong>Practice.</strong> {on ? "The program plays the meter, on a loom with a hidden fault." : ""}{" "}
+      {count > 0 ? `${count} of the readings here ${count === 1 ? "is" : "are"} from practice, not measured.` : ""}{" "}
       {on && (
         <button type="button" class="no-print" onClick={() => hide_fault(graft, "")}>
-          End the practice
+          End practice
         </button>
       )}
     </p>

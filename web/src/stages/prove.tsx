@@ -1,61 +1,75 @@
-// Prove: the plan of measurements, one screen a step in the footwell, the whole of it on the bench.
+// Prove: the plan of measurements. In the footwell one step a screen, on the bench the whole plan beside the step.
 
 import type { ComponentChildren } from "preact";
 import { useEffect, useMemo, useRef } from "preact/hooks";
-import type { Graft, ProveReport, Reading } from "../api_types";
+import type { Graft, ProveReport } from "../api_types";
 import { prove_path } from "../findings";
-import { latest_by_test, resume_at, steps_of, type Step } from "../model/proof";
+import { first_open_step, latest_by_test, type Step, step_key, steps_of } from "../model/proof";
+import type { MarkedReading } from "../model/reading";
 import { doc } from "../net/graft";
-import { can_keep, use_readings, type Readings } from "../net/readings";
-import { useReport } from "../net/report";
+import { can_store, type Readings, use_readings } from "../net/readings";
+import { use_report } from "../net/report";
 import { use_ticks } from "../net/ticks";
 import { fetch_ahead } from "../parts/drawing";
 import { black_ink, PrintButton } from "../parts/print";
 import { Problems } from "../parts/problems";
-import { Empty, Waiting } from "../parts/waiting";
+import { Empty, ReportStatus } from "../parts/report_status";
 import { route, select } from "../route";
 import { narrow } from "./compare_face";
-import { hidden_fault, hide_fault, PracticeBanner, use_practice, usual_mistake } from "./practice";
-import { Joints, PlanList, Progress, Unexposed } from "./prove_list";
+import { hidden_fault, hide_fault, PracticeBanner, practice_fault, use_practice } from "./practice";
+import { ConditionScreen } from "./prove_condition";
 import { ProofMatrix } from "./prove_matrix";
-import { StateScreen } from "./prove_state";
-import { lead_face, StepBefore, StepScreen } from "./prove_step";
+import { Joints, PlanList, Progress, Unexposed } from "./prove_plan";
+import { probe_face, StepBefore, StepScreen } from "./prove_step";
 
-const step_key = (step: Step) => `${step.kind}:${step.id}`;
+function pending_text(count: number): string {
+  if (count === 0) return "All readings are saved on the workbench computer.";
+  const readings = count === 1 ? "1 reading is" : `${count} readings are`;
+  return `${readings} stored on this device and not sent yet. Keep the page open.`;
+}
 
-export function Fate({ readings }: { readings: Readings }) {
+function SendState({ readings }: { readings: Readings }) {
   return (
-    <p class="fate" role="status">
-      {readings.waiting > 0
-        ? `${readings.waiting} ${readings.waiting === 1 ? "reading waits" : "readings wait"} in this device for the workbench; keep the page open.`
-        : "All readings are safe on the workbench's disk."}
-      {!can_keep.value && " This browser keeps nothing by itself: a reading is lost if the link is."}
-      {readings.refused.map((words) => (
-        <span key={words}> One was refused: {words}</span>
+    <p class="send-state" role="status" data-pending={readings.pending}>
+      {pending_text(readings.pending)}
+      {!can_store.value && " This browser cannot store readings: a reading is lost if there is no connection."}
+      {readings.refused.map((reason) => (
+        <span key={reason}> A reading was refused: {reason}</span>
       ))}
     </p>
   );
 }
 
-function Head({ graft, open, report, latest }: { graft: string; open: Graft; report: ProveReport; latest: ReadonlyMap<string, Reading> }) {
-  const hidden = hidden_fault(graft);
+interface SummaryProps {
+  graft: string;
+  open: Graft;
+  report: ProveReport;
+  latest: ReadonlyMap<string, MarkedReading>;
+}
+
+function Summary({ graft, open, report, latest }: SummaryProps) {
+  const start_practice = () => {
+    hide_fault(graft, practice_fault(report, open));
+    window.scrollTo(0, 0);
+  };
   return (
-    <section class="sheet stack" aria-label="In short">
+    <section class="sheet stack" aria-label="Summary">
       <p>
-        {report.plan.length} measurements, about {Math.round(report.plan_minutes)} minutes, expose {report.faults.length - report.unexposed.length} of{" "}
-        {report.faults.length} single mistakes. {report.optimal ? "No plan takes less." : `No plan takes less than ${Math.round(report.bound_minutes)} minutes.`}
+        {report.plan.length} measurements, about {Math.round(report.plan_minutes)} minutes, detect{" "}
+        {report.faults.length - report.unexposed.length} of {report.faults.length} single faults.{" "}
+        {report.optimal ? "No plan takes less time." : `No plan takes less than ${Math.round(report.bound_minutes)} minutes.`}
       </p>
       <Progress report={report} latest={latest} />
-      {report.refused.map((words) => (
-        <p key={words} class="caution">
-          {words}
+      {report.refused.map((text) => (
+        <p key={text} class="caution">
+          {text}
         </p>
       ))}
       <div class="buttons no-print">
         <PrintButton what="this plan" />
-        {!hidden && (
-          <button type="button" onClick={() => (hide_fault(graft, usual_mistake(report, open)), window.scrollTo(0, 0))}>
-            Practise on a loom with a hidden mistake
+        {!hidden_fault(graft) && (
+          <button type="button" onClick={start_practice}>
+            Practise on a loom with a hidden fault
           </button>
         )}
       </div>
@@ -63,8 +77,8 @@ function Head({ graft, open, report, latest }: { graft: string; open: Graft; rep
   );
 }
 
-// Another step is read from its top: whoever stays at the keys of the last one enters a reading for leads not yet moved.
-function use_top_of(key: string): void {
+// The next step is shown from its top. At the keypad of the last step a person would enter a reading before moving the leads.
+function use_scroll_to_top(key: string): void {
   const shown = useRef(key);
   useEffect(() => {
     if (shown.current === key) return;
@@ -74,14 +88,32 @@ function use_top_of(key: string): void {
   }, [key]);
 }
 
-// In the footwell one action a screen: the rest is folded away.
-function Whole({ children }: { children: ComponentChildren }) {
+// In the footwell one action a screen: the rest is folded.
+function WholePlan({ children }: { children: ComponentChildren }) {
   if (!narrow() || black_ink.value) return <div class="stack">{children}</div>;
   return (
-    <details class="whole">
-      <summary>The whole plan, practice and printing</summary>
+    <details class="whole-plan">
+      <summary>Whole plan, practice and printing</summary>
       <div class="stack">{children}</div>
     </details>
+  );
+}
+
+// The faces of all steps, so that the plan can be worked through without a connection.
+function use_faces(report: ProveReport): void {
+  useEffect(() => {
+    const tests = report.plan.flatMap((id) => report.tests.filter((test) => test.id === id));
+    const faces = tests.flatMap((test) => [probe_face(test.red_at), probe_face(test.black_at)]);
+    for (const path of new Set(faces)) if (path) fetch_ahead(path);
+  }, [report]);
+}
+
+function AllDone() {
+  return (
+    <section class="sheet" aria-label="Done" data-all-done>
+      <h2>Every step has a reading</h2>
+      <p>Steps out of band are marked in the plan. “Find the fault” says what they mean.</p>
+    </section>
   );
 }
 
@@ -90,70 +122,66 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
   const ticks = use_ticks();
   const practice = use_practice(name);
   const steps = steps_of(report);
-  const latest = useMemo(() => latest_by_test(readings.readings), [readings.readings.length, readings.stamp]);
-  const asked = route.value.query.get("step") ?? "";
-  const extra = report.tests.find((test) => `test:${test.id}` === asked);
-  const planned = steps.find((step) => step_key(step) === asked);
-  const step: Step | null = planned ?? (extra ? { kind: "test", id: extra.id, number: 0 } : resume_at(steps, latest, ticks));
+  const latest = useMemo(() => latest_by_test(readings.readings), [readings.readings.length, readings.saved]);
+  const wanted = route.value.query.get("step") ?? "";
+  const beside_plan = report.tests.find((test) => step_key({ kind: "test", id: test.id }) === wanted);
+  const in_plan = steps.find((step) => step_key(step) === wanted);
+  const step: Step | null =
+    in_plan ?? (beside_plan ? { kind: "test", id: beside_plan.id, number: 0 } : first_open_step(steps, latest, ticks));
   const at = step ? steps.findIndex((one) => step_key(one) === step_key(step)) : -1;
   const to = (one: Step | null | undefined) => select({ step: one ? step_key(one) : "", again: "" });
-  useEffect(() => {
-    const faces = report.plan.flatMap((id) => report.tests.filter((test) => test.id === id)).flatMap((test) => [lead_face(test.red_at), lead_face(test.black_at)]);
-    for (const path of new Set(faces)) if (path) fetch_ahead(path);
-  }, [report]);
+  use_faces(report);
   const test = report.tests.find((one) => step?.kind === "test" && one.id === step.id);
-  const state = report.conditions.find((one) => one.id === (step?.kind === "state" ? step.id : test?.condition));
+  const condition = report.conditions.find((one) => one.id === (step?.kind === "condition" ? step.id : test?.condition));
   const next = () => to(at >= 0 ? steps[at + 1] : null);
   const before = steps.filter((one, index) => index < at && one.kind === "test").at(-1);
   const test_before = report.tests.find((one) => one.id === before?.id);
-  use_top_of(step ? step_key(step) : "");
-  const open_step = (id: string) => select({ step: `test:${id}`, again: "" });
+  use_scroll_to_top(step ? step_key(step) : "");
+  const open_step = (id: string) => select({ step: step_key({ kind: "test", id }), again: "" });
   return (
     <div class="stack prove">
       <PracticeBanner graft={name} readings={readings.readings} />
-      <div class="beside prove-beside">
+      <div class="columns-two columns-prove">
         <div class="stack no-print">
-          {step?.kind === "state" && state && <StateScreen graft={graft} state={state} done={next} />}
+          {step?.kind === "condition" && condition && <ConditionScreen graft={graft} condition={condition} done={next} />}
           {test && step && (
             <StepScreen
               key={test.id}
               graft={graft}
               test={test}
-              state={state}
-              title={step.number > 0 ? `Step ${step.number} of ${report.plan.length}` : "A measurement beside the plan"}
-              before={before && test_before ? <StepBefore test={test_before} number={before.number} reading={latest.get(before.id)} /> : null}
+              condition={condition}
+              number={step.number}
+              title={step.number > 0 ? `Step ${step.number} of ${report.plan.length}` : "A measurement that is not in the plan"}
+              before={
+                before && test_before ? <StepBefore test={test_before} number={before.number} reading={latest.get(before.id)} /> : null
+              }
               reading={latest.get(test.id)}
               practice={practice.get(test.id) ?? null}
               practising={hidden_fault(name) !== ""}
               next={next}
             />
           )}
-          {!step && (
-            <section class="sheet" aria-label="Done">
-              <h2>Every step has a reading</h2>
-              <p>What was out of band is marked in the plan. Find the fault says what it means.</p>
-            </section>
-          )}
-          <div class="buttons step-ways">
+          {!step && <AllDone />}
+          <div class="buttons step-buttons">
             <button type="button" disabled={at <= 0} onClick={() => to(steps[at - 1])}>
               Back
             </button>
             <button type="button" onClick={() => to(null)}>
-              First one to do
+              First step to do
             </button>
             <button type="button" disabled={at < 0 || at + 1 >= steps.length} onClick={next}>
               Forward
             </button>
           </div>
-          <Fate readings={readings} />
+          <SendState readings={readings} />
         </div>
-        <Whole>
-          <Head graft={name} open={graft} report={report} latest={latest} />
+        <WholePlan>
+          <Summary graft={name} open={graft} report={report} latest={latest} />
           <PlanList report={report} latest={latest} at={step?.id ?? ""} pick={to} />
           <Unexposed report={report} />
           <Joints report={report} />
-          <Problems list={report.problems} title="What could not be planned" />
-        </Whole>
+          <Problems list={report.problems} title="Not in the plan" />
+        </WholePlan>
       </div>
       <ProofMatrix report={report} latest={latest} open_step={open_step} />
     </div>
@@ -163,21 +191,21 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
 export function Prove() {
   const graft = doc.value;
   const path = graft ? prove_path(graft) : null;
-  const report = useReport<ProveReport>(path);
+  const report = use_report<ProveReport>(path);
   const readings = use_readings();
   if (!graft || !path) {
     return (
       <Empty title="Nothing to prove yet" first="compare">
         <p>
-          When the plan's wires are in (Compare, Design), the least work with a meter that would expose every single mistake stands here: what to
-          unplug, where each lead goes, what the meter must show.
+          When the plan has its wires (Compare, Design), this page shows the quickest set of measurements that detects every single fault:
+          what to unplug, where each lead goes, and what the meter must show.
         </p>
       </Empty>
     );
   }
   return (
     <>
-      <Waiting report={report} what="Planning the measurements" />
+      <ReportStatus report={report} what="Planning the measurements" />
       {report.value && <Ready graft={graft} report={report.value} readings={readings} />}
     </>
   );

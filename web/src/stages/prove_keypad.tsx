@@ -1,4 +1,4 @@
-// A number as the meter shows it: big keys, the unit chosen and not typed.
+// Entering a number as the meter shows it: big keys, the unit is chosen and not typed.
 
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { ProveTest } from "../api_types";
@@ -11,54 +11,53 @@ const longest = 7;
 interface Props {
   test: ProveTest;
   given: number | null; // what the practice meter shows
-  take: (value: number) => void;
-  in_band: () => void;
-  cannot_reach: () => void;
+  save: (value: number) => void;
+  save_in_band: () => void;
+  save_unreached: () => void;
 }
 
-// The unit in which a value reads with least noughts.
+// The unit in which a value has the fewest zeros.
 function as_shown(value: number, unit: string): { text: string; factor: number } {
   const fitting = units_of(unit).filter(([, factor]) => Math.abs(value) >= factor * 0.9995);
   const factor = fitting.length > 0 ? Math.max(...fitting.map(([, one]) => one)) : Math.min(...units_of(unit).map(([, one]) => one));
   return { text: String(Number((value / factor).toPrecision(4))), factor };
 }
 
-// On the bench the figure is typed, wherever the focus rests on the step; fields and dialogs keep what is typed in them.
-function use_typed(act: (key: string, on_button: boolean) => boolean): void {
-  // Enter saves what is shown: never by way of an older listener.
-  const shown = useRef(act);
-  shown.current = act;
+// On the bench the value is typed, wherever the focus is on the step; fields and dialogs keep their own keys.
+function use_typed_keys(act: (key: string, on_button: boolean) => boolean): void {
+  // The listener always calls the latest function: Enter must save what is shown now.
+  const latest = useRef(act);
+  latest.current = act;
   useEffect(() => {
     const listen = (event: KeyboardEvent) => {
       const target = event.target instanceof Element ? event.target : document.body;
-      const here = target === document.body || target.tagName === "MAIN" || target.closest(".step") !== null;
-      if (!here || event.ctrlKey || event.metaKey || event.altKey || target.matches("input, textarea, select")) return;
-      if (shown.current(event.key, target.matches("button, a"))) event.preventDefault();
+      const on_step = target === document.body || target.tagName === "MAIN" || target.closest(".step") !== null;
+      if (!on_step || event.ctrlKey || event.metaKey || event.altKey || target.matches("input, textarea, select")) return;
+      if (latest.current(event.key, target.matches("button, a"))) event.preventDefault();
     };
     window.addEventListener("keydown", listen);
     return () => window.removeEventListener("keydown", listen);
   }, []);
 }
 
-export function Keypad({ test, given, take, in_band, cannot_reach }: Props) {
+export function Keypad({ test, given, save, save_in_band, save_unreached }: Props) {
   const unit = test.band.unit;
   const shown = given !== null && given < over_range ? as_shown(given, unit) : null;
   const [text, set_text] = useState(shown?.text ?? "");
   const [factor, set_factor] = useState(shown?.factor ?? 1);
   const over = given !== null && given >= over_range;
   const value = text === "" || text === "." || text === "-" ? null : Number(text) * factor;
-  const press = (key: string) =>
-    set_text((now) => (now.length >= longest || (key === "." && now.includes(".")) ? now : now + key));
-  const turn = () => set_text((now) => (now.startsWith("-") ? now.slice(1) : `-${now}`));
-  use_typed((key, on_button) => {
+  const press = (key: string) => set_text((now) => (now.length >= longest || (key === "." && now.includes(".")) ? now : now + key));
+  const change_sign = () => set_text((now) => (now.startsWith("-") ? now.slice(1) : `-${now}`));
+  use_typed_keys((key, on_button) => {
     if (/^[0-9.,]$/.test(key)) press(key.replace(",", "."));
-    else if (key === "-" && unit !== "ohm") turn();
+    else if (key === "-" && unit !== "ohm") change_sign();
     else if (key === "Backspace") set_text((now) => now.slice(0, -1));
-    else if (key === "Enter" && value !== null && !on_button) take(value);
+    else if (key === "Enter" && value !== null && !on_button) save(value);
     else return false;
     return true;
   });
-  const units = units_of(unit).map(([words]) => [words, words] as const);
+  const units = units_of(unit).map(([text]) => [text, text] as const);
   const unit_now = units_of(unit).find(([, one]) => one === factor)?.[0] ?? unit;
   return (
     <div class="keypad" role="group" aria-label="What the meter shows" tabIndex={0}>
@@ -68,10 +67,10 @@ export function Keypad({ test, given, take, in_band, cannot_reach }: Props) {
         </output>
         <Choice
           label="Unit"
-          unseen_label
+          hidden_label
           value={unit_now}
           choices={units}
-          take={(words) => set_factor(units_of(unit).find(([one]) => one === words)?.[1] ?? 1)}
+          take={(text) => set_factor(units_of(unit).find(([one]) => one === text)?.[1] ?? 1)}
         />
       </div>
       <div class="keypad-keys">
@@ -80,32 +79,32 @@ export function Keypad({ test, given, take, in_band, cannot_reach }: Props) {
             {key}
           </button>
         ))}
-        <button type="button" aria-label="Take the last digit back" onClick={() => set_text((now) => now.slice(0, -1))}>
+        <button type="button" aria-label="Delete the last digit" onClick={() => set_text((now) => now.slice(0, -1))}>
           ←
         </button>
       </div>
       <div class="keypad-ends">
         {unit !== "ohm" && (
-          <button type="button" aria-pressed={text.startsWith("-")} onClick={turn}>
+          <button type="button" aria-pressed={text.startsWith("-")} onClick={change_sign}>
             minus
           </button>
         )}
         {unit === "ohm" && (
-          <button type="button" onClick={() => take(over_range)}>
+          <button type="button" onClick={() => save(over_range)}>
             Over range
           </button>
         )}
-        <button type="button" onClick={in_band}>
-          In band, no figure
+        <button type="button" onClick={save_in_band}>
+          In band, no value
         </button>
-        <button type="button" onClick={cannot_reach}>
+        <button type="button" onClick={save_unreached}>
           Cannot be reached
         </button>
       </div>
-      <button type="button" class="first keypad-save" disabled={value === null && !over} onClick={() => take(value ?? over_range)}>
+      <button type="button" class="primary keypad-save" disabled={value === null && !over} onClick={() => save(value ?? over_range)}>
         Save the reading
       </button>
-      <p class="soft by-keyboard">Or type it; Enter saves.</p>
+      <p class="soft by-keyboard">Or type the value; Enter saves it.</p>
     </div>
   );
 }

@@ -1,26 +1,31 @@
-// The window onto the table: only what is in sight is painted, on one canvas that stands still while the window scrolls.
-// One cell at a time is in the page for keys and screen readers: the one that the cursor is on.
+// The viewport onto the table: only the visible part is painted, on one canvas that stays in place while the box scrolls.
+// One cell at a time is in the page for keys and screen readers: the one at the cursor.
 
 import { useEffect, useRef } from "preact/hooks";
 import { exposes, next_mark } from "../model/matrix";
-import { fate_words } from "../model/proof";
+import { result_text } from "../model/proof";
 import { theme } from "../settings";
-import { paint_matrix, touched, whole_height, whole_width, type Cursor, type MatrixPicture, type MatrixSight } from "./prove_matrix_paint";
+import { type Cursor, cell_at, type MatrixPicture, paint_matrix, type Viewport, whole_height, whole_width } from "./prove_matrix_paint";
 
-const sight_of = (box: HTMLElement): MatrixSight => ({ left: box.scrollLeft, top: box.scrollTop, width: box.clientWidth, height: box.clientHeight });
+const viewport_of = (box: HTMLElement): Viewport => ({
+  left: box.scrollLeft,
+  top: box.scrollTop,
+  width: box.clientWidth,
+  height: box.clientHeight,
+});
 
-// The least scrolling that brings the cursor into sight.
-function into_sight(box: HTMLElement, picture: MatrixPicture): void {
+// Scrolls just enough to bring the cursor into view.
+function scroll_to_cursor(box: HTMLElement, picture: MatrixPicture): void {
   const { shape, at } = picture;
   if (at.row >= 0) {
     const top = at.row * shape.row;
-    const room = box.clientHeight - shape.head - shape.row;
-    box.scrollTop = Math.min(Math.max(box.scrollTop, top - room), top);
+    const space = box.clientHeight - shape.head - shape.row;
+    box.scrollTop = Math.min(Math.max(box.scrollTop, top - space), top);
   }
   if (at.step >= 0) {
     const left = at.step * shape.column;
-    const room = box.clientWidth - shape.names - shape.column;
-    box.scrollLeft = Math.min(Math.max(box.scrollLeft, left - room), left);
+    const space = box.clientWidth - shape.names - shape.column;
+    box.scrollLeft = Math.min(Math.max(box.scrollLeft, left - space), left);
   }
 }
 
@@ -29,9 +34,9 @@ const within = (value: number, count: number) => Math.min(Math.max(value, 0), Ma
 function moved(picture: MatrixPicture, rows_a_page: number, event: KeyboardEvent): Cursor | null {
   const { matrix, shown } = picture;
   const at = { row: Math.max(picture.at.row, 0), step: Math.max(picture.at.step, 0) };
-  const leap = event.ctrlKey || event.metaKey;
+  const jump = event.ctrlKey || event.metaKey;
   const to = (row: number, step: number) => ({ row: within(row, shown.length), step: within(step, matrix.steps.length) });
-  const go = (down: number, across: number) => (leap ? next_mark(matrix, shown, at, down, across) : to(at.row + down, at.step + across));
+  const go = (down: number, across: number) => (jump ? next_mark(matrix, shown, at, down, across) : to(at.row + down, at.step + across));
   switch (event.key) {
     case "ArrowUp":
       return go(-1, 0);
@@ -46,43 +51,51 @@ function moved(picture: MatrixPicture, rows_a_page: number, event: KeyboardEvent
     case "PageDown":
       return to(at.row + rows_a_page, at.step);
     case "Home":
-      return to(leap ? 0 : at.row, 0);
+      return to(jump ? 0 : at.row, 0);
     case "End":
-      return to(leap ? shown.length - 1 : at.row, matrix.steps.length - 1);
+      return to(jump ? shown.length - 1 : at.row, matrix.steps.length - 1);
     default:
       return null;
   }
 }
 
-// What a screen reader finds: the head of the cursor's step, the words of its row, and the cell between them.
+// What a screen reader finds: the head of the step at the cursor, the text of its row, and their cell.
 function CursorCell({ picture }: { picture: MatrixPicture }) {
-  const { matrix, shown, fates, at, shape } = picture;
+  const { matrix, shown, results, at, shape } = picture;
   const row = matrix.rows[shown[at.row] ?? -1];
   const step = matrix.steps[at.step];
-  const place = useRef<HTMLDivElement>(null);
+  const anchor = useRef<HTMLDivElement>(null);
   useEffect(() => {
-    if (!place.current) return;
-    place.current.style.top = `${shape.head + Math.max(at.row, 0) * shape.row}px`;
-    place.current.style.left = `${shape.names + Math.max(at.step, 0) * shape.column}px`;
+    if (!anchor.current) return;
+    anchor.current.style.top = `${shape.head + Math.max(at.row, 0) * shape.row}px`;
+    anchor.current.style.left = `${shape.names + Math.max(at.step, 0) * shape.column}px`;
   }, [at.row, at.step, shape]);
-  const fate = fates[at.step] ?? "none";
-  const shows = exposes(row, at.step);
+  const result = results[at.step] ?? "to_do";
+  const detects = exposes(row, at.step);
   return (
-    <div class="matrix-at" ref={place}>
-      <div role="row" aria-rowindex={1} class="unseen">
+    <div class="matrix-at" ref={anchor}>
+      <div role="row" aria-rowindex={1} class="visually-hidden">
         <span role="columnheader" aria-colindex={1}>
-          Mistake
+          Fault
         </span>
-        <span role="columnheader" aria-colindex={at.step + 2}>
-          {step ? `Step ${at.step + 1}: ${step.words}, ${fate_words[fate]}` : "No step"}
+        <span role="columnheader" aria-colindex={at.step + 2} data-result={step && result}>
+          {step ? `Step ${at.step + 1}: ${step.text}, ${result_text[result]}` : "No step"}
         </span>
       </div>
-      <div role="row" aria-rowindex={at.row + 2} aria-selected={at.row >= 0} class="unseen">
+      <div role="row" aria-rowindex={at.row + 2} aria-selected={at.row >= 0} class="visually-hidden">
         <span role="rowheader" aria-colindex={1}>
-          {row?.words ?? "No mistake"}
+          {row?.text ?? "No fault"}
         </span>
-        <span role="gridcell" id="matrix-at" key={`${at.row} ${at.step}`} aria-colindex={at.step + 2} aria-selected={at.row >= 0 && at.step >= 0}>
-          {row?.words ?? ""} {step ? `Step ${at.step + 1} ${shows ? `shows it, ${fate_words[fate]}` : "does not show it"}` : ""}
+        <span
+          role="gridcell"
+          id="matrix-at"
+          data-step={at.step + 1}
+          data-detects={detects}
+          key={`${at.row} ${at.step}`}
+          aria-colindex={at.step + 2}
+          aria-selected={at.row >= 0 && at.step >= 0}
+        >
+          {row?.text ?? ""} {step ? `Step ${at.step + 1} ${detects ? `detects it, ${result_text[result]}` : "does not detect it"}` : ""}
         </span>
       </div>
     </div>
@@ -91,15 +104,15 @@ function CursorCell({ picture }: { picture: MatrixPicture }) {
 
 export function MatrixGrid({ picture, pick }: { picture: MatrixPicture; pick: (at: Cursor) => void }) {
   const box = useRef<HTMLDivElement>(null);
-  const room = useRef<HTMLDivElement>(null);
+  const content = useRef<HTMLDivElement>(null);
   const canvas = useRef<HTMLCanvasElement>(null);
-  const now = useRef(picture);
-  const asked = useRef(0);
-  now.current = picture;
+  const latest = useRef(picture);
+  const frame_request = useRef(0);
+  latest.current = picture;
   const paint = () => {
-    cancelAnimationFrame(asked.current);
-    asked.current = requestAnimationFrame(() => {
-      if (box.current && canvas.current) paint_matrix(canvas.current, now.current, sight_of(box.current));
+    cancelAnimationFrame(frame_request.current);
+    frame_request.current = requestAnimationFrame(() => {
+      if (box.current && canvas.current) paint_matrix(canvas.current, latest.current, viewport_of(box.current));
     });
   };
   useEffect(() => {
@@ -108,27 +121,32 @@ export function MatrixGrid({ picture, pick }: { picture: MatrixPicture; pick: (a
     watch.observe(box.current);
     return () => {
       watch.disconnect();
-      cancelAnimationFrame(asked.current);
+      cancelAnimationFrame(frame_request.current);
     };
   }, []);
   useEffect(() => {
-    if (!room.current) return;
-    room.current.style.width = `${whole_width(picture)}px`;
-    room.current.style.height = `${whole_height(picture)}px`;
+    if (!content.current) return;
+    content.current.style.width = `${whole_width(picture)}px`;
+    content.current.style.height = `${whole_height(picture)}px`;
   }, [picture.matrix, picture.shown, picture.shape]);
   useEffect(() => {
-    if (box.current) into_sight(box.current, now.current);
+    if (box.current) scroll_to_cursor(box.current, latest.current);
   }, [picture.at.row, picture.at.step, picture.shown]);
   const colours = theme.value;
   useEffect(paint, [picture, colours]);
 
-  const choose = (event: MouseEvent) => {
+  const on_click = (event: MouseEvent) => {
     if (!box.current) return;
     const frame = box.current.getBoundingClientRect();
-    const at = touched(picture, sight_of(box.current), event.clientX - frame.left - box.current.clientLeft, event.clientY - frame.top - box.current.clientTop);
+    const at = cell_at(
+      picture,
+      viewport_of(box.current),
+      event.clientX - frame.left - box.current.clientLeft,
+      event.clientY - frame.top - box.current.clientTop,
+    );
     if (at.row >= 0 || at.step >= 0) pick(at);
   };
-  const keys = (event: KeyboardEvent) => {
+  const on_key = (event: KeyboardEvent) => {
     const rows = Math.max(1, Math.floor(((box.current?.clientHeight ?? 0) - picture.shape.head) / picture.shape.row) - 1);
     const to = moved(picture, rows, event);
     if (!to) return;
@@ -141,15 +159,15 @@ export function MatrixGrid({ picture, pick }: { picture: MatrixPicture; pick: (a
       ref={box}
       role="grid"
       tabIndex={0}
-      aria-label="Mistakes down, steps of the plan across. Arrow keys move; with Control they go to the next mark."
+      aria-label="Faults down, steps of the plan across. Arrow keys move; with Control they go to the next mark."
       aria-rowcount={picture.shown.length + 1}
       aria-colcount={picture.matrix.steps.length + 1}
       aria-activedescendant="matrix-at"
       onScroll={paint}
-      onClick={choose}
-      onKeyDown={keys}
+      onClick={on_click}
+      onKeyDown={on_key}
     >
-      <div class="matrix-room" ref={room} role="presentation">
+      <div class="matrix-content" ref={content} role="presentation">
         <canvas ref={canvas} aria-hidden="true" />
         <CursorCell picture={picture} />
       </div>

@@ -1,27 +1,21 @@
-// Photos of a step: taken here, kept with it, and taken out again after a second question.
+// Photos of a step: taken here, kept with it, and removed after a second question.
 
 import { useEffect, useRef, useState } from "preact/hooks";
-import { ask, graft_path } from "../net/answer";
+import type { Photo } from "../api_types";
+import { show_message } from "../message";
+import { photo_count } from "../net/events";
 import { graft } from "../net/graft";
-import { photo_count } from "../net/live";
-import { say } from "../say";
-
-interface Photo {
-  id: string;
-  subject: string;
-  author?: string;
-  removed?: { author: string; time: string };
-}
+import { ask, graft_path } from "../net/request";
 
 const by = (author: string | undefined) => (author ? ` by ${author}` : "");
 
-// The question has the focus on its harmless answer; either answer gives it back to where the photo stands.
-function Removal({ name, remove, keep }: { name: string; remove: () => void; keep: () => void }) {
+// The harmless answer gets the focus; after either answer the focus returns to the photo.
+function RemoveQuestion({ name, remove, keep }: { name: string; remove: () => void; keep: () => void }) {
   const first = useRef<HTMLButtonElement>(null);
   useEffect(() => first.current?.focus(), []);
   return (
     <span class="photo-question" role="group" aria-label={`Remove ${name}`} onKeyDown={(event) => event.key === "Escape" && keep()}>
-      <span>Remove {name} for good? No undo brings it back.</span>
+      <span>Remove {name} for good? This cannot be undone.</span>
       <button type="button" ref={first} onClick={keep}>
         Keep it
       </button>
@@ -32,7 +26,7 @@ function Removal({ name, remove, keep }: { name: string; remove: () => void; kee
   );
 }
 
-function Shown({ photo, name, remove }: { photo: Photo; name: string; remove: () => Promise<void> }) {
+function PhotoEntry({ photo, name, remove }: { photo: Photo; name: string; remove: () => Promise<void> }) {
   const [asking, set_asking] = useState(false);
   const [asked, set_asked] = useState(false);
   const spot = useRef<HTMLButtonElement>(null);
@@ -48,10 +42,16 @@ function Shown({ photo, name, remove }: { photo: Photo; name: string; remove: ()
       </span>
     );
   }
-  if (asking) return <Removal name={name} remove={() => void remove().then(() => set_asking(false))} keep={() => set_asking(false)} />;
+  if (asking)
+    return <RemoveQuestion name={name} remove={() => void remove().then(() => set_asking(false))} keep={() => set_asking(false)} />;
   return (
     <span class="photo">
-      <a class="button" href={graft_path(graft.value?.name ?? "", `/photos/${encodeURIComponent(photo.id)}`)} target="_blank" rel="noreferrer">
+      <a
+        class="button"
+        href={graft_path(graft.value?.name ?? "", `/photos/${encodeURIComponent(photo.id)}`)}
+        target="_blank"
+        rel="noreferrer"
+      >
         {name}
         {by(photo.author)}
       </a>
@@ -82,20 +82,20 @@ export function Photos({ subject }: { subject: string }) {
   const remove = async (photo: Photo) => {
     const answer = await ask(graft_path(name, `/photos/${encodeURIComponent(photo.id)}`), { method: "DELETE" });
     if (answer.ok) read();
-    else say(`The photo was not removed. ${answer.problems[0]?.message ?? ""}`, "error");
+    else show_message(`The photo was not removed. ${answer.problems[0]?.message ?? ""}`, "error");
   };
   const send = async (file: File) => {
     const query = new URLSearchParams({ subject, name: file.name });
     const answer = await ask(graft_path(name, `/photos?${query.toString()}`), { method: "POST", raw: file });
     if (answer.ok) read();
-    else say(`The photo was not saved. ${answer.problems[0]?.message ?? ""}`, "error");
+    else show_message(`The photo was not saved. ${answer.problems[0]?.message ?? ""}`, "error");
   };
   return (
     <div class="photos no-print">
       <label class="button">
         Take a photo
         <input
-          class="unseen"
+          class="visually-hidden"
           type="file"
           accept="image/jpeg,image/png,image/webp"
           capture="environment"
@@ -107,7 +107,7 @@ export function Photos({ subject }: { subject: string }) {
         />
       </label>
       {photos.map((photo, index) => (
-        <Shown key={photo.id} photo={photo} name={`Photo ${index + 1}`} remove={() => remove(photo)} />
+        <PhotoEntry key={photo.id} photo={photo} name={`Photo ${index + 1}`} remove={() => remove(photo)} />
       ))}
     </div>
   );

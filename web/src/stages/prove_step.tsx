@@ -1,139 +1,153 @@
-// One measurement on one screen: where, the faces with their cavity lit, leads, setting, band, the keypad.
+// One measurement on one screen: where the leads go, the faces with the cavity highlighted, setting, band, keypad.
 
 import type { JSX } from "preact";
 import { useRef, useState } from "preact/hooks";
-import type { Graft, ProbePlace, ProveCondition, ProveTest, Reading } from "../api_types";
-import { amount, band_words, fate_of, fate_words, over_range, practised, said_in_band, sentence, unreached } from "../model/proof";
+import type { Graft, ProbePoint, ProveCondition, ProveTest } from "../api_types";
 import { connector_name } from "../model/document";
-import { take_reading } from "../net/readings";
+import { amount, band_text, has_value, over_range, result_of, result_text, sentence, step_key, unreached } from "../model/proof";
+import type { MarkedReading } from "../model/reading";
+import { add_reading } from "../net/readings";
 import { Drawing } from "../parts/drawing";
-import { Mark } from "../parts/mark";
-import { route_to, route } from "../route";
+import { Mark, mark_of_result } from "../parts/mark";
+import { route, route_to } from "../route";
 import { face_path, narrow } from "./compare_face";
 import { Keypad } from "./prove_keypad";
 import { Photos } from "./prove_photos";
 
-export function lead_face(place: ProbePlace): string | null {
-  if (place.side === "") return null;
-  return face_path(place.at, place.side, { cavity: place.cavity, show: "planned", width: narrow() ? "70" : "90" });
+export function probe_face(point: ProbePoint): string | null {
+  if (point.side === "") return null;
+  return face_path(point.at, point.side, { cavity: point.cavity, show: "planned", width: narrow() ? "70" : "90" });
 }
 
-function Probe({ graft, colour, place }: { graft: Graft; colour: "red" | "black"; place: ProbePlace }) {
-  const connector = graft.connectors?.find((one) => one.id === place.at);
-  const face = lead_face(place);
+function Probe({ graft, colour, point }: { graft: Graft; colour: "red" | "black"; point: ProbePoint }) {
+  const connector = graft.connectors?.find((one) => one.id === point.at);
+  const face = probe_face(point);
   return (
     <div class={`probe probe-${colour}`}>
       <p>
-        <strong>{colour === "red" ? "Red lead" : "Black lead"}</strong> {place.words}
+        <strong>{colour === "red" ? "Red lead" : "Black lead"}</strong> {point.text}
       </p>
       {connector && face && (
-        <Drawing path={face} label={`${connector_name(connector)} with ${place.cavity} lit`} part="data-cavity" lit={[place.cavity]} />
+        <Drawing
+          path={face}
+          label={`${connector_name(connector)}, cavity ${point.cavity} highlighted`}
+          part="data-cavity"
+          highlighted={[point.cavity]}
+        />
       )}
     </div>
   );
 }
 
-function Verdict({ test, reading }: { test: ProveTest; reading: Reading }) {
-  const fate = fate_of(test, reading);
-  const figure = fate === "unreached" ? "" : reading.id.startsWith(said_in_band) ? "no figure" : amount(reading.value, test.band.unit);
+function Result({ test, reading }: { test: ProveTest; reading: MarkedReading }) {
+  const result = result_of(test, reading);
+  const value = reading.in_band_only ? "no value" : has_value(reading) ? amount(reading.value, test.band.unit) : "";
   return (
     <>
-      <Mark name={fate === "in" ? "holds" : fate === "out" ? "fails" : "unsure"} word={fate_words[fate]} /> {figure}
-      {reading.id.startsWith(practised) ? " (practice)" : ""}
+      <Mark name={mark_of_result[result]} text={result_text[result]} /> {value}
+      {reading.practice && " (practice)"}
     </>
   );
 }
 
-function Outcome({ test, reading }: { test: ProveTest; reading: Reading | undefined }) {
+function LatestReading({ test, reading }: { test: ProveTest; reading: MarkedReading | undefined }) {
   if (!reading) return null;
   return (
-    <p class={`outcome outcome-${fate_of(test, reading)}`} role="status">
-      <Verdict test={test} reading={reading} />
+    <p class="step-result" data-result={result_of(test, reading)} role="status">
+      <Result test={test} reading={reading} />
       {reading.author ? ` by ${reading.author}` : ""}
     </p>
   );
 }
 
-// What was entered last stays in sight for one more screen: a wrong key is noticed while the leads are still at hand.
-export function StepBefore({ test, number, reading }: { test: ProveTest; number: number; reading: Reading | undefined }) {
+// The last reading stays visible for one more screen: a wrong key is noticed while the leads are still at hand.
+export function StepBefore({ test, number, reading }: { test: ProveTest; number: number; reading: MarkedReading | undefined }) {
   if (!reading) return null;
   return (
-    <p class="step-before">
-      Step {number}: <Verdict test={test} reading={reading} />
+    <p class="step-before" data-step={number} data-result={result_of(test, reading)}>
+      Step {number}: <Result test={test} reading={reading} />
     </p>
   );
 }
 
-// Whoever has it open already reads on.
+// A person who has it open already reads on.
 function ToOpen({ graft, access }: { graft: Graft; access: string[] }) {
-  const words = access.map((id) => {
+  const places = access.map((id) => {
     const place = graft.places?.find((one) => one.id === id);
     return `${place?.name || id} (${place?.access_min ?? 0} min)`;
   });
-  return words.length === 0 ? null : <p class="step-state">Open up first: {words.join(", ")}.</p>;
+  return places.length === 0 ? null : <p class="step-condition-text">Open up first: {places.join(", ")}.</p>;
 }
 
-interface Props {
-  graft: Graft;
+interface EntryProps {
   test: ProveTest;
-  state: ProveCondition | undefined;
-  title: string;
-  before: JSX.Element | null; // what the step before it read
-  reading: Reading | undefined;
-  practice: number | null; // what the practice meter shows here
+  practice: number | null;
   practising: boolean;
-  next: () => void;
+  saved: (out_of_band: boolean) => void;
 }
 
-function Entry({ test, practice, practising, saved }: { test: ProveTest; practice: number | null; practising: boolean; saved: (out: boolean) => void }) {
-  const [shown, set_shown] = useState<number | null>(null);
-  const save = (value: number, unit: string, front: string) => {
-    const fate = fate_of(test, { id: "", test: test.id, value, unit });
-    void take_reading(test.id, value, unit, front).then((done) => {
-      if (done) saved(fate === "out");
+function Entry({ test, practice, practising, saved }: EntryProps) {
+  const [given, set_given] = useState<number | null>(null);
+  const save = (value: number, unit: string, in_band_only: boolean) => {
+    const result = result_of(test, { value, unit });
+    void add_reading(test.id, value, unit, { practice: practising, in_band_only }).then((done) => {
+      if (done) saved(result === "out_of_band");
     });
   };
-  const front = practising ? practised : "";
   return (
     <>
       {practising && (
-        <button type="button" disabled={practice === null} onClick={() => set_shown(practice)}>
+        <button type="button" class="practice-meter" disabled={practice === null} onClick={() => set_given(practice)}>
           Read the practice meter
         </button>
       )}
       <Keypad
-        key={`${test.id} ${String(shown)}`}
+        key={`${test.id} ${String(given)}`}
         test={test}
-        given={shown}
-        take={(value) => save(value, test.band.unit, front)}
-        in_band={() => save(Math.min(test.nominal ?? over_range, over_range), test.band.unit, front + said_in_band)}
-        cannot_reach={() => save(0, unreached, front)}
+        given={given}
+        save={(value) => save(value, test.band.unit, false)}
+        save_in_band={() => save(Math.min(test.nominal ?? over_range, over_range), test.band.unit, true)}
+        save_unreached={() => save(0, unreached, false)}
       />
     </>
   );
 }
 
-// In the footwell the keypad is one screen further down: what to look for goes along, and one touch leads there.
-function ToMeter({ test, go_there }: { test: ProveTest; go_there: () => void }) {
+// In the footwell the keypad is one screen further down. This bar stays in view, says what to look for and leads there.
+function ToKeypad({ test, go_there }: { test: ProveTest; go_there: () => void }) {
   return (
-    <div class="to-meter no-print">
+    <div class="to-keypad no-print">
       <span>
-        Must show <strong>{band_words(test)}</strong>
+        Must show <strong>{band_text(test)}</strong>
       </span>
-      <button type="button" class="first" onClick={go_there}>
+      <button type="button" class="primary" onClick={go_there}>
         Leads are on
       </button>
     </div>
   );
 }
 
-export function StepScreen({ graft, test, state, title, before, reading, practice, practising, next }: Props) {
-  // The search may ask for a step once more, to see whether it was misread.
+interface Props {
+  graft: Graft;
+  test: ProveTest;
+  condition: ProveCondition | undefined;
+  number: number; // in the plan, from 1; 0: not in the plan
+  title: string;
+  before: JSX.Element | null; // the reading of the step before
+  reading: MarkedReading | undefined;
+  practice: number | null; // what the practice meter shows here
+  practising: boolean;
+  next: () => void;
+}
+
+export function StepScreen({ graft, test, condition, number, title, before, reading, practice, practising, next }: Props) {
+  // The search may ask for the same step again, to see whether the meter was misread.
   const [again, set_again] = useState(route.value.query.get("again") === "1");
-  const fate = fate_of(test, reading);
-  const entering = fate === "none" || again;
+  const result = result_of(test, reading);
+  const out_of_band = result === "out_of_band";
+  const entering = result === "to_do" || again;
   const meter = useRef<HTMLDivElement>(null);
-  const to_meter = () => {
+  const to_keypad = () => {
     meter.current?.scrollIntoView();
     meter.current?.querySelector<HTMLElement>(".keypad")?.focus({ preventScroll: true });
   };
@@ -142,35 +156,41 @@ export function StepScreen({ graft, test, state, title, before, reading, practic
     if (!out) next();
   };
   return (
-    <section class="sheet step step-test" aria-label={title} tabIndex={-1}>
+    <section
+      class="sheet step step-test"
+      aria-label={title}
+      tabIndex={-1}
+      data-key={step_key({ kind: "test", id: test.id })}
+      data-step={number}
+    >
       <div class="step-head">
         <h2>{title}</h2>
         {before}
       </div>
       <div class="step-where">
-        {state && <p class="step-state">{state.words}</p>}
+        {condition && <p class="step-condition-text">{condition.text}</p>}
         <ToOpen graft={graft} access={test.access} />
-        <p class="step-words">{sentence(test.words)}</p>
-        <Probe graft={graft} colour="red" place={test.red_at} />
-        <Probe graft={graft} colour="black" place={test.black_at} />
-        {entering && <ToMeter test={test} go_there={to_meter} />}
+        <p class="step-text">{sentence(test.text)}</p>
+        <Probe graft={graft} colour="red" point={test.red_at} />
+        <Probe graft={graft} colour="black" point={test.black_at} />
+        {entering && <ToKeypad test={test} go_there={to_keypad} />}
       </div>
       <div class="step-meter" ref={meter}>
         <dl class="meter">
           <div>
-            <dt>Meter on</dt>
+            <dt>Meter setting</dt>
             <dd>{test.setting}</dd>
           </div>
           <div>
             <dt>Must show</dt>
-            <dd>{band_words(test)}</dd>
+            <dd>{band_text(test)}</dd>
           </div>
         </dl>
-        <Outcome test={test} reading={reading} />
-        {fate === "out" && !again && (
+        <LatestReading test={test} reading={reading} />
+        {out_of_band && !again && (
           <>
-            <p class="caution">Stop here. Do not go on, and do not apply power, until this is found.</p>
-            <a class="button first step-next" href={route_to(route.value.graft, "find")}>
+            <p class="caution">Stop here. Do not go on, and do not switch power on, until the fault is found.</p>
+            <a class="button primary step-next" href={route_to(route.value.graft, "find")}>
               Find the fault
             </a>
           </>
@@ -178,11 +198,11 @@ export function StepScreen({ graft, test, state, title, before, reading, practic
         {entering ? (
           <Entry test={test} practice={practice} practising={practising} saved={saved} />
         ) : (
-          <div class="step-ways">
+          <div class="step-buttons">
             <button type="button" onClick={() => set_again(true)}>
               Measure again
             </button>
-            <button type="button" class={fate === "out" ? "" : "first"} onClick={next}>
+            <button type="button" class={out_of_band ? "" : "primary"} onClick={next}>
               Next step
             </button>
           </div>

@@ -1,15 +1,15 @@
-// The start: the grafts of this folder, a new one, the demo. The first time, the demo's copy opens by itself.
+// The start page: the grafts of this folder, a new one, the demo. On the first visit a copy of the demo opens by itself.
 
 import { useLayoutEffect, useState } from "preact/hooks";
 import type { GraftEntry, Problem } from "../api_types";
-import { ask } from "../net/answer";
-import { make_graft } from "../net/graft";
+import { show_message } from "../message";
+import { create_graft } from "../net/graft";
+import { ask } from "../net/request";
 import { Problems } from "../parts/problems";
 import { go, route_to } from "../route";
-import { say } from "../say";
 import { Topbar } from "../topbar";
 
-// A file's name out of a title: letters and digits, joined by hyphens.
+// Makes a file name from a title: letters and digits, joined by hyphens.
 export function name_from(title: string, taken: string[]): string {
   const plain = title
     .normalize("NFKD")
@@ -25,11 +25,11 @@ export function name_from(title: string, taken: string[]): string {
 
 const demo_title = "Power take-off for a box van (demo)";
 
-async function make(title: string, example: boolean, taken: string[]): Promise<void> {
+async function create(title: string, example: boolean, taken: string[]): Promise<void> {
   const name = name_from(example ? "demo" : title, taken);
-  const made = await make_graft(name, title, example);
-  if (made.ok) go(route_to(name, example ? "compare" : "gather"));
-  else say(made.problems.map((problem) => `${problem.message} ${problem.remedy ?? ""}`).join(" "), "error");
+  const created = await create_graft(name, title, example);
+  if (created.ok) go(route_to(name, example ? "compare" : "gather"));
+  else show_message(created.problems.map((problem) => `${problem.message} ${problem.remedy ?? ""}`).join(" "), "error");
 }
 
 const when = (time: string) => {
@@ -37,7 +37,7 @@ const when = (time: string) => {
   return Number.isNaN(date.getTime()) ? time : date.toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
 };
 
-function List({ grafts }: { grafts: GraftEntry[] }) {
+function GraftList({ grafts }: { grafts: GraftEntry[] }) {
   return (
     <ul class="cards">
       {grafts.map((entry) => (
@@ -47,7 +47,7 @@ function List({ grafts }: { grafts: GraftEntry[] }) {
             <Problems list={entry.problems} />
           ) : (
             <span class="soft">
-              last changed {when(entry.changed)} · {entry.name}.graft
+              changed {when(entry.changed)} · {entry.name}.graft
             </span>
           )}
         </li>
@@ -56,36 +56,36 @@ function List({ grafts }: { grafts: GraftEntry[] }) {
   );
 }
 
-function New({ taken }: { taken: string[] }) {
+function NewGraft({ taken }: { taken: string[] }) {
   const [title, set_title] = useState("");
   return (
     <form
       class="sheet stack"
       onSubmit={(event) => {
         event.preventDefault();
-        if (title.trim()) void make(title.trim(), false, taken);
+        if (title.trim()) void create(title.trim(), false, taken);
       }}
     >
-      <h2>A new graft</h2>
+      <h2>New graft</h2>
       <label class="field">
-        <span class="field-name">What is to be fitted, and into what</span>
+        <span class="field-name">What do you fit, and into which vehicle?</span>
         <input value={title} required onInput={(event) => set_title(event.currentTarget.value)} placeholder="Cruise control, 2004 pickup" />
       </label>
       <div class="buttons">
-        <button type="submit" class="first">
-          Start it
+        <button type="submit" class="primary">
+          Start
         </button>
       </div>
     </form>
   );
 }
 
-const welcomed = "loomgraft.welcomed";
+const visited_key = "loomgraft.welcomed";
 
-function first_time(): boolean {
+function is_first_visit(): boolean {
   try {
-    const first = localStorage.getItem(welcomed) === null;
-    localStorage.setItem(welcomed, "yes");
+    const first = localStorage.getItem(visited_key) === null;
+    localStorage.setItem(visited_key, "yes");
     return first;
   } catch {
     return false;
@@ -110,15 +110,18 @@ export function Start() {
   const [grafts, set_grafts] = useState<GraftEntry[] | null>(null);
   const [problems, set_problems] = useState<Problem[]>([]);
   const [opening, set_opening] = useState(true);
-  const look = async () => {
+  const read = async () => {
     const answer = await ask<{ grafts: GraftEntry[] }>("/api/grafts");
-    if (!answer.ok) return set_problems(answer.problems);
+    if (!answer.ok) {
+      set_problems(answer.problems);
+      return;
+    }
     set_grafts(answer.value.grafts);
-    if (answer.value.grafts.length === 0 && first_time()) await make(demo_title, true, []);
+    if (answer.value.grafts.length === 0 && is_first_visit()) await create(demo_title, true, []);
   };
   useLayoutEffect(() => {
     document.title = "Loomgraft";
-    void look().then(() => set_opening(false));
+    void read().then(() => set_opening(false));
   }, []);
   if (opening) return <Opening />;
   const taken = (grafts ?? []).map((entry) => entry.name);
@@ -128,26 +131,29 @@ export function Start() {
       <main id="sheet" tabIndex={-1}>
         <h1>Grafts</h1>
         <Problems list={problems} />
-        {grafts && grafts.length > 0 && <List grafts={grafts} />}
+        {grafts && grafts.length > 0 && <GraftList grafts={grafts} />}
         {grafts?.length === 0 && (
           <p class="lead">
-            A graft is one job: a control module or a feature that this vehicle never had, from the pin tables to the record. Nothing
-            leaves this machine.
+            A graft is one job: you fit a control module or a feature that this vehicle never had. It covers everything from the pin tables
+            to the final record. Nothing leaves this computer.
           </p>
         )}
-        <New taken={taken} />
+        <NewGraft taken={taken} />
         <section class="sheet stack">
           <h2>The demo</h2>
-          <p>An invented box van gets a power take-off: two sources that disagree, a donor that would burn a driver, and the loom that is right in the end.</p>
+          <p>
+            An invented box van gets a power take-off. Two sources disagree, the donor would burn out a driver, and in the end the loom is
+            right.
+          </p>
           <div class="buttons">
-            <button type="button" onClick={() => void make(demo_title, true, taken)}>
+            <button type="button" onClick={() => void create(demo_title, true, taken)}>
               Open a copy of the demo
             </button>
           </div>
         </section>
         <p class="caution">
-          Battery negative off before a plug is opened. Airbag, pretensioner and high-voltage circuits are not for this tool. A table is a
-          claim: what a person's safety hangs on is measured on the vehicle.
+          Disconnect battery negative before you open a plug. Do not use this tool for airbag, pretensioner or high-voltage circuits. A pin
+          table can be wrong: if someone's safety depends on it, measure it on the vehicle.
         </p>
       </main>
     </div>

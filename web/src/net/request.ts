@@ -1,10 +1,10 @@
-// One request to the program and its answer as a value. A refusal comes with problems that say what to do.
+// One request to the program; its answer as a value. A refusal carries problems that say what to do.
 
 import { signal } from "@preact/signals";
 import type { Job, Problem } from "../api_types";
 import { author } from "../settings";
 
-// This device is no longer one that the workbench knows: it has to be paired anew.
+// True when the workbench no longer knows this device: it has to be paired again.
 export const unpaired = signal(false);
 
 export interface Answer<T> {
@@ -26,17 +26,20 @@ export function refusal(message: string, remedy: string, status = 0): Refusal {
   return { ok: false, status, problems: [{ severity: "error", code: "page", message, remedy }] };
 }
 
-const no_link = () =>
-  refusal("The workbench does not answer.", "See whether the program still runs and this device has its network; the page tries again.");
+const no_connection = () =>
+  refusal(
+    "The workbench does not answer.",
+    "Check that the program is still running and that this device is on its network. The page keeps trying.",
+  );
 
 async function problems_of(response: Response): Promise<Problem[]> {
   try {
     const body = (await response.json()) as { problems?: Problem[] };
     if (body.problems && body.problems.length > 0) return body.problems;
   } catch {
-    // An answer without problems in it: say what the status says.
+    // No problems in the body: the status has to do.
   }
-  const { problems } = refusal(`The workbench refused (${response.status}).`, "Try again; load the page anew if it stays.");
+  const { problems } = refusal(`The workbench refused this (${response.status}).`, "Try again. If it happens again, reload the page.");
   return problems;
 }
 
@@ -70,19 +73,19 @@ async function send(path: string, call: Call): Promise<Response | Refusal> {
     return response;
   } catch (error) {
     if (error instanceof DOMException && error.name === "AbortError") return refusal("Stopped.", "");
-    return no_link();
+    return no_connection();
   }
 }
 
-// The whole body. A link may break, or the asker lose interest, in the middle of it.
-async function whole(response: Response): Promise<Result<string>> {
+// The whole body. The connection may break, or the request be aborted, in the middle of it.
+async function body_text(response: Response): Promise<Result<string>> {
   if (!response.ok && response.status !== 304) {
     return { ok: false, status: response.status, problems: await problems_of(response) };
   }
   try {
     return { ok: true, status: response.status, value: await response.text(), headers: response.headers };
   } catch {
-    return no_link();
+    return no_connection();
   }
 }
 
@@ -90,41 +93,41 @@ async function whole(response: Response): Promise<Result<string>> {
 export async function ask<T>(path: string, call: Call = {}): Promise<Result<T>> {
   const response = await send(path, call);
   if (!(response instanceof Response)) return response;
-  const text = await whole(response);
+  const text = await body_text(response);
   if (!text.ok) return text;
   try {
     return { ...text, value: (text.value === "" ? undefined : JSON.parse(text.value)) as T };
   } catch {
-    return refusal("The workbench's answer could not be read.", "Load the page anew.", response.status);
+    return refusal("The workbench's answer could not be read.", "Reload the page.", response.status);
   }
 }
 
 const poll_ms = 150;
-export const pause = (ms: number) => new Promise<void>((done) => window.setTimeout(done, ms));
+const pause = (ms: number) => new Promise<void>((done) => window.setTimeout(done, ms));
 
-// What takes long is answered 202 with the job that makes it; `told` hears how far it is. Null
-// when it is done, else why it is not.
-export async function follow_job(id: string, told: (job: Job | null) => void, stop?: AbortSignal): Promise<Problem[] | null> {
+// A long calculation is answered 202 with the job that makes it. `on_progress` gets the job while it runs, then null.
+// Returns null when the job is done, else why it is not.
+export async function follow_job(id: string, on_progress: (job: Job | null) => void, stop?: AbortSignal): Promise<Problem[] | null> {
   for (;;) {
     const answer = await ask<Job>(`/api/jobs/${encodeURIComponent(id)}`, stop ? { signal: stop } : {});
     if (!answer.ok) return answer.problems;
     const job = answer.value;
-    told(job.state === "running" ? job : null);
+    on_progress(job.state === "running" ? job : null);
     if (job.state === "done") return null;
     if (job.state !== "running") {
-      const message = job.state === "cancelled" ? "Stopped." : `It failed: ${job.words}`;
+      const message = job.state === "cancelled" ? "Stopped." : `The calculation failed: ${job.text}`;
       return [{ severity: "note", code: "job", message }];
     }
     await pause(poll_ms);
   }
 }
 
-// For answers that nobody watches the making of.
+// For answers whose progress nobody watches.
 async function send_and_wait(path: string, call: Call): Promise<Response | Refusal> {
   for (;;) {
     const response = await send(path, call);
     if (!(response instanceof Response) || response.status !== 202) return response;
-    const text = await whole(response);
+    const text = await body_text(response);
     if (!text.ok) return text;
     const { job = "" } = JSON.parse(text.value) as { job?: string };
     const problems = await follow_job(job, () => undefined, call.signal);
@@ -134,7 +137,7 @@ async function send_and_wait(path: string, call: Call): Promise<Response | Refus
 
 export async function ask_text(path: string, call: Call = {}): Promise<Result<string>> {
   const response = await send_and_wait(path, call);
-  return response instanceof Response ? whole(response) : response;
+  return response instanceof Response ? body_text(response) : response;
 }
 
 export const graft_path = (name: string, rest = "") => `/api/grafts/${encodeURIComponent(name)}${rest}`;

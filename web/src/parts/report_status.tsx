@@ -1,21 +1,19 @@
-// A report that is not there yet: progress and a way to stop, or why there is none.
+// A report that is not there yet: its progress with a stop button, or why there is none.
 
 import type { ComponentChildren } from "preact";
 import { stage_names } from "../findings";
-import { stop_job, type Report } from "../net/report";
+import { type Report, stop_job } from "../net/report";
 import { route, route_to, type Stage } from "../route";
 import { Problems } from "./problems";
 
-// Before the first word of its own a job only says that it is at work: what at, the page knows better.
-const words_of = (words: string): string => (words === "computing" ? "" : words);
-
-export function Waiting({ report, what }: { report: Report<unknown>; what: string }) {
+export function ReportStatus({ report, what }: { report: Report<unknown>; what: string }) {
   const { job, problems, value, again } = report;
   return (
     <>
       {job && (
         <p class="job" role="status">
-          <progress max={1} value={job.progress} aria-label={what} /> {words_of(job.words) || what} …{" "}
+          <progress max={1} value={job.progress} aria-label={what} /> {what}
+          {job.text && `: ${job.text}`} …{" "}
           <button type="button" onClick={() => void stop_job(job.id)}>
             Stop
           </button>
@@ -38,15 +36,15 @@ export function Waiting({ report, what }: { report: Report<unknown>; what: strin
   );
 }
 
-// A stage that has nothing to show yet: what will stand here, and the stage to go to for it.
+// A stage that has nothing to show yet: what will be here, and a link to the stage that comes first.
 export function Empty({ title, first, children }: { title: string; first: Stage; children: ComponentChildren }) {
   return (
     <div class="sheet stack empty">
       <h2>{title}</h2>
       {children}
       <p>
-        <a class="button first" href={route_to(route.value.graft, first)}>
-          To {stage_names[first]}
+        <a class="button primary" href={route_to(route.value.graft, first)}>
+          Go to {stage_names[first]}
         </a>
       </p>
     </div>
