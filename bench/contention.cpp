@@ -11,6 +11,8 @@
 namespace loomgraft {
 namespace {
 
+using namespace loomgraft::contention;
+
 Pin pin_of(PinClass pin_class) {
   Pin pin;
   pin.pin_class = pin_class;
@@ -47,9 +49,9 @@ void whole_matrix_solved(benchmark::State& state) {
     for (std::size_t loom = 0; loom < pin_class_names.size(); ++loom) {
       for (std::size_t pin = 0; pin < pin_class_names.size(); ++pin) {
         const Finding worst =
-            judge_models(pin_model(static_cast<PinClass>(loom), PinSide::loom, SystemVolts::nominal_12),
-                         pin_model(static_cast<PinClass>(pin), PinSide::module, SystemVolts::nominal_12),
-                         SystemVolts::nominal_12, loom == pin);
+            worst_of_models(pin_model(static_cast<PinClass>(loom), PinSide::loom, SystemVolts::nominal_12),
+                            pin_model(static_cast<PinClass>(pin), PinSide::module, SystemVolts::nominal_12),
+                            SystemVolts::nominal_12, loom == pin);
         fires += worst.grade == Grade::fire ? 1 : 0;
       }
     }

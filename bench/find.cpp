@@ -17,11 +17,11 @@
 #include <sstream>
 #include <string>
 
-#include "loom/graft_json.h"
 #include "find/practice.h"
+#include "loom/graft_json.h"
 #include "prove/prove.h"
-#include "tests/network/random_loom.h"
 #include "tests/find/walk.h"
+#include "tests/network/random_loom.h"
 #include "tests/prove/made_up_proof.h"
 
 namespace loomgraft {
@@ -38,9 +38,9 @@ struct Bench {
 Proof made_up(unsigned seed, std::size_t faults, std::size_t tests, bool all_differ) {
   std::mt19937 random(seed);
   samples::MadeUpProof made;
-  made.proof.report.states.clear();
-  made.add_state("dead", 10.0, false);
-  made.add_state("live", 3.0, true);
+  made.proof.report.conditions.clear();
+  made.add_condition("dead", 10.0, false);
+  made.add_condition("live", 3.0, true);
   for (std::size_t k = 0; k < faults; ++k) {
     made.add_fault("fault " + std::to_string(k), 0.1 + static_cast<double>(random() % 120) / 10.0);
     Fault& fault = made.proof.report.faults.back();
@@ -62,7 +62,7 @@ Proof made_up(unsigned seed, std::size_t faults, std::size_t tests, bool all_dif
                   0.5 + static_cast<double>(random() % 8) / 2.0, test % 2, "ohm");
   }
   std::ranges::stable_sort(made.proof.report.plan, {},
-                           [&](std::size_t k) { return made.proof.report.tests[k].state; });
+                           [&](std::size_t k) { return made.proof.report.tests[k].condition; });
   return made.done();
 }
 
@@ -152,30 +152,30 @@ samples::Choice in_list_order(const Proof& proof, std::size_t from) {
 }
 
 // The middle one of the places that can still tell, in the state at hand where it has any.
-samples::Choice halving(const Proof& proof, std::size_t state) {
-  auto at = std::make_shared<std::size_t>(state);
+samples::Choice halving(const Proof& proof, std::size_t condition) {
+  auto at = std::make_shared<std::size_t>(condition);
   return
       [&proof, at](const FindReport& report, const std::vector<bool>& taken) -> std::optional<std::size_t> {
         std::vector<std::size_t> here;
         std::vector<std::size_t> elsewhere;
         for (std::size_t test = 0; test < taken.size(); ++test) {
           if (taken[test] || !parts(proof, report, test)) continue;
-          (proof.report.tests[test].state == *at ? here : elsewhere).push_back(test);
+          (proof.report.tests[test].condition == *at ? here : elsewhere).push_back(test);
         }
         if (here.empty() && elsewhere.empty()) return std::nullopt;
         const std::vector<std::size_t>& from = here.empty() ? elsewhere : here;
         const std::size_t chosen = from[from.size() / 2];
-        *at = proof.report.tests[chosen].state;
+        *at = proof.report.tests[chosen].condition;
         return chosen;
       };
 }
 
 struct Sum {
-  std::size_t searches = 0, settled = 0, right = 0, among = 0;
+  std::size_t searches = 0, isolated = 0, right = 0, among = 0;
   double measurements = 0.0, minutes = 0.0, left = 0.0;
   void add(const samples::Walk& walk) {
     ++searches;
-    settled += walk.settled ? 1 : 0;
+    isolated += walk.isolated ? 1 : 0;
     right += walk.right ? 1 : 0;
     among += walk.among ? 1 : 0;
     left += static_cast<double>(walk.left);
@@ -215,23 +215,24 @@ bool search(const Proof& proof, std::size_t planted, std::mt19937_64& random, Wa
     if (!is_in_band(proof, test, shown[test])) break;
   }
   if (step == proof.report.plan.size()) return false;
-  const std::size_t state = proof.report.tests[proof.report.plan[step]].state;
+  const std::size_t condition = proof.report.tests[proof.report.plan[step]].condition;
   const auto meter = [&](std::size_t test) { return shown[test]; };
   FindOptions options;
-  options.text = false;
+  options.notes = false;
   options.next_tests = 1;
-  ways.find.add(samples::walk(proof, planted, readings, meter, samples::best_next, options, 60, state));
+  ways.find.add(samples::walk(proof, planted, readings, meter, samples::best_next, options, 60, condition));
   ways.astray.add(samples::walk(proof, planted, readings, misread(proof, shown, ways.find.searches),
-                                samples::best_next, options, 60, state));
+                                samples::best_next, options, 60, condition));
   options.next_tests = 0;
-  ways.list.add(
-      samples::walk(proof, planted, readings, meter, in_list_order(proof, step + 1), options, 400, state));
-  ways.half.add(samples::walk(proof, planted, readings, meter, halving(proof, state), options, 60, state));
+  ways.list.add(samples::walk(proof, planted, readings, meter, in_list_order(proof, step + 1), options, 400,
+                              condition));
+  ways.half.add(
+      samples::walk(proof, planted, readings, meter, halving(proof, condition), options, 60, condition));
   // As far as any number of measurements could come.
   for (std::size_t test = 0; test < shown.size(); ++test)
     readings.push_back(samples::as_reading(proof, test, shown[test], 5000 + test));
   const auto none = [](const FindReport&, const std::vector<bool>&) { return std::optional<std::size_t>(); };
-  ways.all.add(samples::walk(proof, planted, readings, meter, none, options, 0, state));
+  ways.all.add(samples::walk(proof, planted, readings, meter, none, options, 0, condition));
   return true;
 }
 
@@ -245,7 +246,7 @@ void print_row(const char* way, const Sum& sum) {
   const auto count = static_cast<double>(std::max<std::size_t>(sum.searches, 1));
   const auto share = [&](std::size_t some) { return 100.0 * static_cast<double>(some) / count; };
   fmt::print("| {} | {:.1f} | {:.2f} | {:.1f} % | {:.1f} % | {:.2f} | {:.1f} % |\n", way, sum.minutes / count,
-             sum.measurements / count, share(sum.settled), share(sum.right), sum.left / count,
+             sum.measurements / count, share(sum.isolated), share(sum.right), sum.left / count,
              share(sum.among));
 }
 
@@ -263,7 +264,7 @@ void print_ways(const std::string& name, const Proof& proof, const Ways& ways) {
 
 void add(Sum& to, const Sum& from) {
   to.searches += from.searches;
-  to.settled += from.settled;
+  to.isolated += from.isolated;
   to.right += from.right;
   to.among += from.among;
   to.left += from.left;
@@ -364,7 +365,7 @@ void trace(std::size_t count) {
         fmt::print(" {} {:.3f}{};", r.repairs[q].repair, r.repairs[q].odds,
                    r.repairs[q].repair == proof.report.faults[planted].repair ? "*" : "");
       fmt::print("\n");
-      if (r.settled || r.next.empty()) break;
+      if (r.isolated || r.next.empty()) break;
       const auto& nx = r.next.front();
       const auto& t = proof.report.tests[nx.test];
       fmt::print("    -> {} {:.3f} bits {:.1f} min, band {:.4g}..{:.4g} shows {:.4g}\n       {}\n", t.id,

@@ -17,7 +17,7 @@ void settle_one_wire(benchmark::State& state) {
   double amperes = 10.0;
   for (auto _ : state) {
     amperes = amperes > 20.0 ? 10.0 : amperes + 0.01;
-    const auto settled = settled_temperature(wire, {amperes}, {{60.0}});
+    const auto settled = steady_temperature(wire, {amperes}, {{60.0}});
     if (!settled || settled->degrees < 60.0) state.SkipWithError("not settled");
     benchmark::DoNotOptimize(settled);
   }

@@ -1,4 +1,5 @@
-// find_plug on 8 connectors of 100 cavities with 10 sightings, next look included: the promise is 5 ms.
+// find_plug on 8 connectors of 100 cavities with an observation of 10 cavities, next cavity included: the
+// promise is 5 ms.
 #include "plug/plug.h"
 
 #include <benchmark/benchmark.h>
@@ -47,23 +48,23 @@ std::vector<Pin> pins_of(const Connector& connector, unsigned number) {
   return pins;
 }
 
-// `anywhere`: sightings without a place; `sightings` 0 leaves every hypothesis open, the most work for the
-// next look.
+// Arguments: observed cavities, and how many of them without a position. With none every hypothesis stays
+// open, which is the most work for the next cavity.
 void find(benchmark::State& state) {
   std::vector<Connector> connectors;
   for (unsigned i = 0; i < 8; ++i) connectors.push_back(hundred_way(i));
   std::vector<PlugCandidate> candidates;
   for (unsigned i = 0; i < 8; ++i) candidates.push_back({&connectors[i], pins_of(connectors[i], i)});
-  Glimpse glimpse;
+  Observation observation;
   for (int i = 0; i < static_cast<int>(state.range(0)); ++i) {
     const int row = i % 4 + 1;
     const int column = i * 2 + 1;
-    Sighting sighting{row, column, {}, {}, {}};
-    if (i < static_cast<int>(state.range(1))) sighting.row = sighting.column = 0;
-    sighting.colour = candidates[3].pins[static_cast<std::size_t>((row - 1) * 25 + column - 1)].colour;
-    glimpse.sightings.push_back(sighting);
+    ObservedCavity observed{row, column, {}, {}, {}};
+    if (i < static_cast<int>(state.range(1))) observed.row = observed.column = 0;
+    observed.colour = candidates[3].pins[static_cast<std::size_t>((row - 1) * 25 + column - 1)].colour;
+    observation.cavities.push_back(observed);
   }
-  for ([[maybe_unused]] auto _ : state) benchmark::DoNotOptimize(find_plug(candidates, glimpse));
+  for ([[maybe_unused]] auto _ : state) benchmark::DoNotOptimize(find_plug(candidates, observation));
 }
 BENCHMARK(find)->Args({10, 0})->Args({10, 5})->Args({10, 10})->Args({1, 0})->Args({0, 0})->Unit(
     benchmark::kMillisecond);

@@ -16,7 +16,7 @@ using namespace loomgraft::prove;
 
 constexpr double circuits_a_wire = 0.25;
 // States measured for the choice of tests: the dead ones. Those with power add tests alike.
-constexpr std::size_t states_taken = 2;
+constexpr std::size_t conditions_taken = 2;
 
 Graft loom_of(std::int64_t wires) {
   return samples::random_loom(3, static_cast<int>(circuits_a_wire * static_cast<double>(wires)), 12.0).graft;
@@ -29,7 +29,7 @@ struct Made {
 
 // What every test of a whole loom exposes, with bands a tenth wide either way: how wide they are changes
 // which faults show, not how hard the choice is. Harm is left out likewise.
-void add_tests(ProveReport& report, const StateBench& bench, std::vector<Candidate> candidates) {
+void add_tests(ProveReport& report, const ConditionBench& bench, std::vector<Candidate> candidates) {
   const MeterSheet& meter = *meter_sheet("");
   std::vector<DictionaryTest> probes;
   for (const Candidate& candidate : candidates) probes.push_back(candidate.probe);
@@ -55,14 +55,14 @@ Made make(std::int64_t wires) {
   FaultOptions whole;
   whole.whole_loom = true;
   report.faults = faults_of(made.graft, whole);
-  const ProveScope scope = prove_scope(made.graft, report.faults);
-  const std::vector<PlannedState> states = planned_states(scope);
-  for (std::size_t number = 0; number < std::min(states_taken, states.size()); ++number) {
-    report.states.push_back(states[number].state);
-    const auto bench = state_bench(scope, states[number].state, report.faults);
+  const ProveScope scope = prove_scope(frame_of(made.graft, LoomState::as_planned), report.faults);
+  const std::vector<PlannedCondition> conditions = planned_conditions(scope);
+  for (std::size_t number = 0; number < std::min(conditions_taken, conditions.size()); ++number) {
+    report.conditions.push_back(conditions[number].condition);
+    const auto bench = condition_bench(scope, conditions[number].condition, report.faults);
     if (bench)
       add_tests(report, *bench,
-                candidates_of(scope, number, states[number], bench->nominal, bench->solution));
+                candidates_of(scope, number, conditions[number], bench->nominal, bench->solution));
   }
   made.problem = cover_problem(report);
   return made;

@@ -15,8 +15,8 @@ using namespace loomgraft;
 
 struct Setting {
   Graft graft;
-  Keyring ring;
-  DonorLibrary donors{ring};
+  KeyTable keys;
+  DonorLibrary donors{keys};
 };
 
 void fill(Setting& setting, std::size_t donors) {
@@ -41,7 +41,7 @@ void rank_library(benchmark::State& state) {
   fill(setting, static_cast<std::size_t>(state.range(0)));
   RankReport report;
   for (auto run : state)
-    report = rank(setting.graft.modules[0], setting.graft, setting.ring, setting.donors, {});
+    report = rank(setting.graft.modules[0], setting.graft, setting.keys, setting.donors, {});
   state.counters["compared_in_full"] = static_cast<double>(report.compared_in_full);
   state.counters["peak_MB"] = megabytes();
 }
@@ -54,8 +54,8 @@ void rank_in_full(benchmark::State& state) {
   full.in_full = true;
   RankReport report;
   for (auto run : state)
-    report = rank(setting.graft.modules[0], setting.graft, setting.ring, setting.donors, full);
-  const RankReport quick = rank(setting.graft.modules[0], setting.graft, setting.ring, setting.donors, {});
+    report = rank(setting.graft.modules[0], setting.graft, setting.keys, setting.donors, full);
+  const RankReport quick = rank(setting.graft.modules[0], setting.graft, setting.keys, setting.donors, {});
   for (std::size_t i = 0; i < report.donors.size(); ++i) {
     if (report.donors[i].id != quick.donors[i].id) throw std::logic_error("the bound changed the answer");
   }

@@ -8,88 +8,101 @@
 #include <vector>
 
 namespace loomgraft {
+
+#ifdef __wasi__  // no threads
+
+std::size_t cores() {
+  return 1;
+}
+
+void parallel_for(std::size_t count, const std::function<void(std::size_t)>& work) {
+  for (std::size_t k = 0; k < count; ++k) work(k);
+}
+
+#else
+
 namespace {
 
-struct Batch {
+struct Loop {
   std::size_t count = 0;
   const std::function<void(std::size_t)>* work = nullptr;
-  std::size_t next = 0;     // first that nobody has begun
-  std::size_t working = 0;  // hands in it
+  std::size_t next = 0;     // first that has not begun
+  std::size_t working = 0;  // threads in it
   std::exception_ptr failure{};
 };
 
-class Crew {
+class ThreadPool {
  public:
-  static Crew& of_the_program() {
-    static Crew crew;
-    return crew;
+  static ThreadPool& instance() {
+    static ThreadPool pool;
+    return pool;
   }
 
   void run(std::size_t count, const std::function<void(std::size_t)>& work) {
-    Batch batch{count, &work};
+    Loop loop{count, &work};
     std::unique_lock lock(mutex_);
-    open_.push_back(&batch);
-    called_.notify_all();
-    take_part(batch, lock);
-    left_.wait(lock, [&] { return batch.working == 0; });
-    std::erase(open_, &batch);
-    if (batch.failure) std::rethrow_exception(batch.failure);
+    loops_.push_back(&loop);
+    work_added_.notify_all();
+    take_part(loop, lock);
+    thread_left_.wait(lock, [&] { return loop.working == 0; });
+    std::erase(loops_, &loop);
+    if (loop.failure) std::rethrow_exception(loop.failure);
   }
 
  private:
-  Crew() {
+  ThreadPool() {
     for (std::size_t core = 1; core < cores(); ++core) threads_.emplace_back([this] { wait_and_help(); });
   }
 
-  ~Crew() {
+  ~ThreadPool() {
     {
       const std::lock_guard lock(mutex_);
       ending_ = true;
     }
-    called_.notify_all();
+    work_added_.notify_all();
     for (std::thread& thread : threads_) thread.join();
   }
 
-  // Those asked for last are parts of those asked for before: they are wanted first.
-  Batch* wanted() {
-    const auto found = std::find_if(open_.rbegin(), open_.rend(),
-                                    [](const Batch* batch) { return batch->next < batch->count; });
-    return found == open_.rend() ? nullptr : *found;
+  // The newest first: it is part of an older one that waits for it.
+  Loop* wanted() {
+    const auto found = std::find_if(loops_.rbegin(), loops_.rend(),
+                                    [](const Loop* loop) { return loop->next < loop->count; });
+    return found == loops_.rend() ? nullptr : *found;
   }
 
   void wait_and_help() {
     std::unique_lock lock(mutex_);
     while (true) {
-      Batch* batch = nullptr;
-      called_.wait(lock, [&] { return ending_ || (batch = wanted()) != nullptr; });
+      Loop* loop = nullptr;
+      work_added_.wait(lock, [&] { return ending_ || (loop = wanted()) != nullptr; });
       if (ending_) return;
-      take_part(*batch, lock);
+      take_part(*loop, lock);
     }
   }
 
-  void take_part(Batch& batch, std::unique_lock<std::mutex>& lock) {
-    ++batch.working;
-    while (batch.next < batch.count) {
-      const std::size_t k = batch.next++;
+  void take_part(Loop& loop, std::unique_lock<std::mutex>& lock) {
+    ++loop.working;
+    while (loop.next < loop.count) {
+      const std::size_t k = loop.next++;
       lock.unlock();
       std::exception_ptr failure;
       try {
-        (*batch.work)(k);
+        (*loop.work)(k);
       } catch (...) {
         failure = std::current_exception();
       }
       lock.lock();
       if (!failure) continue;
-      if (!batch.failure) batch.failure = failure;
-      batch.next = batch.count;
+      if (!loop.failure) loop.failure = failure;
+      loop.next = loop.count;
     }
-    if (--batch.working == 0) left_.notify_all();
+    if (--loop.working == 0) thread_left_.notify_all();
   }
 
   std::mutex mutex_;
-  std::condition_variable called_;
-  std::condition_variable left_;
-  std::vector<Batch*> open_;  // in the order in which they were asked for
+  std::condition_variable work_added_;
+  std::condition_variable thread_left_;
+  std::vector<Loop*> loops_;  // oldest first
   std::vector<std::thread> threads_;
   bool ending_ = false;
 };
@@ -102,7 +115,9 @@ std::size_t cores() {
 
 void parallel_for(std::size_t count, const std::function<void(std::size_t)>& work) {
   if (count == 1) return work(0);
-  if (count > 0) Crew::of_the_program().run(count, work);
+  if (count > 0) ThreadPool::instance().run(count, work);
 }
+
+#endif
 
 }  // namespace loomgraft

@@ -1,11 +1,11 @@
 // Independent pieces of work on all cores.
 //
-// Model   one crew for the whole program, a thread for each core beyond the caller's; who asks works on what it
-//         asked for itself, and whoever is idle helps. So work may ask for more of its own kind, and no more
-//         threads run than there are cores and callers.
+// Model   one thread pool for the whole program, with a thread for each core beyond the caller's. The caller works on its own
+//         loop, and idle threads help, so work may itself call parallel_for() and no more threads run than there are
+//         cores and callers.
 // Needs   work(k) that touches nothing of another k
 // Gives   work(0) ... work(count - 1), each done once, in any order; all done on return
-// Fails   with the first exception met, once all have ended; what was not begun by then is left out
+// Fails   with the first exception, after all that began has ended; the rest is not begun
 // Cost    some microseconds beside the work
 #pragma once
 

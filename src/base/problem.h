@@ -1,7 +1,7 @@
 // What went wrong, where, and what to do about it: the one form of error of the whole program.
 //
 // Model   a note informs, a warning asks for a look, an error means that this piece of input was not used
-// Needs   `code` is short and stable ("duplicate-cavity"); message and remedy are whole sentences for people
+// Needs   `code` is one of base/problem_codes.h ("duplicate-cavity"); message and remedy are whole sentences for people
 // Gives   the place as file, line and column (from 1; 0 is unknown) or as a JSON pointer, whichever the input
 // has
 #pragma once
@@ -9,9 +9,9 @@
 #include <string>
 #include <vector>
 
-namespace loomgraft {
+#include "base/problem_codes.h"
 
-enum class Severity { note, warning, error };
+namespace loomgraft {
 
 struct Location {
   std::string file;
@@ -23,7 +23,7 @@ struct Location {
 
 struct Problem {
   Severity severity = Severity::warning;
-  std::string code;
+  ProblemCode code;
   Location location;
   std::string message;
   std::string remedy;

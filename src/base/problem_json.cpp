@@ -4,7 +4,7 @@ namespace loomgraft {
 
 nlohmann::json problem_json(const Problem& problem) {
   nlohmann::json json{{"severity", name_of(problem.severity)},
-                      {"code", problem.code},
+                      {"code", std::string(problem.code.text())},
                       {"file", problem.location.file},
                       {"line", problem.location.line},
                       {"column", problem.location.column},

@@ -2,18 +2,18 @@
 // function, the co-content (Millar 1951): the sum over elements of the integral of i dv. Its gradient is the
 // imbalance of currents at the nodes. A Newton step solves the circuit with every element on its present
 // piece; if the answer lies on the same pieces it is the operating point. Else the exact minimum along the
-// step is taken, which lowers the co-content strictly, so no state can come back; on a convex
+// step is taken, which lowers the co-content strictly, so no set of pieces can recur; on a convex
 // piecewise-quadratic function this ends after finitely many steps (Sun 1997, Mathematical Programming 76).
 #include "circuit/circuit.h"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <numeric>
 #include <optional>
 #include <span>
 #include <string>
 
+#include "base/union_find.h"
 #include "circuit/law.h"
 #include "circuit/nodal.h"
 
@@ -36,7 +36,7 @@ bool on_piece(const Law& law, int piece, double volts) {
   return true;
 }
 
-Problem problem(const char* code, std::string message, const char* remedy) {
+Problem problem(ProblemCode code, std::string message, const char* remedy) {
   return {Severity::error, code, {}, std::move(message), remedy};
 }
 
@@ -79,13 +79,8 @@ std::optional<Problem> bad_element_of(const Circuit& circuit) {
 
 namespace {
 
-std::uint32_t root_of(std::vector<std::uint32_t>& parent, std::uint32_t node) {
-  while (parent[node] != node) node = parent[node] = parent[parent[node]];
-  return node;
-}
-
-// An element whose law has more than one piece; `branch` is its place among the branches.
-struct Bent {
+// An element whose law has more than one piece; `branch` is its index among the branches.
+struct NonlinearElement {
   std::size_t branch = 0;
   Law law;
   int piece = 0;
@@ -94,21 +89,22 @@ struct Bent {
 }  // namespace
 
 struct SolverWork {
-  // By element: resistors, sources, diodes. A straight one never changes, a bent one follows its piece.
+  // By element: resistors, sources, diodes. The linear ones never change, the nonlinear ones follow their
+  // piece.
   std::vector<NodalBranch> branches;
-  std::vector<Bent> bent;
+  std::vector<NonlinearElement> nonlinear;
   std::vector<double> held;    // by branch: current beside that of the conductance
-  std::vector<double> volts;   // where we are
+  std::vector<double> volts;   // the present point
   std::vector<double> target;  // the circuit solved on the present pieces
   std::vector<double> injected;
   std::vector<std::uint8_t> leads;               // by node: joined to the reference without a node between
-  std::vector<std::pair<double, double>> bends;  // along the step: place, change of slope
+  std::vector<std::pair<double, double>> knees;  // share of the step, change of curvature there
   NodalWork nodal;
 };
 
 namespace {
 
-// As in a loom, whose insulation leaks everywhere: then no path need be followed.
+// True in a loom, whose insulation leaks everywhere; then no path need be followed.
 bool all_lead_to_reference(std::span<const NodalBranch> branches, std::vector<std::uint8_t>& leads) {
   std::fill(leads.begin(), leads.end(), std::uint8_t{0});
   for (const NodalBranch& branch : branches) {
@@ -120,154 +116,149 @@ bool all_lead_to_reference(std::span<const NodalBranch> branches, std::vector<st
 }
 
 std::optional<Problem> find_floating(std::span<const NodalBranch> branches, std::uint32_t node_count) {
-  std::vector<std::uint32_t> parent(node_count);
-  std::iota(parent.begin(), parent.end(), 0U);
+  UnionFind sets(node_count);
   for (const NodalBranch& branch : branches) {
-    if (branch.conductance <= 0.0) continue;
-    const std::uint32_t a = root_of(parent, branch.a);
-    const std::uint32_t b = root_of(parent, branch.b);
-    parent[std::max(a, b)] = std::min(a, b);
+    if (branch.conductance > 0.0) sets.join(branch.a, branch.b);
   }
   for (std::uint32_t node = 1; node < node_count; ++node) {
-    if (root_of(parent, node) == 0) continue;
+    if (sets.root(node) == 0) continue;
     return problem("floating-node", "Node " + std::to_string(node) + " has no path to the reference.",
                    "Add the leakage that the real circuit has.");
   }
   return std::nullopt;
 }
 
-void add_bent(SolverWork& state, NodeId a, NodeId b, const Law& law) {
-  state.bent.push_back({state.branches.size(), law, 0});
-  state.branches.push_back({a.value, b.value, law.slope[0], law.emf[0]});
+void add_nonlinear(SolverWork& work, NodeId a, NodeId b, const Law& law) {
+  work.nonlinear.push_back({work.branches.size(), law, 0});
+  work.branches.push_back({a.value, b.value, law.slope[0], law.emf[0]});
 }
 
-void lay_out(SolverWork& state, const Circuit& circuit) {
-  state.branches.reserve(circuit.resistors.size() + circuit.sources.size() + circuit.diodes.size());
-  state.branches.resize(circuit.resistors.size());
-  state.bent.clear();
-  for (std::size_t k = 0; k < state.branches.size(); ++k) {
+void lay_out(SolverWork& work, const Circuit& circuit) {
+  work.branches.reserve(circuit.resistors.size() + circuit.sources.size() + circuit.diodes.size());
+  work.branches.resize(circuit.resistors.size());
+  work.nonlinear.clear();
+  for (std::size_t k = 0; k < work.branches.size(); ++k) {
     const Resistor& item = circuit.resistors[k];
-    state.branches[k] = {item.a.value, item.b.value, 1.0 / item.resistance.si, 0.0};
+    work.branches[k] = {item.a.value, item.b.value, 1.0 / item.resistance.si, 0.0};
   }
   for (const LimitedSource& item : circuit.sources) {
     if (std::isinf(item.limit.si)) {
-      state.branches.push_back(
-          {item.plus.value, item.minus.value, 1.0 / item.resistance.si, item.voltage.si});
+      work.branches.push_back({item.plus.value, item.minus.value, 1.0 / item.resistance.si, item.voltage.si});
     } else {
-      add_bent(state, item.plus, item.minus, law_of(item));
+      add_nonlinear(work, item.plus, item.minus, law_of(item));
     }
   }
-  for (const Diode& item : circuit.diodes) add_bent(state, item.anode, item.cathode, law_of(item));
-  state.held.assign(state.branches.size(), 0.0);
-  state.injected.resize(circuit.node_count);
-  state.volts.assign(circuit.node_count, 0.0);
+  for (const Diode& item : circuit.diodes) add_nonlinear(work, item.anode, item.cathode, law_of(item));
+  work.held.assign(work.branches.size(), 0.0);
+  work.injected.resize(circuit.node_count);
+  work.volts.assign(circuit.node_count, 0.0);
 }
 
 double across(const NodalBranch& branch, const std::vector<double>& volts) {
   return volts[branch.a] - volts[branch.b];
 }
 
-bool solve_on_pieces(SolverWork& state) {
-  std::fill(state.injected.begin(), state.injected.end(), 0.0);
-  for (Bent& bent : state.bent) {
-    NodalBranch& branch = state.branches[bent.branch];
-    bent.piece = piece_at(bent.law, across(branch, state.volts));
-    const auto piece = static_cast<std::size_t>(bent.piece);
-    branch.conductance = bent.law.slope[piece];
-    branch.emf = bent.law.emf[piece];
-    state.held[bent.branch] = bent.law.held[piece];
-    state.injected[branch.a] -= bent.law.held[piece];
-    state.injected[branch.b] += bent.law.held[piece];
+bool solve_on_pieces(SolverWork& work) {
+  std::fill(work.injected.begin(), work.injected.end(), 0.0);
+  for (NonlinearElement& element : work.nonlinear) {
+    NodalBranch& branch = work.branches[element.branch];
+    element.piece = piece_at(element.law, across(branch, work.volts));
+    const auto piece = static_cast<std::size_t>(element.piece);
+    branch.conductance = element.law.slope[piece];
+    branch.emf = element.law.emf[piece];
+    work.held[element.branch] = element.law.held[piece];
+    work.injected[branch.a] -= element.law.held[piece];
+    work.injected[branch.b] += element.law.held[piece];
   }
-  return solve_nodal(state.branches, state.injected, state.nodal, state.target);
+  return solve_nodal(work.branches, work.injected, work.nodal, work.target);
 }
 
-bool target_is_on_pieces(const SolverWork& state) {
-  return std::all_of(state.bent.begin(), state.bent.end(), [&](const Bent& bent) {
-    return on_piece(bent.law, bent.piece, across(state.branches[bent.branch], state.target));
+bool target_is_on_pieces(const SolverWork& work) {
+  return std::all_of(work.nonlinear.begin(), work.nonlinear.end(), [&](const NonlinearElement& element) {
+    return on_piece(element.law, element.piece, across(work.branches[element.branch], work.target));
   });
 }
 
-// Where along the step an element comes to another piece, and how much steeper the co-content's slope is
-// there. Returns what the element's first piece adds to the slope of the slope, beyond the piece solved with.
-double add_bends(SolverWork& state, const Bent& bent, double start, double step) {
-  const Law& law = bent.law;
+// Where along the step an element comes to another piece, and by how much the co-content's curvature changes
+// there. Returns what the element's first piece adds to the curvature, beyond the piece solved with.
+double add_knees(SolverWork& work, const NonlinearElement& element, double start, double step) {
+  const Law& law = element.law;
   const int ahead = step > 0.0 ? 1 : -1;
-  int piece = bent.piece;
+  int piece = element.piece;
   if (step > 0.0 && piece + 1 < law.pieces && start == law.knee[static_cast<std::size_t>(piece)]) ++piece;
   const double first = law.slope[static_cast<std::size_t>(piece)];
   for (int next = piece; step > 0.0 ? next + 1 < law.pieces : next > 0;) {
     const auto from = static_cast<std::size_t>(next);
     next += ahead;
     const auto to = static_cast<std::size_t>(next);
-    const double place = (law.knee[std::min(from, to)] - start) / step;
-    state.bends.emplace_back(std::max(place, 0.0), (law.slope[to] - law.slope[from]) * step * step);
+    const double at = (law.knee[std::min(from, to)] - start) / step;
+    work.knees.emplace_back(std::max(at, 0.0), (law.slope[to] - law.slope[from]) * step * step);
   }
-  return (first - law.slope[static_cast<std::size_t>(bent.piece)]) * step * step;
+  return (first - law.slope[static_cast<std::size_t>(element.piece)]) * step * step;
 }
 
-// How far along volts -> target the co-content is least; its slope there is piecewise linear and rising. The
-// target is the minimum of the pieces solved with, so the slope at the start is minus their curvature.
-double best_step(SolverWork& state) {
-  double bend = 0.0;
-  for (const NodalBranch& branch : state.branches) {
-    const double step = across(branch, state.target) - across(branch, state.volts);
-    bend += branch.conductance * step * step;
+// How far along volts -> target the co-content is smallest; its slope there is piecewise linear and rising.
+// The target is the minimum of the pieces solved with, so the slope at the start is minus their curvature.
+double best_step(SolverWork& work) {
+  double curvature = 0.0;
+  for (const NodalBranch& branch : work.branches) {
+    const double step = across(branch, work.target) - across(branch, work.volts);
+    curvature += branch.conductance * step * step;
   }
-  double slope = -bend;
-  state.bends.clear();
-  for (const Bent& bent : state.bent) {
-    const double start = across(state.branches[bent.branch], state.volts);
-    const double step = across(state.branches[bent.branch], state.target) - start;
-    if (step != 0.0) bend += add_bends(state, bent, start, step);
+  double slope = -curvature;
+  work.knees.clear();
+  for (const NonlinearElement& element : work.nonlinear) {
+    const double start = across(work.branches[element.branch], work.volts);
+    const double step = across(work.branches[element.branch], work.target) - start;
+    if (step != 0.0) curvature += add_knees(work, element, start, step);
   }
-  std::sort(state.bends.begin(), state.bends.end());
-  double place = 0.0;
-  for (const auto& [at, change] : state.bends) {
-    const double there = slope + bend * (at - place);
+  std::sort(work.knees.begin(), work.knees.end());
+  double reached = 0.0;
+  for (const auto& [at, change] : work.knees) {
+    const double there = slope + curvature * (at - reached);
     if (there >= 0.0) break;
     slope = there;
-    place = at;
-    bend += change;
+    reached = at;
+    curvature += change;
   }
-  return bend > 0.0 && slope < 0.0 ? place - slope / bend : place;
+  return curvature > 0.0 && slope < 0.0 ? reached - slope / curvature : reached;
 }
 
 // Limits hold in both directions, so zero current is within every source's reach and a point always exists;
-// only numbers that doubles cannot carry lead here.
+// only numbers beyond the range of doubles lead here.
 Problem no_point() {
   return problem("no-operating-point", "The values of the circuit span more than the arithmetic carries.",
                  "Give resistances, voltages and limits that a real circuit has.");
 }
 
-std::optional<Problem> iterate(SolverWork& state) {
+std::optional<Problem> iterate(SolverWork& work) {
   // Each step lowers the co-content; the count only guards against rounding.
-  const std::size_t most = 60 + 8 * state.bent.size();
+  const std::size_t most = 60 + 8 * work.nonlinear.size();
   for (std::size_t step = 0; step < most; ++step) {
-    if (!solve_on_pieces(state)) return no_point();
-    if (target_is_on_pieces(state)) {
-      state.volts.swap(state.target);
+    if (!solve_on_pieces(work)) return no_point();
+    if (target_is_on_pieces(work)) {
+      work.volts.swap(work.target);
       return std::nullopt;
     }
-    const double length = best_step(state);
-    for (std::size_t node = 0; node < state.volts.size(); ++node) {
-      state.volts[node] += length * (state.target[node] - state.volts[node]);
+    const double length = best_step(work);
+    for (std::size_t node = 0; node < work.volts.size(); ++node) {
+      work.volts[node] += length * (work.target[node] - work.volts[node]);
     }
   }
   return no_point();
 }
 
-OperatingPoint report(const Circuit& circuit, const SolverWork& state) {
+OperatingPoint report(const Circuit& circuit, const SolverWork& work) {
   OperatingPoint point;
-  point.nodes.reserve(state.volts.size());
-  for (const double v : state.volts) point.nodes.push_back({v});
+  point.nodes.reserve(work.volts.size());
+  for (const double v : work.volts) point.nodes.push_back({v});
   std::size_t next = 0;
   const auto add = [&](std::vector<Amperes>& currents, std::size_t count, double sign) {
     currents.reserve(count);
     for (const std::size_t end = next + count; next < end; ++next) {
-      const NodalBranch& branch = state.branches[next];
-      const double through = branch.conductance * (across(branch, state.volts) - branch.emf);
-      currents.push_back({sign * (through + state.held[next])});
+      const NodalBranch& branch = work.branches[next];
+      const double through = branch.conductance * (across(branch, work.volts) - branch.emf);
+      currents.push_back({sign * (through + work.held[next])});
     }
   };
   add(point.resistors, circuit.resistors.size(), 1.0);
@@ -285,19 +276,19 @@ Solver& Solver::operator=(Solver&&) noexcept = default;
 
 tl::expected<OperatingPoint, Problem> Solver::solve(const Circuit& circuit, std::span<const Volts> start) {
   if (auto bad = bad_element_of(circuit)) return tl::unexpected(std::move(*bad));
-  SolverWork& state = *work_;
-  lay_out(state, circuit);
-  for (std::size_t k = 0; k < std::min(start.size(), state.volts.size()); ++k) state.volts[k] = start[k].si;
-  state.leads.resize(circuit.node_count);
-  if (!all_lead_to_reference(state.branches, state.leads)) {
-    if (auto floating = find_floating(state.branches, circuit.node_count))
+  SolverWork& work = *work_;
+  lay_out(work, circuit);
+  for (std::size_t k = 0; k < std::min(start.size(), work.volts.size()); ++k) work.volts[k] = start[k].si;
+  work.leads.resize(circuit.node_count);
+  if (!all_lead_to_reference(work.branches, work.leads)) {
+    if (auto floating = find_floating(work.branches, circuit.node_count))
       return tl::unexpected(std::move(*floating));
   }
-  if (auto stuck = iterate(state)) return tl::unexpected(std::move(*stuck));
-  for (const double volts : state.volts) {
+  if (auto stuck = iterate(work)) return tl::unexpected(std::move(*stuck));
+  for (const double volts : work.volts) {
     if (!std::isfinite(volts)) return tl::unexpected(no_point());
   }
-  return report(circuit, state);
+  return report(circuit, work);
 }
 
 tl::expected<OperatingPoint, Problem> solve(const Circuit& circuit) {

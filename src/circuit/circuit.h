@@ -73,8 +73,8 @@ struct OperatingPoint {
 
 tl::expected<OperatingPoint, Problem> solve(const Circuit& circuit);
 
-// The same answers, with the work space kept: for circuits solved one after another, above all those that
-// join the same nodes with other values. What was solved before changes no digit of an answer.
+// The same solutions with a reused work space, for circuits solved one after another, above all those that
+// join the same nodes with other values. Earlier solves change no digit of a result.
 struct SolverWork;
 class Solver {
  public:
@@ -82,7 +82,7 @@ class Solver {
   ~Solver();
   Solver(Solver&&) noexcept;
   Solver& operator=(Solver&&) noexcept;
-  // `start`: node volts that may be near the answer, which then takes fewer steps; it is the same from any.
+  // `start`: node volts near the solution save steps; the result is the same from any start.
   tl::expected<OperatingPoint, Problem> solve(const Circuit& circuit, std::span<const Volts> start = {});
 
  private:

@@ -1,5 +1,5 @@
-// Which node goes next. A node with one neighbour fills nothing, one with two fills one branch: taking those
-// first is what minimum degree would do, at a fraction of its cost. A loom leaves a small core for AMD.
+// The elimination order. A node with one neighbour fills nothing, one with two fills one branch: eliminating
+// those first is what minimum degree would do, at a fraction of its cost. A loom leaves a small core for AMD.
 #include <suitesparse/amd.h>
 
 #include <algorithm>
@@ -14,7 +14,7 @@ namespace {
 using Edge = std::pair<std::uint32_t, std::uint32_t>;
 constexpr std::uint32_t none = 0xffffffff;
 
-// A branch seen from one end. `mate` is the same branch seen from the other.
+// A branch as seen from one end. `mate` is the same branch from the other end.
 struct Half {
   std::uint32_t to = none;  // none: gone
   std::uint32_t mate = none;
@@ -86,7 +86,7 @@ void take_thin_nodes(Core& core) {
   for (std::uint32_t node = static_cast<std::uint32_t>(core.gone.size()); node-- > 1;) {
     if (!core.gone[node] && core.degree[node] <= 2) core.waiting.push_back(node);
   }
-  // In rounds, of two neighbours one at most in each: a chain comes apart in as many rounds as its length has
+  // In rounds, never two neighbours in one: a chain is eliminated in as many rounds as its length has
   // binary digits, so no node has many others to wait for.
   std::vector<std::uint32_t> batch;
   while (!core.waiting.empty()) {
@@ -104,26 +104,26 @@ void take_thin_nodes(Core& core) {
   }
 }
 
-// What is left, each pair once.
+// The edges of the remaining nodes, each pair once.
 std::vector<Edge> remaining_edges(const Core& core) {
   std::vector<Edge> edges;
-  std::vector<std::uint32_t> seen(core.gone.size(), 0);
+  std::vector<std::uint32_t> marked(core.gone.size(), 0);
   for (std::uint32_t node = 1; node < core.gone.size(); ++node) {
     if (core.gone[node]) continue;
     for (std::uint32_t at = core.first[node]; at < core.first[node + 1]; ++at) {
       const std::uint32_t to = core.halves[at].to;
-      if (to == none || to <= node || seen[to] == node) continue;
-      seen[to] = node;
+      if (to == none || to <= node || marked[to] == node) continue;
+      marked[to] = node;
       edges.emplace_back(node, to);
     }
   }
   return edges;
 }
 
-// What is left, each node with its neighbours in order.
+// The remaining nodes, each with its neighbours in order.
 using Neighbours = std::vector<std::vector<std::uint32_t>>;
 
-// Joins the neighbours of a node that goes each to each.
+// Eliminating a node joins each of its neighbours to every other.
 void take_from(Neighbours& beside, std::uint32_t node) {
   std::vector<std::uint32_t> joined;
   for (const std::uint32_t other : beside[node]) {
@@ -137,8 +137,8 @@ void take_from(Neighbours& beside, std::uint32_t node) {
 }
 
 // Minimum degree in rounds, no two neighbours in one (multiple elimination: Liu 1985, ACM Transactions on
-// Mathematical Software 11): what looks like a ladder comes apart from everywhere at once and not from its
-// ends, which leaves paths of its logarithm. Stops where rows grow wide; what is left is AMD's.
+// Mathematical Software 11): a ladder is eliminated everywhere at once and not from its ends, so paths
+// grow with the logarithm of its length. Stops when rows grow wide; AMD orders the rest.
 void take_in_rounds(Core& core) {
   constexpr std::size_t wide = 16;
   Neighbours beside(core.gone.size());
@@ -208,7 +208,7 @@ std::vector<std::uint32_t> elimination_order(std::span<const Edge> edges, std::u
   core.touched.assign(node_count, 0);
   core.order.reserve(node_count);
   lay_out(core, edges);
-  // Parallel branches hide thin nodes; once they are merged more may show, while it pays.
+  // Parallel branches hide nodes with few neighbours; merging them may uncover more, as long as it pays.
   for (std::size_t left = node_count - 1, before = 2 * left; 4 * left < 3 * before;) {
     take_thin_nodes(core);
     lay_out(core, remaining_edges(core));

@@ -1,4 +1,4 @@
-// The tree of fronts and where each branch goes in it: what the ends of branches alone decide.
+// The tree of fronts and the cell of each branch in it; they depend on the ends of the branches only.
 #include <algorithm>
 #include <limits>
 #include <numeric>
@@ -27,8 +27,8 @@ void find_children(FrontTree& tree) {
   }
 }
 
-// Any order that takes children before parents fills the same cells. The deepest go first, so that neighbours
-// in it hang on different nodes and a processor need not wait for one to do the next.
+// Any order with children before parents fills the same cells. The deepest go first, so that consecutive
+// positions are independent of each other and a processor need not wait for one to do the next.
 void order_by_depth(FrontTree& tree) {
   const Position n = tree.count;
   std::vector<std::uint32_t> depth(n + 1, 0);
@@ -47,7 +47,7 @@ void order_by_depth(FrontTree& tree) {
     std::sort(to.begin() + row.back(), to.end());
     row.push_back(static_cast<std::uint32_t>(to.size()));
   }
-  for (Position& place : tree.place) place = now[place];
+  for (Position& position : tree.position) position = now[position];
   tree.row = std::move(row);
   tree.to = std::move(to);
 }
@@ -68,7 +68,7 @@ void find_places_in_parents(FrontTree& tree) {
 
 void weigh(FrontTree& tree) {
   tree.first_update.assign(tree.count + 1, 0);
-  tree.climb.assign(tree.count + 1, 0.0);
+  tree.path_cost.assign(tree.count + 1, 0.0);
   for (Position k = 0; k < tree.count; ++k)
     tree.first_update[k + 1] = tree.first_update[k] + (tree.is_kept(k) ? pairs_of(tree.width(k)) : 0);
   for (Position k = tree.count; k-- > 0;) {
@@ -78,7 +78,7 @@ void weigh(FrontTree& tree) {
       work += tree.is_kept(child) ? static_cast<double>(pairs_of(tree.width(child)))
                                   : std::numeric_limits<double>::infinity();
     }
-    tree.climb[k] = work + tree.climb[tree.parent[k]];
+    tree.path_cost[k] = work + tree.path_cost[tree.parent[k]];
   }
 }
 
@@ -88,8 +88,8 @@ void place_branches(FrontTree& tree, std::span<const NodalBranch> branches) {
   tree.branch_home.assign(branches.size(), tree.count);
   tree.first_branch.assign(tree.to.size() + 1, 0);
   for (std::size_t k = 0; k < branches.size(); ++k) {
-    const Position a = tree.place[branches[k].a];
-    const Position b = tree.place[branches[k].b];
+    const Position a = tree.position[branches[k].a];
+    const Position b = tree.position[branches[k].b];
     if (a == b) continue;
     const Position early = std::min(a, b);
     const auto begin = tree.to.begin() + tree.row[early];
@@ -115,7 +115,7 @@ FrontTree front_tree_of(std::span<const NodalBranch> branches, std::uint32_t nod
   NodalPattern pattern = rows_of(branches, node_count);
   FrontTree tree;
   tree.count = node_count - 1;
-  tree.place = std::move(pattern.place);
+  tree.position = std::move(pattern.position);
   tree.row = std::move(pattern.row);
   tree.to = std::move(pattern.to);
   order_by_depth(tree);

@@ -1,4 +1,4 @@
-// One front: what it is made of, what its elimination leaves behind.
+// One front: its assembly, and the branches that its elimination leaves behind.
 #pragma once
 
 #include <algorithm>
@@ -23,7 +23,7 @@ inline NodalCell cell_of(const NodalBranch& branch, bool reversed) {
   return {branch.conductance, reversed ? -drive : drive};
 }
 
-// What one front is made of and what it leaves behind.
+// The assembled front and the results of its elimination.
 struct FrontWork {
   NodalCell* front = nullptr;  // triangle over 1 + width indices, assembled
   double* currents = nullptr;  // by index
@@ -74,8 +74,9 @@ inline Own eliminate_front(FrontWork& work, std::size_t width) {
   return {each, drive * each};
 }
 
-// The reference's index is the last of every front; its current is of no use.
-inline FrontWork room_for(std::vector<NodalCell>& cells, std::vector<double>& currents, std::size_t size) {
+// The reference's index is the last of every front; its current is not used.
+inline FrontWork resize_front(std::vector<NodalCell>& cells, std::vector<double>& currents,
+                              std::size_t size) {
   cells.assign(pairs_of(size), {});
   currents.assign(size, 0.0);
   FrontWork work;

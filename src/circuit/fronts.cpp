@@ -1,4 +1,4 @@
-// All fronts in turn, and what an inverse would hold within their pattern.
+// Eliminates all fronts in turn, and computes the resistances within their pattern.
 #include <algorithm>
 #include <map>
 
@@ -27,7 +27,7 @@ Fronts factor(const FrontTree& tree, std::span<const NodalBranch> branches,
   fronts.branches.assign(branches.begin(), branches.end());
   fronts.injected.assign(tree.count + 1, 0.0);
   for (std::size_t node = 1; node < injected.size(); ++node)
-    fronts.injected[tree.place[node]] = injected[node];
+    fronts.injected[tree.position[node]] = injected[node];
   fronts.original.assign(tree.to.size(), {});
   for (std::size_t k = 0; k < branches.size(); ++k) {
     if (tree.branch_cell[k] == no_cell) continue;
@@ -45,7 +45,7 @@ Fronts factor(const FrontTree& tree, std::span<const NodalBranch> branches,
   std::map<Position, std::vector<NodalCell>> wide;  // until its parent has taken them up
   for (Position k = 0; k < tree.count; ++k) {
     const std::size_t width = tree.width(k);
-    FrontWork work = room_for(cells, currents, width + 1);
+    FrontWork work = resize_front(cells, currents, width + 1);
     std::copy_n(fronts.original.begin() + tree.row[k], width, work.front);
     work.currents[0] = fronts.injected[k];
     for (std::uint32_t c = tree.first_child[k]; c < tree.first_child[k + 1]; ++c) {
@@ -97,7 +97,8 @@ std::vector<double> pair_resistances(const FrontTree& tree, const Fronts& fronts
     double* to = resistance.data() + tree.row[k];
     const double* share = fronts.share.data() + tree.row[k];
     if (tree.parent[k] < tree.count) gather_pairs(tree, k, resistance, own);
-    // An ampere into k goes on to its row by shares; what it meets there is that of the shares' own spread.
+    // An ampere into k continues to its row in shares, so its resistance follows from those between the row's
+    // nodes.
     double spread = 0.0;
     std::fill_n(to, width, fronts.each[k]);
     for (std::size_t i = 0; i + 1 < width; ++i) {

@@ -1,13 +1,13 @@
-// The linear kernel for circuits that are asked many times: a factorisation that is kept, in which a few
-// branches can take other values and only what depends on them is eliminated again.
+// The linear kernel for circuits that are solved many times: a stored factorisation in which a few branches
+// can take other values, and only what depends on them is eliminated again.
 //
 // Model   as nodal.h: branches with a source in series, currents injected. Nodes by position in the order of
 //         their elimination, the reference last, at `count`. The star of each node with the branches that its
 //         elimination makes is a front; fronts form the elimination tree (multifrontal: Duff and Reid 1983,
-//         ACM Transactions on Mathematical Software 9), so a changed branch concerns those above it alone.
+//         ACM Transactions on Mathematical Software 9), so a changed branch affects only those above it.
 // Needs   conductances >= 0
 // Gives   potentials; the resistance of dipoles; the same with branches changed. Sums of positive numbers
-//         throughout (star-mesh): nothing is taken away again, so an opened joint costs no digit.
+//         throughout (star-mesh): nothing is subtracted, so an opened joint costs no digit.
 // Fails   not-a-number where a node has no path to the reference
 // Cost    linear in the sum of squared row lengths; a dipole or a changed branch costs its path to the root
 #pragma once
@@ -24,7 +24,7 @@ using Position = std::uint32_t;
 
 struct FrontTree {
   Position count = 0;              // nodes without the reference
-  std::vector<Position> place;     // by node
+  std::vector<Position> position;  // by node
   std::vector<std::uint32_t> row;  // by position: its first cell; one more at the end
   std::vector<Position> to;        // by cell: the later position; the last of each row is the reference
   std::vector<Position> parent;    // count: none
@@ -37,7 +37,7 @@ struct FrontTree {
   std::vector<Position> branch_home;        // by branch: the position of the end eliminated first
   std::vector<std::uint32_t> first_branch;  // by cell, one more at the end: the branches in it
   std::vector<std::uint32_t> cell_branches;
-  std::vector<double> climb;  // by position: the work of eliminating it and all above again, or infinity
+  std::vector<double> path_cost;  // by position: the work of eliminating it and all above again, or infinity
 
   // Branches that the elimination of a very wide row makes are not kept, so nothing under it changes alone.
   static constexpr std::size_t widest_kept = 96;
@@ -63,7 +63,7 @@ struct Fronts {
 Fronts factor(const FrontTree& tree, std::span<const NodalBranch> branches, std::span<const double> injected);
 
 // By cell: the resistance between its node and the later one (the reference too), all other nodes free. From
-// the last front down, as the entries of an inverse within a factor's pattern are had (Takahashi, Fagan and
+// the last front down, as the entries of an inverse within a factor's pattern (Takahashi, Fagan and
 // Chen 1973), but of resistances, which no leakage makes large. Empty where rows are too wide to keep.
 std::vector<double> pair_resistances(const FrontTree& tree, const Fronts& fronts);
 
@@ -92,7 +92,7 @@ class ChangedFronts {
   double resistance(const Carried& carried) const;
   // Volts across one dipole for an ampere through the other.
   double transfer(const Carried& one, const Carried& other);
-  // What transfer() is off by, in units of the share that a current is off by of one ampere.
+  // The error of transfer(), in units of the relative error of an ampere.
   double transfer_rounding(const Carried& one, const Carried& other) const;
   double volts(Dipole dipole);
   // By position, the reference too; good until the next change.
@@ -124,13 +124,13 @@ class ChangedFronts {
 
   const FrontTree& tree_;
   const Fronts& fronts_;
-  std::vector<std::uint32_t> slot_;  // by position: 1 + place in fronts_here_, 0 for unchanged
+  std::vector<std::uint32_t> slot_;  // by position: 1 + index in fronts_here_, 0 for unchanged
   std::vector<Position> path_;       // changed positions, ascending
   std::vector<Front> fronts_here_;
   std::vector<NodalCell> scratch_;
   std::vector<double> scratch_currents_;
   std::vector<double> currents_;  // by position, zero between calls
-  std::vector<Position> climb_;
+  std::vector<Position> walk_;    // of potential_at()
   Carried response_;
   std::vector<double> potentials_;  // by position, valid along the last walk
 };

@@ -39,7 +39,7 @@ NodalCell ChangedFronts::cell_value(std::uint32_t cell, std::span<const std::siz
 void ChangedFronts::eliminate_again(Position k, std::span<const std::size_t> branches,
                                     std::span<const NodalBranch> values) {
   const std::size_t width = tree_.width(k);
-  FrontWork work = room_for(scratch_, scratch_currents_, width + 1);
+  FrontWork work = resize_front(scratch_, scratch_currents_, width + 1);
   std::copy_n(fronts_.original.begin() + tree_.row[k], width, work.front);
   for (const std::size_t branch : branches) {
     if (tree_.branch_home[branch] != k) continue;
@@ -109,7 +109,7 @@ void ChangedFronts::carry_difference(Dipole one, Dipole other, Carried& result) 
   carry_currents(starts, result);
 }
 
-// Climbs from all starts at once, the earliest first.
+// Follows the paths from all starts to the root at once, the earliest position first.
 void ChangedFronts::carry_currents(std::span<Position> starts, Carried& result) {
   result.path.clear();
   result.current.clear();
@@ -164,7 +164,7 @@ double ChangedFronts::transfer(const Carried& one, const Carried& other) {
   return sum;
 }
 
-// A current that is left of two that cancel has the digits of those, not its own.
+// The difference of two currents that cancel has the error of those, not of itself.
 double ChangedFronts::transfer_rounding(const Carried& one, const Carried& other) const {
   double sum = 0.0;
   meet(one, other, [&](Position k, double x, double y) { sum += (std::abs(x) + std::abs(y)) * each_at(k); });
@@ -205,10 +205,10 @@ double ChangedFronts::volts(Dipole dipole) {
   if (path_.empty()) return fronts_.potential[dipole.plus] - fronts_.potential[dipole.minus];
   const auto at = [&](Position start) {
     if (const Front* changed = changed_at(start)) return changed->potential;
-    climb_.clear();
-    for (Position k = start; k < tree_.count; k = tree_.parent[k]) climb_.push_back(k);
+    walk_.clear();
+    for (Position k = start; k < tree_.count; k = tree_.parent[k]) walk_.push_back(k);
     potentials_[tree_.count] = 0.0;
-    for (std::size_t i = climb_.size(); i-- > 0;) potentials_[climb_[i]] = potential_from_above(climb_[i]);
+    for (std::size_t i = walk_.size(); i-- > 0;) potentials_[walk_[i]] = potential_from_above(walk_[i]);
     return potentials_[start];
   };
   const double plus = at(dipole.plus);

@@ -1,4 +1,4 @@
-// The piecewise-linear law of each element that has one.
+// The piecewise-linear law of each nonlinear element.
 #pragma once
 
 #include <array>
@@ -42,7 +42,7 @@ inline int piece_at(const Law& law, double volts) {
   return piece;
 }
 
-// The first element with a value that none can have.
+// The first element with an impossible value.
 std::optional<Problem> bad_element_of(const Circuit& circuit);
 
 }  // namespace loomgraft

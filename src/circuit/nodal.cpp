@@ -134,13 +134,13 @@ bool solve_sparse(std::span<const NodalBranch> branches, std::span<const double>
   const NodalPattern& pattern = work.pattern;
   fill_cells(branches, pattern, work.cells);
   work.injected.resize(count);
-  for (std::uint32_t node = 0; node < count; ++node) work.injected[pattern.place[node]] = injected[node];
+  for (std::uint32_t node = 0; node < count; ++node) work.injected[pattern.position[node]] = injected[node];
   if (!eliminate_rows(pattern, work.cells, work.injected.data())) return false;
   if (!solve_tail(pattern, work)) return false;
   work.injected[count - 1] = 0.0;
   substitute_rows(pattern, work.cells, work.injected.data());
   volts.resize(count);
-  for (std::uint32_t node = 0; node < count; ++node) volts[node] = work.injected[pattern.place[node]];
+  for (std::uint32_t node = 0; node < count; ++node) volts[node] = work.injected[pattern.position[node]];
   return true;
 }
 

@@ -1,13 +1,13 @@
-#include <algorithm>
-
 #include "circuit/pattern.h"
+
+#include <algorithm>
 
 namespace loomgraft {
 namespace {
 
 using Edge = std::pair<std::uint32_t, std::uint32_t>;
 
-// A node whose row is at least this full, and so for all after it, stands in the triangle.
+// A node whose row, and every row after it, is at least this full is in the triangle.
 constexpr double full_enough = 0.6;
 
 std::vector<Edge> edges_of(std::span<const NodalBranch> branches) {
@@ -25,15 +25,15 @@ struct Later {
   std::vector<std::uint32_t> at;
 };
 
-Later later_of(std::span<const Edge> edges, std::span<const std::uint32_t> place, std::uint32_t last) {
+Later later_of(std::span<const Edge> edges, std::span<const std::uint32_t> position, std::uint32_t last) {
   Later later;
   later.first.assign(last + 1, 0);
-  for (const auto& [a, b] : edges) ++later.first[std::min(place[a], place[b]) + 1];
+  for (const auto& [a, b] : edges) ++later.first[std::min(position[a], position[b]) + 1];
   for (std::size_t k = 0; k < last; ++k) later.first[k + 1] += later.first[k];
   later.at.resize(edges.size());
   std::vector<std::uint32_t> next(later.first.begin(), later.first.end() - 1);
   for (const auto& [a, b] : edges) {
-    const auto [low, high] = std::minmax(place[a], place[b]);
+    const auto [low, high] = std::minmax(position[a], position[b]);
     later.at[next[low]++] = high;
   }
   return later;
@@ -42,7 +42,7 @@ Later later_of(std::span<const Edge> edges, std::span<const std::uint32_t> place
 // Rows with fill: what a node is joined to, and what its children in the elimination tree hand on.
 void find_rows(NodalPattern& pattern, const Later& later) {
   const std::uint32_t last = pattern.node_count - 1;
-  std::vector<std::uint32_t> seen(last + 1, last);
+  std::vector<std::uint32_t> marked(last + 1, last);
   std::vector<std::uint32_t> child(last + 1, last);    // first child; last is none
   std::vector<std::uint32_t> sibling(last + 1, last);  // next child of the same parent
   pattern.row.assign(1, 0);
@@ -51,8 +51,8 @@ void find_rows(NodalPattern& pattern, const Later& later) {
   pattern.to.reserve(later.at.size() * 2 + last);
   for (std::uint32_t k = 0; k < last; ++k) {
     const auto add = [&](std::uint32_t at) {
-      if (at == k || at == last || seen[at] == k) return;
-      seen[at] = k;
+      if (at == k || at == last || marked[at] == k) return;
+      marked[at] = k;
       pattern.to.push_back(at);
     };
     for (std::uint32_t i = later.first[k]; i < later.first[k + 1]; ++i) add(later.at[i]);
@@ -133,8 +133,8 @@ void place_branches(NodalPattern& pattern, std::span<const NodalBranch> branches
   for (std::size_t k = 0; k < branches.size(); ++k) {
     const NodalBranch& branch = branches[k];
     pattern.ends.emplace_back(branch.a, branch.b);
-    const std::uint32_t a = pattern.place[branch.a];
-    const std::uint32_t b = pattern.place[branch.b];
+    const std::uint32_t a = pattern.position[branch.a];
+    const std::uint32_t b = pattern.position[branch.b];
     pattern.branch_cell.push_back(a == b ? no_cell : cell_of(pattern, std::min(a, b), std::max(a, b)));
     pattern.branch_reversed[k] = a > b;
   }
@@ -156,9 +156,9 @@ NodalPattern rows_of(std::span<const NodalBranch> branches, std::uint32_t node_c
   pattern.node_count = node_count;
   const std::vector<Edge> edges = edges_of(branches);
   const std::vector<std::uint32_t> order = elimination_order(edges, node_count);
-  pattern.place.assign(node_count, node_count - 1);
-  for (std::uint32_t k = 0; k < order.size(); ++k) pattern.place[order[k]] = k;
-  find_rows(pattern, later_of(edges, pattern.place, node_count - 1));
+  pattern.position.assign(node_count, node_count - 1);
+  for (std::uint32_t k = 0; k < order.size(); ++k) pattern.position[order[k]] = k;
+  find_rows(pattern, later_of(edges, pattern.position, node_count - 1));
   pattern.tail_start = node_count - 1;
   pattern.cell_count = pattern.row.back();
   return pattern;

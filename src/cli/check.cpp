@@ -38,11 +38,11 @@ int run(const CheckCall& call) {
 
 void add_check(CLI::App& app, int& exit) {
   auto call = std::make_shared<CheckCall>();
-  auto* command = app.add_subcommand("check", "whether a graft document holds together");
+  auto* command = app.add_subcommand("check", "whether a graft document is complete and consistent");
   command->add_option("graft", call->file, "a graft document")->required();
   add_output_options(*command, call->output, false);
   command->footer(
-      "Example: loomgraft check van.json\nExit status 1: there are problems, each named with its place.");
+      "Example: loomgraft check van.json\nExit status 1: there are problems; each is listed with its location.");
   command->callback([call, &exit] { exit = run(*call); });
 }
 

@@ -8,7 +8,7 @@
 #include "cli/input.h"
 #include "cli/paper.h"
 #include "compare/json.h"
-#include "text/csv_out.h"
+#include "text/csv.h"
 #include "units/print.h"
 
 namespace loomgraft::cli {
@@ -23,12 +23,12 @@ struct CompareCall {
   Output output;
 };
 
-std::string place(const std::optional<PinName>& pin) {
+std::string pin_text(const std::optional<PinName>& pin) {
   if (!pin) return "-";
   return pin->connector.empty() ? pin->cavity : pin->connector + "-" + pin->cavity;
 }
 
-std::string place(const CavityRef& at, const char* nowhere) {
+std::string pin_text(const CavityRef& at, const char* nowhere) {
   if (at.connector.empty() && at.cavity.empty()) return nowhere;
   return at.connector.empty() ? at.cavity : at.connector + "-" + at.cavity;
 }
@@ -38,7 +38,7 @@ Ink ink_of(Verdict verdict) {
   return inks[static_cast<int>(verdict)];
 }
 
-std::string words_of(Grade grade) {
+std::string text_of(Grade grade) {
   return grade == Grade::false_signal ? "false signal" : name_of(grade);
 }
 
@@ -52,12 +52,12 @@ std::string hazards(const CompareReport& report, bool colour) {
     for (const CircuitReport& circuit : report.circuits) {
       if (circuit.hazard.grade != grade) continue;
       columns.row(
-          {words_of(grade), place(circuit.found), print(circuit.hazard.current), circuit.hazard.reason},
+          {text_of(grade), pin_text(circuit.found), print(circuit.hazard.current), circuit.hazard.reason},
           grade == Grade::false_signal ? Ink::warning : Ink::danger);
     }
   }
   if (columns.empty()) return {};
-  return inked("Never plug in before these are moved", Ink::strong, colour) + "\n" + columns.print(colour) +
+  return inked("Move these before you plug the donor in", Ink::strong, colour) + "\n" + columns.print(colour) +
          "\n";
 }
 
@@ -69,21 +69,21 @@ std::string circuits(const CompareReport& report, bool all, bool colour) {
       ++hidden;
       continue;
     }
-    columns.row({name_of(circuit.verdict), place(circuit.found), place(circuit.donor),
+    columns.row({name_of(circuit.verdict), pin_text(circuit.found), pin_text(circuit.donor),
                  circuit.decided ? std::string("decided") : fmt::format("{:.0f} %", circuit.confidence * 100),
                  circuit.signal, donor_name(circuit)},
                 ink_of(circuit.verdict));
   }
   std::string text = inked("Circuits", Ink::strong, colour) + "\n" + columns.print(colour);
-  if (hidden > 0) text += fmt::format("and {} that stay as they are (--all shows them)\n", hidden);
+  if (hidden > 0) text += fmt::format("and {} that stay as they are (shown by --all)\n", hidden);
   return text + "\n";
 }
 
 std::string moves(const CompareReport& report, bool colour) {
   if (report.moves.steps.empty()) return {};
-  Columns columns({"step", "do", "from", "to", "signal", "mind"});
+  Columns columns({"step", "do", "from", "to", "signal", "note"});
   for (const MoveStep& step : report.moves.steps) {
-    columns.row({std::to_string(step.step), name_of(step.action), place(step.from, "-"), place(step.to, "-"),
+    columns.row({std::to_string(step.step), name_of(step.action), pin_text(step.from, "-"), pin_text(step.to, "-"),
                  step.signal, step.note});
   }
   const MovePlan& plan = report.moves;
@@ -101,11 +101,11 @@ std::string questions(const CompareReport& report, bool colour) {
   Columns columns({"no.", "at", "question"});
   int number = 0;
   for (const Question& q : report.questions) {
-    const std::string at = q.about.cavity.empty() ? q.about.connector : place(PinName{q.about});
+    const std::string at = q.about.cavity.empty() ? q.about.connector : pin_text(PinName{q.about});
     columns.row({std::to_string(++number), at, q.text + " " + q.answer_by},
                 q.weight >= 3 ? Ink::danger : Ink::plain);
   }
-  return inked("To be settled first", Ink::strong, colour) + "\n" + columns.print(colour) + "\n";
+  return inked("To be answered first", Ink::strong, colour) + "\n" + columns.print(colour) + "\n";
 }
 
 std::string tags(const CompareReport& report, bool colour) {
@@ -128,9 +128,8 @@ std::string text_of(const CompareReport& report, bool all, bool colour) {
                      s.retire, s.clash, s.unsure) +
          hazards(report, colour) + circuits(report, all, colour) + moves(report, colour) +
          questions(report, colour) + tags(report, colour) +
-         "Battery negative off before a plug is opened. Airbag, pretensioner and high-voltage circuits are "
-         "not for this tool;\n"
-         "local codes and licensed practice come first.\n";
+         "Disconnect battery negative before you open a plug. Do not use this tool on airbag, pretensioner or\n"
+         "high-voltage circuits. Local codes and licensed practice come first.\n";
 }
 
 std::string csv_of(const CompareReport& report) {
@@ -148,14 +147,15 @@ std::string csv_of(const CompareReport& report) {
 }
 
 int run(const CompareCall& call) {
+  InputFiles files;
   Graft graft;
   Problems problems;
-  const std::string found = add_input(graft, call.found, "found", ModuleRole::found, problems);
-  const std::string donor = add_input(graft, call.donor, "donor", ModuleRole::donor, problems);
+  const std::string found = add_input(files, graft, call.found, "found", ModuleRole::found, problems);
+  const std::string donor = add_input(files, graft, call.donor, "donor", ModuleRole::donor, problems);
   if (call.supply_v > 0) graft.vehicle.supply = Volts{call.supply_v};
   CompareReport report;
   const bool usable = !found.empty() && !donor.empty();
-  if (usable) add_circuit_answers(graft, call.found, found, call.donor, donor);
+  if (usable) add_circuit_answers(files, graft, call.found, found, call.donor, donor);
   if (usable) report = compare_modules(graft, found, donor);
   report.problems.insert(report.problems.begin(), problems.begin(), problems.end());
   if (call.output.json) {
@@ -173,13 +173,13 @@ int run(const CompareCall& call) {
 void add_compare(CLI::App& app, int& exit) {
   auto call = std::make_shared<CompareCall>();
   auto* command = app.add_subcommand(
-      "compare", "what to keep, shift, add and retire, what would burn, and in which order to move");
+      "compare", "what to keep, shift, add and retire, what would be damaged, and the order of moves");
   command->add_option("found", call->found, "the vehicle's module: table files joined by +, or GRAFT#module")
       ->required();
   command->add_option("donor", call->donor, "the donor module, in the same form")->required();
   command->add_option("--supply", call->supply_v, "nominal supply in volts: 12 or 24")
       ->check(CLI::Range(5.0, 60.0));
-  command->add_flag("--all", call->all, "list the circuits that stay, too");
+  command->add_flag("--all", call->all, "also list the circuits that stay");
   add_output_options(*command, call->output, true);
   command->footer(
       "Example: loomgraft compare "

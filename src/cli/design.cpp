@@ -11,12 +11,11 @@
 #include "cli/paper.h"
 #include "design/json.h"
 #include "design/what_if.h"
-#include "text/csv_out.h"
+#include "text/csv.h"
 #include "units/print.h"
 
 namespace loomgraft::cli {
 namespace {
-
 
 struct DesignCall {
   std::string graft;
@@ -31,13 +30,14 @@ std::string number(double value) {
   return fmt::format("{:.3g}", value);
 }
 
-std::string bound(const Check& check) {
-  return fmt::format("{} {} {}", check.at_most ? "at most" : "at least", number(check.limit), check.unit);
+std::string limit_text(const Check& check) {
+  return fmt::format("{} {} {}", check.at_most ? "at most" : "at least", number(check.limit),
+                     unit_sign(check.unit));
 }
 
 std::string verdict(const Check& check) {
-  std::string text = check.passes ? "holds" : "FAILS";
-  if (check.deciding && check.passes) text += ", binds";
+  std::string text = check.passes ? "passes" : "FAILS";
+  if (check.deciding && check.passes) text += ", deciding";
   if (check.assumed) text += ", assumed facts";
   return text;
 }
@@ -52,12 +52,12 @@ Columns check_table() {
 
 void add_check_row(Columns& table, const Check& check) {
   table.row(
-      {check.subject, number(check.value) + " " + check.unit, bound(check),
+      {id_of(check.subject), fmt::format("{} {}", number(check.value), unit_sign(check.unit)), limit_text(check),
        fmt::format("{:+.0f} %", std::clamp(check.margin, -9.99, 9.99) * 100), verdict(check), check.text},
       ink_of(check));
 }
 
-// What fails or binds; the rest is counted, or shown too where `all` is asked.
+// What fails or decides; the rest is counted, or shown too where `all` is asked.
 std::string checks_text(const std::vector<Check>& checks, bool all, bool colour) {
   Columns table = check_table();
   std::size_t hidden = 0;
@@ -70,14 +70,14 @@ std::string checks_text(const std::vector<Check>& checks, bool all, bool colour)
   }
   std::string text = table.empty() ? "" : table.print(colour);
   if (hidden > 0)
-    text += inked(fmt::format("{} more checks hold (--all shows them)\n", hidden), Ink::faint, colour);
+    text += inked(fmt::format("{} more checks pass (--all shows them)\n", hidden), Ink::faint, colour);
   return text;
 }
 
 std::string why_text(const Check& check, bool colour) {
   std::string text =
-      inked(fmt::format("  {} of {}\n", name_of(check.kind), check.subject), Ink::strong, colour);
-  text += fmt::format("    {}\n    where it is worst: {}\n    source: {}\n", check.why.formula,
+      inked(fmt::format("  {} of {}\n", name_of(check.kind), id_of(check.subject)), Ink::strong, colour);
+  text += fmt::format("    {}\n    worst condition: {}\n    source: {}\n", check.why.formula,
                       check.condition, check.why.source);
   for (const WhyInput& input : check.why.inputs)
     text += fmt::format("    {} = {} ({})\n", input.name, input.value, input.from);
@@ -85,7 +85,7 @@ std::string why_text(const Check& check, bool colour) {
 }
 
 std::string wire_text(const CircuitDesign& circuit, bool colour) {
-  Columns table({"wire", "size", "AWG", "length", "current", "conductor", "bend", "pull", "bound by"});
+  Columns table({"wire", "size", "AWG", "length", "current", "conductor", "bend", "pull", "limited by"});
   for (const WireDesign& wire : circuit.wires) {
     const bool ours = wire.smallest.si > 0;
     const bool too_small = wire.stated && ours && *wire.stated < wire.smallest;
@@ -100,8 +100,8 @@ std::string wire_text(const CircuitDesign& circuit, bool colour) {
   for (const WireDesign& wire : circuit.wires) {
     if (wire.insulation_needed.empty()) continue;
     text += wire.insulation_needed == "none"
-                ? fmt::format("wire {}: no insulation stands this\n", harmless(wire.wire))
-                : fmt::format("wire {}: {} is too little here, {} would stand it\n", harmless(wire.wire),
+                ? fmt::format("wire {}: no insulation withstands this\n", harmless(wire.wire))
+                : fmt::format("wire {}: {} is not enough here, {} would be\n", harmless(wire.wire),
                               wire.insulation, wire.insulation_needed);
   }
   return text;
@@ -111,18 +111,18 @@ std::string remedy_text(const Remedy& remedy, bool colour) {
   std::string text = inked(fmt::format("  remedy ({}): ", name_of(remedy.kind)), Ink::change, colour);
   text += harmless(remedy.text) + " " + harmless(remedy.trade_off) + "\n";
   if (remedy.after.empty()) return text;
-  return text + (remedy.passes ? "  then all holds:\n" : "  then, still not all well:\n") +
+  return text + (remedy.passes ? "  then all checks pass:\n" : "  then some checks still fail:\n") +
          checks_text(remedy.after, remedy.passes, colour);
 }
 
 std::string circuit_text(const CircuitDesign& circuit, const DesignCall& call, bool colour) {
   std::string text =
-      inked(fmt::format("{}  {}\n", harmless(circuit.name), circuit.passes ? "holds" : "DOES NOT HOLD"),
+      inked(fmt::format("{}  {}\n", harmless(circuit.name), circuit.passes ? "passes" : "FAILS"),
             circuit.passes ? Ink::strong : Ink::danger, colour);
   text += wire_text(circuit, colour);
   for (const FuseDesign& fuse : circuit.fuses) {
     text += fmt::format("fuse {}: load {}, {}\n", harmless(fuse.device), print(fuse.load),
-                        fuse.stated ? print(*fuse.stated) + " stated, least " + print(fuse.smallest)
+                        fuse.stated ? print(*fuse.stated) + " stated, smallest " + print(fuse.smallest)
                                     : print(fuse.smallest) + " is the smallest that carries it");
   }
   text += checks_text(circuit.checks, call.all, colour);
@@ -141,8 +141,8 @@ std::string report_text(const DesignReport& report, const DesignCall& call) {
     text += inked(fmt::format("back-feed, {}: ", harmless(feed.condition)), Ink::danger, colour) +
             fmt::format("{} {}\n", harmless(feed.text), print(feed.current));
   }
-  if (report.back_feeds.empty()) text += "No feed comes back by a way nobody planned, in any key position.\n";
-  Columns table({"assumed", "of", "taken", "why"});
+  if (report.back_feeds.empty()) text += "No back-feed in any key position.\n";
+  Columns table({"assumed", "of", "value", "why"});
   for (const Assumption& item : report.assumptions)
     table.row({item.quantity, item.subject, item.value, item.why});
   if (!table.empty()) text += "\n" + table.print(colour);
@@ -157,9 +157,9 @@ std::string csv_text(const DesignReport& report) {
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks) {
       text +=
-          csv_line({circuit.name, name_of(check.kind), check.subject, number(check.value),
+          csv_line({circuit.name, name_of(check.kind), id_of(check.subject), number(check.value),
                     number(check.limit), check.unit, check.at_most ? "at_most" : "at_least",
-                    fmt::format("{:.3f}", check.margin), check.passes ? "holds" : "fails", check.condition});
+                    fmt::format("{:.3f}", check.margin), check.passes ? "passes" : "fails", check.condition});
     }
   }
   return text;
@@ -167,18 +167,18 @@ std::string csv_text(const DesignReport& report) {
 
 std::string change_side(const std::optional<Check>& check) {
   if (!check) return "none";
-  return fmt::format("{} {} ({})", number(check->value), check->unit, check->passes ? "holds" : "fails");
+  return fmt::format("{} {} ({})", number(check->value), check->unit, check->passes ? "passes" : "fails");
 }
 
 std::string what_text(const WhatIfReport& report) {
   const bool colour = wants_colour();
   std::string text =
-      fmt::format("With {}: all {} before, {} after.\n", harmless(report.change),
-                  report.passed_before ? "held" : "did not hold", report.passes_after ? "holds" : "does not");
+      fmt::format("With {}: the design {} before and {} after.\n", harmless(report.change),
+                  report.passed_before ? "passed" : "failed", report.passes_after ? "passes" : "fails");
   Columns table({"circuit", "check", "of", "before", "after"});
   for (const CheckChange& change : report.checks) {
     const Check& shown = change.after ? *change.after : *change.before;
-    table.row({change.circuit, name_of(shown.kind), shown.subject, change_side(change.before),
+    table.row({change.circuit, name_of(shown.kind), id_of(shown.subject), change_side(change.before),
                change_side(change.after)},
               !shown.passes ? Ink::danger : Ink::plain);
   }
@@ -250,11 +250,11 @@ int run(const DesignCall& call) {
 void add_design(CLI::App& app, int& exit) {
   auto call = std::make_shared<DesignCall>();
   auto* command =
-      app.add_subcommand("design", "sizes, fuses, drivers, earths of every circuit that the plan adds");
+      app.add_subcommand("design", "wire sizes, fuses, drivers and earths of every circuit that the plan adds");
   command->add_option("graft", call->graft, "graft document")->required();
   command->add_option("--circuit", call->circuit, "only the circuit of this device or wire");
-  command->add_option("--what", call->what, "what changes if one fact is another: ID.member=value");
-  command->add_flag("--all", call->all, "every check, not only those that fail or bind");
+  command->add_option("--what", call->what, "what changes if one fact is different: ID.member=value");
+  command->add_flag("--all", call->all, "every check, not only those that fail or decide a size");
   command->add_flag("--why", call->why, "formula, inputs and source of every check");
   add_output_options(*command, call->output, true);
   command->footer("Example: loomgraft design van.json --what pto_valve.resistance_ohm=7");

@@ -20,6 +20,7 @@ bool write_drawing(const std::string& file, const std::string& svg) {
 void add_draw(CLI::App& app, int& exit) {
   auto* draw = app.add_subcommand("draw", "drawings as SVG files");
   draw->require_subcommand(1);
+  draw->footer("Example: loomgraft draw diagram van.json -o van.svg");
   add_draw_faces(*draw, exit);
   add_draw_diagram(*draw, exit);
   add_draw_fuse(*draw, exit);

@@ -26,7 +26,7 @@ struct DiagramCall {
   DiagramOptions options;
 };
 
-// What is wrong with the document as such has been told by its reading.
+// Problems of the document itself were found when it was read.
 void add_problems(const DiagramCall& call, Problems drawing, Problems& problems) {
   for (Problem& problem : drawing) {
     problem.location.file = call.graft;
@@ -101,11 +101,11 @@ void add_draw_diagram(CLI::App& draw, int& exit) {
       ->excludes(module);
   diagram->add_option("--show", call->show, "found, planned, or the difference between them")
       ->check(CLI::IsMember({"found", "planned", "difference"}));
-  diagram->add_flag("--black", call->black, "black lines with colour letters, for a black and white printer");
+  diagram->add_flag("--black", call->black, "black lines with colour letters, for a black-and-white printer");
   auto* paper =
       diagram->add_option("--paper", call->paper, "cut into sheets of this paper, with an index: a4 or a3")
           ->check(CLI::IsMember({"a4", "a3"}));
-  diagram->add_flag("--portrait", call->portrait, "the paper upright")->needs(paper);
+  diagram->add_flag("--portrait", call->portrait, "portrait instead of landscape")->needs(paper);
   diagram->add_option("--revision", call->revision, "for the title block of the sheets")->needs(paper);
   diagram->add_option("--date", call->date, "for the title block of the sheets")->needs(paper);
   diagram->add_option("--width", call->options.width_mm, "width of the sheet in mm; 90 suits a phone")

@@ -42,15 +42,16 @@ std::string file_name(const std::string& name, std::size_t number) {
 }
 
 int run(const FacesCall& call) {
+  InputFiles files;
   Graft graft;
   Problems problems;
-  const std::string found = add_input(graft, call.found, "found", ModuleRole::found, problems);
+  const std::string found = add_input(files, graft, call.found, "found", ModuleRole::found, problems);
   std::string donor;
-  if (!call.donor.empty()) donor = add_input(graft, call.donor, "donor", ModuleRole::donor, problems);
+  if (!call.donor.empty()) donor = add_input(files, graft, call.donor, "donor", ModuleRole::donor, problems);
   print_problems(problems);
   if (found.empty() || (!call.donor.empty() && donor.empty())) return unusable;
   CompareReport report;
-  if (!donor.empty()) add_circuit_answers(graft, call.found, found, call.donor, donor);
+  if (!donor.empty()) add_circuit_answers(files, graft, call.found, found, call.donor, donor);
   if (!donor.empty()) report = compare_modules(graft, found, donor);
   mkdir(call.folder.c_str(), 0777);
   const Module& module = *find_module(graft, found);
@@ -74,13 +75,13 @@ void add_draw_faces(CLI::App& draw, int& exit) {
       draw.add_subcommand("faces", "every plug of the vehicle's module, from both sides, with the verdicts");
   faces->add_option("found", call->found, "the vehicle's module: table files joined by +, or GRAFT#module")
       ->required();
-  faces->add_option("donor", call->donor, "a donor, to draw each cavity's verdict");
+  faces->add_option("donor", call->donor, "a donor module, to show each cavity's verdict");
   faces->add_option("-o,--into", call->folder, "folder for the drawings");
   faces->add_option("--side", call->side, "wire_entry, mating or both")
       ->check(CLI::IsMember({"wire_entry", "mating", "both"}));
   faces->add_option("--width", call->width_mm, "width of the sheet in mm; 90 suits a phone")
       ->check(CLI::Range(60.0, 1000.0));
-  faces->add_flag("--black", call->black, "patterns instead of colours, for a black and white printer");
+  faces->add_flag("--black", call->black, "patterns instead of colours, for a black-and-white printer");
   faces->footer("Example: loomgraft draw faces van.json#found van.json#donor -o drawings");
   faces->callback([call, &exit] { exit = run(*call); });
 }

@@ -53,7 +53,7 @@ int run(const FuseCall& call) {
 
 void add_draw_fuse(CLI::App& draw, int& exit) {
   auto call = std::make_shared<FuseCall>();
-  auto* command = draw.add_subcommand("fuse", "a fuse's opening time against what its wire stands");
+  auto* command = draw.add_subcommand("fuse", "a fuse's opening time against what its wire withstands");
   command->add_option("graft", call->graft, "the graft document")->required();
   command->add_option("--wire", call->wire, "id of an added wire")->required();
   command->add_option("--width", call->width_mm, "width of the sheet in mm")->check(CLI::Range(70.0, 400.0));

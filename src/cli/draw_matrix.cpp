@@ -26,7 +26,7 @@ int run(const MatrixCall& call) {
   options.faults.whole_loom = call.whole;
   options.meter = call.meter;
   MatrixOptions drawn;
-  drawn.readings = graft->readings;
+  drawn.readings = readings_of(graft->readings, false);
   return write_drawing(call.file, draw_matrix(prove_loom(*graft, options).report, drawn)) ? done : unusable;
 }
 

@@ -15,13 +15,12 @@
 #include "find/json.h"
 #include "find/learn.h"
 #include "find/practice.h"
-#include "prove/reading_words.h"
+#include "prove/reading_text.h"
 #include "store/graft_folder.h"
 #include "text/number.h"
 
 namespace loomgraft::cli {
 namespace {
-
 
 struct FindCall {
   std::string graft;
@@ -33,7 +32,7 @@ struct FindCall {
   Output output;
 };
 
-// "1.2" with "kohm" or "k" is 1200 for a test in ohms; none where the letters mean something else.
+// "1.2" with "kohm" or "k" is 1200 for a test in ohms; none if the letters mean something else.
 std::optional<double> scale_of(std::string letters, const std::string& unit) {
   if (letters.ends_with(unit)) letters.resize(letters.size() - unit.size());
   constexpr std::pair<const char*, double> prefixes[] = {{"", 1.0}, {"k", 1e3}, {"M", 1e6}, {"m", 1e-3}};
@@ -87,7 +86,7 @@ std::optional<Reading> reading_of(const std::string& text, const Proof& proof, P
   return reading;
 }
 
-// What is given here goes before what the document holds of the same test.
+// A reading given here replaces those of the document for the same test.
 std::vector<Reading> all_readings(const FindCall& call, const Graft& graft, const Proof& proof,
                                   Problems& problems) {
   std::vector<Reading> given;
@@ -95,7 +94,7 @@ std::vector<Reading> all_readings(const FindCall& call, const Graft& graft, cons
     if (auto reading = reading_of(text, proof, problems)) given.push_back(std::move(*reading));
   }
   std::vector<Reading> all;
-  for (const Reading& reading : graft.readings) {
+  for (const Reading& reading : readings_of(graft.readings, false)) {
     const bool replaced = std::ranges::any_of(
         given, [&](const Reading& one) { return one.test == reading.test || one.id == reading.id; });
     if (!replaced) all.push_back(reading);
@@ -104,14 +103,14 @@ std::vector<Reading> all_readings(const FindCall& call, const Graft& graft, cons
   return all;
 }
 
-// What was confirmed in each graft file of a folder but the one that is looked at.
+// The faults confirmed in each graft file of a folder, except the one in question.
 FaultCounts learn_from(const std::string& path, const std::string& graft, Problems& problems) {
   const auto folder = GraftFolder::open(path);
   if (!folder) {
     problems.insert(problems.end(), folder.error().begin(), folder.error().end());
     return {};
   }
-  std::vector<std::vector<std::string>> confirmed;
+  std::vector<std::vector<ConfirmedFault>> confirmed;
   for (const FolderEntry& entry : folder->list()) {
     const auto place = folder->path_of(entry.name);
     std::error_code unknown;
@@ -124,7 +123,8 @@ FaultCounts learn_from(const std::string& path, const std::string& graft, Proble
     }
     confirmed.emplace_back();
     for (const Tick& tick : *ticks) {
-      if (tick.done) confirmed.back().push_back(tick.subject);
+      const auto fault = tick.done ? confirmed_fault_in(tick.subject) : std::nullopt;
+      if (fault) confirmed.back().push_back(*fault);
     }
   }
   return count_faults(confirmed);
@@ -142,13 +142,13 @@ std::string share_text(double odds) {
 std::string odds_text(const FindReport& report, bool colour) {
   constexpr std::size_t shown = 8;
   Columns table({"odds", "", "repair"});
-  const auto row = [&](double odds, const std::string& words, Ink ink) {
-    table.row({share_text(odds), bar(odds), harmless(words)}, ink);
+  const auto row = [&](double odds, const std::string& text, Ink ink) {
+    table.row({share_text(odds), bar(odds), harmless(text)}, ink);
   };
   row(report.no_fault, "nothing is wrong", Ink::plain);
   for (std::size_t k = 0; k < std::min(shown, report.repairs.size()); ++k) {
-    const bool settled = report.isolated && *report.isolated == k;
-    row(report.repairs[k].odds, report.repairs[k].text, settled ? Ink::strong : Ink::plain);
+    const bool isolated = report.isolated && *report.isolated == k;
+    row(report.repairs[k].odds, report.repairs[k].text, isolated ? Ink::strong : Ink::plain);
   }
   return table.print(colour);
 }
@@ -157,20 +157,19 @@ std::string test_text(const Proof& proof, const NextTest& next) {
   const ProveTest& test = proof.report.tests[next.test];
   const std::string clamp = test.clamp.empty() ? "" : " Clamp: " + test.clamp + ".";
   return fmt::format("  {}\n  Red: {}. Black: {}.{} Meter: {}.\n  {}\n  {} ({:.2f} bits in {:.1f} minutes)\n",
-                     harmless(proof.report.states[test.state].text), harmless(test.red.text),
+                     harmless(proof.report.conditions[test.condition].text), harmless(test.red.text),
                      harmless(test.black.text), harmless(clamp), test.setting, harmless(next.text),
                      harmless(test.id), next.bits, next.minutes);
 }
 
-std::string next_text(const FindReport& report, const Proof& proof, double settled_at, bool colour) {
-  if (report.no_fault >= settled_at)
-    return "\nThese readings speak for a sound loom. What the plan has not yet measured may still be "
-           "wrong.\n";
+std::string next_text(const FindReport& report, const Proof& proof, double isolated_at, bool colour) {
+  if (report.no_fault >= isolated_at)
+    return "\nThese readings indicate a sound loom. What the plan has not yet measured may still be "
+           "faulty.\n";
   if (report.isolated)
-    return inked("\nDo this repair, then take the readings again that were out of band.\n", Ink::strong,
-                 colour);
+    return inked("\nDo this repair, then repeat the readings that were out of band.\n", Ink::strong, colour);
   if (report.next.empty())
-    return "\nNo test of this plan tells these repairs apart any further: begin with the likeliest.\n";
+    return "\nNo test of this plan distinguishes these repairs further: begin with the likeliest.\n";
   std::string text = inked("\nMeasure next\n", Ink::strong, colour) + test_text(proof, report.next.front());
   for (std::size_t k = 1; k < std::min<std::size_t>(3, report.next.size()); ++k) {
     text += fmt::format("  or {} ({:.2f} bits in {:.1f} minutes)\n",
@@ -180,17 +179,18 @@ std::string next_text(const FindReport& report, const Proof& proof, double settl
   return text;
 }
 
-// The likeliest that are in, and the likeliest that are out.
-std::string words_text(const FindReport& report, const Proof& proof, bool colour) {
+// The most likely possible faults, and the most likely excluded ones.
+std::string fault_notes_text(const FindReport& report, const Proof& proof, bool colour) {
   constexpr std::size_t most = 5;
   std::string text;
   for (const bool excluded : {false, true}) {
     std::size_t shown = 0;
-    for (const FaultNote& word : report.fault_notes) {
-      if (word.excluded != excluded || shown == most) continue;
-      if (shown++ == 0) text += inked(excluded ? "\nWhat is out\n" : "\nWhat is in\n", Ink::strong, colour);
-      text += fmt::format("  {} ({})\n    {}\n", harmless(proof.report.faults[word.fault].text),
-                          share_text(word.odds), harmless(word.text));
+    for (const FaultNote& note : report.fault_notes) {
+      if (note.excluded != excluded || shown == most) continue;
+      if (shown++ == 0)
+        text += inked(excluded ? "\nExcluded faults\n" : "\nPossible faults\n", Ink::strong, colour);
+      text += fmt::format("  {} ({})\n    {}\n", harmless(proof.report.faults[note.fault].text),
+                          share_text(note.odds), harmless(note.text));
     }
   }
   for (const std::string& line : report.learnt) text += "learnt: " + harmless(line) + "\n";
@@ -204,9 +204,10 @@ std::string practice_text(const Proof& proof, const std::vector<Reading>& readin
     const ProveTest& test = proof.report.tests[k];
     const double value = readings[k].value;
     const bool fits = value >= test.band.low && value <= test.band.high;
-    table.row({std::to_string(step + 1), reading_words(value, test.unit), band_words(test.band, test.unit),
-               fits ? "" : "OUT", harmless(test.id)},
-              fits ? Ink::plain : Ink::danger);
+    table.row(
+        {std::to_string(step + 1), reading_text(value, test.unit, proof.report.over_range),
+         band_text(test.band, test.unit, proof.report.over_range), fits ? "" : "OUT", harmless(test.id)},
+        fits ? Ink::plain : Ink::danger);
   }
   return table.print(colour);
 }
@@ -250,34 +251,34 @@ int run(const FindCall& call) {
     print_json(to_json(report, proof));
   } else {
     const bool colour = wants_colour();
-    print_text(odds_text(report, colour) + words_text(report, proof, colour) +
-               next_text(report, proof, find.settled_at, colour));
+    print_text(odds_text(report, colour) + fault_notes_text(report, proof, colour) +
+               next_text(report, proof, find.isolated_at, colour));
     print_problems(report.problems);
   }
   if (has_error(problems)) return unusable;
-  return report.no_fault >= find.settled_at ? done : attention;
+  return report.no_fault >= find.isolated_at ? done : attention;
 }
 
 }  // namespace
 
 void add_find(CLI::App& app, int& exit) {
   auto call = std::make_shared<FindCall>();
-  auto* command = app.add_subcommand("find", "what is wrong, from readings, and what to measure next");
+  auto* command = app.add_subcommand("find", "the probable fault, from readings, and what to measure next");
   command->add_option("graft", call->graft, "graft document")->required();
   command->add_option(
       "--reading", call->readings,
       "TEST=VALUE: a test by its id or its step in the plan, the value with or without its unit; "
-      "\"over\" for over range. The document's own readings count too");
+      "\"over\" for over range. The measured readings of the document are used too");
   command->add_option("--as-if", call->as_if,
-                      "what each step of the plan would show on a loom with this fault, to practise");
+                      "what each step of the plan would show on a loom with this fault, for practice");
   command->add_option("--learn", call->learn,
-                      "a folder of graft files: what was confirmed there shifts the odds");
+                      "a folder of graft files: faults confirmed there shift the probabilities");
   command->add_option("--meter", call->meter, "the meter at hand: handheld, simple or fine");
   command->add_flag("--whole", call->whole, "the whole loom, not only what the plan adds, moves or touches");
   add_output_options(*command, call->output, false);
   command->footer(
       "Example: loomgraft find examples/power-takeoff/graft.json --reading 1=over --reading 4=12.1V\n"
-      "Exit status 0: nothing is wrong, as far as the readings go; 1: something is, or may be; 2: not "
+      "Exit status 0: the readings indicate a sound loom; 1: there is, or may be, a fault; 2: the input is not "
       "usable.\nNever probe airbag, pretensioner or high-voltage circuits.");
   command->callback([call, &exit] { exit = run(*call); });
 }

@@ -55,7 +55,7 @@ int run_import(const ImportCall& call) {
   if (!call.photos.empty()) {
     auto read = read_attachment_folder(*file, call.photos);
     if (!read) {
-      // A file without its photos would pass for the whole job.
+      // A file without its photos could be taken for the complete job.
       file = tl::unexpected(Problems{});
       std::remove(call.file.c_str());
       return refused(read.error());
@@ -117,17 +117,15 @@ struct HistoryCall {
   Output output;
 };
 
-const char* word_of(const Revision& revision) {
-  constexpr const char* words[] = {"edit", "undo", "redo"};
-  return revision.undone ? "undone" : words[static_cast<int>(revision.kind)];
+const char* kind_text(const Revision& revision) {
+  return revision.undone ? "undone" : name_of(revision.kind);
 }
 
-nlohmann::ordered_json json_of(const std::vector<Revision>& history) {
+nlohmann::ordered_json history_json(const std::vector<Revision>& history) {
   auto list = nlohmann::ordered_json::array();
   for (const Revision& r : history) {
-    constexpr const char* kinds[] = {"edit", "undo", "redo"};
     list.push_back({{"revision", r.number},
-                    {"kind", kinds[static_cast<int>(r.kind)]},
+                    {"kind", name_of(r.kind)},
                     {"author", r.author},
                     {"time", r.time},
                     {"reason", r.reason},
@@ -143,17 +141,13 @@ int run_history(const HistoryCall& call) {
   auto history = file->history(call.from, call.count);
   if (!history) return refused(history.error());
   if (call.output.json) {
-    print_json(json_of(*history));
+    print_json(history_json(*history));
     return done;
   }
   Columns columns({"rev", "", "by", "when", "what"});
   for (const Revision& r : *history) {
     const Ink ink = r.undone ? Ink::faint : Ink::plain;
-    std::string what = r.reason;
-    for (const std::string& line : r.summary) {
-      what += (what.empty() ? "" : "; ") + line;
-    }
-    columns.row({std::to_string(r.number), word_of(r), r.author, r.time, what}, ink);
+    columns.row({std::to_string(r.number), kind_text(r), r.author, r.time, text_of(r)}, ink);
   }
   print_text(columns.print(wants_colour()));
   return done;
@@ -184,8 +178,9 @@ void add_import(CLI::App& app, int& exit) {
   command->add_option("document", call->document, "the document, JSON or a graft file")->required();
   command->add_option("file", call->file, "the graft file to make, FILE.graft")->required();
   command->add_option("--photos", call->photos, "a folder of photos and ticks written by export");
-  command->add_option("--author", call->author, "who does it; else the user's name");
-  command->add_option("--time", call->time, "when, like 2026-03-01T10:00:00Z; else now");
+  command->add_option("--author", call->author, "who made the document; default: the user's name");
+  command->add_option("--time", call->time, "when, such as 2026-03-01T10:00:00Z; default: now");
+  command->footer("Example: loomgraft import van.json van.graft --photos van-photos");
   command->callback([call, &exit] { exit = run_import(*call); });
 }
 
@@ -193,10 +188,11 @@ void add_export(CLI::App& app, int& exit) {
   auto call = std::make_shared<ExportCall>();
   auto* command = app.add_subcommand("export", "write a graft file's document with its readings as JSON");
   command->add_option("file", call->file, "the graft file")->required();
-  command->add_option("-o,--output", call->out, "the document to write; else it is printed");
+  command->add_option("-o,--output", call->out, "the document to write; default: standard output");
   command->add_option("--photos", call->photos, "also write photos and ticks into this folder");
   command->add_option("--revision", call->revision, "the document as it was at this revision")
       ->check(CLI::PositiveNumber);
+  command->footer("Example: loomgraft export van.graft -o van.json --photos van-photos");
   command->callback([call, &exit] { exit = run_export(*call); });
 }
 
@@ -205,17 +201,19 @@ void add_history(CLI::App& app, int& exit) {
   auto* command = app.add_subcommand("history", "who changed what in a graft file, newest first");
   command->add_option("file", call->file, "the graft file")->required();
   command->add_option("--count", call->count, "how many revisions")->capture_default_str();
-  command->add_option("--from", call->from, "from this revision downwards; else from the current one");
+  command->add_option("--from", call->from, "from this revision downwards; default: the current one");
   add_output_options(*command, call->output, false);
+  command->footer("Example: loomgraft history van.graft --count 5");
   command->callback([call, &exit] { exit = run_history(*call); });
 }
 
 void add_recover(CLI::App& app, int& exit) {
   auto call = std::make_shared<RecoverCall>();
   auto* command =
-      app.add_subcommand("recover", "save what can be read of a damaged graft file into a new one");
+      app.add_subcommand("recover", "save what can be read of a damaged graft file as a new one");
   command->add_option("file", call->file, "the damaged file; it is not written to")->required();
   command->add_option("-o,--output", call->out, "the new graft file")->required();
+  command->footer("Example: loomgraft recover van.graft -o van-recovered.graft\nExit status 1: something is lost; each loss is listed.");
   command->callback([call, &exit] { exit = run_recover(*call); });
 }
 

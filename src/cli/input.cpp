@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cstdio>
 #include <cstring>
+#include <iterator>
 #include <memory>
 
 #include "gather/choose_tables.h"
@@ -19,8 +20,8 @@ namespace {
 
 constexpr std::size_t largest_file = std::size_t{256} << 20;
 
-Problem file_problem(const std::string& path, std::string code, std::string message, std::string remedy) {
-  return {Severity::error, std::move(code), {path, 0, 0, ""}, std::move(message), std::move(remedy)};
+Problem file_problem(const std::string& path, ProblemCode code, std::string message, std::string remedy) {
+  return {Severity::error, code, {path, 0, 0, ""}, std::move(message), std::move(remedy)};
 }
 
 bool is_there(const std::string& path) {
@@ -66,30 +67,22 @@ void take_module(Graft& graft, const Graft& document, const Module& module, cons
   graft.modules.push_back(std::move(copy));
 }
 
-std::string add_from_document(Graft& graft, const std::string& bytes, const std::string& file,
-                              const InputName& name, const std::string& id, ModuleRole role,
-                              Problems& problems) {
-  GraftReading reading = graft_from_json(bytes, file);
-  for (Problem& problem : reading.problems) problems.push_back(std::move(problem));
-  if (!reading.graft) return {};
-  for (Problem problem : validate(*reading.graft)) {
-    problem.location.file = file;
-    problems.push_back(std::move(problem));
-  }
-  const Module* module = pick_module(*reading.graft, name.module, role);
+std::string add_from_document(Graft& graft, const Graft& document, const std::string& file, const InputName& name,
+                              const std::string& id, ModuleRole role, Problems& problems) {
+  const Module* module = pick_module(document, name.module, role);
   if (!module) {
     std::string names;
-    for (const Module& m : reading.graft->modules) names += (names.empty() ? "" : ", ") + m.id;
+    for (const Module& m : document.modules) names += (names.empty() ? "" : ", ") + m.id;
     problems.push_back(file_problem(file, "no-such-module",
                                     fmt::format("The document has no module \"{}\".", name.module),
                                     "Add #ID to the file name with one of: " + names + "."));
     return {};
   }
   if (role == ModuleRole::found) {
-    graft.vehicle = reading.graft->vehicle;
-    graft.shared_circuits = reading.graft->shared_circuits;
+    graft.vehicle = document.vehicle;
+    graft.shared_circuits = document.shared_circuits;
   }
-  take_module(graft, *reading.graft, *module, id, role);
+  take_module(graft, document, *module, id, role);
   return id;
 }
 
@@ -99,32 +92,33 @@ std::string stem(const std::string& path) {
   return name.substr(0, name.rfind('.'));
 }
 
-FileBytes document_of(const std::string& path) {
+FileContent content_of_graft_file(const std::string& path) {
   auto file = GraftFile::open(path, {.access = Access::read});
   auto graft = file ? file->whole() : tl::unexpected(file.error());
-  if (!graft) return {std::nullopt, std::move(graft.error())};
-  return {write_graft(*graft), {}};
+  if (!graft) return {std::nullopt, std::nullopt, std::move(graft.error())};
+  return {std::nullopt, std::move(*graft), {}};
+}
+
+FileContent unusable_file(Problem problem) {
+  return {std::nullopt, std::nullopt, {std::move(problem)}};
 }
 
 }  // namespace
 
-FileBytes read_file(const std::string& path) {
+FileContent read_file(const std::string& path) {
   struct stat info {};
   if (stat(path.c_str(), &info) != 0) {
-    return {std::nullopt,
-            {file_problem(path, "no-such-file",
+    return unusable_file(file_problem(path, "no-such-file",
                           "The file cannot be opened: " + std::string(std::strerror(errno)) + ".",
-                          "Check the name and the folder.")}};
+                          "Check the name and the folder."));
   }
   if (S_ISDIR(info.st_mode)) {
-    return {std::nullopt,
-            {file_problem(path, "is-a-folder", "This is a folder, not a file.", "Name a file in it.")}};
+    return unusable_file(file_problem(path, "is-a-folder", "This is a folder, not a file.", "Name a file in it."));
   }
-  if (looks_like_graft_file(path)) return document_of(path);
+  if (looks_like_graft_file(path)) return content_of_graft_file(path);
   if (static_cast<std::size_t>(std::max<off_t>(info.st_size, 0)) > largest_file) {
-    return {std::nullopt,
-            {file_problem(path, "too-large", "The file is larger than 256 MiB: no pin table is.",
-                          "Cut out the part with the table and read that.")}};
+    return unusable_file(file_problem(path, "too-large", "The file is larger than 256 MiB: no pin table is.",
+                          "Cut out the part with the table and read that."));
   }
   const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "rb"), &std::fclose);
   std::string bytes;
@@ -135,11 +129,36 @@ FileBytes read_file(const std::string& path) {
       bytes.append(buffer, count);
   }
   if (!file || std::ferror(file.get()) != 0) {
-    return {std::nullopt,
-            {file_problem(path, "unreadable", "The file cannot be read.",
-                          "Check its permissions and the medium it is on.")}};
+    return unusable_file(file_problem(path, "unreadable", "The file cannot be read.",
+                          "Check its permissions and the medium it is on."));
   }
-  return {std::move(bytes), {}};
+  return {std::move(bytes), std::nullopt, {}};
+}
+
+const InputFiles::File& InputFiles::read(const std::string& path, Problems& problems) {
+  const auto [found, is_new] = files_.try_emplace(path);
+  File& file = found->second;
+  if (!is_new) return file;
+  FileContent content = read_file(path);
+  Problems met = std::move(content.problems);
+  file.graft = std::move(content.graft);
+  file.usable = file.graft || content.bytes;
+  if (content.bytes && looks_like_graft(*content.bytes)) {
+    GraftReading reading = graft_from_json(*content.bytes, path);
+    std::move(reading.problems.begin(), reading.problems.end(), std::back_inserter(met));
+    file.graft = std::move(reading.graft);
+    file.usable = file.graft.has_value();
+  } else if (content.bytes) {
+    file.bytes = std::move(*content.bytes);
+  }
+  if (file.graft) {
+    for (Problem& problem : validate(*file.graft)) {
+      problem.location.file = path;
+      met.push_back(std::move(problem));
+    }
+  }
+  std::move(met.begin(), met.end(), std::back_inserter(problems));
+  return file;
 }
 
 bool write_file(const std::string& path, const std::string& text) {
@@ -172,17 +191,15 @@ InputName split_input_name(const std::string& text) {
   return name;
 }
 
-std::string add_input(Graft& graft, const std::string& text, const std::string& id, ModuleRole role,
+std::string add_input(InputFiles& files, Graft& graft, const std::string& text, const std::string& id, ModuleRole role,
                       Problems& problems) {
   const InputName name = split_input_name(text);
   std::vector<SourceTables> sources;
   for (const std::string& path : name.files) {
-    FileBytes file = read_file(path);
-    for (Problem& problem : file.problems) problems.push_back(std::move(problem));
-    if (!file.bytes) return {};
-    if (looks_like_graft(*file.bytes))
-      return add_from_document(graft, *file.bytes, path, name, id, role, problems);
-    ReadReport read = read_tables(*file.bytes, path);
+    const InputFiles::File& file = files.read(path, problems);
+    if (!file.usable) return {};
+    if (file.graft) return add_from_document(graft, *file.graft, path, name, id, role, problems);
+    ReadReport read = read_tables(file.bytes, path);
     for (Problem& problem : read.problems) problems.push_back(std::move(problem));
     ChosenTables chosen = choose_tables(read.tables, name.module, path);
     for (Problem& problem : chosen.problems) problems.push_back(std::move(problem));
@@ -204,24 +221,23 @@ std::string add_input(Graft& graft, const std::string& text, const std::string& 
   return id;
 }
 
-void add_circuit_answers(Graft& graft, const std::string& found_text, const std::string& found,
+void add_circuit_answers(InputFiles& files, Graft& graft, const std::string& found_text, const std::string& found,
                          const std::string& donor_text, const std::string& donor) {
   const InputName one = split_input_name(found_text);
   const InputName other = split_input_name(donor_text);
   if (one.files.size() != 1 || one.files != other.files) return;
-  const FileBytes file = read_file(one.files.front());
-  if (!file.bytes || !looks_like_graft(*file.bytes)) return;
-  const GraftReading reading = graft_from_json(*file.bytes, one.files.front());
+  Problems known;  // reported when the modules were added
+  const std::optional<Graft>& document = files.read(one.files.front(), known).graft;
   const Module* found_module = find_module(graft, found);
   const Module* donor_module = find_module(graft, donor);
-  if (!reading.graft || !found_module || !donor_module) return;
+  if (!document || !found_module || !donor_module) return;
   const auto has = [](const Module& module, const CavityRef& at) {
     return std::ranges::find(module.pins, at, &Pin::at) != module.pins.end();
   };
-  for (CircuitAnswer answer : reading.graft->circuit_answers) {
+  for (CircuitAnswer answer : document->circuit_answers) {
     answer.found.connector.insert(0, found + ".");
     answer.donor.connector.insert(0, donor + ".");
-    // The rest is about other modules of the document, or was named when it was read.
+    // Other answers are about other modules, or were reported when the document was read.
     if (has(*found_module, answer.found) && has(*donor_module, answer.donor))
       graft.circuit_answers.push_back(std::move(answer));
   }

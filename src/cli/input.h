@@ -7,6 +7,7 @@
 //         module
 #pragma once
 
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -16,13 +17,29 @@
 
 namespace loomgraft::cli {
 
-// The bytes of a file, or a Problem; files above 256 MiB are refused. Of a graft file (store/graft_file.h)
-// the current document with its readings, as JSON.
-struct FileBytes {
+// The bytes of a file, or of a graft file (store/graft_file.h) its current document with its readings; or a Problem.
+// Files above 256 MiB are refused.
+struct FileContent {
   std::optional<std::string> bytes;
+  std::optional<Graft> graft;
   Problems problems;
 };
-FileBytes read_file(const std::string& path);
+FileContent read_file(const std::string& path);
+
+// The files of one command: each is read, parsed and validated once, however often the command line names it.
+class InputFiles {
+ public:
+  struct File {
+    std::string bytes;           // of a file that is not a graft document
+    std::optional<Graft> graft;  // of a graft document or graft file
+    bool usable = false;
+  };
+  // `problems` gets those of the file when it is read for the first time.
+  const File& read(const std::string& path, Problems& problems);
+
+ private:
+  std::map<std::string, File> files_;
+};
 
 // True where every byte reached the file.
 bool write_file(const std::string& path, const std::string& text);
@@ -36,12 +53,11 @@ InputName split_input_name(const std::string& text);
 
 // Adds the module (with its connectors, sources and what the document says of the vehicle) to `graft` under
 // `id` and `role`. Returns the module's id, empty if it could not be read.
-std::string add_input(Graft& graft, const std::string& text, const std::string& id, ModuleRole role,
+std::string add_input(InputFiles& files, Graft& graft, const std::string& text, const std::string& id, ModuleRole role,
                       Problems& problems);
 
-// What people said of pairs of pins of the two modules, where both stand in one graft document. Needs both
-// added.
-void add_circuit_answers(Graft& graft, const std::string& found_text, const std::string& found,
+// The answers of people about pairs of pins of the two modules, if both are in one graft document. Needs both added.
+void add_circuit_answers(InputFiles& files, Graft& graft, const std::string& found_text, const std::string& found,
                          const std::string& donor_text, const std::string& donor);
 
 }  // namespace loomgraft::cli

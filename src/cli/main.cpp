@@ -9,8 +9,8 @@
 namespace {
 
 
-// Looms are solved again and again in rooms of the same sizes: what is freed is wanted at once, and giving it
-// back to the system each time costs more than much of the work.
+// The solvers allocate and free blocks of the same sizes again and again. Returning them to the system each time costs
+// more than much of the work.
 void keep_freed_memory() {
   mallopt(M_MMAP_THRESHOLD, 32 << 20);
   mallopt(M_TRIM_THRESHOLD, 128 << 20);
@@ -22,7 +22,7 @@ int run(int argc, char** argv) {
   app.require_subcommand(1);
   app.footer(
       "Exit status: 0 done; 1 done, but something needs attention; 2 the input is not usable.\n"
-      "Never work on airbag, pretensioner or high-voltage circuits with this tool. Local codes and licensed "
+      "Never use this tool on airbag, pretensioner or high-voltage circuits. Local codes and licensed "
       "practice come first.");
   int exit = done;
   add_read(app, exit);
@@ -59,7 +59,7 @@ int main(int argc, char** argv) {
   try {
     return run(argc, argv);
   } catch (const std::exception& error) {
-    // Bad input never comes here: this is a bug, told as one.
+    // Unusable input is reported as problems, so this is a bug.
     std::fprintf(stderr, "loomgraft: a bug, please report it: %s\n", error.what());
   }
   return loomgraft::cli::unusable;

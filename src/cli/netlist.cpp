@@ -38,12 +38,12 @@ int run(const NetlistCall& call) {
 
 void add_netlist(CLI::App& app, int& exit) {
   auto call = std::make_shared<NetlistCall>();
-  auto* command = app.add_subcommand("netlist", "the loom's electrical network for another solver");
+  auto* command = app.add_subcommand("netlist", "the loom's electrical network, for another circuit solver");
   add_network_options(*command, call->network);
   command->add_option("-o,--out", call->out, "a file instead of standard output");
   command->footer(
       "Example: loomgraft netlist van.json --condition on -o van.cir && ngspice -b van.cir\n"
-      "Relays stand as they were found; the deck says in comments what each node and element is.");
+      "Relays are fixed in their solved positions; comments say what each node and element is.");
   command->callback([call, &exit] { exit = run(*call); });
 }
 

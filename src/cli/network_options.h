@@ -1,4 +1,4 @@
-// What the commands share that solve the loom in one state of the vehicle.
+// Options and work of the commands that solve the loom in one condition.
 #pragma once
 
 #include <optional>
@@ -10,7 +10,7 @@
 
 namespace loomgraft::cli {
 
-// What `solve` and `netlist` share: a document, a condition, a corner, a stage.
+// For `solve` and `netlist`: a document, a condition, a corner, a loom state.
 struct NetworkCall {
   std::string graft;
   std::string condition = "on";
@@ -28,7 +28,7 @@ struct ReadyNetwork {
   NetworkSolution solution;
 };
 
-// The solved network, or nothing; `problems` gets everything that was met on the way.
+// The solved network, or nothing; `problems` gets all problems of reading and solving.
 std::optional<ReadyNetwork> ready_network(const NetworkCall& call, Problems& problems);
 
 }  // namespace loomgraft::cli

@@ -23,9 +23,9 @@ struct NewCall {
   bool replace = false;
 };
 
-// Geometry from a file takes the place of guessed rows, by connector name, in every module.
+// Geometry from a file replaces guessed rows, by connector name, in every module.
 void take_geometry(Graft& graft, const std::string& path, Problems& problems) {
-  FileBytes file = read_file(path);
+  FileContent file = read_file(path);
   problems.insert(problems.end(), file.problems.begin(), file.problems.end());
   if (!file.bytes) return;
   GraftReading reading =
@@ -49,19 +49,20 @@ int run(const NewCall& call) {
                      "file-exists",
                      {call.file, 0, 0, ""},
                      "There is a file of this name already.",
-                     "Choose another name, or say --replace."}});
+                     "Choose another name, or add --replace."}});
     return unusable;
   }
+  InputFiles files;
   Graft graft;
   graft.title = call.title;
   graft.vehicle.supply = Volts{call.supply_v};
   Problems problems;
   bool complete = true;
   if (!call.found.empty())
-    complete = !add_input(graft, call.found, "found", ModuleRole::found, problems).empty();
+    complete = !add_input(files, graft, call.found, "found", ModuleRole::found, problems).empty();
   for (std::size_t i = 0; i < call.donors.size(); ++i) {
     const std::string id = i == 0 ? "donor" : fmt::format("donor{}", i + 1);
-    complete = !add_input(graft, call.donors[i], id, ModuleRole::donor, problems).empty() && complete;
+    complete = !add_input(files, graft, call.donors[i], id, ModuleRole::donor, problems).empty() && complete;
   }
   if (!call.connectors.empty()) take_geometry(graft, call.connectors, problems);
   print_problems(problems);
@@ -87,9 +88,9 @@ void add_new(CLI::App& app, int& exit) {
   command->add_option("graft", call->file, "the document to write")->required();
   command->add_option("--title", call->title, "what the job is");
   command->add_option("--found", call->found, "the vehicle's module: table files joined by +");
-  command->add_option("--donor", call->donors, "a donor module, in the same form; may be given again");
+  command->add_option("--donor", call->donors, "a donor module, in the same form; can be repeated");
   command->add_option("--connectors", call->connectors,
-                      "geometry of the plugs: a JSON list of connectors, taken by name");
+                      "geometry of the plugs: a JSON list of connectors, matched by name");
   command->add_option("--supply", call->supply_v, "nominal supply in volts: 12 or 24")
       ->check(CLI::Range(5.0, 60.0));
   command->add_flag("--replace", call->replace, "overwrite the document");

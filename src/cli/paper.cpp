@@ -79,7 +79,7 @@ std::vector<std::size_t> Columns::column_widths() const {
       widths[i] = std::max(widths[i], width_of(row.cells[i]));
     }
   }
-  // A runaway cell does not push the others off the page.
+  // One very long cell must not push the others off the page.
   for (std::size_t& width : widths) width = std::min<std::size_t>(width, 40);
   return widths;
 }

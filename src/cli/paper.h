@@ -11,7 +11,7 @@ namespace loomgraft::cli {
 
 enum class Ink { plain, strong, faint, good, change, warning, danger };
 
-// True where standard output is a terminal that wants colour (NO_COLOR is honoured).
+// True if standard output is a terminal and NO_COLOR is not set.
 bool wants_colour();
 
 std::string inked(std::string_view text, Ink ink, bool colour);
@@ -35,8 +35,7 @@ class Columns {
   std::size_t width_;
 };
 
-// Bytes that would move the cursor or ring the bell are shown as a mark, so that a table cannot write on the
-// terminal.
+// Control characters are shown as "?", so that a table from a stranger cannot control the terminal.
 std::string harmless(std::string_view text);
 
 // "file:12:3: warning: message Remedy." for each problem.

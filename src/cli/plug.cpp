@@ -33,7 +33,7 @@ const char* side_of(View view) {
   return view == View::mating ? "seen from the mating side" : "";
 }
 
-std::string words_of(const Graft& graft, const PlugHypothesis& h) {
+std::string text_of(const Graft& graft, const PlugHypothesis& h) {
   std::string text = name_in(graft, h.connector);
   if (h.connector.empty()) return text;
   return text + ", " + side_of(h.view) + (h.turned ? ", half a turn from how it is drawn" : ", as drawn");
@@ -43,31 +43,32 @@ std::string text_of(const Graft& graft, const PlugReport& report, bool colour) {
   Columns columns({"odds", "what it is"});
   for (std::size_t i = 0; i < report.hypotheses.size() && i < 6; ++i) {
     const PlugHypothesis& h = report.hypotheses[i];
-    columns.row({fmt::format("{:5.1f} %", h.probability * 100), words_of(graft, h)},
+    columns.row({fmt::format("{:5.1f} %", h.probability * 100), text_of(graft, h)},
                 i == 0 && report.certain ? Ink::good : Ink::plain);
   }
   std::string text = columns.print(colour);
   text += report.certain
-              ? "\n" + inked("Certain enough.", Ink::good, colour) + " " + report.cavity_one_words + "\n"
+              ? "\n" + inked("Certain enough.", Ink::good, colour) + " " + report.cavity_one_text + "\n"
               : "\n" + inked("Not certain yet.", Ink::warning, colour) + " Look where it tells most:\n";
-  for (const NextLook& look : report.next) {
+  for (const NextCavity& cavity : report.next) {
     if (!report.certain)
       text +=
-          fmt::format("  row {}, column {}  ({:.2f} bit)\n", look.row, look.column, look.information_bits);
+          fmt::format("  row {}, column {}  ({:.2f} bit)\n", cavity.row, cavity.column, cavity.information_bits);
   }
   return text;
 }
 
 int run(const PlugCall& call) {
+  InputFiles files;
   Graft graft;
   Problems problems;
-  const std::string id = add_input(graft, call.table, "plug", ModuleRole::found, problems);
-  GlimpseReading seen = read_glimpse(call.seen, colour_notations());
+  const std::string id = add_input(files, graft, call.table, "plug", ModuleRole::found, problems);
+  ObservationReading seen = read_observation(call.seen, colour_notations());
   problems.insert(problems.end(), seen.problems.begin(), seen.problems.end());
   PlugReport report;
   PlugOptions options;
   options.certainty = call.certainty;
-  if (!id.empty()) report = find_plug(plug_candidates(graft, *find_module(graft, id)), seen.glimpse, options);
+  if (!id.empty()) report = find_plug(plug_candidates(graft, *find_module(graft, id)), seen.observation, options);
   problems.insert(problems.end(), report.problems.begin(), report.problems.end());
   if (call.output.json) {
     print_json(to_json(graft, report, problems));
@@ -89,7 +90,7 @@ void add_plug(CLI::App& app, int& exit) {
       ->required();
   command->add_option("--seen", call->seen, "what you see, by row from the top and column from the left")
       ->required();
-  command->add_option("--certainty", call->certainty, "no answer is given below this probability")
+  command->add_option("--certainty", call->certainty, "least probability for an answer")
       ->check(CLI::Range(0.5, 0.9999));
   add_output_options(*command, call->output, false);
   command->footer(

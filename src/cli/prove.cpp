@@ -13,12 +13,12 @@
 #include "cli/paper.h"
 #include "prove/meter.h"
 #include "prove/json.h"
-#include "text/csv_out.h"
+#include "prove/reading_text.h"
+#include "text/csv.h"
 #include "units/print.h"
 
 namespace loomgraft::cli {
 namespace {
-
 
 struct ProveCall {
   std::string graft;
@@ -27,42 +27,31 @@ struct ProveCall {
   Output output;
 };
 
-std::string amount(double value, const std::string& unit) {
-  if (unit == "ohm") return value < 10.0 ? fmt::format("{:.1f} ohm", value) : print(Ohms{value});
-  if (unit == "V") return print(Volts{value});
-  return print(Amperes{value});
+// The test's text names the device already.
+const std::string& table_text(const ProbePoint& point) {
+  return point.short_text.empty() ? point.text : point.short_text;
 }
 
-std::string band_words(const ProveTest& test, double over_range) {
-  const Band& band = test.band;
-  if (test.unit == "ohm" && band.low >= over_range) return "over range";
-  if (!std::isfinite(band.high)) return "at least " + amount(band.low, test.unit);
-  if (test.unit == "ohm" && band.low <= 0.0) return "at most " + amount(band.high, test.unit);
-  return amount(band.low, test.unit) + " to " + amount(band.high, test.unit);
+const char* table_setting(const ProveTest& test) {
+  if (test.kind == TestKind::current) return "direct current clamp";
+  if (test.kind == TestKind::fuse_drop) return "millivolts";
+  return test.unit == "ohm" ? "ohms" : "volts";
 }
 
-// A device's name stands in the words of the test; its id and terminal are enough to find the place.
-std::string short_words(const ProbePoint& point) {
-  const std::size_t open = point.text.find(" (");
-  const std::size_t close = point.text.rfind(')');
-  if (open == std::string::npos || close == std::string::npos) return point.text;
-  return point.text.substr(0, open) + point.text.substr(close + 1);
-}
-
-std::string state_text(const ProveState& state, bool colour) {
-  std::string text = inked(fmt::format("\n{} ({:.0f} min)\n", harmless(state.text), state.minutes),
-                           state.live ? Ink::warning : Ink::strong, colour);
-  for (const std::string& caution : state.cautions)
+std::string condition_text(const ProveCondition& condition, bool colour) {
+  std::string text = inked(fmt::format("\n{} ({:.0f} min)\n", harmless(condition.text), condition.minutes),
+                           condition.live ? Ink::warning : Ink::strong, colour);
+  for (const std::string& caution : condition.cautions)
     text += inked("  ! " + harmless(caution) + "\n", Ink::danger, colour);
   return text;
 }
 
 Columns step_table() {
-  // Wide: the words of a test stay on its line.
+  // Wide, so that the text of most tests fits on one line.
   return Columns({"step", "red", "black", "setting", "must show", "faults", "what it shows"}, 170);
 }
 
-// What must be opened for the step and was not for one before it.
+// What must be opened for this step and was not opened for an earlier one.
 std::string access_text(const ProveReport& report, const ProveTest& test, std::set<std::size_t>& opened) {
   std::string text;
   for (const std::size_t access : test.accesses) {
@@ -77,20 +66,20 @@ std::string plan_text(const ProveReport& report, bool colour) {
   std::string text;
   std::set<std::size_t> opened;
   Columns table = step_table();
-  std::size_t state = report.states.size();
+  std::size_t condition = report.conditions.size();
   for (std::size_t k = 0; k < report.plan.size(); ++k) {
     const ProveTest& test = report.tests[report.plan[k]];
     const std::string to_open = access_text(report, test, opened);
-    if (test.state != state || !to_open.empty()) {
+    if (test.condition != condition || !to_open.empty()) {
       if (!table.empty()) text += table.print(colour);
       table = step_table();
-      if (test.state != state) text += state_text(report.states[test.state], colour);
-      state = test.state;
+      if (test.condition != condition) text += condition_text(report.conditions[test.condition], colour);
+      condition = test.condition;
       text += to_open;
     }
-    table.row({std::to_string(k + 1), short_words(test.red), short_words(test.black),
-               test.setting.substr(0, test.setting.find(',')), band_words(test, report.over_range),
-               fmt::format("{:>3}", test.exposes.size()), test.text});
+    table.row({std::to_string(k + 1), table_text(test.red), table_text(test.black), table_setting(test),
+               band_text(test.band, test.unit, report.over_range), fmt::format("{:>3}", test.exposes.size()),
+               test.text});
   }
   if (!table.empty()) text += table.print(colour);
   return text;
@@ -120,12 +109,13 @@ std::string unexposed_text(const ProveReport& report, bool colour) {
 }
 
 std::string joints_text(const ProveReport& report, bool colour) {
-  Columns table({"notices from", "joint", "by"});
+  Columns table({"detected from", "joint", "by"});
   for (const JointThreshold& joint : report.joints)
     table.row({joint.ohms ? print(*joint.ohms) : "never", joint.joint, joint.test});
-  return table.empty() ? ""
-                       : inked("\nA bad joint shows from so many ohms on:\n", Ink::strong, colour) +
-                             table.print(colour);
+  return table.empty()
+             ? ""
+             : inked("\nSmallest added joint resistance that the plan detects:\n", Ink::strong, colour) +
+                   table.print(colour);
 }
 
 std::string report_text(const ProveReport& report) {
@@ -135,7 +125,7 @@ std::string report_text(const ProveReport& report) {
   for (const std::string& refused : report.refused)
     text += inked("refused: " + harmless(refused) + "\n", Ink::danger, colour);
   return text +
-         "\nStop where a step is out of band and look for the fault before going on. Never probe airbag, "
+         "\nStop at a step that is out of band and find the fault before going on. Never probe airbag, "
          "pretensioner or high-voltage circuits.\n";
 }
 
@@ -145,8 +135,8 @@ std::string csv_text(const ProveReport& report) {
                                "nominal", "low", "high", "unit", "minutes", "faults", "reading"});
   for (std::size_t k = 0; k < report.plan.size(); ++k) {
     const ProveTest& test = report.tests[report.plan[k]];
-    text += csv_line({std::to_string(k + 1), test.id, report.states[test.state].text, name_of(test.kind),
-                      test.red.text, test.black.text, test.clamp, test.setting,
+    text += csv_line({std::to_string(k + 1), test.id, report.conditions[test.condition].text,
+                      name_of(test.kind), test.red.text, test.black.text, test.clamp, test.setting,
                       fmt::format("{:.9g}", test.nominal), end(test.band.low), end(test.band.high), test.unit,
                       fmt::format("{:g}", test.minutes), std::to_string(test.exposes.size()), ""});
   }
@@ -192,15 +182,16 @@ int run(const ProveCall& call) {
 void add_prove(CLI::App& app, int& exit) {
   auto call = std::make_shared<ProveCall>();
   auto* command =
-      app.add_subcommand("prove", "the least work with a meter that exposes every single mistake");
+      app.add_subcommand("prove", "the quickest set of measurements that exposes every single fault");
   command->add_option("graft", call->graft, "graft document")->required();
   command->add_flag("--whole", call->whole, "the whole loom, not only what the plan adds, moves or touches");
   command->add_option("--meter", call->meter, "the meter at hand: handheld, simple or fine");
   add_output_options(*command, call->output, true);
   command->footer(
       "Example: loomgraft prove examples/power-takeoff/graft.json --meter simple\n"
-      "Dead tests come before live ones. Exit status 1: a mistake that could burn or break something is "
-      "exposed by no test.");
+      "Tests without power come before those with power. Exit status 1: no test exposes some fault that "
+      "could "
+      "burn or break something.");
   command->callback([call, &exit] { exit = run(*call); });
 }
 

@@ -8,7 +8,7 @@
 #include "cli/input.h"
 #include "cli/paper.h"
 #include "donor/json.h"
-#include "text/csv_out.h"
+#include "text/csv.h"
 
 namespace loomgraft::cli {
 namespace {
@@ -26,7 +26,7 @@ std::string make_up(const RankedDonor& donor) {
   std::string text = fmt::format("keep {}, shift {}, add {}, retire {}, clash {}, unsure {}", s.keep, s.shift,
                                  s.add, s.retire, s.clash, s.unsure);
   if (donor.fire + donor.damage + donor.false_signal > 0) {
-    text += fmt::format("; would burn {}, damage {}, read false {}", donor.fire, donor.damage,
+    text += fmt::format("; fire {}, damage {}, false signal {}", donor.fire, donor.damage,
                         donor.false_signal);
   }
   for (const TagFinding& tag : donor.tags) {
@@ -37,24 +37,24 @@ std::string make_up(const RankedDonor& donor) {
 }
 
 std::string text_of(const RankReport& report, bool colour) {
-  Columns columns({"place", "points", "donor", "made up of"});
-  int place = 0;
+  Columns columns({"rank", "points", "donor", "made up of"});
+  int rank_number = 0;
   for (const RankedDonor& donor : report.donors) {
-    columns.row({std::to_string(++place), fmt::format("{:.0f}", donor.cost), donor.name, make_up(donor)},
+    columns.row({std::to_string(++rank_number), fmt::format("{:.0f}", donor.cost), donor.name, make_up(donor)},
                 donor.fire + donor.damage > 0 ? Ink::warning : Ink::plain);
   }
   return columns.print(colour) +
-         fmt::format("\nFewer points, less work and risk. {} looked at, {} compared in full.\n",
+         fmt::format("\nFewer points mean less work and risk. {} considered, {} compared pin by pin.\n",
                      report.considered, report.compared_in_full);
 }
 
 std::string csv_of(const RankReport& report) {
   std::string text = csv_line({"place", "points", "donor", "keep", "shift", "add", "retire", "clash",
                                "unsure", "fire", "damage", "false_signal", "tag_points"});
-  int place = 0;
+  int rank_number = 0;
   for (const RankedDonor& donor : report.donors) {
     const Summary& s = donor.summary;
-    std::vector<std::string> cells{std::to_string(++place), fmt::format("{:g}", donor.cost), donor.name};
+    std::vector<std::string> cells{std::to_string(++rank_number), fmt::format("{:g}", donor.cost), donor.name};
     for (const int count : {s.keep, s.shift, s.add, s.retire, s.clash, s.unsure, donor.fire, donor.damage,
                             donor.false_signal}) {
       cells.push_back(std::to_string(count));
@@ -66,17 +66,18 @@ std::string csv_of(const RankReport& report) {
 }
 
 int run(const RankCall& call) {
+  InputFiles files;
   Graft graft;
   Problems problems;
-  const std::string found = add_input(graft, call.found, "found", ModuleRole::found, problems);
-  Keyring ring;
-  DonorLibrary library(ring);
+  const std::string found = add_input(files, graft, call.found, "found", ModuleRole::found, problems);
+  KeyTable keys;
+  DonorLibrary library(keys);
   for (std::size_t i = 0; i < call.donors.size(); ++i) {
     Graft pair = graft;
     const std::string id =
-        add_input(pair, call.donors[i], fmt::format("donor{}", i + 1), ModuleRole::donor, problems);
+        add_input(files, pair, call.donors[i], fmt::format("donor{}", i + 1), ModuleRole::donor, problems);
     if (id.empty()) continue;
-    if (!found.empty()) add_circuit_answers(pair, call.found, found, call.donors[i], id);
+    if (!found.empty()) add_circuit_answers(files, pair, call.found, found, call.donors[i], id);
     const Module& donor = *find_module(pair, id);
     library.add_with_pins(
         donor, pair.connectors,
@@ -86,7 +87,7 @@ int run(const RankCall& call) {
   RankReport report;
   RankOptions options;
   options.best = call.best;
-  if (usable) report = rank(*find_module(graft, found), graft, ring, library, options);
+  if (usable) report = rank(*find_module(graft, found), graft, keys, library, options);
   if (call.output.json) {
     print_json(to_json(report, problems));
   } else {

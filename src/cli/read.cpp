@@ -7,7 +7,8 @@
 #include "cli/paper.h"
 #include "gather/read_json.h"
 #include "gather/read_tables.h"
-#include "text/csv_out.h"
+#include "loom/graft_json.h"
+#include "text/csv.h"
 
 namespace loomgraft::cli {
 namespace {
@@ -75,8 +76,8 @@ ReadOptions options_of(const ReadCall& call, Problems& problems) {
       problems.push_back({Severity::error,
                           "bad-column-choice",
                           {},
-                          "\"" + choice + "\" does not say HEAD=ROLE.",
-                          "Write for example --column \"Wire=colour\"."});
+                          "\"" + choice + "\" is not of the form HEAD=ROLE.",
+                          "For example: --column \"Wire=colour\"."});
     } else {
       options.column_choice.emplace_back(choice.substr(0, equals), choice.substr(equals + 1));
     }
@@ -88,8 +89,9 @@ int run(const ReadCall& call) {
   ReadReport all;
   const ReadOptions options = options_of(call, all.problems);
   for (const std::string& path : call.files) {
-    FileBytes file = read_file(path);
+    FileContent file = read_file(path);
     for (Problem& problem : file.problems) all.problems.push_back(std::move(problem));
+    if (file.graft) file.bytes = write_graft(*file.graft);  // read as the JSON that it would be
     if (!file.bytes) continue;
     ReadReport report = read_tables(*file.bytes, path, options);
     for (PinTable& table : report.tables) all.tables.push_back(std::move(table));
@@ -113,8 +115,8 @@ int run(const ReadCall& call) {
 
 void add_read(CLI::App& app, int& exit) {
   auto call = std::make_shared<ReadCall>();
-  auto* command = app.add_subcommand("read", "show what a pin table says, cavity by cavity, with its doubts");
-  command->add_option("tables", call->files, "table files in any form")->required();
+  auto* command = app.add_subcommand("read", "what a pin table says, cavity by cavity, and what is doubtful");
+  command->add_option("tables", call->files, "files with pin tables, in any supported format")->required();
   command->add_option("--column", call->columns,
                       "correct a column: HEAD=ROLE with role cavity, connector, signal, colour, note, class, "
                       "far_end or ignore");

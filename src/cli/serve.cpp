@@ -18,8 +18,8 @@ struct ServeCall {
   bool open = false;
 };
 
-// The signals that end the program, taken out of every thread that is made from here on, so that waiting for
-// them is all that this one does.
+// Blocks the signals that end the program in all threads started from here on, so that this thread can wait for
+// them.
 sigset_t hold_signals() {
   sigset_t signals;
   sigemptyset(&signals);
@@ -35,25 +35,25 @@ void open_in_browser(const std::string& address) {
   char* arguments[] = {program.data(), argument.data(), nullptr};
   pid_t child = 0;
   if (posix_spawnp(&child, program.c_str(), nullptr, nullptr, arguments, environ) != 0)
-    print_text("No browser could be started from here: open the address yourself.\n");
+    print_text("No browser could be started: open the address yourself.\n");
 }
 
 std::string greeting(const Workbench& bench, const ServeOptions& options) {
   std::string text;
   if (bench.moved())
     text +=
-        fmt::format("Port {} is taken by another program; this one took {}.\n", options.port, bench.port());
+        fmt::format("Port {} is in use by another program; using {} instead.\n", options.port, bench.port());
   text += fmt::format("Workbench: {}\n", bench.address());
   const std::vector<std::string> addresses = bench.lan_addresses();
   if (options.lan && addresses.empty())
-    text += "No network was found that another device could reach this computer by.\n";
+    text += "No network was found through which another device could reach this computer.\n";
   if (!addresses.empty())
     text += fmt::format(
         "For a phone on this network: {}  (open \"Join a phone\" on this computer for the code)\n",
         addresses.front());
   for (std::size_t k = 1; k < addresses.size(); ++k)
     text += fmt::format("  or, on another network of this computer: {}\n", addresses[k]);
-  return text + "Ctrl+C ends it. What was saved is on the disk.\n";
+  return text + "Ctrl+C stops it. Everything saved is on the disk.\n";
 }
 
 int run(const ServeCall& call) {
@@ -69,7 +69,7 @@ int run(const ServeCall& call) {
   int signal = 0;
   sigwait(&signals, &signal);
   bench->reset();
-  print_text("Ended.\n");
+  print_text("Stopped.\n");
   return done;
 }
 
@@ -82,9 +82,9 @@ void add_serve(CLI::App& app, int& exit) {
   auto* command =
       app.add_subcommand("serve", "the workbench: a page in the browser, for this computer and your phone");
   command->add_option("path", call->options.path, "a folder of graft files, or one of them");
-  command->add_option("--port", call->options.port, "port; 0 takes any that is free")
+  command->add_option("--port", call->options.port, "port; 0 for any free one")
       ->check(CLI::Range(0, 65535));
-  command->add_flag("--lan", call->options.lan, "let devices of your own network join by a code");
+  command->add_flag("--lan", call->options.lan, "let devices on your own network join with a code");
   command->add_flag("--open", call->open, "open the page in the browser");
   command->footer("Example: loomgraft serve jobs --lan");
   command->callback([call, &exit] { exit = run(*call); });

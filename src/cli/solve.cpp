@@ -10,7 +10,7 @@
 #include "loom/end_id.h"
 #include "network/assumption_effects.h"
 #include "network/json.h"
-#include "text/csv_out.h"
+#include "text/csv.h"
 #include "base/problem_json.h"
 #include "units/print.h"
 
@@ -25,7 +25,7 @@ struct SolveCall {
   Output output;
 };
 
-struct Shown {
+struct SolvedView {
   const ReadyNetwork& ready;
   bool colour = false;
 
@@ -46,128 +46,128 @@ std::string headed(const char* head, const Columns& columns, bool colour) {
   return inked(head, Ink::strong, colour) + "\n" + columns.print(colour) + "\n";
 }
 
-// Below a microampere nothing is worked, lit or read.
+// A consumer below a microampere does not work.
 constexpr double worth_showing = 1e-6;
 
-std::string loads(const Shown& shown, bool all) {
-  Columns columns({"load", "current", "rating", "of it", "fuse, contacts or pin"});
-  for (std::size_t k = 0; k < shown.count(); ++k) {
-    const NetworkBranch& branch = shown.branch(k);
-    const double current = std::abs(shown.current(k).si);
-    const bool matters = branch.kind == BranchKind::fuse || shown.overloaded(k) || current > 0.1;
+std::string loads(const SolvedView& view, bool all) {
+  Columns columns({"load", "current", "rating", "share", "fuse, contacts or pin"});
+  for (std::size_t k = 0; k < view.count(); ++k) {
+    const NetworkBranch& branch = view.branch(k);
+    const double current = std::abs(view.current(k).si);
+    const bool matters = branch.kind == BranchKind::fuse || view.overloaded(k) || current > 0.1;
     if (!branch.rating || !(all || matters)) continue;
     columns.row(
-        {shown.overloaded(k) ? "overloaded" : "carried", print(Amperes{current}), print(*branch.rating),
+        {view.overloaded(k) ? "overloaded" : "carried", print(Amperes{current}), print(*branch.rating),
          fmt::format("{:.0f} %", 100 * current / branch.rating->si), branch.name},
-        shown.overloaded(k) ? Ink::danger : Ink::plain);
+        view.overloaded(k) ? Ink::danger : Ink::plain);
   }
-  return headed("Fuses, contacts and pins", columns, shown.colour);
+  return headed("Fuses, contacts and pins", columns, view.colour);
 }
 
-std::string consumers(const Shown& shown, bool all) {
+std::string consumers(const SolvedView& view, bool all) {
   Columns columns({"consumer", "volts", "current", "power", "between"});
-  for (std::size_t k = 0; k < shown.count(); ++k) {
-    const NetworkBranch& branch = shown.branch(k);
+  for (std::size_t k = 0; k < view.count(); ++k) {
+    const NetworkBranch& branch = view.branch(k);
     if (branch.kind != BranchKind::consumer && branch.kind != BranchKind::supply) continue;
-    if (!all && std::abs(shown.current(k).si) < worth_showing) continue;
-    columns.row({branch.name, print(shown.at(branch.a) - shown.at(branch.b)),
-                 print(size_of(shown.current(k))), print(shown.power(k)),
-                 shown.ready.network.nodes[branch.a.value].name + " and " +
-                     shown.ready.network.nodes[branch.b.value].name});
+    if (!all && std::abs(view.current(k).si) < worth_showing) continue;
+    columns.row({branch.name, print(view.at(branch.a) - view.at(branch.b)),
+                 print(size_of(view.current(k))), print(view.power(k)),
+                 view.ready.network.nodes[branch.a.value].name + " and " +
+                     view.ready.network.nodes[branch.b.value].name});
   }
-  return headed("Consumers and what feeds them", columns, shown.colour);
+  return headed("Consumers and what feeds them", columns, view.colour);
 }
 
-std::string relays(const Shown& shown) {
+std::string relays(const SolvedView& view) {
   Columns columns({"relay", "position", "across its coil", "pulls in at", "releases below"});
-  for (std::size_t k = 0; k < shown.ready.network.relays.size(); ++k) {
-    const NetworkRelay& relay = shown.ready.network.relays[k];
-    const RelayPosition position = shown.ready.solution.relays[k];
-    const double across = std::abs((shown.at(relay.coil_a) - shown.at(relay.coil_b)).si);
+  for (std::size_t k = 0; k < view.ready.network.relays.size(); ++k) {
+    const NetworkRelay& relay = view.ready.network.relays[k];
+    const RelayPosition position = view.ready.solution.relays[k];
+    const double across = std::abs((view.at(relay.coil_a) - view.at(relay.coil_b)).si);
     columns.row(
         {relay.device, name_of(position), print(Volts{across}), print(relay.pull_in), print(relay.release)},
         position == RelayPosition::oscillating ? Ink::danger : Ink::plain);
   }
-  return headed("Relays, and modules that run", columns, shown.colour);
+  return headed("Relays and running modules", columns, view.colour);
 }
 
-std::string nodes(const Shown& shown, bool all) {
+std::string nodes(const SolvedView& view, bool all) {
   Columns columns({"volts", "at"});
-  for (std::size_t k = 1; k < shown.ready.network.nodes.size(); ++k) {
-    const NetworkNode& node = shown.ready.network.nodes[k];
-    if (!all && (node.inner || node.at.at.empty())) continue;
-    columns.row({print(shown.at({static_cast<std::uint32_t>(k)})), node.name});
+  for (std::size_t k = 1; k < view.ready.network.nodes.size(); ++k) {
+    const NetworkNode& node = view.ready.network.nodes[k];
+    if (!all && (node.module_side || node.at.at.empty())) continue;
+    columns.row({print(view.at({static_cast<std::uint32_t>(k)})), node.name});
   }
-  return headed("Volts to the body", columns, shown.colour);
+  return headed("Volts to the body", columns, view.colour);
 }
 
-std::string ways(const Shown& shown) {
+std::string conductors(const SolvedView& view) {
   Columns columns({"current", "drop", "power", "wire, contact or joint"});
-  for (std::size_t k = 0; k < shown.count(); ++k) {
-    const NetworkBranch& branch = shown.branch(k);
-    const bool way = branch.kind == BranchKind::wire || branch.kind == BranchKind::contact ||
+  for (std::size_t k = 0; k < view.count(); ++k) {
+    const NetworkBranch& branch = view.branch(k);
+    const bool conductor = branch.kind == BranchKind::wire || branch.kind == BranchKind::contact ||
                      branch.kind == BranchKind::joint;
-    if (!way) continue;
-    const double drop = std::abs((shown.at(branch.a) - shown.at(branch.b)).si);
-    columns.row({print(size_of(shown.current(k))), print(Volts{drop}), print(shown.power(k)), branch.name});
+    if (!conductor) continue;
+    const double drop = std::abs((view.at(branch.a) - view.at(branch.b)).si);
+    columns.row({print(size_of(view.current(k))), print(Volts{drop}), print(view.power(k)), branch.name});
   }
-  return headed("Wires, contacts and joints", columns, shown.colour);
+  return headed("Wires, contacts and joints", columns, view.colour);
 }
 
-std::string assumptions(const Shown& shown) {
-  Columns columns({"of", "what", "taken", "because"});
-  for (const Assumption& item : shown.ready.network.assumptions)
+std::string assumptions(const SolvedView& view) {
+  Columns columns({"of", "what", "value", "why"});
+  for (const Assumption& item : view.ready.network.assumptions)
     columns.row({item.subject, item.quantity, item.value, item.why}, Ink::faint);
-  return headed("Assumed, because the document does not say", columns, shown.colour);
+  return headed("Assumed, because the document does not say", columns, view.colour);
 }
 
 std::string text_of(const ReadyNetwork& ready, bool all) {
-  const Shown shown{ready, wants_colour()};
+  const SolvedView view{ready, wants_colour()};
   return inked(fmt::format("Condition \"{}\", loom {}, {} corner", harmless(ready.condition.name),
                            name_of(ready.options.loom_state), name_of(ready.options.corner)),
-               Ink::strong, shown.colour) +
-         "\n\n" + loads(shown, all) + consumers(shown, all) + relays(shown) +
-         (all ? ways(shown) : std::string()) + nodes(shown, all) + assumptions(shown) +
-         "Airbag, pretensioner and high-voltage circuits are not for this tool; local codes and licensed "
+               Ink::strong, view.colour) +
+         "\n\n" + loads(view, all) + consumers(view, all) + relays(view) +
+         (all ? conductors(view) : std::string()) + nodes(view, all) + assumptions(view) +
+         "Do not use this tool on airbag, pretensioner or high-voltage circuits. Local codes and licensed "
          "practice come first.\n";
 }
 
-// How far each assumption moves the volts at one place: what is worth measuring first.
-tl::expected<std::string, Problem> effects_of(const ReadyNetwork& ready, const std::string& place) {
+// How much each assumption changes the voltage at one end: what is worth measuring first.
+tl::expected<std::string, Problem> effects_of(const ReadyNetwork& ready, const std::string& end) {
   Watch watch;
-  watch.at = end_from(place);
+  watch.at = end_from(end);
   const auto effects = assumption_effects(ready.graft, ready.condition, ready.options, watch);
   if (!effects) return tl::unexpected(effects.error());
   const bool colour = wants_colour();
-  Columns columns({"from", "to", "of", "what", "taken"});
+  Columns columns({"from", "to", "of", "what", "value"});
   for (const AssumptionEffect& effect : *effects)
     columns.row({print(Volts{effect.weakest}), print(Volts{effect.strongest}), effect.assumption.subject,
                  effect.assumption.quantity, effect.assumption.value});
-  if (columns.empty()) return "No assumption moves the volts at " + harmless(place) + ".\n";
-  return headed("Volts there if an assumption is as bad or as good as it may be", columns, colour);
+  if (columns.empty()) return "No assumption changes the voltage at " + harmless(end) + ".\n";
+  return headed("Voltage there with each assumption at its worst and at its best", columns, colour);
 }
 
 std::string csv_of(const ReadyNetwork& ready) {
-  const Shown shown{ready, false};
+  const SolvedView view{ready, false};
   std::string text = csv_line(
       {"kind", "subject", "name", "from", "to", "from_v", "to_v", "current_a", "power_w", "rating_a"});
-  for (std::size_t k = 0; k < shown.count(); ++k) {
-    const NetworkBranch& branch = shown.branch(k);
+  for (std::size_t k = 0; k < view.count(); ++k) {
+    const NetworkBranch& branch = view.branch(k);
     if (branch.kind == BranchKind::leakage) continue;
     text +=
         csv_line({name_of(branch.kind), branch.subject, branch.name, ready.network.nodes[branch.a.value].name,
-                  ready.network.nodes[branch.b.value].name, fmt::format("{:.6f}", shown.at(branch.a).si),
-                  fmt::format("{:.6f}", shown.at(branch.b).si), fmt::format("{:.9g}", shown.current(k).si),
-                  fmt::format("{:.9g}", shown.power(k).si),
+                  ready.network.nodes[branch.b.value].name, fmt::format("{:.6f}", view.at(branch.a).si),
+                  fmt::format("{:.6f}", view.at(branch.b).si), fmt::format("{:.9g}", view.current(k).si),
+                  fmt::format("{:.9g}", view.power(k).si),
                   branch.rating ? fmt::format("{:g}", branch.rating->si) : ""});
   }
   return text;
 }
 
 bool needs_attention(const ReadyNetwork& ready) {
-  const Shown shown{ready, false};
-  for (std::size_t k = 0; k < shown.count(); ++k) {
-    if (shown.overloaded(k)) return true;
+  const SolvedView view{ready, false};
+  for (std::size_t k = 0; k < view.count(); ++k) {
+    if (view.overloaded(k)) return true;
   }
   for (const RelayPosition position : ready.solution.relays) {
     if (position == RelayPosition::oscillating) return true;
@@ -206,15 +206,15 @@ int run(const SolveCall& call) {
 
 void add_solve(CLI::App& app, int& exit) {
   auto call = std::make_shared<SolveCall>();
-  auto* command = app.add_subcommand("solve", "volts and amperes everywhere in the loom");
+  auto* command = app.add_subcommand("solve", "voltages and currents everywhere in the loom");
   add_network_options(*command, call->network);
   command->add_flag("--all", call->all, "every node, wire, contact and joint");
   command->add_option("--watch", call->watch,
-                      "only how far each assumption moves the volts at a place, such as C1:4 or V1:1");
+                      "only how much each assumption changes the voltage at one end, such as C1:4 or V1:1");
   add_output_options(*command, call->output, true);
   command->footer(
       "Example: loomgraft solve van.json --condition key=on,work=S1,drive=C1:4 --corner weakest\n"
-      "Exit status 1: a fuse, contacts or a pin carry more than their rating, or a relay finds no rest.");
+      "Exit status 1: a fuse, contacts or a pin carry more than their rating, or a relay oscillates.");
   command->callback([call, &exit] { exit = run(*call); });
 }
 

@@ -62,7 +62,7 @@ class Search {
         distance_(table.columns),
         came_from_(table.columns) {}
 
-  // Serves every row, or stops at the first that cannot be served and says so.
+  // Serves every row; false at the first that cannot be served.
   bool run() {
     for (std::size_t row = 0; row < table_.rows; ++row) take_cheapest(row);
     for (std::size_t row = 0; row < table_.rows; ++row) {

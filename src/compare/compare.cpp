@@ -20,16 +20,16 @@ class Comparison {
   }
 
   CompareReport report() {
-    Keyring ring;
-    const ModuleKey found_key = ring.key_of(found_, graft_.connectors);
-    const ModuleKey donor_key = ring.key_of(donor_, graft_.connectors);
-    matching_ = match(found_key, donor_key, ring.functions(), options_.match,
+    KeyTable keys;
+    const ModuleKey found_key = keys.key_of(found_, graft_.connectors);
+    const ModuleKey donor_key = keys.key_of(donor_, graft_.connectors);
+    matching_ = match(found_key, donor_key, keys.functions(), options_.match,
                       answers_between(graft_, found_, donor_));
     const GradeOf grade_of = [&](std::size_t f, std::size_t d) {
       return contend(found_.pins[f], donor_.pins[d], contention_).grade;
     };
     const auto decisions =
-        decide(found_key, donor_key, matching_, ring.functions(), options_.match, grade_of);
+        decide(found_key, donor_key, matching_, keys.functions(), options_.match, grade_of);
     for (const Decision& decision : decisions) report_circuit(decision);
     order(decisions);
     ask_about_pairs_of_plugs();
@@ -80,16 +80,17 @@ class Comparison {
                                             bus_network(found_, *found), bus_network(donor_, *meets));
       }
     }
-    // Its own pin on the donor may be driven the other way even where it meets nothing on its present place.
+    // Its own pin on the donor may be of another class even where its present cavity meets nothing.
     if (decision.verdict == Verdict::clash && donor && donor != meets)
       circuit.hazard = contend(*found, *donor, contention_);
     if (circuit.hazard.reason.empty())
-      circuit.hazard.reason = "Nothing that it could meet in its present cavity.";
+      circuit.hazard.reason = "Its present cavity meets no pin of the donor.";
     explain(decision, found, donor, circuit);
     report_.summary.count(decision.verdict);
-    const bool place_unknown =
+    const bool cavity_unknown =
         found && !meets && decision.verdict != Verdict::keep && !donor_mentions(*found);
-    ask_about_circuit({circuit, found, donor, graft_.sources, place_unknown}, contention_, report_.questions);
+    ask_about_circuit({circuit, found, donor, graft_.sources, cavity_unknown}, contention_,
+                      report_.questions);
     report_.circuits.push_back(std::move(circuit));
   }
 
@@ -115,18 +116,19 @@ class Comparison {
       if (decision.decided) {
         circuit.why.push_back("a person decided: these two are the same circuit");
       } else if (match.donor == decision.donor) {
-        circuit.why.push_back(fmt::format("likeness {:.2f} of 1 (taken from {:.2f}, asked from {:.2f})",
-                                          match.score, options_.match.accept, options_.match.ask));
+        circuit.why.push_back(
+            fmt::format("similarity {:.2f} of 1 (accepted from {:.2f}, uncertain from {:.2f})", match.score,
+                        options_.match.accept, options_.match.ask));
         if (match.runner_up > 0)
-          circuit.why.push_back(fmt::format("next best likeness {:.2f}", match.runner_up));
+          circuit.why.push_back(fmt::format("next best similarity {:.2f}", match.runner_up));
       } else {
         circuit.why.push_back(
-            "same cavity and a similar name, but not alike enough to be taken for one circuit");
+            "same cavity and a similar name, but not similar enough to be taken for one circuit");
       }
       if (!found->term.empty() && found->term == donor->term)
         circuit.why.push_back("both are " + found->term);
       if (found->pin_class != donor->pin_class) {
-        circuit.why.push_back(fmt::format("electrical kinds differ: {} and {}",
+        circuit.why.push_back(fmt::format("electrical classes differ: {} and {}",
                                           loomgraft::name_of(found->pin_class),
                                           loomgraft::name_of(donor->pin_class)));
       }
@@ -135,13 +137,13 @@ class Comparison {
     } else {
       circuit.why.push_back("no wire of the loom has this function");
     }
-    explain_apart(decision, circuit);
+    explain_different(decision, circuit);
     for (const Pin* pin : {found, donor}) {
       if (pin) circuit.why.insert(circuit.why.end(), pin->doubts.begin(), pin->doubts.end());
     }
   }
 
-  void explain_apart(const Decision& decision, CircuitReport& circuit) const {
+  void explain_different(const Decision& decision, CircuitReport& circuit) const {
     for (const PinPair& pair : matching_.apart) {
       const bool here = static_cast<int>(pair.found) == decision.found;
       if (!here && static_cast<int>(pair.donor) != decision.donor) continue;
@@ -152,7 +154,7 @@ class Comparison {
     }
   }
 
-  // What hands do: circuits that are unsure wait for their answer and are not moved.
+  // The steps to be done by hand; unsure circuits wait for their answer and are not moved.
   void order(const std::vector<Decision>& decisions) {
     MoveRequest request;
     std::map<CavityRef, int> targets;
@@ -182,6 +184,7 @@ class Comparison {
     }
     for (const Connector& plug : graft_.connectors) {
       if (plug.sealed) request.sealed_connectors.push_back(plug.id);
+      if (!plug.name.empty()) request.connector_names.emplace(plug.id, plug.name);
     }
     report_.adapter = adapter_lead(request, kept);
     plan_moves(std::move(request));
@@ -202,12 +205,8 @@ class Comparison {
     }
     report_.moves = std::move(*plan);
     for (MoveStep& step : report_.moves.steps) {
-      for (CavityRef* place : {&step.from, &step.to}) {
-        const Connector* plug = connector(place->connector);
-        if (!plug) continue;
-        const std::size_t at = step.note.find(plug->id);
-        if (at != std::string::npos) step.note.replace(at, plug->id.size(), plug->name);
-        place->connector = plug->name;
+      for (CavityRef* end : {&step.from, &step.to}) {
+        if (const Connector* plug = connector(end->connector)) end->connector = plug->name;
       }
     }
   }
@@ -268,7 +267,7 @@ Problem no_module(const std::string& id) {
 }  // namespace
 
 CompareReport compare_modules(const Graft& graft, const std::string& found, const std::string& donor,
-                      const CompareOptions& options) {
+                              const CompareOptions& options) {
   CompareReport empty;
   const Module* found_module = find_module(graft, found);
   const Module* donor_module = find_module(graft, donor);

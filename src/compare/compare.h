@@ -1,6 +1,6 @@
 // The comparison of the vehicle's module as found with a donor module: every circuit's verdict, what would
-// burn if the donor were plugged in as is, the order of moves, and what has to be asked before anyone relies
-// on it.
+// burn if the donor were plugged in as is, the order of moves, and the questions to be answered before
+// anyone relies on it.
 //
 // Model   engine.md: matching by function, verdicts, contention solved for every cavity where the two differ,
 //         order of moves with the adapter lead as the alternative, tags that do not match, claims that
@@ -14,12 +14,12 @@
 #include <string>
 #include <vector>
 
-#include "contention/contention.h"
 #include "compare/match.h"
 #include "compare/moves.h"
 #include "compare/settle.h"
 #include "compare/tags.h"
 #include "compare/verdict.h"
+#include "contention/contention.h"
 #include "loom/graft.h"
 
 namespace loomgraft {
@@ -44,16 +44,16 @@ struct CircuitReport {
   double confidence = 1.0;
   Contention hazard;             // with the donor plugged in and nothing moved
   std::optional<PinName> meets;  // the donor pin behind that hazard
-  std::vector<std::string> why;  // what speaks for the verdict and what limits it
-  bool decided = false;          // a person said that the two are one circuit
+  std::vector<std::string> why;  // reasons for the verdict and its limits
+  bool decided = false;          // a person stated that the two are one circuit
 };
 
 // Something a person must look at, measure or decide.
 struct Question {
   PinName about;
   std::string text;
-  std::string answer_by;  // how it is settled: a look, a measurement with its bands, a decision
-  int weight = 0;         // what hangs on it, larger first: 3 fire or damage, 2 a verdict, 1 a detail
+  std::string answer_by;  // how to answer it: an inspection, a measurement with its bands, a decision
+  int weight = 0;         // its importance, larger first: 3 fire or damage, 2 a verdict, 1 a detail
   std::optional<PinName> other{};  // the donor's pin, where it is asked whether the two are one circuit
   std::optional<SettleMeasurement> measure{};  // the measurement of answer_by, claim by claim
 };
@@ -71,9 +71,9 @@ struct CompareReport {
 };
 
 CompareReport compare_modules(const Graft& graft, const std::string& found, const std::string& donor,
-                      const CompareOptions& options = {});
+                              const CompareOptions& options = {});
 
-// Damage or fire somewhere, or more than half of the circuits unsure: the report is no licence to go on.
+// Damage or fire somewhere, or more than half of the circuits unsure: do not go on from this report alone.
 bool needs_attention(const CompareReport& report);
 
 }  // namespace loomgraft

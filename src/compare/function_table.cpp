@@ -5,7 +5,7 @@
 namespace loomgraft {
 namespace {
 
-// How much a likeness is worth; common practice, no source. Set so that a term alone is accepted and a word
+// The weight of a similarity; common practice, no source. Set so that a term alone is accepted and a word
 // alone is asked.
 constexpr double same_term = 0.75;
 constexpr double no_terms = 1.0;
@@ -131,13 +131,13 @@ double FunctionTable::similarity(FunctionId a, FunctionId b) const {
   const bool both_bare = x.signature == 0 && y.signature == 0;
   if (!both_bare && (x.signature & y.signature) == 0) return 0.0;
   const double words = overlap(x.words[Function::plain], y.words[Function::plain]);
-  double likeness = words;
+  double result = words;
   if (x.term != 0 && y.term != 0) {
-    likeness = x.term == y.term ? same_term + (1.0 - same_term) * words : other_term * words;
+    result = x.term == y.term ? same_term + (1.0 - same_term) * words : other_term * words;
   } else {
-    likeness *= x.term == y.term ? no_terms : one_term;
+    result *= x.term == y.term ? no_terms : one_term;
   }
-  return likeness * qualifier_factor(x, y);
+  return result * qualifier_factor(x, y);
 }
 
 }  // namespace loomgraft

@@ -3,9 +3,9 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "base/problem_json.h"
 #include "compare/summary_json.h"
 #include "compare/tags_json.h"
-#include "base/problem_json.h"
 
 namespace loomgraft {
 namespace {
@@ -23,7 +23,7 @@ Json pin(const std::optional<PinName>& name) {
   return {{"connector", name->connector}, {"cavity", name->cavity}, {"signal", name->signal}};
 }
 
-Json place(const CavityRef& at) {
+Json cavity(const CavityRef& at) {
   if (at.connector.empty() && at.cavity.empty()) return {};
   return {{"connector", at.connector}, {"cavity", at.cavity}};
 }
@@ -55,16 +55,16 @@ Json circuit(const CircuitReport& c) {
 }
 
 Json move_step(const MoveStep& step) {
-  return {{"step", step.step},    {"action", name_of(step.action)}, {"from", place(step.from)},
-          {"to", place(step.to)}, {"signal", step.signal},          {"note", step.note}};
+  return {{"step", step.step},     {"action", name_of(step.action)}, {"from", cavity(step.from)},
+          {"to", cavity(step.to)}, {"signal", step.signal},          {"note", step.note}};
 }
 
-// What the meter shows under each claim; `claims` are places in the pin's list of claims.
+// What the meter shows under each claim; `claims` are positions in the pin's list of claims.
 Json measure(const SettleMeasurement& measurement) {
   Json shows = Json::array();
   for (const ClaimBand& band : measurement.bands)
     shows.push_back({{"claims", band.claims}, {"reading", band.shows}});
-  return {{"instruction", measurement.instruction}, {"shows", shows}, {"conclusive", measurement.settles}};
+  return {{"instruction", measurement.instruction}, {"shows", shows}, {"conclusive", measurement.conclusive}};
 }
 
 Json question(const Question& q) {

@@ -36,7 +36,7 @@ bool takes_part(const PinKey& pin) {
   return pin.function != 0;
 }
 
-// What needs no likeness: pins whose partner a person named, and pairs that a person took apart.
+// What needs no similarity: pins whose partner a person named, and pairs that a person took apart.
 struct Answered {
   std::vector<bool> found, donor;
   std::set<PinPair> apart;
@@ -58,12 +58,12 @@ std::vector<Candidate> candidates(const ModuleView& found, const ModuleView& don
     if (!takes_part(found.pins[f]) || answered.found[f]) continue;
     for (std::size_t d = 0; d < donor.pins.size(); ++d) {
       if (!takes_part(donor.pins[d]) || answered.donor[d] || answered.apart.contains({f, d})) continue;
-      const bool here = same_place(found.pins[f], donor.pins[d], plugs);
-      const double likeness =
-          likeness_of(found.pins[f], donor.pins[d], here,
-                      functions.similarity(found.pins[f].function, donor.pins[d].function), functions);
-      if (likeness <= 0.0) continue;
-      const double value = score(found.pins[f], donor.pins[d], here, likeness, functions, options);
+      const bool here = same_cavity(found.pins[f], donor.pins[d], plugs);
+      const double similarity =
+          pair_similarity(found.pins[f], donor.pins[d], here,
+                          functions.similarity(found.pins[f].function, donor.pins[d].function), functions);
+      if (similarity <= 0.0) continue;
+      const double value = score(found.pins[f], donor.pins[d], here, similarity, functions, options);
       if (value >= options.ask) list.push_back({static_cast<int>(f), static_cast<int>(d), value});
     }
   }
@@ -123,12 +123,12 @@ void note_runner_ups(const std::vector<Candidate>& list, const ModuleView& found
 
 }  // namespace
 
-bool same_place(const PinKey& found, const PinKey& donor, const PlugMap& plugs) {
+bool same_cavity(const PinKey& found, const PinKey& donor, const PlugMap& plugs) {
   return found.cavity == donor.cavity && donor.connector < plugs.found_of.size() &&
          plugs.found_of[donor.connector] == found.connector;
 }
 
-double likeness_in_place(const PinKey& found, const PinKey& donor, double function_similarity) {
+double similarity_in_cavity(const PinKey& found, const PinKey& donor, double function_similarity) {
   constexpr double taken_for_one = 0.7;  // common practice, no source
   switch (found.pin_class) {
     case PinClass::supply_30:
@@ -149,17 +149,17 @@ SameNetwork same_network(const PinKey& found, const PinKey& donor, const Functio
   return functions.similarity(found.far_end, donor.far_end) > 0.0 ? SameNetwork::maybe : SameNetwork::no;
 }
 
-double likeness_of(const PinKey& found, const PinKey& donor, bool same_place, double function_similarity,
-                   const FunctionTable& functions) {
+double pair_similarity(const PinKey& found, const PinKey& donor, bool same_cavity, double function_similarity,
+                       const FunctionTable& functions) {
   // Common practice, no source. Below the first, two names have nothing of a bus in common.
-  constexpr double least_of_two_buses = 0.2;
+  constexpr double smallest_of_two_buses = 0.2;
   constexpr double taken_for_one_bus = 0.95;
   constexpr double number_alone = 0.75;  // one side names its networks, the other only numbers them
   switch (same_network(found, donor, functions)) {
     case SameNetwork::no:
       return 0.0;
     case SameNetwork::yes:
-      if (found.pin_class == donor.pin_class && function_similarity >= least_of_two_buses)
+      if (found.pin_class == donor.pin_class && function_similarity >= smallest_of_two_buses)
         return std::max(function_similarity, taken_for_one_bus);
       break;
     case SameNetwork::maybe:
@@ -168,13 +168,13 @@ double likeness_of(const PinKey& found, const PinKey& donor, bool same_place, do
       if (found.networked != donor.networked) return number_alone * function_similarity;
       break;
   }
-  return same_place ? likeness_in_place(found, donor, function_similarity) : function_similarity;
+  return same_cavity ? similarity_in_cavity(found, donor, function_similarity) : function_similarity;
 }
 
-double score(const PinKey& found, const PinKey& donor, bool same_place, double function_similarity,
+double score(const PinKey& found, const PinKey& donor, bool same_cavity, double function_similarity,
              const FunctionTable& functions, const MatchOptions& options) {
   double weight = options.function + options.cavity;
-  double sum = options.function * function_similarity + options.cavity * (same_place ? 1.0 : 0.0);
+  double sum = options.function * function_similarity + options.cavity * (same_cavity ? 1.0 : 0.0);
   if (found.pin_class != PinClass::unknown && donor.pin_class != PinClass::unknown) {
     weight += options.pin_class;
     sum += found.pin_class == donor.pin_class ? options.pin_class : 0.0;

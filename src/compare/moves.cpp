@@ -18,20 +18,17 @@ struct NaturalOrder {
   }
 };
 
-std::string words_for(const CavityRef& at) {
-  return at.connector + " cavity " + at.cavity;
-}
-
-Problem refuse(std::string code, std::string message) {
+Problem refuse(ProblemCode code, std::string message) {
   return {Severity::error,
-          std::move(code),
+          code,
           {},
           std::move(message),
           "Check the two pin tables for this cavity, then compare again."};
 }
 
-// The request by cavity: who leaves it, who goes there.
+// The request by cavity: which terminal leaves it, which one goes there.
 struct Changes {
+  const MoveRequest* request = nullptr;
   std::map<CavityRef, const Shift*, NaturalOrder> shift_from;
   std::map<CavityRef, const Shift*, NaturalOrder> shift_to;
   std::map<CavityRef, const Loose*, NaturalOrder> retired;
@@ -41,6 +38,10 @@ struct Changes {
   bool leaves(const CavityRef& at) const { return shift_from.contains(at) || retired.contains(at); }
   bool arrives(const CavityRef& at) const { return shift_to.contains(at) || added.contains(at); }
   bool is_sealed(const CavityRef& at) const { return sealed.contains(at.connector); }
+  std::string text_of(const CavityRef& at) const {
+    const auto name = request->connector_names.find(at.connector);
+    return (name == request->connector_names.end() ? at.connector : name->second) + " cavity " + at.cavity;
+  }
 };
 
 std::optional<Problem> note_leaving(const Changes& changes, const CavityRef& at) {
@@ -48,7 +49,7 @@ std::optional<Problem> note_leaving(const Changes& changes, const CavityRef& at)
     return refuse("move-no-cavity", "A terminal is to leave a cavity that has no name.");
   }
   if (changes.leaves(at)) {
-    return refuse("move-collision", "Two changes take the terminal out of " + words_for(at) + ".");
+    return refuse("move-collision", "Two changes take the terminal out of " + changes.text_of(at) + ".");
   }
   return std::nullopt;
 }
@@ -58,7 +59,7 @@ std::optional<Problem> note_arriving(const Changes& changes, const CavityRef& at
     return refuse("move-no-cavity", "A terminal is to go into a cavity that has no name.");
   }
   if (changes.arrives(at)) {
-    return refuse("move-collision", "Two changes put a terminal into " + words_for(at) + ".");
+    return refuse("move-collision", "Two changes put a terminal into " + changes.text_of(at) + ".");
   }
   return std::nullopt;
 }
@@ -66,11 +67,11 @@ std::optional<Problem> note_arriving(const Changes& changes, const CavityRef& at
 std::optional<Problem> check_kept(const Changes& changes, const std::vector<CavityRef>& kept) {
   for (const CavityRef& at : kept) {
     if (changes.leaves(at)) {
-      return refuse("move-collision", "The terminal in " + words_for(at) + " is to stay and to leave.");
+      return refuse("move-collision", "The terminal in " + changes.text_of(at) + " is to stay and to leave.");
     }
     if (changes.arrives(at)) {
       return refuse("move-collision",
-                    "A terminal is to go into " + words_for(at) + ", where another one is to stay.");
+                    "A terminal is to go into " + changes.text_of(at) + ", where another one is to stay.");
     }
   }
   return std::nullopt;
@@ -78,6 +79,7 @@ std::optional<Problem> check_kept(const Changes& changes, const std::vector<Cavi
 
 tl::expected<Changes, Problem> index_changes(const MoveRequest& request) {
   Changes changes;
+  changes.request = &request;
   changes.sealed.insert(request.sealed_connectors.begin(), request.sealed_connectors.end());
   std::vector<CavityRef> kept = request.kept;
   for (const Shift& shift : request.shifts) {
@@ -102,7 +104,7 @@ tl::expected<Changes, Problem> index_changes(const MoveRequest& request) {
   return changes;
 }
 
-// Writes steps and keeps the counts.
+// Writes steps and counts them.
 class Writer {
  public:
   explicit Writer(const Changes& changes) : changes_(changes) {}
@@ -116,14 +118,15 @@ class Writer {
 
   void park(const Shift& shift) {
     step(MoveAction::park, shift.from, {}, shift.signal,
-         "Insulate the terminal at once and mark the wire: it goes into " + words_for(shift.to) + " last.");
+         "Insulate the terminal at once and mark the wire: it goes into " + changes_.text_of(shift.to) +
+             " last.");
     plan_.steps.back().insulate = true;
     ++plan_.extractions;
     ++plan_.parkings;
   }
 
   void move(const Shift& shift) {
-    make_room(shift.to);
+    open_cavity(shift.to);
     step(MoveAction::move, shift.from, shift.to, shift.signal, insertion_note(shift));
     ++plan_.extractions;
     ++plan_.insertions;
@@ -136,7 +139,7 @@ class Writer {
   }
 
   void add(const Loose& loose) {
-    make_room(loose.at);
+    open_cavity(loose.at);
     const char* note =
         changes_.is_sealed(loose.at)
             ? "Put a wire seal on before the terminal is crimped. Push in until it locks, then tug."
@@ -155,7 +158,7 @@ class Writer {
   MovePlan take() { return std::move(plan_); }
 
  private:
-  void make_room(const CavityRef& at) {
+  void open_cavity(const CavityRef& at) {
     if (!changes_.is_sealed(at) || changes_.leaves(at)) return;
     step(MoveAction::unplug_cavity, at, {}, {}, "The cavity was empty: take its plug out and keep it.");
     ++plan_.cavity_plugs_out;
@@ -178,8 +181,8 @@ class Writer {
   MovePlan plan_;
 };
 
-// What is done in one go: a path of shifts (from the one that has room to the one that leaves its cavity
-// empty), a cycle (from the one parked), or a retirement that no shift follows.
+// Steps that belong together: a path of shifts (from the one whose target is free to the one that leaves its
+// cavity empty), a cycle (from the one parked), or a retirement that no shift follows.
 struct Group {
   CavityRef place;  // where it stands in the order
   bool cycle = false;

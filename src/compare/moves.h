@@ -6,12 +6,13 @@
 // Gives   the fewest extractions and insertions: one of each for a shift, one parking for each cycle. At no
 //         step do two terminals sit in one cavity; a parked or retired terminal is insulated before the next
 //         step. Connector by connector, cavities in natural order (2 before 10); in each connector first what
-//         has room at once, then the cycles; additions come last. In sealed connectors a cavity that was
+//         can move at once, then the cycles; additions come last. In sealed connectors a cavity that was
 //         empty loses its plug before it is filled, and a cavity that stays empty gets one.
 // Fails   Problem "move-collision" for contradictory input, "move-no-cavity" where a cavity has no name
 // Cost    O(n log n)
 #pragma once
 
+#include <map>
 #include <string>
 #include <tl/expected.hpp>
 #include <vector>
@@ -38,6 +39,8 @@ struct MoveRequest {
   std::vector<std::string> sealed_connectors;
   // Cavities whose terminals stay. Only to refuse a change that would land on one; may be left empty.
   std::vector<CavityRef> kept;
+  // What notes and problems call a connector, by its id; one without a name there goes by its id.
+  std::map<std::string, std::string> connector_names{};
 };
 
 enum class MoveAction { retire, park, move, insert_parked, add, plug_cavity, unplug_cavity };
@@ -63,9 +66,9 @@ struct MovePlan {
 
 tl::expected<MovePlan, Problem> order_moves(const MoveRequest& request);
 
-// Carries the steps out on paper. Gives what is wrong with them, nothing where the loom ends as requested and
-// no step put two terminals into one cavity, took one from an empty cavity or left one loose and bare.
-// `pointer` of a problem's place is "/steps/N", N from 0.
+// Simulates the steps. Gives what is wrong with them: nothing where the loom ends as requested and no step
+// put two terminals into one cavity, took one from an empty cavity or left one loose without insulation. The
+// pointer of a problem's location is "/steps/N", N from 0.
 Problems replay(const MoveRequest& request, const MovePlan& plan);
 
 // The other way: an adapter lead between the old plugs and the donor module. Counted, not drawn.
@@ -74,7 +77,7 @@ struct AdapterLead {
   int crossed = 0;                  // of these, not straight through
   int joints = 0;                   // crimped or plugged contacts that it adds
   bool reversible = true;           // the vehicle's loom stays as found
-  std::vector<std::string> limits;  // what an adapter cannot do here, in words
+  std::vector<std::string> limits;  // what an adapter cannot do here, for people
 };
 AdapterLead adapter_lead(const MoveRequest& request, int kept);
 

@@ -7,9 +7,7 @@
 #include "text/legend.h"
 
 namespace loomgraft {
-namespace {
-
-}  // namespace
+namespace {}  // namespace
 
 std::string canonical_cavity(std::string_view cavity) {
   std::string out;
@@ -46,14 +44,14 @@ std::string bus_network(const Module& module, const Pin& pin) {
   return {};
 }
 
-Keyring::Keyring() : functions_(term_dictionary()) {}
+KeyTable::KeyTable() : functions_(term_dictionary()) {}
 
-std::uint32_t Keyring::intern(const std::string& name) {
+std::uint32_t KeyTable::intern(const std::string& name) {
   if (name.empty()) return 0;
   return names_.emplace(name, static_cast<std::uint32_t>(names_.size() + 1)).first->second;
 }
 
-PinKey Keyring::pin_key(const Module& module, const Pin& pin, std::uint16_t connector) {
+PinKey KeyTable::pin_key(const Module& module, const Pin& pin, std::uint16_t connector) {
   PinKey key;
   key.function = functions_.add(pin.signal);
   const FunctionId network = functions_.add(bus_network(module, pin));
@@ -72,7 +70,7 @@ PinKey Keyring::pin_key(const Module& module, const Pin& pin, std::uint16_t conn
   return key;
 }
 
-ModuleKey Keyring::key_of(const Module& module, const std::vector<Connector>& connectors) {
+ModuleKey KeyTable::key_of(const Module& module, const std::vector<Connector>& connectors) {
   ModuleKey key;
   for (const std::string& id : module.connectors) {
     const auto found =

@@ -44,10 +44,10 @@ struct ModuleView {
       : connectors(key.connectors), pins(key.pins) {}  // NOLINT: meant to convert
 };
 
-// Interns the names that keys refer to. Keys are comparable only if one Keyring made them.
-class Keyring {
+// Interns the names that keys refer to. Keys are comparable only if one KeyTable made them.
+class KeyTable {
  public:
-  Keyring();
+  KeyTable();
   ModuleKey key_of(const Module& module, const std::vector<Connector>& connectors);
   const FunctionTable& functions() const { return functions_; }
 
@@ -65,7 +65,7 @@ bool is_bus(PinClass pin_class);
 // The network that the module's legend names for a bus pin ("CAN2: Body"); empty where it names none.
 std::string bus_network(const Module& module, const Pin& pin);
 
-// "01" and "1" are one cavity, "a1" and "A1" are two: letter case tells rows apart on large plugs.
+// "01" and "1" are one cavity, "a1" and "A1" are two: letter case distinguishes rows on large plugs.
 std::string canonical_cavity(std::string_view cavity);
 // "C-2", "c2" and "C 2" are one connector name.
 std::string canonical_connector(std::string_view name);

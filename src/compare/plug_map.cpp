@@ -7,12 +7,13 @@
 namespace loomgraft {
 namespace {
 
-struct Likeness {
+struct PlugSimilarity {
   std::size_t functions = 0;  // cavities of one name with one function
   std::size_t cavities = 0;
 };
 
-Likeness likeness_of(const ModuleView& found, std::size_t f, const ModuleView& donor, std::size_t d) {
+PlugSimilarity pair_similarity(const ModuleView& found, std::size_t f, const ModuleView& donor,
+                               std::size_t d) {
   std::set<std::pair<std::uint32_t, FunctionId>> functions;
   std::set<std::uint32_t> cavities;
   for (const PinKey& pin : found.pins) {
@@ -20,13 +21,13 @@ Likeness likeness_of(const ModuleView& found, std::size_t f, const ModuleView& d
     functions.emplace(pin.cavity, pin.function);
     cavities.insert(pin.cavity);
   }
-  Likeness likeness;
+  PlugSimilarity similarity;
   for (const PinKey& pin : donor.pins) {
     if (pin.connector != d) continue;
-    likeness.cavities += cavities.contains(pin.cavity) ? 1u : 0u;
-    likeness.functions += pin.function != 0 && functions.contains({pin.cavity, pin.function}) ? 1u : 0u;
+    similarity.cavities += cavities.contains(pin.cavity) ? 1u : 0u;
+    similarity.functions += pin.function != 0 && functions.contains({pin.cavity, pin.function}) ? 1u : 0u;
   }
-  return likeness;
+  return similarity;
 }
 
 }  // namespace
@@ -44,21 +45,22 @@ PlugMap map_plugs(const ModuleView& found, const ModuleView& donor) {
       taken[f] = true;
     }
   }
-  // What names left open goes to the likest pair first; ties to the earlier donor plug, then the earlier
-  // found plug.
+  // What names left open goes to the most similar pair first; ties to the earlier donor plug, then the
+  // earlier found plug.
   struct Pair {
-    Likeness likeness;
+    PlugSimilarity similarity;
     std::size_t d, f;
   };
   std::vector<Pair> open;
   for (std::size_t d = 0; d < donor.connectors.size(); ++d) {
     for (std::size_t f = 0; f < found.connectors.size(); ++f) {
-      if (map.found_of[d] == no_plug && !taken[f]) open.push_back({likeness_of(found, f, donor, d), d, f});
+      if (map.found_of[d] == no_plug && !taken[f])
+        open.push_back({pair_similarity(found, f, donor, d), d, f});
     }
   }
   std::stable_sort(open.begin(), open.end(), [](const Pair& a, const Pair& b) {
-    return std::tie(a.likeness.functions, a.likeness.cavities) >
-           std::tie(b.likeness.functions, b.likeness.cavities);
+    return std::tie(a.similarity.functions, a.similarity.cavities) >
+           std::tie(b.similarity.functions, b.similarity.cavities);
   });
   for (const Pair& pair : open) {
     if (map.found_of[pair.d] != no_plug || taken[pair.f]) continue;

@@ -7,7 +7,7 @@
 namespace loomgraft {
 namespace {
 
-struct Drafting {
+struct Draft {
   Proposal result;
   const Module* found = nullptr;
   std::map<std::string, std::string> connector_ids;  // of the found module, by name
@@ -15,9 +15,10 @@ struct Drafting {
   std::set<CavityRef> leaving;                       // cavities whose wire a step takes away
   std::set<CavityRef> served;                        // cavities that a step brings a wire to
   std::set<std::string> ids;
+  std::set<std::string> unknown_plugs;  // of the donor, already reported
 };
 
-std::string free_id(Drafting& draft, const std::string& wanted) {
+std::string free_id(Draft& draft, const std::string& wanted) {
   std::string id = wanted;
   for (int number = 2; !draft.ids.insert(id).second; ++number) id = wanted + "_" + std::to_string(number);
   return id;
@@ -27,14 +28,14 @@ CavityRef cavity_of(const WireEnd& end) {
   return {end.at, end.cavity};
 }
 
-void note_connectors(Drafting& draft) {
+void index_connectors(Draft& draft) {
   for (const std::string& id : draft.found->connectors) {
     if (const Connector* connector = find_connector(draft.result.graft, id))
       draft.connector_ids.emplace(connector->name, id);
   }
 }
 
-void note_wires(Drafting& draft) {
+void index_wires(Draft& draft) {
   for (const Wire& wire : draft.result.graft.wires) {
     draft.ids.insert(wire.id);
     for (const WireEnd& end : {wire.from, wire.to}) {
@@ -43,7 +44,7 @@ void note_wires(Drafting& draft) {
   }
 }
 
-void note_plan(Drafting& draft) {
+void index_plan(Draft& draft) {
   std::map<std::string, const Wire*> wires;
   for (const Wire& wire : draft.result.graft.wires) wires.emplace(wire.id, &wire);
   for (const PlanStep& step : draft.result.graft.plan) {
@@ -61,14 +62,14 @@ void note_plan(Drafting& draft) {
   }
 }
 
-// A row that says nothing of a cavity speaks of no wire.
+// A row without any statement about its cavity stands for no wire.
 bool has_wire(const Pin& pin) {
   if (!pin.populated.value_or(true) || pin.pin_class == PinClass::no_connection || pin.at.cavity.empty())
     return false;
   return !pin.signal.empty() || pin.pin_class != PinClass::unknown || !pin.colour.base.empty();
 }
 
-void add_found_wires(Drafting& draft) {
+void add_found_wires(Draft& draft) {
   for (const Pin& pin : draft.found->pins) {
     if (!has_wire(pin) || draft.wire_at.contains(pin.at)) continue;
     const Connector* connector = find_connector(draft.result.graft, pin.at.connector);
@@ -82,19 +83,15 @@ void add_found_wires(Drafting& draft) {
   }
 }
 
-std::optional<CavityRef> place_in_loom(Drafting& draft, const PinName& pin) {
+std::optional<CavityRef> cavity_in_loom(Draft& draft, const PinName& pin) {
   const auto found = draft.connector_ids.find(pin.connector);
   if (found != draft.connector_ids.end()) return CavityRef{found->second, pin.cavity};
-  const std::string message =
-      "The loom has no plug called \"" + pin.connector + "\"; the donor's pins there are left out.";
-  const bool told = std::any_of(draft.result.problems.begin(), draft.result.problems.end(),
-                                [&](const Problem& problem) { return problem.message == message; });
-  if (!told)
+  if (draft.unknown_plugs.insert(pin.connector).second)
     draft.result.problems.push_back(
         {Severity::warning,
          "no-such-plug",
          {},
-         message,
+         "The loom has no plug called \"" + pin.connector + "\"; the donor's pins there are left out.",
          "Give the plugs of both modules the same names, or add the plug to the loom."});
   return std::nullopt;
 }
@@ -103,8 +100,8 @@ std::string reason_of(const CircuitReport& circuit) {
   return circuit.why.empty() ? std::string(name_of(circuit.verdict)) : circuit.why.front();
 }
 
-void propose_move(Drafting& draft, const CircuitReport& circuit, const CavityRef& from) {
-  const auto to = place_in_loom(draft, *circuit.donor);
+void propose_move(Draft& draft, const CircuitReport& circuit, const CavityRef& from) {
+  const auto to = cavity_in_loom(draft, *circuit.donor);
   const auto wire = draft.wire_at.find(from);
   if (!to || wire == draft.wire_at.end() || !draft.leaving.insert(from).second) return;
   draft.served.insert(*to);
@@ -118,7 +115,7 @@ void propose_move(Drafting& draft, const CircuitReport& circuit, const CavityRef
   ++draft.result.moves;
 }
 
-void propose_retirement(Drafting& draft, const CircuitReport& circuit, const CavityRef& from) {
+void propose_retirement(Draft& draft, const CircuitReport& circuit, const CavityRef& from) {
   const auto wire = draft.wire_at.find(from);
   if (wire == draft.wire_at.end() || !draft.leaving.insert(from).second) return;
   PlanStep step;
@@ -129,8 +126,8 @@ void propose_retirement(Drafting& draft, const CircuitReport& circuit, const Cav
   ++draft.result.retirements;
 }
 
-void propose_addition(Drafting& draft, const CircuitReport& circuit) {
-  const auto at = place_in_loom(draft, *circuit.donor);
+void propose_addition(Draft& draft, const CircuitReport& circuit) {
+  const auto at = cavity_in_loom(draft, *circuit.donor);
   if (!at || !draft.served.insert(*at).second) return;
   PlanStep step;
   step.action = PlanAction::add;
@@ -143,8 +140,8 @@ void propose_addition(Drafting& draft, const CircuitReport& circuit) {
   ++draft.result.additions;
 }
 
-void propose(Drafting& draft, const CircuitReport& circuit) {
-  const auto from = circuit.found ? place_in_loom(draft, *circuit.found) : std::nullopt;
+void propose(Draft& draft, const CircuitReport& circuit) {
+  const auto from = circuit.found ? cavity_in_loom(draft, *circuit.found) : std::nullopt;
   switch (circuit.verdict) {
     case Verdict::shift:
       if (from && circuit.donor) propose_move(draft, circuit, *from);
@@ -165,15 +162,15 @@ void propose(Drafting& draft, const CircuitReport& circuit) {
 }  // namespace
 
 Proposal propose_plan(const Graft& graft, const std::string& found, const std::string& donor) {
-  Drafting draft;
+  Draft draft;
   draft.result.graft = graft;
   draft.found = find_module(graft, found);
   const CompareReport report = compare_modules(graft, found, donor);
   draft.result.problems = report.problems;
   if (!draft.found) return std::move(draft.result);
-  note_connectors(draft);
-  note_wires(draft);
-  note_plan(draft);
+  index_connectors(draft);
+  index_wires(draft);
+  index_plan(draft);
   add_found_wires(draft);
   for (const CircuitReport& circuit : report.circuits) propose(draft, circuit);
   return std::move(draft.result);

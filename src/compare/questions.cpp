@@ -12,7 +12,7 @@
 namespace loomgraft::compare {
 namespace {
 
-std::string place(const PinName& pin) {
+std::string text_of(const PinName& pin) {
   return pin.connector.empty() ? pin.cavity : pin.connector + "-" + pin.cavity;
 }
 
@@ -27,8 +27,8 @@ void ask_unsure(const CircuitFacts& facts, std::vector<Question>& questions) {
   questions.push_back(
       {*circuit.found,
        fmt::format("Is \"{}\" at {} of the vehicle the same circuit as \"{}\" at {} of the donor?",
-                   circuit.found->signal, place(*circuit.found), circuit.donor->signal,
-                   place(*circuit.donor)),
+                   circuit.found->signal, text_of(*circuit.found), circuit.donor->signal,
+                   text_of(*circuit.donor)),
        "Follow the wire to its far end, or check continuity to the part that each table names, battery "
        "negative off.",
        2, *circuit.donor});
@@ -40,14 +40,14 @@ void ask_hazard(const CircuitFacts& facts, std::vector<Question>& questions) {
     questions.push_back(
         {*circuit.meets,
          fmt::format("What kind of pin is \"{}\" at {} of the donor? Until it is known the worst is assumed.",
-                     circuit.meets->signal, place(*circuit.meets)),
+                     circuit.meets->signal, text_of(*circuit.meets)),
          "Look it up in a second source, or measure the bare module's pin against its case earth.", 3});
   }
-  if (facts.donor_place_unknown && facts.found && feeds(facts.found->pin_class)) {
+  if (facts.donor_cavity_unknown && facts.found && feeds(facts.found->pin_class)) {
     questions.push_back({*circuit.found,
                          fmt::format("The donor's table does not mention {}, where the vehicle has the feed "
                                      "\"{}\". What is behind it?",
-                                     place(*circuit.found), circuit.signal),
+                                     text_of(*circuit.found), circuit.signal),
                          "Not documented is not the same as empty. Take the terminal out and insulate it "
                          "before the donor goes in.",
                          3});
@@ -60,31 +60,31 @@ void ask_hardware(const CircuitFacts& facts, std::vector<Question>& questions) {
   questions.push_back(
       {*circuit.donor,
        fmt::format("A source says that nothing is behind \"{}\" at {} of the donor. Is this board equipped?",
-                   circuit.donor->signal, place(*circuit.donor)),
+                   circuit.donor->signal, text_of(*circuit.donor)),
        "Compare the number on the board, not the label on the case; look for the parts behind the pin.", 2});
 }
 
-// The pin under the names that people know: what stands on the plug, the titles of the sources. A file's folder says
-// nothing to the reader.
-Pin in_words(const Pin& pin, const PinName& name, const std::vector<Source>& sources) {
-  Pin worded = pin;
-  worded.at.connector = name.connector;
-  for (Claim& claim : worded.claims) {
+// The pin with names for people: the name on the plug, and the titles of sources without the folder of their
+// file.
+Pin with_names(const Pin& pin, const PinName& name, const std::vector<Source>& sources) {
+  Pin named = pin;
+  named.at.connector = name.connector;
+  for (Claim& claim : named.claims) {
     const auto source = std::ranges::find(sources, claim.source, &Source::id);
     if (source != sources.end() && !source->title.empty())
       claim.source = source->title.substr(source->title.find_last_of("/\\") + 1);
   }
-  return worded;
+  return named;
 }
 
-// Sources that disagree: the measurement that tells them apart.
+// Sources that disagree: the measurement that settles it.
 void ask_claims(const Pin* pin, const std::optional<PinName>& name, const std::vector<Source>& sources,
                 const ContentionOptions& options, std::vector<Question>& questions) {
   if (!pin || !name || pin->claims.size() < 2) return;
-  const SettleReport settled = settle(in_words(*pin, *name, sources), {options.supply});
+  const SettleReport settled = settle(with_names(*pin, *name, sources), {options.supply});
   if (settled.by == SettleBy::nothing) return;
   const SystemVolts system = system_of(options.supply);
-  std::string text = fmt::format("The sources disagree about {}:", place(*name));
+  std::string text = fmt::format("The sources disagree about {}:", text_of(*name));
   for (const Claim& claim : pin->claims)
     text += fmt::format(" \"{}\" ({});", claim.signal,
                         pin_model(claim.pin_class, PinSide::module, system).ratings.text);

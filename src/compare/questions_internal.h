@@ -1,4 +1,4 @@
-// What the comparison cannot know and a person can. Only compare/ includes this file.
+// Questions that only a person can answer. Only compare/ includes this file.
 #pragma once
 
 #include "compare/compare.h"
@@ -11,7 +11,7 @@ struct CircuitFacts {
   const Pin* found = nullptr;
   const Pin* donor = nullptr;
   const std::vector<Source>& sources;  // of the graft, for their titles
-  bool donor_place_unknown =
+  bool donor_cavity_unknown =
       false;  // the donor's table does not mention the cavity that this wire would meet
 };
 

@@ -7,21 +7,21 @@
 namespace loomgraft {
 namespace {
 
-// A terminal is named by the cavity it was found in; a new one by an empty origin and the cavity it is meant
-// for.
+// A terminal is identified by the cavity it was found in; a new one by an empty origin and the cavity it is
+// meant for.
 struct Terminal {
   CavityRef origin;
   CavityRef meant_for;
   auto operator<=>(const Terminal&) const = default;
 };
 
-std::string words_for(const CavityRef& at) {
+std::string text_of(const CavityRef& at) {
   return at.connector + " cavity " + at.cavity;
 }
 
-class Bench {
+class SimulatedLoom {
  public:
-  explicit Bench(const MoveRequest& request) {
+  explicit SimulatedLoom(const MoveRequest& request) {
     sealed_.insert(request.sealed_connectors.begin(), request.sealed_connectors.end());
     for (const CavityRef& at : request.kept) occupied_[at] = wanted_[at] = {at, {}};
     for (const Loose& loose : request.retirements) occupied_[loose.at] = {loose.at, {}};
@@ -36,23 +36,23 @@ class Bench {
   }
 
   void carry_out(const MoveStep& step) {
-    if (bare_) say("Before this step a loose terminal was not insulated.");
-    bare_ = false;
+    if (uninsulated_) report("Before this step a loose terminal was not insulated.");
+    uninsulated_ = false;
     switch (step.action) {
       case MoveAction::retire:
         take(step.from);
-        bare_ = !step.insulate || step.note.empty();
+        uninsulated_ = !step.insulate || step.note.empty();
         break;
       case MoveAction::park:
-        if (parked_) say("A second terminal is parked while the first still is.");
+        if (parked_) report("A second terminal is parked while the first still is.");
         parked_ = take(step.from);
-        bare_ = !step.insulate || step.note.empty();
+        uninsulated_ = !step.insulate || step.note.empty();
         break;
       case MoveAction::move:
         put(step.to, take(step.from));
         break;
       case MoveAction::insert_parked:
-        if (!parked_) say("No terminal is parked.");
+        if (!parked_) report("No terminal is parked.");
         put(step.to, parked_);
         parked_.reset();
         break;
@@ -61,31 +61,31 @@ class Bench {
         break;
       case MoveAction::plug_cavity:
         if (occupied_.contains(step.to))
-          say("A plug is pushed into " + words_for(step.to) + ", which is in use.");
-        if (!plugs_.insert(step.to).second) say(words_for(step.to) + " has a plug already.");
+          report("A plug is pushed into " + text_of(step.to) + ", which is in use.");
+        if (!plugs_.insert(step.to).second) report(text_of(step.to) + " has a plug already.");
         break;
       case MoveAction::unplug_cavity:
-        if (plugs_.erase(step.from) == 0) say(words_for(step.from) + " has no plug to take out.");
+        if (plugs_.erase(step.from) == 0) report(text_of(step.from) + " has no plug to take out.");
         break;
     }
     ++at_step_;
   }
 
   Problems finish() {
-    if (bare_) say("At the end a loose terminal is not insulated.");
-    if (parked_) say("At the end a terminal is still parked.");
+    if (uninsulated_) report("At the end a loose terminal is not insulated.");
+    if (parked_) report("At the end a terminal is still parked.");
     for (const auto& [at, terminal] : wanted_) {
       const auto found = occupied_.find(at);
-      if (found == occupied_.end()) say(words_for(at) + " ends empty and should not.");
+      if (found == occupied_.end()) report(text_of(at) + " ends empty and should not.");
       if (found != occupied_.end() && found->second != terminal)
-        say(words_for(at) + " ends with another terminal.");
+        report(text_of(at) + " ends with another terminal.");
     }
     for (const auto& [at, terminal] : occupied_) {
-      if (!wanted_.contains(at)) say(words_for(at) + " ends with a terminal and should be empty.");
+      if (!wanted_.contains(at)) report(text_of(at) + " ends with a terminal and should be empty.");
     }
     for (const CavityRef& at : opened_) {
       if (is_sealed(at) && !occupied_.contains(at) && !plugs_.contains(at)) {
-        say("The sealed cavity " + words_for(at) + " ends open.");
+        report("The sealed cavity " + text_of(at) + " ends open.");
       }
     }
     return std::move(problems_);
@@ -94,7 +94,7 @@ class Bench {
  private:
   bool is_sealed(const CavityRef& at) const { return sealed_.contains(at.connector); }
 
-  void say(std::string message) {
+  void report(std::string message) {
     Problem problem;
     problem.severity = Severity::error;
     problem.code = "move-replay";
@@ -107,7 +107,7 @@ class Bench {
   std::optional<Terminal> take(const CavityRef& from) {
     const auto found = occupied_.find(from);
     if (found == occupied_.end()) {
-      say("Nothing is in " + words_for(from) + " to take out.");
+      report("Nothing is in " + text_of(from) + " to take out.");
       return std::nullopt;
     }
     const Terminal terminal = found->second;
@@ -117,9 +117,9 @@ class Bench {
   }
 
   void put(const CavityRef& to, const std::optional<Terminal>& terminal) {
-    if (plugs_.contains(to)) say(words_for(to) + " still has its plug.");
+    if (plugs_.contains(to)) report(text_of(to) + " still has its plug.");
     if (!terminal) return;
-    if (!occupied_.emplace(to, *terminal).second) say("Two terminals meet in " + words_for(to) + ".");
+    if (!occupied_.emplace(to, *terminal).second) report("Two terminals meet in " + text_of(to) + ".");
   }
 
   std::map<CavityRef, Terminal> occupied_;
@@ -128,7 +128,7 @@ class Bench {
   std::set<CavityRef> opened_;
   std::set<std::string> sealed_;
   std::optional<Terminal> parked_;
-  bool bare_ = false;
+  bool uninsulated_ = false;
   int at_step_ = 0;
   Problems problems_;
 };
@@ -136,9 +136,9 @@ class Bench {
 }  // namespace
 
 Problems replay(const MoveRequest& request, const MovePlan& plan) {
-  Bench bench(request);
-  for (const MoveStep& step : plan.steps) bench.carry_out(step);
-  return bench.finish();
+  SimulatedLoom loom(request);
+  for (const MoveStep& step : plan.steps) loom.carry_out(step);
+  return loom.finish();
 }
 
 }  // namespace loomgraft

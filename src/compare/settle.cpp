@@ -66,7 +66,7 @@ std::string plain(const std::string& signal) {
   return result;
 }
 
-// Each different wording with who says so: "ECT (manual)", "IAT (chart)"; empty claims say nothing.
+// Each different wording with its sources: "ECT (manual)", "IAT (chart)"; empty claims are left out.
 template <class Wording>
 std::vector<std::string> wordings(const Pin& pin, Wording wording) {
   std::vector<std::pair<std::string, std::string>> seen;  // key, text
@@ -85,13 +85,14 @@ std::vector<std::string> wordings(const Pin& pin, Wording wording) {
 }
 
 // Two names for one thing: of one kind in one cavity, and with nothing in their words that tells two circuits
-// apart (another number, side or polarity), only names that share nothing are worth following a wire for.
+// apart (another number, side or polarity), only names that share nothing are usefulness following a wire
+// for.
 bool is_rewording(const Pin& pin) {
   constexpr double shares_words = 0.25;  // common practice, no source
   const PinClass pin_class = pin.claims.front().pin_class;
-  const bool alike_whatever_named = pin_class == PinClass::supply_30 || pin_class == PinClass::supply_15 ||
-                                    pin_class == PinClass::power_earth || pin_class == PinClass::shield;
-  if (alike_whatever_named) return true;
+  const bool interchangeable = pin_class == PinClass::supply_30 || pin_class == PinClass::supply_15 ||
+                               pin_class == PinClass::power_earth || pin_class == PinClass::shield;
+  if (interchangeable) return true;
   FunctionTable functions(term_dictionary());
   std::optional<FunctionId> first;
   for (const Claim& claim : pin.claims) {
@@ -111,40 +112,40 @@ std::string joined(const std::vector<std::string>& parts, const char* between) {
 
 // ---- one measurement ----
 
-struct TaskWords {
+struct MeterSetup {
   const char* unplugged;
   const char* key;
-  const char* red;  // {} is the place
+  const char* red;  // {} is the cavity
   const char* black;
   const char* setting;
 };
 
-constexpr std::array<TaskWords, meter_task_count> task_words{{
+constexpr std::array<MeterSetup, meter_task_count> meter_setups{{
     {"every plug of the module", "off", "cavity {} of the loom's plug", "bare metal of the chassis", "V DC"},
     {"every plug of the module", "on, engine off", "cavity {} of the loom's plug",
      "bare metal of the chassis", "V DC"},
     {"nothing", "on, engine off", "the back of cavity {}, beside its wire", "bare metal of the chassis",
      "V DC"},
     {"every plug of the module, and the battery's negative lead", "off", "cavity {} of the loom's plug",
-     "bare metal of the chassis", "ohm"},
+     "bare metal of the chassis", "Ω"},
     {"every plug of the module, and the battery's negative lead", "off", "cavity {} of the loom's plug",
-     "the clamp on the battery's positive", "ohm"},
+     "the clamp on the battery's positive", "Ω"},
     {"every plug of the module", "off", "pin {} of the module itself",
-     "the module's case or its power earth pin", "ohm"},
+     "the module's case or its power earth pin", "Ω"},
 }};
 
-std::string place_of(const Pin& pin) {
+std::string cavity_text(const Pin& pin) {
   if (pin.at.connector.empty()) return pin.at.cavity;
   return fmt::format("{}-{}", pin.at.connector, pin.at.cavity);
 }
 
-std::string value_words(MeterTask task, double value, SystemVolts system) {
+std::string reading_text(MeterTask task, double value, SystemVolts system) {
   if (!measures_ohms(task)) return print(Volts{value});
   return value >= contention_rule("meter_over_range", system) ? "OL" : print(Ohms{value});
 }
 
-// "10.2 ohm to 40.6 ohm or OL": intervals that touch are joined.
-std::string band_words(MeterTask task, std::vector<ReadingBand> readings, SystemVolts system) {
+// "10.2 Ω to 40.6 Ω or OL": intervals that touch are joined.
+std::string bands_text(MeterTask task, std::vector<ReadingBand> readings, SystemVolts system) {
   std::sort(readings.begin(), readings.end(), [](const auto& a, const auto& b) { return a.low < b.low; });
   std::vector<ReadingBand> merged;
   for (const ReadingBand& band : readings) {
@@ -158,23 +159,23 @@ std::string band_words(MeterTask task, std::vector<ReadingBand> readings, System
   parts.reserve(merged.size());
   for (const ReadingBand& band : merged) {
     parts.push_back(
-        fmt::format("{} to {}", value_words(task, band.low, system), value_words(task, band.high, system)));
+        fmt::format("{} to {}", reading_text(task, band.low, system), reading_text(task, band.high, system)));
   }
   return joined(parts, " or ");
 }
 
 // Smallest gap between any two readings of two claims, in units of the meter's accuracy; negative is overlap.
 double gap_between(MeterTask task, const ClaimBand& one, const ClaimBand& other, SystemVolts system) {
-  double least = 1e9;
+  double smallest = 1e9;
   for (const ReadingBand& a : one.readings) {
     for (const ReadingBand& b : other.readings) {
       const double low = std::max(a.low, b.low);
       const double high = std::min(a.high, b.high);
       const double accuracy = meter_accuracy(task, low, system) + meter_accuracy(task, high, system);
-      least = std::min(least, (low - high) / accuracy);
+      smallest = std::min(smallest, (low - high) / accuracy);
     }
   }
-  return least;
+  return smallest;
 }
 
 // One measurement with the gap of each pair of groups.
@@ -197,10 +198,10 @@ ClaimBand band_of(MeterTask task, const Pin& pin, const Group& group, SystemVolt
   band.pin_class = group.pin_class;
   band.claims = group.claims;
   band.text = fmt::format("{} ({})", pin_model(group.pin_class, PinSide::module, system).ratings.text,
-                           sources_of(pin, group.claims));
+                          sources_of(pin, group.claims));
   band.unit = measures_ohms(task) ? "ohm" : "V";
   band.readings = reading_bands(task, group.pin_class, system);
-  band.shows = band_words(task, band.readings, system);
+  band.shows = bands_text(task, band.readings, system);
   band.low = band.readings.front().low;
   band.high = band.readings.front().high;
   for (const ReadingBand& reading : band.readings) {
@@ -210,24 +211,24 @@ ClaimBand band_of(MeterTask task, const Pin& pin, const Group& group, SystemVolt
   return band;
 }
 
-std::string whole_text(const SettleMeasurement& measurement) {
+std::string measurement_text(const SettleMeasurement& measurement) {
   std::string text = measurement.instruction;
   for (const ClaimBand& band : measurement.bands) text += fmt::format(" {}: {}.", band.text, band.shows);
-  if (!measurement.settles) text += " This reading alone does not settle it.";
+  if (!measurement.conclusive) text += " This reading alone does not settle it.";
   return text;
 }
 
 Candidate make_candidate(MeterTask task, const Pin& pin, const std::vector<Group>& groups,
                          SystemVolts system) {
-  const TaskWords& words = task_words[static_cast<std::size_t>(task)];
+  const MeterSetup& setup = meter_setups[static_cast<std::size_t>(task)];
   Candidate candidate;
   candidate.task = task;
   SettleMeasurement& measurement = candidate.measurement;
-  measurement.unplugged = words.unplugged;
-  measurement.key = words.key;
-  measurement.red_lead = fmt::format(fmt::runtime(words.red), place_of(pin));
-  measurement.black_lead = words.black;
-  measurement.setting = words.setting;
+  measurement.unplugged = setup.unplugged;
+  measurement.key = setup.key;
+  measurement.red_lead = fmt::format(fmt::runtime(setup.red), cavity_text(pin));
+  measurement.black_lead = setup.black;
+  measurement.setting = setup.setting;
   measurement.instruction =
       fmt::format("Unplug {}. Key {}. Meter on {}: red lead on {}, black lead on {}.", measurement.unplugged,
                   measurement.key, measurement.setting, measurement.red_lead, measurement.black_lead);
@@ -236,41 +237,41 @@ Candidate make_candidate(MeterTask task, const Pin& pin, const std::vector<Group
     candidate.gaps.push_back(gap_between(task, measurement.bands[a], measurement.bands[b], system));
   }
   measurement.separation = *std::min_element(candidate.gaps.begin(), candidate.gaps.end());
-  measurement.settles = measurement.separation > 0.0;
-  measurement.text = whole_text(measurement);
+  measurement.conclusive = measurement.separation > 0.0;
+  measurement.text = measurement_text(measurement);
   return candidate;
 }
 
 // ---- choosing ----
 
-// Beyond this many accuracies a gap is as good as any: the easier measurement wins.
+// A gap of this many meter accuracies is clear; beyond it the easier measurement is preferred.
 constexpr double clear_gap = 10.0;
 
-// Pairs still open that the candidate tells apart, then its smallest gap over those it should tell apart.
-std::pair<std::size_t, double> worth(const Candidate& candidate, const std::vector<bool>& open) {
+// Number of open pairs that the candidate separates, then its smallest gap over the pairs it should separate.
+std::pair<std::size_t, double> usefulness(const Candidate& candidate, const std::vector<bool>& open) {
   std::size_t apart = 0;
-  double least = clear_gap;
-  double least_open = clear_gap;
+  double smallest = clear_gap;
+  double smallest_open = clear_gap;
   for (std::size_t pair = 0; pair < open.size(); ++pair) {
     if (!open[pair]) continue;
-    least_open = std::min(least_open, candidate.gaps[pair]);
+    smallest_open = std::min(smallest_open, candidate.gaps[pair]);
     if (candidate.gaps[pair] <= 0.0) continue;
     ++apart;
-    least = std::min(least, candidate.gaps[pair]);
+    smallest = std::min(smallest, candidate.gaps[pair]);
   }
-  return {apart, apart > 0 ? least : least_open};
+  return {apart, apart > 0 ? smallest : smallest_open};
 }
 
-// Best first, each next one chosen for the pairs that are still open. The first is kept even if it tells
-// nothing apart: then it is the one that overlaps least.
+// Greedy: best first, each further one chosen for the pairs that are still open. The first is kept even if it
+// separates nothing: then it is the one with the smallest overlap.
 std::vector<SettleMeasurement> choose(std::vector<Candidate> candidates, std::vector<bool>& open) {
   std::vector<SettleMeasurement> chosen;
   while (std::find(open.begin(), open.end(), true) != open.end()) {
     auto best = candidates.begin();
     for (auto one = candidates.begin(); one != candidates.end(); ++one) {
-      if (worth(*one, open) > worth(*best, open)) best = one;
+      if (usefulness(*one, open) > usefulness(*best, open)) best = one;
     }
-    const bool useful = worth(*best, open).first > 0;
+    const bool useful = usefulness(*best, open).first > 0;
     if (!useful && !chosen.empty()) break;
     for (std::size_t pair = 0; pair < open.size(); ++pair) {
       if (best->gaps[pair] > 0.0) open[pair] = false;
@@ -319,7 +320,7 @@ SettleReport settle(const Pin& pin, const SettleOptions& options) {
     report.advice = "This belongs to a restraint or high-voltage circuit: it is not probed.";
     return report;
   }
-  // What was seen or measured on the vehicle settles it, whatever the sources say.
+  // What was seen or measured on the vehicle settles the claim, whatever the sources say.
   if (std::any_of(pin.claims.begin(), pin.claims.end(), [](const Claim& claim) { return claim.proved; })) {
     report.settles = true;
     report.advice = "It was seen or measured on the vehicle.";
@@ -337,11 +338,10 @@ SettleReport settle(const Pin& pin, const SettleOptions& options) {
     report.by = SettleBy::following;
     report.advice = fmt::format(
         "One electrical kind, different functions: {}. Follow the wire: with all plugs of the module off and "
-        "the "
-        "battery's negative lead off, continuity from cavity {} to the far end of each in turn; below about "
-        "1 ohm "
-        "is the one.",
-        joined(signals, ", "), place_of(pin));
+        "the battery's negative lead off, continuity from cavity {} to the far end of each in turn; below "
+        "about "
+        "1 Ω is the one.",
+        joined(signals, ", "), cavity_text(pin));
     add_unknown(report, pin);
     return report;
   }
@@ -349,7 +349,7 @@ SettleReport settle(const Pin& pin, const SettleOptions& options) {
   if (colours.size() > 1) {
     report.by = SettleBy::look_at_wire;
     report.advice = fmt::format("Only the colour differs: {}. Look at the wire in cavity {}.",
-                                joined(colours, ", "), place_of(pin));
+                                joined(colours, ", "), cavity_text(pin));
   }
   return report;
 }

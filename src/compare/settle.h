@@ -4,9 +4,9 @@
 //         For every measurement that a person can make there, the network is solved with the meter in it,
 //         over all states, tolerances and battery volts; the readings, widened by the meter's accuracy, are
 //         that claim's bands. A measurement settles where no band of one claim touches a band of another.
-// Gives   the measurement with the clearest gap, in words; where none settles alone, the one that leaves
-//         least in doubt and those that go on from there, with `settles` false on each that does not settle
-//         alone
+// Gives   the measurement with the clearest gap, with its text; where none is conclusive alone, the one that
+//         leaves fewest claims open and those that follow, with `conclusive` false on each that does not
+//         settle alone
 // Fails   never; a pin of a restraint or high-voltage circuit is refused, claims of unknown class are left
 //         open
 // Method  docs/engine-contention.md
@@ -29,26 +29,26 @@ enum class SettleBy {
   look_at_wire,  // only colours differ
   measurement,
   following,  // same electrical kind, different function: follow the wire to its far end
-  refused     // never probed
+  refused     // must not be probed
 };
 
 // One interval that the meter may show. `high` at the meter's over-range is "OL".
 struct ReadingBand {
   double low = 0.0;
   double high = 0.0;
-  std::string state;  // the state in which it shows, in words
+  std::string state;  // name of the state in which it shows
 };
 
 // What the meter shows if the claims of one class are right.
 struct ClaimBand {
   PinClass pin_class = PinClass::unknown;
   std::vector<std::size_t> claims;  // indices into Pin::claims
-  std::string text;                // "low-side driver (chart)"
+  std::string text;                 // "low-side driver (chart)"
   std::string unit;                 // "V" or "ohm"
   double low = 0.0;                 // over all readings
   double high = 0.0;
   std::vector<ReadingBand> readings;
-  std::string shows;  // the readings in words: "11.4 V to 14.5 V"
+  std::string shows;  // the readings as text: "11.4 V to 14.5 V"
 };
 
 struct SettleMeasurement {
@@ -58,7 +58,7 @@ struct SettleMeasurement {
   std::string black_lead;
   std::string setting;
   std::vector<ClaimBand> bands;  // in the order of the claims
-  bool settles = false;          // alone
+  bool conclusive = false;       // alone
   double separation = 0.0;  // smallest gap between claims in units of the meter's accuracy; negative: overlap
   std::string instruction;  // what to unplug, where each lead goes
   std::string text;         // the instruction, and what each claim would show
@@ -69,7 +69,7 @@ struct SettleReport {
   std::string advice;  // one or two sentences; for a measurement its text
   std::vector<SettleMeasurement> measurements;
   bool settles = false;                // the measurements together tell all classes apart
-  std::vector<std::string> left_open;  // what remains, in words
+  std::vector<std::string> left_open;  // what remains open, for people
 };
 
 SettleReport settle(const Pin& pin, const SettleOptions& options = {});

@@ -5,19 +5,17 @@
 #include <stdexcept>
 #include <utility>
 
-#include "contention/pair.h"
-
 namespace loomgraft::compare {
 namespace {
 
-// One corner of what is not known exactly.
+// One corner of the tolerances.
 struct Corner {
   bool high_resistance = false;
   bool high_battery = false;  // in ohms: high resistance of the other consumers
 };
 constexpr Corner corners[] = {{false, false}, {false, true}, {true, false}, {true, true}};
 
-struct Bench {
+struct TestCircuit {
   MeterTask task;
   SystemVolts system;
   Corner corner;
@@ -32,7 +30,7 @@ double ohms_of(const PinState& state, bool high) {
   return high ? state.highest.si : state.lowest.si;
 }
 
-bool stands_with_plug_off(const PinState& state) {
+bool present_with_plug_off(const PinState& state) {
   switch (state.leads_to) {
     case LeadsTo::earth:
     case LeadsTo::battery:
@@ -52,54 +50,53 @@ bool fed(const PinState& state) {
   return state.leads_to == LeadsTo::battery || state.leads_to == LeadsTo::ignition;
 }
 
-// The state as it stands in the circuit of a live vehicle.
-void add_live(Bench& bench, const PinState& state, bool high_resistance) {
+// The state in the circuit of a live vehicle.
+void add_live(TestCircuit& test, const PinState& state, bool high_resistance) {
   const Ohms ohms{ohms_of(state, high_resistance)};
   Volts volts = state.volts;
-  if (state.from_supply && !bench.corner.high_battery) volts = {bench.rule("battery_low_volts")};
+  if (state.from_supply && !test.corner.high_battery) volts = {test.rule("battery_low_volts")};
   if (state.one_way == OneWay::into) {
-    bench.circuit.diodes.push_back({bench.probe, earth_node, volts, ohms, {bench.rule("insulation")}});
+    test.circuit.diodes.push_back({test.probe, earth_node, volts, ohms, {test.rule("insulation")}});
   } else {
-    bench.circuit.sources.push_back({bench.probe, earth_node, volts, ohms, state.limit});
+    test.circuit.sources.push_back({test.probe, earth_node, volts, ohms, state.limit});
   }
 }
 
-// The state with every source dead: a way to earth, or to the rail that other consumers join to earth.
-void add_dead(Bench& bench, const PinState& state) {
-  const Ohms ohms{ohms_of(state, bench.corner.high_resistance)};
+// The state with every source dead: a path to earth, or to the rail that other consumers join to earth.
+void add_dead(TestCircuit& test, const PinState& state) {
+  const Ohms ohms{ohms_of(state, test.corner.high_resistance)};
   if (state.one_way == OneWay::into) {
-    bench.circuit.diodes.push_back({bench.probe, earth_node, state.volts, ohms, {bench.rule("insulation")}});
+    test.circuit.diodes.push_back({test.probe, earth_node, state.volts, ohms, {test.rule("insulation")}});
   } else {
-    bench.circuit.resistors.push_back({bench.probe, fed(state) ? bench.rail : earth_node, ohms});
+    test.circuit.resistors.push_back({test.probe, fed(state) ? test.rail : earth_node, ohms});
   }
 }
 
-Bench make_bench(MeterTask task, SystemVolts system, Corner corner) {
-  Bench bench{task, system, corner, {}, {}, earth_node};
-  bench.probe = bench.circuit.add_node();
-  bench.circuit.resistors.push_back({bench.probe, earth_node, {bench.rule("insulation")}});
+TestCircuit make_test_circuit(MeterTask task, SystemVolts system, Corner corner) {
+  TestCircuit test{task, system, corner, {}, {}, earth_node};
+  test.probe = test.circuit.add_node();
+  test.circuit.resistors.push_back({test.probe, earth_node, {test.rule("insulation")}});
   if (measures_ohms(task)) {
     const char* low = task == MeterTask::module_ohms_to_case ? "module_rail_low" : "rail_to_earth_low";
     const char* high = task == MeterTask::module_ohms_to_case ? "module_rail_high" : "rail_to_earth_high";
-    bench.rail = bench.circuit.add_node();
-    bench.circuit.resistors.push_back(
-        {bench.rail, earth_node, {bench.rule(corner.high_battery ? high : low)}});
+    test.rail = test.circuit.add_node();
+    test.circuit.resistors.push_back({test.rail, earth_node, {test.rule(corner.high_battery ? high : low)}});
   }
-  return bench;
+  return test;
 }
 
-MeterCircuit with_meter(Bench bench, std::string state) {
-  const NodeId black = bench.task == MeterTask::loom_ohms_to_battery ? bench.rail : earth_node;
-  if (measures_ohms(bench.task)) {
-    bench.circuit.sources.push_back({bench.probe,
-                                     black,
-                                     {bench.rule("meter_ohms_volts")},
-                                     {bench.rule("meter_ohms_inner")},
-                                     {bench.rule("meter_ohms_current")}});
+MeterCircuit with_meter(TestCircuit test, std::string state) {
+  const NodeId black = test.task == MeterTask::loom_ohms_to_battery ? test.rail : earth_node;
+  if (measures_ohms(test.task)) {
+    test.circuit.sources.push_back({test.probe,
+                                    black,
+                                    {test.rule("meter_ohms_volts")},
+                                    {test.rule("meter_ohms_inner")},
+                                    {test.rule("meter_ohms_current")}});
   } else {
-    bench.circuit.resistors.push_back({bench.probe, black, {bench.rule("meter_volts_resistance")}});
+    test.circuit.resistors.push_back({test.probe, black, {test.rule("meter_volts_resistance")}});
   }
-  return {std::move(bench.circuit), bench.probe, black, std::move(state)};
+  return {std::move(test.circuit), test.probe, black, std::move(state)};
 }
 
 bool key_is(const PinState& state, KeyState key) {
@@ -112,9 +109,9 @@ void add_loom_live(std::vector<MeterCircuit>& found, MeterTask task, const PinMo
   for (const PinState& state : loom.states) {
     if (!key_is(state, key)) continue;
     for (const Corner corner : corners) {
-      Bench bench = make_bench(task, system, corner);
-      if (stands_with_plug_off(state)) add_live(bench, state, corner.high_resistance);
-      found.push_back(with_meter(std::move(bench), state.name));
+      TestCircuit test = make_test_circuit(task, system, corner);
+      if (present_with_plug_off(state)) add_live(test, state, corner.high_resistance);
+      found.push_back(with_meter(std::move(test), state.name));
     }
   }
 }
@@ -124,9 +121,9 @@ void add_dead_states(std::vector<MeterCircuit>& found, MeterTask task, const Pin
   for (const PinState& state : model.states) {
     if (!key_is(state, KeyState::off)) continue;
     for (const Corner corner : corners) {
-      Bench bench = make_bench(task, system, corner);
-      if (task == MeterTask::module_ohms_to_case || stands_with_plug_off(state)) add_dead(bench, state);
-      found.push_back(with_meter(std::move(bench), state.name));
+      TestCircuit test = make_test_circuit(task, system, corner);
+      if (task == MeterTask::module_ohms_to_case || present_with_plug_off(state)) add_dead(test, state);
+      found.push_back(with_meter(std::move(test), state.name));
     }
   }
 }
@@ -137,10 +134,10 @@ void add_plugged(std::vector<MeterCircuit>& found, MeterTask task, PinClass pin_
       if (!key_is(loom, KeyState::on) || !key_is(pin, KeyState::on)) continue;
       for (const Corner corner : corners) {
         for (const bool pin_high : {false, true}) {
-          Bench bench = make_bench(task, system, corner);
-          add_live(bench, loom, corner.high_resistance);
-          add_live(bench, pin, pin_high);
-          found.push_back(with_meter(std::move(bench), loom.name + ", " + pin.name));
+          TestCircuit test = make_test_circuit(task, system, corner);
+          add_live(test, loom, corner.high_resistance);
+          add_live(test, pin, pin_high);
+          found.push_back(with_meter(std::move(test), loom.name + ", " + pin.name));
         }
       }
     }

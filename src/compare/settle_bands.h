@@ -11,8 +11,8 @@
 
 #include <vector>
 
-#include "compare/settle.h"
 #include "circuit/circuit.h"
+#include "compare/settle.h"
 #include "standards/pin_states.h"
 
 namespace loomgraft::compare {

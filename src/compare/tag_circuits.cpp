@@ -44,7 +44,7 @@ bool is_nothing(const Pin& pin) {
   return pin.pin_class == PinClass::no_connection || pin.signal.empty();
 }
 
-// Terms that say what kind of wire it is, not which: two pins of such a term are not one circuit.
+// Terms for a kind of wire, not for one circuit: two pins of such a term are not one circuit.
 bool names_one_function(const Pin& pin) {
   switch (pin.pin_class) {
     case PinClass::supply_30:

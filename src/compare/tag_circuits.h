@@ -1,7 +1,7 @@
 // Circuits of a module that a tag concerns: those of the gearbox, and one circuit looked up by its name.
 //
-// Gives   pins by their term where they have one, else by their words; data/gearbox_terms.csv names the
-//         gearbox's
+// Gives   pins by their term where they have one, else by words of their names; data/gearbox_terms.csv names
+//         the gearbox's
 // Fails   never
 #pragma once
 
@@ -15,7 +15,7 @@ namespace loomgraft::compare {
 
 enum class Gearbox { unknown, manual, automatic };
 
-// Robotised and stepless gearboxes count as automatic: they have a controller that has to be told.
+// Robotised and stepless gearboxes count as automatic: they have a controller that needs signals.
 Gearbox read_gearbox(std::string_view text);
 
 struct GearboxCircuits {

@@ -128,19 +128,19 @@ const ObdDate* extreme(std::string_view region, ObdEvent kind, bool last) {
   return found;
 }
 
-std::string in_words(const ObdDate& date) {
+std::string describe(const ObdDate& date) {
   const std::string event =
       date.event == "OBD" || date.event == "required" ? "OBD required from" : date.event;
   return date.region + ", " + date.vehicles + ": " + event + " " + date.date;
 }
 
-std::string cited(const ObdDate& date) {
+std::string citation(const ObdDate& date) {
   return date.status == date.source.substr(0, date.status.size()) ? date.source
                                                                   : date.source + " (" + date.status + ")";
 }
 
-// Where a source says another year, it is shown beside.
-std::string dissent(std::string_view region, const ObdDate& date) {
+// A source that gives another year is mentioned.
+std::string disagreement(std::string_view region, const ObdDate& date) {
   for (const ObdDate& claim : obd_dates()) {
     if (claim.kind == ObdEvent::claimed && applies(claim, region) && claim.year != date.year) {
       return " One source says " + claim.date + " instead (" + claim.source + ").";
@@ -190,18 +190,18 @@ ObdImplied implied_by(std::string_view market, std::string_view years) {
   const ObdDate* last = extreme(region, ObdEvent::required, true);
   if (begin == nullptr || first == nullptr || last == nullptr) return {};
   if (range->last < begin->year) {
-    return {ObdDuty::not_expected, "Before the phase-in (" + in_words(*begin) + ").", cited(*begin)};
+    return {ObdDuty::not_expected, "Before the phase-in (" + describe(*begin) + ").", citation(*begin)};
   }
   if (range->first >= last->year) {
-    return {ObdDuty::required, in_words(*last) + "." + dissent(region, *first), cited(*last)};
+    return {ObdDuty::required, describe(*last) + "." + disagreement(region, *first), citation(*last)};
   }
   if (range->first >= first->year) {
     return {ObdDuty::required_by_fuel,
-            in_words(*first) + "; " + in_words(*last) + "." + dissent(region, *first),
-            first->source == last->source ? cited(*first) : cited(*first) + "; " + cited(*last)};
+            describe(*first) + "; " + describe(*last) + "." + disagreement(region, *first),
+            first->source == last->source ? citation(*first) : citation(*first) + "; " + citation(*last)};
   }
-  return {ObdDuty::possible, in_words(*begin) + "; " + in_words(*first) + "." + dissent(region, *first),
-          begin->source == first->source ? cited(*begin) : cited(*begin) + "; " + cited(*first)};
+  return {ObdDuty::possible, describe(*begin) + "; " + describe(*first) + "." + disagreement(region, *first),
+          begin->source == first->source ? citation(*begin) : citation(*begin) + "; " + citation(*first)};
 }
 
 }  // namespace loomgraft::compare

@@ -1,6 +1,6 @@
 // What years and market imply for on-board diagnostics.
 //
-// Gives   a duty with the rows of data/obd_dates.csv that decide it, in words, with source and status
+// Gives   a duty with the rows of data/obd_dates.csv that decide it as text, with source and status
 // Fails   never: an unreadable year or a market without dates gives ObdDuty::not_known
 #pragma once
 
@@ -28,7 +28,7 @@ enum class ObdDuty { not_known, not_expected, possible, required_by_fuel, requir
 
 struct ObdImplied {
   ObdDuty duty = ObdDuty::not_known;
-  std::string reason;  // the deciding rows in words
+  std::string reason;  // the deciding rows as text
   std::string source;  // "document (looked up)"
 };
 

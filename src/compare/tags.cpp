@@ -21,7 +21,7 @@ std::string stated(std::string_view text) {
   return std::string(text.empty() ? not_stated : text);
 }
 
-// What the module says of itself, else what the vehicle says.
+// The tag of the module, else that of the vehicle.
 const std::string& or_else(const std::string& first, const std::string& second) {
   return first.empty() ? second : first;
 }
@@ -53,7 +53,7 @@ class Findings {
         {std::string(what), stated(found), stated(donor), weight, std::move(reason), std::move(source)});
   }
 
-  // A note where one side, or both, did not say. Returns whether both did.
+  // A note where one side, or both, is not stated. Returns whether both are.
   bool both_stated(std::string_view what, std::string_view found, std::string_view donor,
                    std::string_view look_at) {
     if (!found.empty() && !donor.empty()) return true;
@@ -84,15 +84,15 @@ bool is_older(DiagnosticsKind kind) {
   return kind == DiagnosticsKind::obd_1 || kind == DiagnosticsKind::none;
 }
 
-// What a module says against what its own years and market imply.
-void check_against_dates(Findings& findings, std::string_view whose, const std::string& said,
+// What a module states against what its own years and market imply.
+void check_against_dates(Findings& findings, std::string_view whose, const std::string& stated_kind,
                          const ObdImplied& implied, bool of_donor) {
-  const DiagnosticsKind kind = read_diagnostics(said);
+  const DiagnosticsKind kind = read_diagnostics(stated_kind);
   const bool too_new = kind == DiagnosticsKind::obd_2 && implied.duty == ObdDuty::not_expected;
   const bool too_old = is_older(kind) && implied.duty == ObdDuty::required;
   if (!too_new && !too_old) return;
-  findings.add("diagnostics", of_donor ? "" : said, of_donor ? said : "", TagWeight::attention,
-               "Years and market of the " + std::string(whose) + " do not go with " + said +
+  findings.add("diagnostics", of_donor ? "" : stated_kind, of_donor ? stated_kind : "", TagWeight::attention,
+               "Years and market of the " + std::string(whose) + " do not go with " + stated_kind +
                    ": one of the three is wrong. " + implied.reason,
                implied.source);
 }
@@ -113,30 +113,30 @@ void compare_kinds(Findings& findings, const Pair& pair, const ObdImplied& vehic
 }
 
 void compare_diagnostics(Findings& findings, const Pair& pair) {
-  const std::string& said = pair.donor.tags.diagnostics;
+  const std::string& stated_kind = pair.donor.tags.diagnostics;
   const ObdImplied found = implied_by(pair.found_market, pair.found_years);
   const ObdImplied donor = implied_by(pair.donor.tags.market, pair.donor.tags.years);
   const DiagnosticsKind found_kind = read_diagnostics(pair.found_diagnostics);
-  const DiagnosticsKind donor_kind = read_diagnostics(said);
+  const DiagnosticsKind donor_kind = read_diagnostics(stated_kind);
 
   if (!pair.vehicle.diagnostics.empty() && !pair.found.tags.diagnostics.empty() &&
       read_diagnostics(pair.vehicle.diagnostics) != read_diagnostics(pair.found.tags.diagnostics)) {
-    findings.add("diagnostics", pair.found.tags.diagnostics, said, TagWeight::attention,
-                 "The vehicle is said to have " + pair.vehicle.diagnostics +
+    findings.add("diagnostics", pair.found.tags.diagnostics, stated_kind, TagWeight::attention,
+                 "The vehicle is stated to have " + pair.vehicle.diagnostics +
                      ": the module found, or its pin table, may be of another vehicle.");
   }
   check_against_dates(findings, "vehicle", pair.found_diagnostics, found, false);
-  check_against_dates(findings, "donor", said, donor, true);
+  check_against_dates(findings, "donor", stated_kind, donor, true);
 
   if (found_kind == DiagnosticsKind::unknown || donor_kind == DiagnosticsKind::unknown) {
-    const ObdImplied& unsaid = found_kind == DiagnosticsKind::unknown ? found : donor;
+    const ObdImplied& unstated = found_kind == DiagnosticsKind::unknown ? found : donor;
     std::string reason =
         "The diagnostics generation is not stated: look at the diagnostic socket and the label.";
-    if (unsaid.duty != ObdDuty::not_known) reason += " Years and market say: " + unsaid.reason;
+    if (unstated.duty != ObdDuty::not_known) reason += " Years and market say: " + unstated.reason;
     const bool apart = (found.duty == ObdDuty::not_expected && is_required(donor.duty)) ||
                        (donor.duty == ObdDuty::not_expected && is_required(found.duty));
-    findings.add("diagnostics", pair.found_diagnostics, said, apart ? TagWeight::attention : TagWeight::note,
-                 reason, unsaid.source);
+    findings.add("diagnostics", pair.found_diagnostics, stated_kind,
+                 apart ? TagWeight::attention : TagWeight::note, reason, unstated.source);
   } else if (found_kind != donor_kind) {
     compare_kinds(findings, pair, found);
   }
@@ -220,10 +220,10 @@ void compare_gearboxes(Findings& findings, const Pair& pair) {
   if (same_text(pair.found_gearbox, donor) || (here == there && here != Gearbox::unknown)) return;
   if (here == Gearbox::automatic && there == Gearbox::manual) {
     const GearboxCircuits circuits = gearbox_circuits(pair.found, pair.donor, here);
-    findings.add(
-        "transmission", pair.found_gearbox, donor, TagWeight::stop,
-        "A manual donor in an automatic vehicle: the gearbox may lose its controller or what it is told. " +
-            gearbox_reason(pair, circuits));
+    findings.add("transmission", pair.found_gearbox, donor, TagWeight::stop,
+                 "A manual donor in an automatic vehicle: the gearbox may lose its controller or the signals "
+                 "it needs. " +
+                     gearbox_reason(pair, circuits));
   } else {
     const GearboxCircuits circuits = gearbox_circuits(pair.donor, pair.found, there);
     findings.add(
@@ -233,21 +233,21 @@ void compare_gearboxes(Findings& findings, const Pair& pair) {
   }
 }
 
-// One circuit with everybody who listens on it, whatever each calls it.
-struct Listened {
+// One shared circuit with all modules that use it, under whatever name.
+struct SharedUse {
   const Pin* ours = nullptr;
   const Pin* theirs = nullptr;
   std::string signal;
   std::vector<std::string> listeners;
 };
 
-std::vector<Listened> listened(const Pair& pair, const std::vector<SharedCircuit>& shared) {
-  std::vector<Listened> all;
+std::vector<SharedUse> shared_uses(const Pair& pair, const std::vector<SharedCircuit>& shared) {
+  std::vector<SharedUse> all;
   for (const SharedCircuit& circuit : shared) {
     const Pin* ours = find_circuit(pair.found, circuit.signal);
     const Pin* theirs =
         ours == nullptr ? find_circuit(pair.donor, circuit.signal) : find_same(pair.donor, *ours);
-    auto known = std::find_if(all.begin(), all.end(), [&](const Listened& other) {
+    auto known = std::find_if(all.begin(), all.end(), [&](const SharedUse& other) {
       if (ours != nullptr && ours == other.ours) return true;
       if (theirs != nullptr || other.theirs != nullptr) return theirs == other.theirs;
       return ours == other.ours && circuit.signal == other.signal;
@@ -262,7 +262,7 @@ std::vector<Listened> listened(const Pair& pair, const std::vector<SharedCircuit
 
 void compare_shared(Findings& findings, const Pair& pair, const std::vector<SharedCircuit>& shared) {
   if (pair.donor.pins.empty()) return;
-  for (const Listened& circuit : listened(pair, shared)) {
+  for (const SharedUse& circuit : shared_uses(pair, shared)) {
     const std::string found = circuit.ours == nullptr ? circuit.signal : circuit.ours->signal;
     std::string who;
     for (const std::string& listener : circuit.listeners) who += (who.empty() ? "" : ", ") + listener;

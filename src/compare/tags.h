@@ -1,11 +1,11 @@
 // What does not fit between two modules before any pin is looked at: generation, years, market, gearbox,
-// board, and the other controllers that listen on the same wires.
+// board, and the other controllers on the same wires.
 //
 // Model   stated tags are compared as stated; what years and market imply for on-board diagnostics comes
 //         from data/obd_dates.csv and is named with its source. Gearbox circuits are those of
 //         data/gearbox_terms.csv.
-// Needs   nothing: a tag that nobody stated gives a note that says where to look
-// Gives   findings, the weightiest first, then in the order below; nothing is said of tags that agree. A
+// Needs   nothing: a missing tag gives a note that says where to look
+// Gives   findings, the most serious first, then in the order below; tags that agree give no finding. A
 //         donor without pins (a library entry) is judged by its tags alone
 // Fails   never
 #pragma once

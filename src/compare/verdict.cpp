@@ -6,15 +6,16 @@
 namespace loomgraft {
 namespace {
 
-constexpr double certain_enough = 0.5;      // a confidence below is "unsure"; common practice, no source
-constexpr double rival_distance = 0.2;      // a rival this far behind does not lower the confidence
-constexpr double unrelated_far_ends = 0.5;  // a bus name says little when its far ends have nothing in common
-constexpr double likeness_worth_asking = 0.25;
+constexpr double certain_enough = 0.5;  // a confidence below it is "unsure"; common practice, no source
+constexpr double rival_distance = 0.2;  // a second-best match this far behind does not lower the confidence
+constexpr double unrelated_far_ends =
+    0.5;  // a bus name proves little when its far ends have nothing in common
+constexpr double similarity_worth_asking = 0.25;
 
-using PlaceIndex = std::map<std::pair<std::uint16_t, std::uint32_t>, int>;
+using CavityIndex = std::map<std::pair<std::uint16_t, std::uint32_t>, int>;
 
-PlaceIndex index_donor(const ModuleView& donor, const PlugMap& plugs) {
-  PlaceIndex index;
+CavityIndex index_donor(const ModuleView& donor, const PlugMap& plugs) {
+  CavityIndex index;
   for (std::size_t d = 0; d < donor.pins.size(); ++d) {
     const PinKey& pin = donor.pins[d];
     if (pin.connector >= plugs.found_of.size() || plugs.found_of[pin.connector] == no_plug) continue;
@@ -42,22 +43,22 @@ double confidence_of(const Match& match, const PinKey& found, const PinKey& dono
   return confidence;
 }
 
-class Judge {
+class VerdictRules {
  public:
-  Judge(const ModuleView& found, const ModuleView& donor, const Matching& matching,
-        const FunctionTable& functions, const MatchOptions& options, const GradeOf& grade_of)
+  VerdictRules(const ModuleView& found, const ModuleView& donor, const Matching& matching,
+               const FunctionTable& functions, const MatchOptions& options, const GradeOf& grade_of)
       : found_(found),
         donor_(donor),
         matching_(matching),
         functions_(functions),
         options_(options),
         grade_of_(grade_of),
-        places_(index_donor(donor, matching.plugs)),
+        donor_at_(index_donor(donor, matching.plugs)),
         served_(donor.pins.size(), false) {}
 
   std::vector<Decision> decide() {
     for (std::size_t f = 0; f < found_.pins.size(); ++f) {
-      if (found_.pins[f].function != 0 || matching_.by_found[f].decided) judge_found(f);
+      if (found_.pins[f].function != 0 || matching_.by_found[f].decided) decide_found(f);
     }
     for (std::size_t d = 0; d < donor_.pins.size(); ++d) {
       if (donor_.pins[d].function == 0 || served_[d]) continue;
@@ -70,50 +71,50 @@ class Judge {
   }
 
  private:
-  void judge_found(std::size_t f) {
+  void decide_found(std::size_t f) {
     const PinKey& pin = found_.pins[f];
     const Match& match = matching_.by_found[f];
-    if (!pin.populated && match.donor < 0) return;  // no wire there, and nobody needs one
+    if (!pin.populated && match.donor < 0) return;  // no wire there, and none is needed
     Decision decision;
     decision.found = static_cast<int>(f);
     decision.donor = match.donor;
-    const auto place = places_.find({pin.connector, pin.cavity});
-    if (pin.populated && place != places_.end() &&
+    const auto place = donor_at_.find({pin.connector, pin.cavity});
+    if (pin.populated && place != donor_at_.end() &&
         donor_.pins[static_cast<std::size_t>(place->second)].function != 0) {
       decision.meets = place->second;
       decision.meant_for_each_other = match.donor == place->second;
       decision.grade = grade(f, place->second, decision.meant_for_each_other);
     }
     if (match.donor >= 0) {
-      judge_matched(f, decision);
+      decide_matched(f, decision);
     } else {
-      judge_alone(f, decision);
+      decide_unmatched(f, decision);
     }
     if (decision.donor >= 0) served_[static_cast<std::size_t>(decision.donor)] = true;
     decisions_.push_back(decision);
   }
 
-  // Two pins taken for one circuit are at war only where their kinds are known and differ.
+  // Two pins of one circuit can harm each other only where their classes are known and differ.
   Grade grade(std::size_t f, int donor, bool one_circuit) const {
     const auto d = static_cast<std::size_t>(donor);
     const PinClass a = found_.pins[f].pin_class;
     const PinClass b = donor_.pins[d].pin_class;
-    const bool at_peace = one_circuit && (a == b || a == PinClass::unknown || b == PinClass::unknown);
-    if (at_peace) return Grade::harmless;
-    // Two networks on one pair of wires talk over each other, unless a person knows that they are one.
+    const bool compatible = one_circuit && (a == b || a == PinClass::unknown || b == PinClass::unknown);
+    if (compatible) return Grade::harmless;
+    // Two networks on one pair of wires disturb each other, unless a person stated that they are one.
     const bool known = one_circuit && matching_.by_found[f].decided;
     const bool two_networks =
         !known && same_network(found_.pins[f], donor_.pins[d], functions_) == SameNetwork::no;
     return std::max(grade_of_(f, d), two_networks ? Grade::false_signal : Grade::harmless);
   }
 
-  void judge_matched(std::size_t f, Decision& decision) {
+  void decide_matched(std::size_t f, Decision& decision) {
     const Match& match = matching_.by_found[f];
     const PinKey& pin = found_.pins[f];
     const PinKey& partner = donor_.pins[static_cast<std::size_t>(match.donor)];
     decision.decided = match.decided;
     decision.confidence = match.decided ? 1.0 : confidence_of(match, pin, partner, functions_);
-    const bool here = same_place(pin, partner, matching_.plugs);
+    const bool here = same_cavity(pin, partner, matching_.plugs);
     if (!pin.populated) {
       decision.verdict = Verdict::add;
     } else if (match.score < options_.accept || decision.confidence < certain_enough) {
@@ -125,20 +126,19 @@ class Judge {
     }
   }
 
-  void judge_alone(std::size_t f, Decision& decision) {
+  void decide_unmatched(std::size_t f, Decision& decision) {
     decision.verdict = decision.grade >= Grade::false_signal ? Verdict::clash : Verdict::retire;
     if (decision.meets < 0) return;
-    // The likest thing that nothing else claims sits in the same cavity: a person should say whether it is
-    // the same.
+    // A similar circuit in the same cavity has no other partner: a person has to say whether it is the same.
     const auto d = static_cast<std::size_t>(decision.meets);
-    const double likeness =
-        likeness_of(found_.pins[f], donor_.pins[d], true,
-                    functions_.similarity(found_.pins[f].function, donor_.pins[d].function), functions_);
-    if (likeness < likeness_worth_asking || matching_.by_donor[d] >= 0 || served_[d]) return;
+    const double similarity =
+        pair_similarity(found_.pins[f], donor_.pins[d], true,
+                        functions_.similarity(found_.pins[f].function, donor_.pins[d].function), functions_);
+    if (similarity < similarity_worth_asking || matching_.by_donor[d] >= 0 || served_[d]) return;
     if (std::ranges::find(matching_.apart, PinPair{f, d}) != matching_.apart.end()) return;
     decision.verdict = Verdict::unsure;
     decision.donor = decision.meets;
-    decision.confidence = likeness;
+    decision.confidence = similarity;
   }
 
   ModuleView found_;
@@ -147,7 +147,7 @@ class Judge {
   const FunctionTable& functions_;
   const MatchOptions& options_;
   const GradeOf& grade_of_;
-  PlaceIndex places_;
+  CavityIndex donor_at_;
   std::vector<bool> served_;
   std::vector<Decision> decisions_;
 };
@@ -157,7 +157,7 @@ class Judge {
 std::vector<Decision> decide(const ModuleView& found, const ModuleView& donor, const Matching& matching,
                              const FunctionTable& functions, const MatchOptions& options,
                              const GradeOf& grade_of) {
-  return Judge(found, donor, matching, functions, options, grade_of).decide();
+  return VerdictRules(found, donor, matching, functions, options, grade_of).decide();
 }
 
 }  // namespace loomgraft

@@ -3,8 +3,8 @@
 //
 // Model   keep: same function, same cavity. shift: same function, other cavity. add: the donor needs it, the
 //         loom lacks it. retire: the loom has it, the donor does not. clash: a live circuit would meet
-//         another function, or its own function driven the other way. unsure: the sources or the likeness do
-//         not carry a decision.
+//         another function, or its own function driven the other way. unsure: the sources or the similarity
+//         do not carry a decision.
 // Gives   one decision for each circuit: found pins in order, then donor pins that nothing serves
 // Cost    linear in the number of pins
 #pragma once
@@ -12,8 +12,8 @@
 #include <functional>
 #include <vector>
 
-#include "contention/contention.h"
 #include "compare/match.h"
+#include "contention/contention.h"
 
 namespace loomgraft {
 
@@ -43,7 +43,7 @@ struct Decision {
   int meets = -1;
   Grade grade = Grade::harmless;
   bool meant_for_each_other = false;  // `meets` is the donor pin of the same function
-  bool decided = false;               // a person said that the two are one circuit
+  bool decided = false;               // a person stated that the two are one circuit
 };
 
 // How bad it is when the loom's wire of a found pin meets a donor pin, both given by position.

@@ -25,7 +25,7 @@ struct Pairing {
   bool matched() const { return loom == pin && !assumed(); }
 };
 
-// What an unknown side could be is a guess: it may forbid plugging in, but it does not cry fire.
+// What an unknown side could be is a guess: it may forbid plugging in, but it is never graded as fire.
 void mark_assumed(Contention& result) {
   result.assumed = true;
   result.grade = std::min(result.grade, Grade::damage);
@@ -33,8 +33,8 @@ void mark_assumed(Contention& result) {
 }
 
 Contention contend_models(const Pairing& pairing, const PinModel& loom, const PinModel& pin) {
-  const Finding worst = judge_models(loom, pin, pairing.system, pairing.matched());
-  Contention result = in_words(worst, loom, pin, pairing.matched());
+  const Finding worst = worst_of_models(loom, pin, pairing.system, pairing.matched());
+  Contention result = describe(worst, loom, pin, pairing.matched());
   if (pairing.assumed()) mark_assumed(result);
   return result;
 }
@@ -91,12 +91,12 @@ PinModel donor_model(const Pin& pin, PinModel model) {
   return model;
 }
 
-// A load that was made for a pin of so many amperes draws no more than those.
+// A load made for a pin of a given current draws no more than that.
 PinModel loom_model(const Pin& pin, PinModel model, SystemVolts system) {
   if (!positive(pin.limits.current) || model.ratings.kind != PinKind::load) return model;
-  const Ohms least = Volts{contention_rule("charging_volts", system)} / *pin.limits.current;
+  const Ohms smallest = Volts{contention_rule("charging_volts", system)} / *pin.limits.current;
   for (PinState& state : model.states) {
-    state.lowest = std::max(state.lowest, least);
+    state.lowest = std::max(state.lowest, smallest);
     state.highest = std::max(state.lowest, state.highest);
   }
   return model;
@@ -106,23 +106,25 @@ bool has_limits(const Pin& pin) {
   return pin.limits.current || pin.limits.voltage || pin.limits.clamp_energy;
 }
 
-// Electrically a match, but it would read or work something else.
-void judge_terms(Contention& result, const Pin& loom_side, const Pin& pin, PinKind kind) {
+// Electrically a match, but it would read or drive something else.
+void check_terms(Contention& result, const Pin& loom_side, const Pin& pin, PinKind kind) {
   const bool carries_signal = kind == PinKind::input || kind == PinKind::output || kind == PinKind::bus;
   if (result.grade != Grade::harmless || !carries_signal) return;
   if (loom_side.term.empty() || pin.term.empty() || loom_side.term == pin.term) return;
   result.grade = Grade::false_signal;
-  result.reason = fmt::format("The wire suits the pin, but it carries {} where the donor expects {}.",
-                              loom_side.term, pin.term);
+  result.reason =
+      fmt::format("The wire suits the pin electrically, but it carries {} where the donor expects {}.",
+                  loom_side.term, pin.term);
 }
 
-// Pulses are read by more than one controller: a driver that works on their wire spoils them for the others.
-void judge_pulses(Contention& result, const Pin& loom_side, const Pin& pin, PinKind kind) {
+// Pulses are read by more than one controller: a driver on their wire corrupts them for the others.
+void check_pulses(Contention& result, const Pin& loom_side, const Pin& pin, PinKind kind) {
   if (result.grade != Grade::harmless || kind != PinKind::output) return;
   if (loom_side.term.empty() || pin.term.empty() || loom_side.term == pin.term) return;
   result.grade = Grade::false_signal;
   result.reason = fmt::format(
-      "The donor works {} on the wire that carries the pulses of {}: whoever else reads them is misled.",
+      "The donor drives {} on the wire that carries the pulses of {}: other modules that read them are "
+      "misled.",
       pin.term, loom_side.term);
 }
 
@@ -138,14 +140,10 @@ Contention contend(const Pin& loom_side, const Pin& pin, const ContentionOptions
   } else {
     result = table_of(pairing.system).cells[cell_of(pairing.loom, pairing.pin)];
   }
-  if (pairing.matched()) judge_terms(result, loom_side, pin, donor.ratings.kind);
+  if (pairing.matched()) check_terms(result, loom_side, pin, donor.ratings.kind);
   if (pairing.loom == PinClass::digital_sensor_input)
-    judge_pulses(result, loom_side, pin, donor.ratings.kind);
+    check_pulses(result, loom_side, pin, donor.ratings.kind);
   return result;
-}
-
-const Contention& class_contention(PinClass loom, PinClass pin, Volts supply) {
-  return table_of(system_of(supply)).cells[cell_of(loom, pin)];
 }
 
 Grade class_grade(PinClass loom, PinClass pin, Volts supply) {

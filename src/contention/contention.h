@@ -5,11 +5,11 @@
 //         wire leads through a coil to a feed). Every pair of states that the key allows is solved as a
 //         circuit; the worst pair is the answer. Wire resistance is left out: the current shown is the
 //         highest.
-// Gives   grade, current, voltage, energy and whose limit binds, with a sentence. A pin whose class is that
+// Gives   grade, current, voltage, energy and the deciding limit, with a sentence. A pin whose class is that
 //         of the wire is a match: only limits of its own are judged, and a differing term gives a false
 //         signal. Pin::limits replace the class's figures at the donor pin; at a loom wire that leads to a
-//         load a current limit says how little that load draws. hardware == false or populated == false is no
-//         connection.
+//         load a current limit gives how little that load draws. hardware == false or populated == false is
+//         no connection.
 // Fails   never: an unknown class on either side gives `assumed` = true and the worst of what it could be,
 //         capped at Grade::damage, with the reason saying so
 // Cost    an array access where neither side has limits of its own; else some microseconds
@@ -34,9 +34,9 @@ struct Contention {
   Grade grade = Grade::harmless;
   Amperes current;         // from the loom into the pin
   Volts voltage;           // at the cavity, to earth
-  Joules energy;           // in the loom's coil when the pin lets go
-  std::string limit;       // whose limit binds and its value, for example "donor low-side driver 2 A"
-  std::string loom_state;  // the pair of states that is the worst, in words
+  Joules energy;           // in the loom's coil when the pin switches off
+  std::string limit;       // the deciding limit and its owner, for example "donor low-side driver 2 A"
+  std::string loom_state;  // names of the worst pair of states
   std::string pin_state;
   std::string reason;  // one sentence for people
   bool assumed = false;
@@ -50,8 +50,7 @@ struct ContentionOptions {
 // `loom_side`: class (and limits) of the pin that this wire was made for. `pin`: the donor pin it would meet.
 Contention contend(const Pin& loom_side, const Pin& pin, const ContentionOptions& options = {});
 
-// The same from the classes alone: an access to a table that is made once, by whichever thread asks first.
-const Contention& class_contention(PinClass loom, PinClass pin, Volts supply = {12.0});
+// The grade from the classes alone: a look-up in a table that is computed once; safe from any thread.
 Grade class_grade(PinClass loom, PinClass pin, Volts supply = {12.0});
 
 }  // namespace loomgraft

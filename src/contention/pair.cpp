@@ -6,10 +6,10 @@
 #include <limits>
 #include <stdexcept>
 
-namespace loomgraft {
+namespace loomgraft::contention {
 namespace {
 
-// Leak of a one-way path in the other direction: far above what any limit in the data notices.
+// Leakage resistance of a one-way path in the other direction: far too high to reach any limit in the data.
 constexpr Ohms one_way_leak{1e9};
 constexpr double unlimited = std::numeric_limits<double>::infinity();
 
@@ -53,13 +53,13 @@ const FuseRules& fuse_rules() {
   return rules;
 }
 
-// Collects what a pair breaks and keeps the worst.
-struct Judge {
+// The worst limit that a pair of states exceeds.
+struct WorstFinding {
   Finding worst;
   Finding base;
 
   void add(Grade grade, Cause cause, double figure, double limit, double rest = 0.0) {
-    // A current equal to its limit, as of a source at its own limit, breaks nothing.
+    // A current equal to its limit, as of a source at its own limit, exceeds nothing.
     const double excess = limit > 0.0 ? figure / limit : unlimited;
     if (excess <= 1.0 + 1e-6) return;
     if (grade < worst.grade || (grade == worst.grade && excess <= worst.excess)) return;
@@ -77,45 +77,45 @@ bool gives_feed(PinKind kind, const PinState& state) {
          (kind == PinKind::feed || kind == PinKind::feed_in || kind == PinKind::feed_out);
 }
 
-void judge_fire(Judge& judge, const PinModel& loom, const PinState& loom_state, const PinModel& pin,
+void check_fire(WorstFinding& found, const PinModel& loom, const PinState& loom_state, const PinModel& pin,
                 const PinState& pin_state) {
-  const double size = std::abs(judge.base.current.si);
+  const double size = std::abs(found.base.current.si);
   const double carries = loom.ratings.wire_current.si;
   if (size <= carries) return;
   const bool short_to_earth =
       (gives_feed(loom.ratings.kind, loom_state) && pin.ratings.kind == PinKind::earth) ||
       (gives_feed(pin.ratings.kind, pin_state) && loom.ratings.kind == PinKind::earth);
-  if (short_to_earth) judge.add(Grade::fire, Cause::dead_short, size, carries);
-  const bool from_loom = loom_state.from_supply && judge.base.current.si > 0.0;
+  if (short_to_earth) found.add(Grade::fire, Cause::dead_short, size, carries);
+  const bool from_loom = loom_state.from_supply && found.base.current.si > 0.0;
   const auto& fuse = from_loom ? loom.ratings.fuse : pin.ratings.fuse;
   const bool stopped = fuse && fuse->si <= carries && size >= fuse_rules().opens_at * fuse->si;
-  if (!stopped) judge.add(Grade::fire, Cause::wire_overload, size, carries);
+  if (!stopped) found.add(Grade::fire, Cause::wire_overload, size, carries);
 }
 
-// A state that stands beyond the limit by itself is not hurt by what it does itself.
-void judge_voltage(Judge& judge, Cause cause, const PinRatings& ratings, const PinState& own) {
+// A voltage that the pin itself produces does not damage it.
+void check_voltage(WorstFinding& found, Cause cause, const PinRatings& ratings, const PinState& own) {
   constexpr double moved = 1e-3;
-  const double volts = judge.base.voltage.si;
+  const double volts = found.base.voltage.si;
   if (ratings.highest && volts > open_volts(own) + moved) {
-    judge.add(Grade::damage, cause, volts, ratings.highest->si);
+    found.add(Grade::damage, cause, volts, ratings.highest->si);
   }
   if (ratings.lowest && volts < open_volts(own) - moved) {
-    judge.add(Grade::damage, cause, -volts, -ratings.lowest->si);
+    found.add(Grade::damage, cause, -volts, -ratings.lowest->si);
   }
 }
 
-void judge_damage(Judge& judge, const PinModel& loom, const PinState& loom_state, const PinModel& pin,
+void check_damage(WorstFinding& found, const PinModel& loom, const PinState& loom_state, const PinModel& pin,
                   const PinState& pin_state) {
-  const double size = std::abs(judge.base.current.si);
-  if (pin.ratings.allowed) judge.add(Grade::damage, Cause::pin_current, size, pin.ratings.allowed->si);
-  if (loom.ratings.allowed) judge.add(Grade::damage, Cause::loom_current, size, loom.ratings.allowed->si);
-  // A clamp that conducts holds the voltage: then its current is what counts.
-  if (!(pin.ratings.clamp_low && judge.base.voltage < *pin.ratings.clamp_low)) {
-    judge_voltage(judge, Cause::pin_voltage, pin.ratings, pin_state);
+  const double size = std::abs(found.base.current.si);
+  if (pin.ratings.allowed) found.add(Grade::damage, Cause::pin_current, size, pin.ratings.allowed->si);
+  if (loom.ratings.allowed) found.add(Grade::damage, Cause::loom_current, size, loom.ratings.allowed->si);
+  // A conducting clamp holds the voltage: then its current decides.
+  if (!(pin.ratings.clamp_low && found.base.voltage < *pin.ratings.clamp_low)) {
+    check_voltage(found, Cause::pin_voltage, pin.ratings, pin_state);
   }
-  judge_voltage(judge, Cause::loom_voltage, loom.ratings, loom_state);
+  check_voltage(found, Cause::loom_voltage, loom.ratings, loom_state);
   if (pin.ratings.clamp_energy && pin.ratings.kind == PinKind::output) {
-    judge.add(Grade::damage, Cause::clamp_energy, judge.base.energy.si, pin.ratings.clamp_energy->si);
+    found.add(Grade::damage, Cause::clamp_energy, found.base.energy.si, pin.ratings.clamp_energy->si);
   }
 }
 
@@ -126,40 +126,40 @@ Level level_of(const PinRatings& ratings, double volts) {
   return volts >= ratings.logic_high->si ? Level::high : Level::between;
 }
 
-void judge_reading(Judge& judge, const PinRatings& ratings, const PinState& state, bool key_off) {
+void check_reading(WorstFinding& found, const PinRatings& ratings, const PinState& state, bool key_off) {
   const double rest = open_volts(state);
-  const double volts = judge.base.voltage.si;
+  const double volts = found.base.voltage.si;
   const double shift = std::abs(volts - rest);
   if (ratings.kind == PinKind::feed_in) {
     if (key_off && ratings.disturbed_by && !state.from_supply) {
-      judge.add(Grade::false_signal, Cause::live_with_key_off, shift, ratings.disturbed_by->si, rest);
+      found.add(Grade::false_signal, Cause::live_with_key_off, shift, ratings.disturbed_by->si, rest);
     }
     return;
   }
-  if (key_off) return;  // a module that is off reads nothing
+  if (key_off) return;  // a module without supply reads nothing
   if (ratings.disturbed_by) {
-    judge.add(Grade::false_signal, Cause::reading_shifted, shift, ratings.disturbed_by->si, rest);
+    found.add(Grade::false_signal, Cause::reading_shifted, shift, ratings.disturbed_by->si, rest);
   }
   if (ratings.logic_low && level_of(ratings, volts) != level_of(ratings, rest)) {
-    // How far past the level that it would have kept.
+    // How far the voltage passes the limit of its own level.
     const double kept = rest >= ratings.logic_high->si ? rest - ratings.logic_high->si
                                                        : std::max(ratings.logic_low->si - rest, 0.0);
-    judge.add(Grade::false_signal, Cause::reading_shifted, shift, kept, rest);
+    found.add(Grade::false_signal, Cause::reading_shifted, shift, kept, rest);
   }
 }
 
-void judge_signals(Judge& judge, const PinModel& loom, const PinState& loom_state, const PinModel& pin,
+void check_signals(WorstFinding& found, const PinModel& loom, const PinState& loom_state, const PinModel& pin,
                    const PinState& pin_state) {
   const bool key_off = loom_state.key == KeyState::off || pin_state.key == KeyState::off;
-  judge_reading(judge, pin.ratings, pin_state, key_off);
+  check_reading(found, pin.ratings, pin_state, key_off);
   if (loom.ratings.works_at) {
-    judge.add(Grade::false_signal, Cause::load_worked, std::abs(judge.base.current.si),
+    found.add(Grade::false_signal, Cause::load_operated, std::abs(found.base.current.si),
               loom.ratings.works_at->si);
   }
   const bool watched = loom.ratings.kind == PinKind::feed || !key_off;
   if (loom.ratings.disturbed_by && watched) {
     const double rest = open_volts(loom_state);
-    judge.add(Grade::false_signal, Cause::loom_disturbed, std::abs(judge.base.voltage.si - rest),
+    found.add(Grade::false_signal, Cause::loom_disturbed, std::abs(found.base.voltage.si - rest),
               loom.ratings.disturbed_by->si, rest);
   }
 }
@@ -190,28 +190,28 @@ PairPoint solve_pair(const PinState& loom, const PinModel& pin_model, const PinS
   return {current, point->nodes[cavity_node.value]};
 }
 
-Finding judge_pair(const PinModel& loom, const PinState& loom_state, const PinModel& pin,
-                   const PinState& pin_state, SystemVolts system, bool matched) {
+Finding worst_of_pair(const PinModel& loom, const PinState& loom_state, const PinModel& pin,
+                      const PinState& pin_state, SystemVolts system, bool matched) {
   const PairPoint point = solve_pair(loom_state, pin, pin_state, system);
-  Judge judge;
-  judge.base.current = point.current;
-  judge.base.voltage = point.voltage;
-  judge.base.energy = {0.5 * loom_state.inductance.si * point.current.si * point.current.si};
-  judge.base.loom = &loom_state;
-  judge.base.pin = &pin_state;
-  judge.worst = judge.base;
-  judge_fire(judge, loom, loom_state, pin, pin_state);
-  judge_damage(judge, loom, loom_state, pin, pin_state);
-  if (!matched) judge_signals(judge, loom, loom_state, pin, pin_state);
-  return judge.worst;
+  WorstFinding found;
+  found.base.current = point.current;
+  found.base.voltage = point.voltage;
+  found.base.energy = {0.5 * loom_state.inductance.si * point.current.si * point.current.si};
+  found.base.loom = &loom_state;
+  found.base.pin = &pin_state;
+  found.worst = found.base;
+  check_fire(found, loom, loom_state, pin, pin_state);
+  check_damage(found, loom, loom_state, pin, pin_state);
+  if (!matched) check_signals(found, loom, loom_state, pin, pin_state);
+  return found.worst;
 }
 
-Finding judge_models(const PinModel& loom, const PinModel& pin, SystemVolts system, bool matched) {
+Finding worst_of_models(const PinModel& loom, const PinModel& pin, SystemVolts system, bool matched) {
   Finding worst;
   for (const PinState& loom_state : loom.states) {
     for (const PinState& pin_state : pin.states) {
       if (!key_allows(loom_state, pin_state)) continue;
-      const Finding found = judge_pair(loom, loom_state, pin, pin_state, system, matched);
+      const Finding found = worst_of_pair(loom, loom_state, pin, pin_state, system, matched);
       const auto more_current = [&] { return std::abs(found.current.si) > std::abs(worst.current.si); };
       if (!worst.loom || found.grade > worst.grade ||
           (found.grade == worst.grade &&
@@ -223,4 +223,4 @@ Finding judge_models(const PinModel& loom, const PinModel& pin, SystemVolts syst
   return worst;
 }
 
-}  // namespace loomgraft
+}  // namespace loomgraft::contention

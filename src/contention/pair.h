@@ -1,19 +1,18 @@
-// One pair of states, solved: the circuit, its operating point, and the worst limit that it breaks.
+// One pair of states, solved: the circuit, its operating point, and the limit that it exceeds most.
 //
 // Model   both sides stand between the cavity and earth; a clamp of the pin joins in where a voltage of the
 //         pair can reach it
-// Gives   a finding without words, cheap enough for every pair; contention_words.h turns the worst into a
-//         text
+// Gives   a finding without text, cheap enough for every pair; contention/text.h describes the worst one
 // Fails   never: data figures always make a circuit with an operating point
 #pragma once
 
 #include <optional>
 
-#include "contention/contention.h"
 #include "circuit/circuit.h"
+#include "contention/contention.h"
 #include "standards/pin_states.h"
 
-namespace loomgraft {
+namespace loomgraft::contention {
 
 inline constexpr NodeId cavity_node{1};
 
@@ -32,10 +31,10 @@ enum class Cause {
   loom_current,
   loom_voltage,
   clamp_energy,
-  load_worked,
-  reading_shifted,  // the pin reads what it should not
+  load_operated,
+  reading_shifted,  // the pin reads a wrong value
   live_with_key_off,
-  loom_disturbed  // a feed or bus of the vehicle is pulled away
+  loom_disturbed  // the voltage of a feed or bus of the vehicle is shifted
 };
 
 struct Finding {
@@ -52,11 +51,11 @@ struct Finding {
 };
 
 // `matched`: the wire was made for such a pin, so that signals and loads work as they should.
-Finding judge_pair(const PinModel& loom, const PinState& loom_state, const PinModel& pin,
-                   const PinState& pin_state, SystemVolts system, bool matched);
+Finding worst_of_pair(const PinModel& loom, const PinState& loom_state, const PinModel& pin,
+                      const PinState& pin_state, SystemVolts system, bool matched);
 
 // The worst over all pairs of states; among harmless ones the largest current.
-Finding judge_models(const PinModel& loom, const PinModel& pin, SystemVolts system, bool matched);
+Finding worst_of_models(const PinModel& loom, const PinModel& pin, SystemVolts system, bool matched);
 
 // Current (from the loom into the pin) and voltage at the cavity.
 struct PairPoint {
@@ -66,4 +65,4 @@ struct PairPoint {
 PairPoint solve_pair(const PinState& loom, const PinModel& pin_model, const PinState& pin,
                      SystemVolts system);
 
-}  // namespace loomgraft
+}  // namespace loomgraft::contention

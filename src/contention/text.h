@@ -1,10 +1,10 @@
-// The sentence and the limit of a finding, in trade words.
+// The sentence and the limit of a finding, for people.
 #pragma once
 
 #include "contention/pair.h"
 
 namespace loomgraft::contention {
 
-Contention in_words(const Finding& finding, const PinModel& loom, const PinModel& pin, bool matched);
+Contention describe(const Finding& finding, const PinModel& loom, const PinModel& pin, bool matched);
 
 }  // namespace loomgraft::contention

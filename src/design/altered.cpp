@@ -10,7 +10,7 @@
 namespace loomgraft::design {
 namespace {
 
-// Joints and sources carry circuits without being one.
+// Joints and sources are part of circuits and make none of their own.
 bool carries_only(const Device& device) {
   const DeviceKind* kind = device_kind(device.kind);
   if (!kind) return false;
@@ -25,10 +25,6 @@ bool carries_only(const Device& device) {
     default:
       return false;
   }
-}
-
-const std::string& name_of_device(const Device& device) {
-  return device.name.empty() ? device.id : device.name;
 }
 
 bool touches_forbidden(const Graft& graft, const Wire& wire) {
@@ -49,8 +45,8 @@ std::vector<const Device*> consumers_of(const Graft& graft, const Wire& wire) {
   return found;
 }
 
-// Circuits while they grow: a wire that joins two of them makes them one.
-class Gathering {
+// Circuits while they are collected: a wire that joins two of them makes them one.
+class CircuitGroups {
  public:
   void add(const Wire& wire, const std::vector<const Device*>& devices) {
     std::size_t target = circuits_.size();
@@ -79,7 +75,7 @@ class Gathering {
     if (known == circuit_of_.end()) {
       if (circuits_[target].devices.empty() && circuits_[target].wires.empty()) {
         circuits_[target].id = device.id;
-        circuits_[target].name = name_of_device(device);
+        circuits_[target].name = device_name(device);
       }
       circuits_[target].devices.push_back(device.id);
       circuit_of_[device.id] = target;
@@ -126,6 +122,10 @@ Problem forbidden_problem(const Wire& wire) {
 
 }  // namespace
 
+const std::string& device_name(const Device& device) {
+  return device.name.empty() ? device.id : device.name;
+}
+
 const Device* find_device(const Graft& graft, std::string_view id) {
   const auto found = std::find_if(graft.devices.begin(), graft.devices.end(),
                                   [&](const Device& device) { return device.id == id; });
@@ -146,7 +146,7 @@ AlteredLoom altered_loom(const Graft& graft) {
   AlteredLoom loom;
   PlannedWires planned = as_planned(graft);
   loom.problems = std::move(planned.problems);
-  Gathering gathering;
+  CircuitGroups groups;
   for (const std::string& id : touched(graft, loom.added)) {
     const auto wire = std::find_if(planned.wires.begin(), planned.wires.end(),
                                    [&](const Wire& item) { return item.id == id; });
@@ -155,10 +155,10 @@ AlteredLoom altered_loom(const Graft& graft) {
       loom.problems.push_back(forbidden_problem(*wire));
       continue;
     }
-    gathering.add(*wire, consumers_of(graft, *wire));
+    groups.add(*wire, consumers_of(graft, *wire));
     loom.wires.push_back(*wire);
   }
-  loom.circuits = gathering.take();
+  loom.circuits = groups.take();
   return loom;
 }
 

@@ -1,4 +1,4 @@
-// What the plan adds or moves, gathered into circuits as people name them: a device with its wires.
+// What the plan adds or moves, grouped into circuits as people name them: a device with its wires.
 //
 // Model   a circuit is a consumer, switch or sensor with every altered wire that ends at it; devices that an
 //         altered wire joins directly are one circuit; a wire between joints, fuses, earths and modules is
@@ -11,8 +11,8 @@
 #include <string>
 #include <vector>
 
-#include "loom/graft.h"
 #include "base/problem.h"
+#include "loom/graft.h"
 
 namespace loomgraft::design {
 
@@ -25,7 +25,7 @@ struct AlteredCircuit {
 
 struct AlteredLoom {
   std::vector<Wire> wires;      // of the planned loom that the plan added or moved
-  std::set<std::string> added;  // ids of those it added: their size is ours to choose
+  std::set<std::string> added;  // ids of those it added: their size is chosen here
   std::vector<AlteredCircuit> circuits;
   Problems problems;
 };
@@ -33,6 +33,7 @@ struct AlteredLoom {
 AlteredLoom altered_loom(const Graft& graft);
 
 const Device* find_device(const Graft& graft, std::string_view id);
+const std::string& device_name(const Device& device);  // its id if it has none
 // Width of the terminals in the row that a cavity stands in, where the document states it.
 std::optional<Metres> terminal_width_at(const Graft& graft, const WireEnd& end);
 

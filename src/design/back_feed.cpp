@@ -1,16 +1,16 @@
 // Current where none should be: the whole planned loom in every key position, with contacts at rest and
 // closed.
 //
-// A fuse that carries current from its load's side to the battery's, a module's feed pin that gives current
-// out, and a consumer that stays alive with the key off: each is a feed that came in by a way nobody planned.
+// A fuse that carries current from its load side to the battery side, a module's feed pin that gives current
+// out, and a consumer that stays live with the key off: each is fed by a path that nobody planned.
 #include <algorithm>
 #include <array>
 #include <cmath>
 
+#include "base/parallel.h"
 #include "design/checks_internal.h"
 #include "network/cavity_pins.h"
-#include "network/device_figures.h"
-#include "base/parallel.h"
+#include "network/frame.h"
 #include "standards/device_kinds.h"
 #include "standards/network_figures.h"
 #include "units/print.h"
@@ -18,7 +18,7 @@
 namespace loomgraft::design {
 namespace {
 
-double worth_telling() {
+double smallest_back_feed() {
   return default_figure("back_feed_a");
 }
 
@@ -45,8 +45,8 @@ Condition condition_of(const Graft& graft, const KeyCase& key_case) {
   return condition;
 }
 
-// Which end of each fuse is the feeding one: the one nearer to the battery, by conductors and closed
-// contacts.
+// Steps of each node from the battery along conductors and closed contacts. The feeding end of a fuse is the one
+// with fewer steps.
 std::vector<int> steps_from_supply(const LoomNetwork& network) {
   std::vector<int> steps(network.nodes.size(), -1);
   std::vector<std::vector<std::uint32_t>> next(network.nodes.size());
@@ -85,9 +85,9 @@ void check_fuses(const LoomNetwork& network, const NetworkSolution& solution, co
     const int at_b = steps[branch.b.value];
     if (branch.kind != BranchKind::fuse || at_a == at_b || at_a < 0 || at_b < 0) continue;
     const double into_load = (at_a < at_b ? 1.0 : -1.0) * branch_current(network, solution, i).si;
-    if (into_load < -worth_telling())
+    if (into_load < -smallest_back_feed())
       found.push_back({key_case.name,
-                       branch.subject,
+                       device_subject(branch.subject),
                        "Current flows back through fuse " + branch.subject + " towards the battery.",
                        {-into_load}});
   }
@@ -105,21 +105,21 @@ void check_feed_pins(const Graft& graft, const LoomNetwork& network, const Netwo
     const WireEnd at = network.nodes[branch.a.value].at;
     const PinAt found_pin = pin_at(graft, at);
     if (!found_pin.pin || !is_feed_in(*found_pin.pin)) continue;
-    const bool a_is_inner = network.nodes[branch.a.value].inner;
-    const double out = (a_is_inner ? 1.0 : -1.0) * branch_current(network, solution, i).si;
-    if (out > worth_telling())
+    const bool a_is_module_side = network.nodes[branch.a.value].module_side;
+    const double out = (a_is_module_side ? 1.0 : -1.0) * branch_current(network, solution, i).si;
+    if (out > smallest_back_feed())
       found.push_back(
           {key_case.name,
-           branch.subject,
+           pin_subject(at),
            "The module gives current out of its feed pin " + at.cavity + " (" + found_pin.pin->signal + ").",
            {out}});
   }
 }
 
-// Consumers alive with the key off and every contact at rest, but for what is fed from the battery on
-// purpose: other controllers asleep.
-void check_alive(const Graft& graft, const LoomNetwork& network, const NetworkSolution& solution,
-                 const KeyCase& key_case, std::vector<BackFeed>& found) {
+// Consumers that are live with the key off and every contact at rest, except other controllers, which are fed from the
+// battery on purpose.
+void check_live(const Graft& graft, const LoomNetwork& network, const NetworkSolution& solution,
+                const KeyCase& key_case, std::vector<BackFeed>& found) {
   if (key_case.key != KeyPosition::off || key_case.contacts_closed) return;
   for (std::size_t i = 0; i < network.branches.size(); ++i) {
     const NetworkBranch& branch = network.branches[i];
@@ -127,27 +127,27 @@ void check_alive(const Graft& graft, const LoomNetwork& network, const NetworkSo
     const DeviceKind* kind = device ? device_kind(device->kind) : nullptr;
     if (!kind || kind->build == DeviceBuild::controller) continue;
     const double current = std::abs(branch_current(network, solution, i).si);
-    if (current > worth_telling())
+    if (current > smallest_back_feed())
       found.push_back({key_case.name,
-                       device->id,
-                       "It stays alive with the key off and every contact at rest.",
+                       device_subject(device->id),
+                       "It stays live with the key off and every contact at rest.",
                        {current}});
   }
 }
 
 }  // namespace
 
-std::vector<BackFeed> back_feeds(const Graft& graft) {
-  const std::shared_ptr<const LoomFrame> frame = frame_of(graft, LoomState::as_planned);
+std::vector<BackFeed> back_feeds(const LoomFrame& planned) {
+  const Graft& graft = planned.graft;
   std::array<std::vector<BackFeed>, std::size(key_cases)> by_case;
   parallel_for(by_case.size(), [&](std::size_t k) {
     LoomNetwork network =
-        network_of(*frame, condition_of(graft, key_cases[k]), {LoomState::as_planned, Corner::strongest});
+        network_of(planned, condition_of(graft, key_cases[k]), {LoomState::as_planned, Corner::strongest});
     const auto solution = solve(network);
     if (!solution) return;
     check_fuses(network, *solution, key_cases[k], by_case[k]);
     check_feed_pins(graft, network, *solution, key_cases[k], by_case[k]);
-    check_alive(graft, network, *solution, key_cases[k], by_case[k]);
+    check_live(graft, network, *solution, key_cases[k], by_case[k]);
   });
   std::vector<BackFeed> found;
   for (const std::vector<BackFeed>& more : by_case) {

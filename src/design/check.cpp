@@ -2,6 +2,7 @@
 #include <limits>
 
 #include "design/checks_internal.h"
+#include "loom/end_id.h"
 
 namespace loomgraft {
 
@@ -13,8 +14,8 @@ constexpr const char* check_names[] = {"wire_drop",      "path_drop",    "contac
                                        "motor_contacts", "motor_wire",   "motor_start",   "motor_alone",
                                        "driver_current", "clamp_energy", "level_closed",  "level_open",
                                        "wetting",        "earth_offset", "smallest_size", "terminal_fit"};
-constexpr const char* check_words[] = {"volts lost in the wire",
-                                       "volts lost on the whole way",
+constexpr const char* check_texts[] = {"volts lost in the wire",
+                                       "volts lost on the whole path",
                                        "volts lost in contacts",
                                        "volts to pull in when hot",
                                        "heat of the conductor",
@@ -24,20 +25,20 @@ constexpr const char* check_words[] = {"volts lost in the wire",
                                        "contacts against a motor's start",
                                        "wire against a motor's start",
                                        "fuse against a motor's start",
-                                       "a motor's fuse for itself",
+                                       "other load on a motor's fuse",
                                        "current of the output",
                                        "energy the output must clamp",
                                        "level with the switch closed",
                                        "level with the switch open",
                                        "current that keeps contacts clean",
-                                       "lift of the sensor's earth",
+                                       "shift of the sensor's earth",
                                        "smallest size allowed",
-                                       "what the terminal takes"};
+                                       "size range of the terminal"};
 constexpr const char* remedy_names[] = {"relay", "diode", "separate_earth", "pull_up"};
 
-double margin_of(const Bound& bound) {
-  const double distance = bound.at_most ? bound.limit - bound.value : bound.value - bound.limit;
-  return bound.limit == 0.0 ? distance : distance / std::abs(bound.limit);
+double margin_of(const Comparison& made) {
+  const double distance = made.at_most ? made.limit - made.value : made.value - made.limit;
+  return made.limit == 0.0 ? distance : distance / std::abs(made.limit);
 }
 
 }  // namespace
@@ -46,42 +47,59 @@ const char* name_of(CheckKind kind) {
   return check_names[static_cast<std::size_t>(kind)];
 }
 
-std::string words_of(CheckKind kind) {
-  return check_words[static_cast<std::size_t>(kind)];
+std::string text_of(CheckKind kind) {
+  return check_texts[static_cast<std::size_t>(kind)];
 }
 
 const char* name_of(RemedyKind kind) {
   return remedy_names[static_cast<std::size_t>(kind)];
 }
 
-Check design::make_check(CheckKind kind, std::string subject, std::string words, const Bound& bound) {
+std::string id_of(const DesignSubject& subject) {
+  return end_id(subject.at);
+}
+
+DesignSubject design::wire_subject(const std::string& id) {
+  return {DesignSubject::Kind::wire, {id, ""}};
+}
+
+DesignSubject design::device_subject(const std::string& id) {
+  return {DesignSubject::Kind::device, {id, ""}};
+}
+
+DesignSubject design::pin_subject(const WireEnd& cavity) {
+  return {DesignSubject::Kind::pin, cavity};
+}
+
+Check design::make_check(CheckKind kind, DesignSubject subject, std::string text,
+                         const Comparison& comparison) {
   Check check;
   check.kind = kind;
   check.subject = std::move(subject);
-  check.text = std::move(words);
-  check.value = bound.value;
-  check.limit = bound.limit;
-  check.unit = bound.unit;
-  check.at_most = bound.at_most;
-  check.margin = margin_of(bound);
+  check.text = std::move(text);
+  check.value = comparison.value;
+  check.limit = comparison.limit;
+  check.unit = comparison.unit;
+  check.at_most = comparison.at_most;
+  check.margin = margin_of(comparison);
   check.passes = check.margin >= 0.0;
   return check;
 }
 
-void design::keep_worse(std::optional<Check>& worst, Check check) {
+void design::keep_worst(std::optional<Check>& worst, Check check) {
   if (!worst || check.margin < worst->margin) worst = std::move(check);
 }
 
-std::string design::words_of(const TrialRun& run) {
-  switch (run.corner) {
+std::string design::text_of(const LoadCase& load_case) {
+  switch (load_case.corner) {
     case Corner::weakest:
-      return run.condition.name + ", lowest supply and hottest copper";
+      return load_case.condition.name + ", lowest supply and hottest copper";
     case Corner::strongest:
-      return run.condition.name + ", highest supply and coldest copper";
+      return load_case.condition.name + ", highest supply and coldest copper";
     case Corner::nominal:
       break;
   }
-  return run.condition.name;
+  return load_case.condition.name;
 }
 
 }  // namespace loomgraft

@@ -1,4 +1,4 @@
-// The checks of a design, each over a solved trial. Only design/ includes this.
+// The checks of a design, each over a solved sizing run. Only design/ includes this.
 #pragma once
 
 #include <map>
@@ -7,24 +7,28 @@
 #include <vector>
 
 #include "design/design.h"
-#include "heat/heat.h"
 #include "design/sizing_run.h"
+#include "heat/heat.h"
 #include "standards/fuses.h"
 
 namespace loomgraft::design {
 
 // ---- making a check
-struct Bound {
+// A value against its limit.
+struct Comparison {
   double value = 0.0;
   double limit = 0.0;
   const char* unit = "";
   bool at_most = true;
 };
-Check make_check(CheckKind kind, std::string subject, std::string words, const Bound& bound);
+DesignSubject wire_subject(const std::string& id);
+DesignSubject device_subject(const std::string& id);
+DesignSubject pin_subject(const WireEnd& cavity);
+Check make_check(CheckKind kind, DesignSubject subject, std::string text, const Comparison& comparison);
 // Keeps the worse of two checks of one kind and subject.
-void keep_worse(std::optional<Check>& worst, Check check);
+void keep_worst(std::optional<Check>& worst, Check check);
 // "everything on, lowest supply and hottest copper"
-std::string words_of(const TrialRun& run);
+std::string text_of(const LoadCase& load_case);
 
 // ---- heat of every planned wire
 struct WireHeat {
@@ -37,9 +41,9 @@ struct WireHeat {
   std::size_t neighbours = 0;  // other wires there
 };
 using LoomHeat = std::map<std::string, WireHeat>;
-LoomHeat loom_heat(const Trial& trial);
+LoomHeat loom_heat(const SizingRun& run);
 
-// The hottest air on a wire's way: its paths, the places of its ends, else what is usual.
+// The hottest air along a wire: on its paths, at the places of its ends, else the default value.
 struct HottestAir {
   Celsius air;
   bool assumed = false;
@@ -53,46 +57,46 @@ struct ChosenInsulation {
 ChosenInsulation insulation_of(const Wire& wire);
 
 // ---- by subject
-std::optional<Check> wire_drop_check(const Trial& trial, const std::string& wire);
-std::optional<Check> heat_check(const Trial& trial, const std::string& wire, const LoomHeat& heat);
+std::optional<Check> wire_drop_check(const SizingRun& run, const std::string& wire);
+std::optional<Check> heat_check(const SizingRun& run, const std::string& wire, const LoomHeat& heat);
 
-// What a short circuit in a wire would do: the fuse that it would blow, and the checks of one against the
-// other. Empty where nothing feeds the wire.
-struct Guard {
+// The wire against the fuse that a short circuit in it would blow. Empty where nothing feeds the wire.
+struct FuseProtection {
   std::optional<WireProtection> protection;
   std::vector<Check> checks;
 };
-using Guards = std::map<std::string, Guard>;  // by wire
-// Wires at the sizes they have in the trial.
-Guards guards_of(const Trial& trial, const std::set<std::string>& wires, const LoomHeat& heat);
+using FuseProtections = std::map<std::string, FuseProtection>;  // by wire
+// Wires at the sizes they have in the sizing run.
+FuseProtections fuse_protections(const SizingRun& run, const std::set<std::string>& wires,
+                                 const LoomHeat& heat);
 
-std::optional<Check> smallest_size_check(const Trial& trial, const std::string& wire);
-std::optional<Check> terminal_check(const Trial& trial, const std::string& wire);
+std::optional<Check> smallest_size_check(const SizingRun& run, const std::string& wire);
+std::optional<Check> terminal_check(const SizingRun& run, const std::string& wire);
 
-// Two terminals of a device between which its consumer stands.
+// The two terminals of a device between which it consumes.
 struct ConsumerEnds {
-  NodeId plus;  // the higher one in this run
+  NodeId plus;  // the one with the higher voltage in this load case
   NodeId minus;
   Volts volts;
 };
-std::optional<ConsumerEnds> consumer_ends(const TrialRun& run, const Device& device);
+std::optional<ConsumerEnds> consumer_ends(const LoadCase& load_case, const Device& device);
 bool is_consumer(const Device& device);
-std::optional<Check> path_drop_check(const Trial& trial, const Device& device);
-std::optional<Check> pull_in_check(const Trial& trial, const Device& device);
+std::optional<Check> path_drop_check(const SizingRun& run, const Device& device);
+std::optional<Check> pull_in_check(const SizingRun& run, const Device& device);
 
-// What a motor asks of its contacts, its added wires and its fuse when it starts.
-std::vector<Check> motor_checks(const Trial& trial, const Device& device);
+// What a motor requires of its contacts, its added wires and its fuse when it starts.
+std::vector<Check> motor_checks(const SizingRun& run, const Device& device);
 
-std::optional<Check> fuse_load_check(const Trial& trial, const Device& fuse);
-// The rating that carries what the fuse carries in any run.
-FuseDesign fuse_design(const Trial& trial, const Device& fuse);
-// Fuses on the ways that feed a circuit's wires.
-std::vector<const Device*> fuses_of(const Trial& trial, const AlteredCircuit& circuit);
+std::optional<Check> fuse_load_check(const SizingRun& run, const Device& fuse);
+// The rating that carries the fuse's current in every load case.
+FuseDesign fuse_design(const SizingRun& run, const Device& fuse);
+// Fuses on the paths that feed a circuit's wires.
+std::vector<const Device*> fuses_of(const SizingRun& run, const AlteredCircuit& circuit);
 
-std::vector<Check> pin_checks(const Trial& trial, const AlteredCircuit& circuit);
-std::vector<Check> contact_checks(const Trial& trial, const AlteredCircuit& circuit);
-std::vector<Check> earth_offset_checks(const Trial& trial, const AlteredCircuit& circuit);
+std::vector<Check> pin_checks(const SizingRun& run, const AlteredCircuit& circuit);
+std::vector<Check> contact_checks(const SizingRun& run, const AlteredCircuit& circuit);
+std::vector<Check> earth_offset_checks(const SizingRun& run, const AlteredCircuit& circuit);
 
-std::vector<BackFeed> back_feeds(const Graft& graft);
+std::vector<BackFeed> back_feeds(const LoomFrame& planned);
 
 }  // namespace loomgraft::design

@@ -1,11 +1,13 @@
+// First the sizes of the added wires, then every check at those sizes, then what depends on the result: remedies of
+// failing circuits, each designed again on a copy, and back-feeds, all in parallel.
 #include "design/design.h"
 
 #include <algorithm>
 
+#include "base/parallel.h"
 #include "design/checks_internal.h"
 #include "design/remedy.h"
 #include "design/sizing.h"
-#include "base/parallel.h"
 #include "standards/terminal_fit.h"
 
 namespace loomgraft {
@@ -16,21 +18,21 @@ namespace {
 struct Work {
   const Graft& graft;
   const AlteredLoom& loom;
-  Trial& trial;
+  SizingRun& run;
   const std::map<std::string, ChosenSize>& smallest;
   const std::map<std::string, SquareMetres>& stated;
   LoomHeat heat;
-  Guards guards{};  // of the wires that were sized
+  FuseProtections fuse_protections{};  // of the wires that were sized
 };
 
-// The first class letter that stands the temperature.
+// The lowest temperature class that withstands the conductor.
 std::string class_for(Celsius conductor) {
-  const Insulation* least = nullptr;
+  const Insulation* lowest = nullptr;
   for (const Insulation& item : insulations()) {
     if (!item.name.starts_with("class ") || item.highest < conductor) continue;
-    if (!least || item.highest < least->highest) least = &item;
+    if (!lowest || item.highest < lowest->highest) lowest = &item;
   }
-  return least ? least->name : "none";
+  return lowest ? lowest->name : "none";
 }
 
 WireDesign wire_design(const Work& work, const Wire& wire) {
@@ -55,13 +57,13 @@ WireDesign wire_design(const Work& work, const Wire& wire) {
   if (smallest == work.smallest.end()) return result;
   result.smallest = smallest->second.size.area;
   result.smallest_awg = nearest_awg(result.smallest);
-  result.limited_by = smallest->second.bound_words;
-  const WireSize& taken = work.trial.sizes.at(wire.id);
-  result.outer_diameter = taken.outer_diameter;
-  result.bend_radius = taken.outer_diameter * rule(*work.trial.rules, "bend_diameters");
-  if (const auto force = pull_force(taken.area)) result.pull_force = force->smallest;
-  const auto guard = work.guards.find(wire.id);
-  if (guard != work.guards.end()) result.protection = guard->second.protection;
+  result.limited_by = smallest->second.limited_by_text;
+  const WireSize& used = work.run.sizes.at(wire.id);
+  result.outer_diameter = used.outer_diameter;
+  result.bend_radius = used.outer_diameter * rule(*work.run.rules, "bend_diameters");
+  if (const auto force = pull_force(used.area)) result.pull_force = force->smallest;
+  const auto fused = work.fuse_protections.find(wire.id);
+  if (fused != work.fuse_protections.end()) result.protection = fused->second.protection;
   return result;
 }
 
@@ -69,33 +71,35 @@ void add_wire_checks(const Work& work, const std::string& wire, std::vector<Chec
   const auto add = [&](std::optional<Check> check) {
     if (check) checks.push_back(std::move(*check));
   };
-  add(wire_drop_check(work.trial, wire));
-  add(heat_check(work.trial, wire, work.heat));
-  const auto guard = work.guards.find(wire);
-  if (guard == work.guards.end()) return;
-  for (const Check& check : guard->second.checks) checks.push_back(check);
-  add(smallest_size_check(work.trial, wire));
-  add(terminal_check(work.trial, wire));
+  add(wire_drop_check(work.run, wire));
+  add(heat_check(work.run, wire, work.heat));
+  const auto fused = work.fuse_protections.find(wire);
+  if (fused == work.fuse_protections.end()) return;
+  for (const Check& check : fused->second.checks) checks.push_back(check);
+  add(smallest_size_check(work.run, wire));
+  add(terminal_check(work.run, wire));
 }
 
 void add_device_checks(const Work& work, const std::string& id, std::vector<Check>& checks) {
   const Device* device = find_device(work.graft, id);
   if (!device) return;
-  if (auto check = path_drop_check(work.trial, *device)) checks.push_back(std::move(*check));
-  if (auto check = pull_in_check(work.trial, *device)) checks.push_back(std::move(*check));
-  for (Check& check : motor_checks(work.trial, *device)) checks.push_back(std::move(check));
+  if (auto check = path_drop_check(work.run, *device)) checks.push_back(std::move(*check));
+  if (auto check = pull_in_check(work.run, *device)) checks.push_back(std::move(*check));
+  for (Check& check : motor_checks(work.run, *device)) checks.push_back(std::move(check));
 }
 
-// Marks what bound each size, and the check with the least margin.
-void mark_binding(const Work& work, CircuitDesign& circuit) {
-  Check* least = nullptr;
+// Marks what decided each size, what fails, and the check with the smallest margin.
+void mark_deciding(const Work& work, CircuitDesign& circuit) {
+  Check* closest = nullptr;
   for (Check& check : circuit.checks) {
-    const auto chosen = work.smallest.find(check.subject);
-    check.deciding = !check.passes || (chosen != work.smallest.end() && chosen->second.limited_by == check.kind);
-    if (!least || check.margin < least->margin) least = &check;
+    const bool of_wire = check.subject.kind == DesignSubject::Kind::wire;
+    const auto chosen = of_wire ? work.smallest.find(check.subject.at.at) : work.smallest.end();
+    check.deciding =
+        !check.passes || (chosen != work.smallest.end() && chosen->second.limited_by == check.kind);
+    if (!closest || check.margin < closest->margin) closest = &check;
     circuit.passes = circuit.passes && check.passes;
   }
-  if (least) least->deciding = true;
+  if (closest) closest->deciding = true;
 }
 
 bool has_added_wire(const Work& work, const AlteredCircuit& altered) {
@@ -108,32 +112,32 @@ void add_new_work(const Work& work, const AlteredCircuit& altered, CircuitDesign
     if (work.loom.added.contains(wire)) add_wire_checks(work, wire, circuit.checks);
   }
   for (const std::string& id : altered.devices) add_device_checks(work, id, circuit.checks);
-  for (const Device* fuse : fuses_of(work.trial, altered)) {
-    circuit.fuses.push_back(fuse_design(work.trial, *fuse));
-    if (auto check = fuse_load_check(work.trial, *fuse)) circuit.checks.push_back(std::move(*check));
+  for (const Device* fuse : fuses_of(work.run, altered)) {
+    circuit.fuses.push_back(fuse_design(work.run, *fuse));
+    if (auto check = fuse_load_check(work.run, *fuse)) circuit.checks.push_back(std::move(*check));
   }
-  for (Check& check : earth_offset_checks(work.trial, altered)) circuit.checks.push_back(std::move(check));
+  for (Check& check : earth_offset_checks(work.run, altered)) circuit.checks.push_back(std::move(check));
 }
 
-// A wire that only moves to another cavity keeps its way and its load: what changes is the pin it meets.
+// A wire that only moves to another cavity keeps its route and its load: only its pin changes.
 CircuitDesign circuit_design(const Work& work, const AlteredCircuit& altered) {
   CircuitDesign circuit;
   circuit.id = altered.id;
   circuit.name = altered.name;
   for (const std::string& id : altered.wires) {
-    if (const Wire* wire = planned_wire(work.trial, id)) circuit.wires.push_back(wire_design(work, *wire));
+    if (const Wire* wire = planned_wire(work.run, id)) circuit.wires.push_back(wire_design(work, *wire));
   }
   const bool is_new = has_added_wire(work, altered);
   if (is_new) add_new_work(work, altered, circuit);
-  for (Check& check : pin_checks(work.trial, altered)) circuit.checks.push_back(std::move(check));
+  for (Check& check : pin_checks(work.run, altered)) circuit.checks.push_back(std::move(check));
   if (is_new) {
-    for (Check& check : contact_checks(work.trial, altered)) circuit.checks.push_back(std::move(check));
+    for (Check& check : contact_checks(work.run, altered)) circuit.checks.push_back(std::move(check));
   }
-  mark_binding(work, circuit);
+  mark_deciding(work, circuit);
   return circuit;
 }
 
-// Sizes that the plan states go before those chosen.
+// Sizes that the plan states; they are used instead of those chosen.
 std::map<std::string, SquareMetres> stated_sizes(const Graft& graft) {
   std::map<std::string, SquareMetres> stated;
   for (const PlanStep& step : graft.plan) {
@@ -163,9 +167,9 @@ DesignReport stopped_report() {
   return report;
 }
 
-// Remedies of each circuit, and every key position: none knows of another.
-void add_what_is_solved_again(const Graft& settled, const Graft& sized, const DesignOptions& options,
-                              DesignReport& report) {
+// They are independent of each other.
+void add_remedies_and_back_feeds(const Graft& chosen, const LoomFrame& planned, const DesignOptions& options,
+                                 DesignReport& report) {
   std::vector<CircuitDesign*> failing;
   for (CircuitDesign& circuit : report.circuits) {
     if (options.remedies && !circuit.passes) failing.push_back(&circuit);
@@ -173,9 +177,9 @@ void add_what_is_solved_again(const Graft& settled, const Graft& sized, const De
   parallel_for(failing.size() + 1, [&](std::size_t k) {
     if (options.stop.stop_requested()) return;
     if (k < failing.size()) {
-      failing[k]->remedies = remedies_for(settled, *failing[k]);
+      failing[k]->remedies = remedies_for(chosen, *failing[k]);
     } else if (options.back_feeds) {
-      report.back_feeds = back_feeds(sized);
+      report.back_feeds = back_feeds(planned);
     }
   });
 }
@@ -194,26 +198,26 @@ DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   std::map<std::string, WireSize> start;
   for (const std::string& wire : loom.added) start.emplace(wire, stock.front());
   const Graft sized = with_sizes(graft, start);
-  Trial trial = trial_of(sized, loom, rules);
+  SizingRun run = sizing_run_of(sized, loom, rules);
   const auto stated = stated_sizes(graft);
   const auto smallest =
-      choose_sizes(trial, stock, options.size_stated ? std::set<std::string>{} : names_of(stated), stop);
+      choose_sizes(run, stock, options.size_stated ? std::set<std::string>{} : names_of(stated), stop);
   if (stop.stop_requested()) return stopped_report();
-  for (const auto& [wire, area] : stated) set_size(trial, wire, wire_size_of(area));
-  solve_all(trial);
-  Work work{graft, loom, trial, smallest, stated, loom_heat(trial)};
-  work.guards = guards_of(trial, names_of(smallest), work.heat);
-  const Graft settled = with_sizes(graft, trial.sizes);
+  for (const auto& [wire, area] : stated) set_size(run, wire, wire_size_of(area));
+  solve_all(run);
+  Work work{graft, loom, run, smallest, stated, loom_heat(run)};
+  work.fuse_protections = fuse_protections(run, names_of(smallest), work.heat);
+  const Graft chosen = with_sizes(graft, run.sizes);
   for (const AlteredCircuit& altered : loom.circuits) {
     if (stop.stop_requested()) return stopped_report();
     report.circuits.push_back(circuit_design(work, altered));
     report.passes = report.passes && report.circuits.back().passes;
   }
-  add_what_is_solved_again(settled, sized, options, report);
+  add_remedies_and_back_feeds(chosen, *run.frame, options, report);
   if (stop.stop_requested()) return stopped_report();
   report.passes = report.passes && report.back_feeds.empty();
-  report.assumptions = run_of(trial, TrialState::everything_on, Corner::weakest).network.assumptions;
-  append(report.problems, trial.problems);
+  report.assumptions = load_case_of(run, LoadCaseKind::everything_on, Corner::weakest).network.assumptions;
+  append(report.problems, run.problems);
   return report;
 }
 

@@ -1,15 +1,15 @@
-// The design of every circuit that the plan adds or alters: sizes that hold, what binds them, what is wrong.
+// The design of every circuit that the plan adds or alters: wire and fuse sizes that pass all checks, what decides
+// them, what fails.
 //
 // Model   the planned loom is solved in a few conditions (everything on; switches open; those the job names)
-//         at both corners of its spreads; each check takes the worst of them. Wires that state no size take
-//         the smallest stock size at which everything holds that a size can mend; a stated size is checked
-//         as it stands, and the smallest that would hold stands beside it.
+//         at both corners of its spreads; each check takes the worst of them. A wire without a stated size gets
+//         the smallest stock size with which every check passes that a size can make pass. A stated size is
+//         checked as it is, and the smallest that passes is given beside it.
 // Needs   a graft that validate() accepts; missing facts are assumed and listed
-// Gives   for every circuit its checks, each with value, limit, margin, formula and source; remedies solved
-//         again where a driver, a clamp or a shared earth is over its limit; feeds that come back where none
-//         should, in every key position
-// Fails   never: what cannot be designed (forbidden, a network that cannot be solved) is a Problem. `stopped`
-//         and nothing else where options.stop asked for it on the way
+// Gives   for every circuit its checks, each with value, limit, margin, formula and source; remedies, designed
+//         again, where a driver, a clamp or a shared earth is over its limit; back-feeds in every key position
+// Fails   never: what cannot be designed (forbidden, a network that cannot be solved) is a Problem. Only the
+//         problem `stopped` if options.stop asked for it on the way
 // Cost    some tens of solves of the network
 // Method  docs/engine-design.md
 #pragma once
@@ -18,23 +18,23 @@
 #include <string>
 #include <vector>
 
+#include "base/problem.h"
+#include "base/stop.h"
 #include "heat/protection.h"
 #include "loom/graft.h"
 #include "network/loom_network.h"
-#include "base/problem.h"
-#include "base/stop.h"
 #include "units/quantity.h"
 
 namespace loomgraft {
 
 enum class CheckKind {
   wire_drop,       // volts lost in one wire
-  path_drop,       // volts lost on the whole way, there and back
+  path_drop,       // volts lost on the whole path, there and back
   contact_drop,    // volts lost in closed contacts
   pull_in,         // volts at a coil that must work hot at low battery
   heat,            // conductor in its bundle
   protection,      // fuse against wire
-  fuse_of_wire,    // fuse against what the wire carries for good
+  fuse_of_wire,    // fuse against what the wire carries permanently
   fuse_load,       // fuse against load
   motor_contacts,  // rating of the contacts that switch a motor
   motor_wire,      // what the wires of a motor carry
@@ -43,14 +43,14 @@ enum class CheckKind {
   driver_current,  // pin against load
   clamp_energy,    // pin against coil
   level_closed,    // input with its switch closed
-  level_open,      // and open
+  level_open,      // and with it open
   wetting,         // current that keeps contacts clean
-  earth_offset,    // what actuators put on a sensor's earth
+  earth_offset,    // shift of a sensor's earth by the currents of actuators
   smallest_size,   // mechanical minimum
   terminal_fit     // terminal and seal that take the wire
 };
 const char* name_of(CheckKind kind);
-std::string words_of(CheckKind kind);  // "volts lost in the wire"
+std::string text_of(CheckKind kind);  // "volts lost in the wire"
 
 struct WhyInput {
   std::string name;
@@ -64,19 +64,29 @@ struct Why {
   std::vector<WhyInput> inputs;
 };
 
+// What a check or a remedy is about: a wire or a device by id, or a pin by its cavity.
+struct DesignSubject {
+  enum class Kind { wire, device, pin };
+  Kind kind = Kind::wire;
+  WireEnd at;  // of a wire or device the id alone
+  auto operator<=>(const DesignSubject&) const = default;
+};
+std::string id_of(const DesignSubject& subject);  // "w12", "Y20", "C3:1"
+
 struct Check {
   CheckKind kind = CheckKind::wire_drop;
-  std::string subject;    // id of the wire or device, or "connector:cavity"
-  std::string text;      // what is compared with what
+  DesignSubject subject;
+  std::string text;       // what is compared with what
   std::string condition;  // where it is worst
   double value = 0.0;
   double limit = 0.0;
   std::string unit;
   bool at_most = true;  // the value may be at most the limit; else at least
-  double margin = 0.0;  // distance to the limit as a share of it; below zero where it does not hold
+  double margin = 0.0;  // distance to the limit as a share of it; below zero where the check fails
   bool passes = true;
-  bool deciding = false;    // it set the size of its wire or fuse, or holds least
-  bool assumed = false;  // something nobody stated takes part
+  bool deciding =
+      false;  // it set the size of its wire, it fails, or it has the smallest margin of its circuit
+  bool assumed = false;  // a default value takes part
   Why why;
 };
 
@@ -95,13 +105,13 @@ struct WireDesign {
   Metres length;
   bool length_assumed = false;
   std::optional<SquareMetres> stated;  // by the plan
-  SquareMetres smallest;                  // smallest stock size at which everything holds that a size can mend
+  SquareMetres smallest;               // smallest stock size that passes, as far as a size can
   std::string smallest_awg;
-  std::string limited_by;  // what the next smaller size breaks, in words
+  std::string limited_by;  // the check that the next smaller size would fail, as text
   std::string insulation;
   bool insulation_assumed = false;
-  std::string insulation_needed;  // least class that stands the conductor, where the present one does not
-  Amperes current;                // most in any condition
+  std::string insulation_needed;  // lowest class that withstands the conductor, if the present one does not
+  Amperes current;                // largest in any condition
   Celsius conductor;              // then
   Metres outer_diameter;
   Metres bend_radius;
@@ -119,12 +129,12 @@ struct FuseDesign {
 enum class RemedyKind { relay, diode, separate_earth, pull_up };
 const char* name_of(RemedyKind kind);
 
-// A change that mends what a size cannot, solved again.
+// A change that makes a check pass where no size can, designed again.
 struct Remedy {
   RemedyKind kind = RemedyKind::relay;
-  std::string subject;
-  std::string text;         // what to do
-  std::string trade_off;        // what it costs: a longer drop-out, one more part to fail
+  DesignSubject subject;
+  std::string text;          // what to do
+  std::string trade_off;     // slower turn-off, one more part that can fail
   std::vector<Check> after;  // of the checks that failed, and of the new parts
   bool passes = false;
 };
@@ -142,7 +152,7 @@ struct CircuitDesign {
 // Current where none should be.
 struct BackFeed {
   std::string condition;
-  std::string subject;
+  DesignSubject subject;
   std::string text;
   Amperes current;
 };
@@ -157,9 +167,10 @@ struct DesignReport {
 };
 
 struct DesignOptions {
-  bool remedies = true;     // look for them; off when a remedy itself is judged
-  bool size_stated = true;  // say of wires whose size the plan states what would do; off likewise
-  bool back_feeds = true;   // solve every key position for them; off likewise
+  // Off when a remedy itself is designed.
+  bool remedies = true;     // look for remedies
+  bool size_stated = true;  // find the smallest size of wires whose size the plan states as well
+  bool back_feeds = true;   // look for back-feeds in every key position
   std::stop_token stop{};
 };
 

@@ -18,7 +18,7 @@ Json figure(double value) {
 
 Json check_json(const Check& check) {
   return {{"check", name_of(check.kind)},
-          {"subject", check.subject},
+          {"subject", id_of(check.subject)},
           {"text", check.text},
           {"condition", check.condition},
           {"value", figure(check.value)},
@@ -69,9 +69,12 @@ Json fuse_json(const FuseDesign& fuse) {
 }
 
 Json remedy_json(const Remedy& remedy) {
-  return {{"remedy", name_of(remedy.kind)}, {"subject", remedy.subject},
-          {"text", remedy.text},          {"trade_off", remedy.trade_off},
-          {"passes", remedy.passes},          {"after", json_list(remedy.after, check_json)}};
+  return {{"remedy", name_of(remedy.kind)},
+          {"subject", id_of(remedy.subject)},
+          {"text", remedy.text},
+          {"trade_off", remedy.trade_off},
+          {"passes", remedy.passes},
+          {"after", json_list(remedy.after, check_json)}};
 }
 
 Json circuit_json(const CircuitDesign& circuit) {
@@ -86,7 +89,7 @@ Json circuit_json(const CircuitDesign& circuit) {
 
 Json back_feed_json(const BackFeed& feed) {
   return {{"condition", feed.condition},
-          {"subject", feed.subject},
+          {"subject", id_of(feed.subject)},
           {"text", feed.text},
           {"current_a", figure(feed.current.si)}};
 }

@@ -1,4 +1,5 @@
-// Every planned wire's conductor temperature, in its bundle on each path it takes.
+// The conductor temperature of every planned wire at its largest current in any load case, in its bundle on each
+// path it takes; a wire on no path is taken alone in the hottest air at its ends.
 #include <algorithm>
 
 #include "design/checks_internal.h"
@@ -14,26 +15,26 @@ struct Bundle {
   std::vector<const Wire*> wires;
 };
 
-ThermalWire thermal_of(const Trial& trial, const Wire& wire) {
-  const auto size = trial.sizes.find(wire.id);
-  const double assumed = network_figure("wire_mm2", system_of(trial.graft->vehicle.supply)).middle();
+ThermalWire thermal_of(const SizingRun& run, const Wire& wire) {
+  const auto size = run.sizes.find(wire.id);
+  const double assumed = network_figure("wire_mm2", system_of(run.graft->vehicle.supply)).middle();
   const SquareMetres area = wire.area.value_or(square_millimetres(assumed));
-  return thermal_wire(size != trial.sizes.end() ? size->second : wire_size_of(area),
+  return thermal_wire(size != run.sizes.end() ? size->second : wire_size_of(area),
                       *insulation_of(wire).insulation);
 }
 
-std::vector<Bundle> bundles_of(const Trial& trial) {
+std::vector<Bundle> bundles_of(const SizingRun& run) {
   std::vector<Bundle> bundles;
-  for (const LoomPath& path : trial.graft->paths) {
+  for (const LoomPath& path : run.graft->paths) {
     Bundle bundle;
     bundle.path = path.id;
-    for (const Wire& wire : trial.planned) {
+    for (const Wire& wire : run.planned) {
       if (std::find(wire.along.begin(), wire.along.end(), path.id) != wire.along.end())
         bundle.wires.push_back(&wire);
     }
     if (bundle.wires.empty()) continue;
-    const double usual = network_figure("ambient_c", system_of(trial.graft->vehicle.supply)).high();
-    bundle.air = path.hottest.value_or(Celsius{usual});
+    const double hottest = network_figure("ambient_c", system_of(run.graft->vehicle.supply)).high();
+    bundle.air = path.hottest.value_or(Celsius{hottest});
     bundle.air_assumed = !path.hottest;
     bundles.push_back(std::move(bundle));
   }
@@ -45,10 +46,10 @@ void keep_hotter(LoomHeat& heat, const std::string& wire, WireHeat found) {
   if (!is_new && (found.runs_away || found.conductor > known->second.conductor)) known->second = found;
 }
 
-void heat_bundle(const Trial& trial, const Bundle& bundle, const std::map<std::string, Amperes>& currents,
+void heat_bundle(const SizingRun& run, const Bundle& bundle, const std::map<std::string, Amperes>& currents,
                  LoomHeat& heat) {
   std::vector<BundleWire> members;
-  for (const Wire* wire : bundle.wires) members.push_back({thermal_of(trial, *wire), currents.at(wire->id)});
+  for (const Wire* wire : bundle.wires) members.push_back({thermal_of(run, *wire), currents.at(wire->id)});
   const auto temperatures = bundle_temperatures(members, {bundle.air});
   for (std::size_t i = 0; i < members.size(); ++i) {
     WireHeat found;
@@ -63,9 +64,9 @@ void heat_bundle(const Trial& trial, const Bundle& bundle, const std::map<std::s
   }
 }
 
-void heat_alone(const Trial& trial, const Wire& wire, Amperes current, LoomHeat& heat) {
-  const HottestAir around = hottest_air(*trial.graft, wire);
-  const auto temperature = settled_temperature(thermal_of(trial, wire), current, {around.air});
+void heat_alone(const SizingRun& run, const Wire& wire, Amperes current, LoomHeat& heat) {
+  const HottestAir around = hottest_air(*run.graft, wire);
+  const auto temperature = steady_temperature(thermal_of(run, wire), current, {around.air});
   WireHeat found;
   found.current = current;
   found.air = around.air;
@@ -98,18 +99,18 @@ HottestAir hottest_air(const Graft& graft, const Wire& wire) {
 
 ChosenInsulation insulation_of(const Wire& wire) {
   if (const Insulation* stated = insulation(wire.insulation)) return {stated, false};
-  // The commonest thin-wall class of vehicle looms; the report lists it as assumed.
+  // The most common thin-wall class of vehicle looms; the report lists it as assumed.
   return {insulation("class B"), true};
 }
 
-LoomHeat loom_heat(const Trial& trial) {
+LoomHeat loom_heat(const SizingRun& run) {
   std::map<std::string, Amperes> currents;
-  const std::vector<Amperes> greatest = greatest_currents(trial);
-  for (std::size_t i = 0; i < greatest.size(); ++i) currents[trial.planned[i].id] = greatest[i];
+  const std::vector<Amperes> greatest = greatest_currents(run);
+  for (std::size_t i = 0; i < greatest.size(); ++i) currents[run.planned[i].id] = greatest[i];
   LoomHeat heat;
-  for (const Bundle& bundle : bundles_of(trial)) heat_bundle(trial, bundle, currents, heat);
-  for (const Wire& wire : trial.loom->wires) {
-    if (!heat.contains(wire.id)) heat_alone(trial, wire, currents.at(wire.id), heat);
+  for (const Bundle& bundle : bundles_of(run)) heat_bundle(run, bundle, currents, heat);
+  for (const Wire& wire : run.loom->wires) {
+    if (!heat.contains(wire.id)) heat_alone(run, wire, currents.at(wire.id), heat);
   }
   return heat;
 }

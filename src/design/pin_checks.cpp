@@ -1,5 +1,5 @@
-// What a module's pin must stand and see: a driver's current, a coil's energy when it lets go, the levels of
-// an input, the current that keeps contacts clean.
+// What a module's pin must withstand and read: a driver's current, the energy of a coil at turn-off, the levels of an
+// input. Limits are the pin's own if stated, else the defaults of its class.
 #include <algorithm>
 #include <cmath>
 
@@ -15,17 +15,22 @@ namespace loomgraft::design {
 namespace {
 
 struct PinCase {
-  const Trial& trial;
+  const SizingRun& run;
   const AlteredCircuit& circuit;
   WireEnd at;
   const Pin* pin = nullptr;
   const Module* module = nullptr;
   const PinModel* model = nullptr;
-  std::string subject;
 };
 
-std::string label(const PinCase& item) {
-  return item.pin->signal.empty() ? item.subject : item.pin->signal + " (" + item.subject + ")";
+// The page shows the name of the subject beside the text, so the text has the signal alone.
+std::string label(const PinCase& item, const char* what) {
+  return item.pin->signal.empty() ? std::string("the ") + what
+                                  : std::string("the ") + what + " " + item.pin->signal;
+}
+
+Amperes negligible() {
+  return {1e-6};  // rounding of the solver
 }
 
 struct PinCurrent {
@@ -35,11 +40,11 @@ struct PinCurrent {
 
 PinCurrent greatest(const PinCase& item) {
   PinCurrent most;
-  for (const TrialRun& run : item.trial.runs) {
-    const auto contact = branch_of(run, item.subject, BranchKind::contact);
-    if (!run.solved || !contact) continue;
-    const Amperes current{std::abs(branch_current(run.network, run.solution, *contact).si)};
-    if (current > most.current) most = {current, words_of(run)};
+  for (const LoadCase& load_case : item.run.load_cases) {
+    const auto contact = branch_of(load_case, end_id(item.at), BranchKind::contact);
+    if (!load_case.solved || !contact) continue;
+    const Amperes current{std::abs(branch_current(load_case.network, load_case.solution, *contact).si)};
+    if (current > most.current) most = {current, text_of(load_case)};
   }
   return most;
 }
@@ -48,19 +53,19 @@ void check_driver(const PinCase& item, std::vector<Check>& checks) {
   const auto& own = item.pin->limits.current;
   const std::optional<Amperes> allowed = own ? own : item.model->ratings.allowed;
   const PinCurrent most = greatest(item);
-  if (!allowed || most.current.si < 1e-6) return;
-  const double limit = allowed->si * rule(*item.trial.rules, "driver_current_fraction");
-  Check check = make_check(CheckKind::driver_current, item.subject, "load of the output " + label(item),
-                           {most.current.si, limit, "A", true});
+  if (!allowed || most.current < negligible()) return;
+  const double limit = allowed->si * rule(*item.run.rules, "driver_current_fraction");
+  Check check = make_check(CheckKind::driver_current, pin_subject(item.at),
+                           "load of " + label(item, "output"), {most.current.si, limit, "A", true});
   check.condition = most.condition;
   check.assumed = !own;
   check.why = {"current with the coil cold and the supply at its highest <= what the pin carries",
-               own ? "the pin's own limit" : "data/pin_limits.csv: usual of a " + item.model->ratings.text,
+               own ? "the pin's own limit" : "data/pin_limits.csv: default of a " + item.model->ratings.text,
                {{"current", print(most.current), "solved network"}}};
   checks.push_back(std::move(check));
 }
 
-// The coil that an output works: the device of this circuit, or the relay, with the most inductance.
+// The coil that an output drives: the device of this circuit with the largest inductance.
 struct Coil {
   const Device* device = nullptr;
   DeviceFigure inductance;
@@ -69,9 +74,9 @@ struct Coil {
 std::optional<Coil> coil_of(const PinCase& item) {
   std::optional<Coil> coil;
   for (const std::string& id : item.circuit.devices) {
-    const Device* device = find_device(*item.trial.graft, id);
+    const Device* device = find_device(*item.run.graft, id);
     const auto inductance =
-        device ? device_figure(*device, "inductance_h", system_of(item.trial)) : std::nullopt;
+        device ? device_figure(*device, "inductance_h", system_of(item.run)) : std::nullopt;
     if (!inductance || !is_consumer(*device)) continue;
     if (!coil || inductance->figure.high() > coil->inductance.figure.high()) coil = {device, *inductance};
   }
@@ -85,13 +90,14 @@ void check_clamp(const PinCase& item, std::vector<Check>& checks) {
   if (!allowed || !coil || coil->device->suppression == "diode" || coil->device->suppression == "resistor")
     return;
   const PinCurrent most = greatest(item);
-  // Of a sheet the highest; what is merely usual of a kind spreads too far for that.
+  // The highest of a data sheet. The default of a kind spreads too far for that: its middle.
   const Figure& stated = coil->inductance.figure;
-  const double henries = coil->inductance.origin == FigureOrigin::default_value ? stated.middle() : stated.high();
+  const double henries =
+      coil->inductance.origin == FigureOrigin::default_value ? stated.middle() : stated.high();
   const double energy = 0.5 * henries * most.current.si * most.current.si;
-  const double limit = allowed->si * rule(*item.trial.rules, "clamp_energy_fraction");
-  Check check = make_check(CheckKind::clamp_energy, item.subject,
-                           "energy of the coil that the output must take when it lets go",
+  const double limit = allowed->si * rule(*item.run.rules, "clamp_energy_fraction");
+  Check check = make_check(CheckKind::clamp_energy, pin_subject(item.at),
+                           "energy of the coil that the output must absorb at turn-off",
                            {energy * 1e3, limit * 1e3, "mJ", true});
   check.condition = most.condition;
   check.assumed = !own || coil->inductance.origin == FigureOrigin::default_value;
@@ -102,36 +108,37 @@ void check_clamp(const PinCase& item, std::vector<Check>& checks) {
   checks.push_back(std::move(check));
 }
 
-// Volts that the input reads: against its module's own earth.
-std::optional<Volts> read_volts(const PinCase& item, const TrialRun& run) {
-  const auto pin = inner_node_at(run.network, item.at);
-  const auto earth = module_earth_node(run.network, item.module->id);
-  if (!pin || !run.solved) return std::nullopt;
-  return Volts{volts_at(run, *pin).si - (earth ? volts_at(run, *earth).si : 0.0)};
+// Volts that the input reads, against its module's own earth.
+std::optional<Volts> read_volts(const PinCase& item, const LoadCase& load_case) {
+  const auto pin = inner_node_at(load_case.network, item.at);
+  const auto earth = module_earth_node(load_case.network, item.module->id);
+  if (!pin || !load_case.solved) return std::nullopt;
+  return Volts{volts_at(load_case, *pin).si - (earth ? volts_at(load_case, *earth).si : 0.0)};
 }
 
 void check_level(const PinCase& item, bool closed, std::vector<Check>& checks) {
   const PinRatings& ratings = item.model->ratings;
   if (!ratings.logic_low || !ratings.logic_high) return;
   const bool reads_high = closed == (item.pin->pin_class == PinClass::switch_to_supply_input);
-  const double margin = rule(*item.trial.rules, "logic_margin_v");
+  const double margin = rule(*item.run.rules, "logic_margin_v");
   const double limit = reads_high ? ratings.logic_high->si + margin : ratings.logic_low->si - margin;
   std::optional<Check> worst;
-  for (const TrialRun& run : item.trial.runs) {
-    if (run.state != (closed ? TrialState::everything_on : TrialState::switches_open)) continue;
-    const auto volts = read_volts(item, run);
+  for (const LoadCase& load_case : item.run.load_cases) {
+    if (load_case.kind != (closed ? LoadCaseKind::everything_on : LoadCaseKind::switches_open)) continue;
+    const auto volts = read_volts(item, load_case);
     if (!volts) continue;
-    Check check = make_check(closed ? CheckKind::level_closed : CheckKind::level_open, item.subject,
-                             "what " + label(item) + " reads with its switch " + (closed ? "closed" : "open"),
-                             {volts->si, limit, "V", !reads_high});
-    check.condition = words_of(run);
+    Check check =
+        make_check(closed ? CheckKind::level_closed : CheckKind::level_open, pin_subject(item.at),
+                   "what " + label(item, "input") + " reads with its switch " + (closed ? "closed" : "open"),
+                   {volts->si, limit, "V", !reads_high});
+    check.condition = text_of(load_case);
     check.assumed = true;
     check.why = {reads_high ? "volts at the pin >= high threshold + margin"
                             : "volts at the pin <= low threshold - margin",
-                 "data/pin_limits.csv: usual of a " + ratings.text + "; " +
-                     rule_source(*item.trial.rules, "logic_margin_v"),
+                 "data/pin_limits.csv: default of a " + ratings.text + "; " +
+                     rule_source(*item.run.rules, "logic_margin_v"),
                  {{"volts", print(*volts), "solved network, against the module's own earth"}}};
-    keep_worse(worst, std::move(check));
+    keep_worst(worst, std::move(check));
   }
   if (worst) checks.push_back(std::move(*worst));
 }
@@ -152,18 +159,18 @@ void check_pin(const PinCase& item, std::vector<Check>& checks) {
 
 }  // namespace
 
-std::vector<Check> pin_checks(const Trial& trial, const AlteredCircuit& circuit) {
+std::vector<Check> pin_checks(const SizingRun& run, const AlteredCircuit& circuit) {
   std::vector<Check> checks;
   std::set<WireEnd> seen;
   for (const std::string& id : circuit.wires) {
-    const Wire* wire = planned_wire(trial, id);
+    const Wire* wire = planned_wire(run, id);
     if (!wire) continue;
     for (const WireEnd& end : {wire->from, wire->to}) {
-      const PinAt found = pin_at(*trial.graft, end);
+      const PinAt found = pin_at(*run.graft, end);
       if (!found.pin || !seen.insert(end).second) continue;
-      const SystemVolts system = system_of(trial.graft->vehicle.supply);
-      check_pin({trial, circuit, end, found.pin, found.module,
-                 &pin_model(found.pin->pin_class, PinSide::module, system), end_id(end)},
+      const SystemVolts system = system_of(run.graft->vehicle.supply);
+      check_pin({run, circuit, end, found.pin, found.module,
+                 &pin_model(found.pin->pin_class, PinSide::module, system)},
                 checks);
     }
   }

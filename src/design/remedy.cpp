@@ -3,8 +3,9 @@
 #include <algorithm>
 
 #include "design/altered.h"
+#include "design/checks_internal.h"
+#include "design/figures.h"
 #include "design/rule_book.h"
-#include "loom/end_id.h"
 #include "loom/plan.h"
 #include "network/cavity_pins.h"
 #include "network/device_figures.h"
@@ -15,9 +16,6 @@
 namespace loomgraft::design {
 namespace {
 
-// Leads inside a relay's or earth point's own place.
-constexpr Metres short_lead{0.3};
-
 // ---- editing the copy
 void add_wire(Graft& graft, const std::string& id, const WireEnd& from, const WireEnd& to) {
   Wire wire;
@@ -25,7 +23,7 @@ void add_wire(Graft& graft, const std::string& id, const WireEnd& from, const Wi
   wire.signal = id;
   wire.from = from;
   wire.to = to;
-  wire.length = short_lead;
+  wire.length = Metres{design_figure("remedy_lead_m")};
   PlanStep step;
   step.action = PlanAction::add;
   step.added = wire;
@@ -41,7 +39,7 @@ void add_device(Graft& graft, const std::string& id, const std::string& kind, co
   graft.devices.push_back(device);
 }
 
-// The end of a planned wire goes elsewhere.
+// Moves one end of a planned wire.
 void retarget(Graft& graft, const std::string& wire, const WireEnd& from, const WireEnd& to) {
   for (PlanStep& step : graft.plan) {
     if (step.action == PlanAction::move && step.wire == wire && step.to == from) {
@@ -91,16 +89,12 @@ std::string other_terminal(const Device& device, const std::string& terminal) {
 }
 
 // ---- judging the copy
-bool concerns(const Check& check, const std::vector<std::string>& subjects) {
-  return std::find(subjects.begin(), subjects.end(), check.subject) != subjects.end();
-}
-
-void judge(const Graft& changed, const std::vector<std::string>& subjects, Remedy& remedy) {
+void judge(const Graft& changed, const std::vector<DesignSubject>& subjects, Remedy& remedy) {
   const DesignReport report = design_circuits(changed, {false, false, false});
   remedy.passes = true;
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks) {
-      if (!concerns(check, subjects)) continue;
+      if (std::ranges::find(subjects, check.subject) == subjects.end()) continue;
       remedy.after.push_back(check);
       remedy.passes = remedy.passes && check.passes;
     }
@@ -127,27 +121,26 @@ WireEnd earth_end(const std::string& id) {
   return {id, kind && !kind->terminals.empty() ? kind->terminals[0] : "31"};
 }
 
-// The catalogue's relay for this supply that pulls in at the lowest volts and carries the load; empty where
-// it has none.
+// The relay of the catalogue for this supply that pulls in at the lowest voltage and carries the load; empty if there
+// is none.
 std::string relay_model(Volts supply, Amperes load) {
   const DeviceModel* best = nullptr;
-  double best_pull_in = 0.75 * supply.si;  // above, it is made for a higher supply
+  const double lowest = design_figure("relay_pull_in_lowest") * supply.si;
+  double best_pull_in = design_figure("relay_pull_in_highest") * supply.si;
   for (const DeviceModel& model : device_models()) {
     const auto pull_in = model.figures.find("pull_in_v");
     const auto rating = model.figures.find("rating_a");
     if (model.kind != "relay" || pull_in == model.figures.end()) continue;
     if (rating != model.figures.end() && rating->second.middle() < load.si) continue;
     const double volts = pull_in->second.high();
-    // Below 0.4 of the supply it is made for a lower one.
-    if (volts < 0.4 * supply.si || volts >= best_pull_in) continue;
+    if (volts < lowest || volts >= best_pull_in) continue;
     best = &model;
     best_pull_in = volts;
   }
   return best ? best->name : std::string();
 }
 
-// The coolest place on offer: beside the fuse that feeds the load, where the module has its earth, at the
-// load.
+// The coolest of these places: beside the fuse that feeds the load, where the module has its earth, at the load.
 std::string relay_place(const Graft& graft, const std::vector<Wire>& planned, const CircuitDesign& circuit,
                         const std::string& connector, const Device& load) {
   std::vector<std::string> places;
@@ -159,13 +152,13 @@ std::string relay_place(const Graft& graft, const std::vector<Wire>& planned, co
     if (device && device->kind == "earth") places.push_back(device->place);
   }
   std::string coolest = load.place;
-  std::optional<Celsius> least;
+  std::optional<Celsius> lowest;
   for (const std::string& id : places) {
     const auto place = std::find_if(graft.places.begin(), graft.places.end(),
                                     [&](const LoomPlace& item) { return item.id == id; });
     if (place == graft.places.end() || !place->hottest || place->wet) continue;
-    if (least && *least <= *place->hottest) continue;
-    least = place->hottest;
+    if (lowest && *lowest <= *place->hottest) continue;
+    lowest = place->hottest;
     coolest = id;
   }
   return coolest;
@@ -173,7 +166,7 @@ std::string relay_place(const Graft& graft, const std::vector<Wire>& planned, co
 
 std::optional<Remedy> relay_remedy(const Graft& graft, const std::vector<Wire>& planned,
                                    const CircuitDesign& circuit, const Check& failed) {
-  const WireEnd pin = end_from(failed.subject);
+  const WireEnd& pin = failed.subject.at;
   const auto meetings = wires_at(planned, pin.at, pin.cavity);
   const Device* load = meetings.size() == 1 ? find_device(graft, meetings[0].there.at) : nullptr;
   const Pin* output = pin_at(graft, pin).pin;
@@ -185,6 +178,7 @@ std::optional<Remedy> relay_remedy(const Graft& graft, const std::vector<Wire>& 
   const std::string relay = "relay_" + load->id;
   const std::string place = relay_place(graft, planned, circuit, pin.at, *load);
   add_device(changed, relay, "relay", place);
+  const std::size_t relay_index = changed.devices.size() - 1;
   changed.devices.back().model = relay_model(graft.vehicle.supply, {failed.value});
   retarget(changed, meetings[0].wire.id, meetings[0].there, {relay, high_side ? "86" : "85"});
   add_wire(changed, relay + "_coil", {load->id, other}, {relay, high_side ? "85" : "86"});
@@ -202,32 +196,33 @@ std::optional<Remedy> relay_remedy(const Graft& graft, const std::vector<Wire>& 
   Remedy remedy;
   remedy.kind = RemedyKind::relay;
   remedy.subject = failed.subject;
-  const std::string& model = relay_model(graft.vehicle.supply, {failed.value});
-  remedy.text = "Let the output work a relay" + (model.empty() ? "" : " (" + model + ")") +
-                 " and the relay's contacts carry " + (load->name.empty() ? load->id : load->name) +
-                 (high_side ? " from a fused feed of its own." : " to an earth of its own.");
+  const std::string& model = changed.devices[relay_index].model;
+  remedy.text = "Let the output drive a relay" + (model.empty() ? "" : " (" + model + ")") +
+                " and the relay's contacts carry " + device_name(*load) +
+                (high_side ? " from a fused feed of its own." : " to an earth of its own.");
   remedy.trade_off =
-      "One more part that can fail, and some milliseconds at either edge; no use where the output is "
-      "pulsed, for contacts do not follow.";
-  judge(changed, {failed.subject, relay, load->id}, remedy);
+      "One more part that can fail, and some milliseconds later at switching on and off; unsuitable if the "
+      "output is "
+      "pulsed, since contacts cannot follow.";
+  judge(changed, {failed.subject, device_subject(relay), device_subject(load->id)}, remedy);
   return remedy;
 }
 
 // ---- a diode
-// How much longer a coil holds with a diode across it.
-std::string let_go_words(const Device& coil, Volts supply) {
+// How much later a coil turns off with a diode across it.
+std::string turn_off_text(const Device& coil, Volts supply) {
   const SystemVolts system = system_of(supply);
   const auto plain = device_figure(coil, "drop_out_s", system);
   const auto with_diode = device_figure(coil, "drop_out_with_diode_s", system);
   if (plain && with_diode)
-    return "It lets go after about " + print(Seconds{with_diode->figure.middle()}) + " instead of " +
+    return "It turns off after about " + print(Seconds{with_diode->figure.middle()}) + " instead of " +
            print(Seconds{plain->figure.middle()}) + " (" + with_diode->figure.source + ").";
   const auto inductance = device_figure(coil, "inductance_h", system);
   const auto resistance = device_figure(coil, "resistance_ohm", system);
-  if (!inductance || !resistance) return "It lets go later.";
+  if (!inductance || !resistance) return "It turns off later.";
   const Seconds constant{inductance->figure.high() / resistance->figure.low()};
-  return "Its current dies with a time constant of up to " + print(constant) +
-         ": it lets go that much later.";
+  return "Its current decays with a time constant of up to " + print(constant) +
+         ": it turns off that much later.";
 }
 
 std::optional<Remedy> diode_remedy(const Graft& graft, const CircuitDesign& circuit, const Check& failed) {
@@ -236,7 +231,7 @@ std::optional<Remedy> diode_remedy(const Graft& graft, const CircuitDesign& circ
     const DeviceKind* kind = device_kind(device.kind);
     return kind && (kind->build == DeviceBuild::coil || kind->build == DeviceBuild::relay) &&
            std::any_of(circuit.checks.begin(), circuit.checks.end(),
-                       [&](const Check& check) { return check.subject == device.id; });
+                       [&](const Check& check) { return check.subject == device_subject(device.id); });
   });
   if (coil == changed.devices.end()) return std::nullopt;
   coil->suppression = "diode";
@@ -244,27 +239,28 @@ std::optional<Remedy> diode_remedy(const Graft& graft, const CircuitDesign& circ
   remedy.kind = RemedyKind::diode;
   remedy.subject = failed.subject;
   remedy.text =
-      "Put a diode across " + (coil->name.empty() ? coil->id : coil->name) +
-      ", cathode to the feed, so that the coil's energy turns to heat in the coil and not in the output.";
-  remedy.trade_off = let_go_words(*coil, graft.vehicle.supply);
-  judge(changed, {failed.subject, coil->id}, remedy);
+      "Put a diode across " + device_name(*coil) +
+      ", cathode to the feed, so that the coil's energy becomes heat in the coil and not in the output.";
+  remedy.trade_off = turn_off_text(*coil, graft.vehicle.supply);
+  judge(changed, {failed.subject, device_subject(coil->id)}, remedy);
   return remedy;
 }
 
 // ---- an earth of its own
-bool senses(const Device& device) {
+bool is_sensor(const Device& device) {
   const DeviceKind* kind = device_kind(device.kind);
   return kind && (kind->build == DeviceBuild::potentiometer || kind->build == DeviceBuild::sensor ||
                   kind->build == DeviceBuild::thermistor || kind->build == DeviceBuild::pair);
 }
 
-// Planned wires at the joint that carry something else than sensors.
-std::vector<Meeting> intruders(const Graft& graft, const AlteredLoom& loom, const std::string& joint) {
+// Planned wires at the joint that lead to something other than sensors.
+std::vector<Meeting> others_at(const Graft& graft, const AlteredLoom& loom, const std::string& joint) {
   std::vector<Meeting> found;
   for (const Meeting& meeting : wires_at(loom.wires, joint, "")) {
     const Device* device = find_device(graft, meeting.there.at);
     const DeviceKind* kind = device ? device_kind(device->kind) : nullptr;
-    if (kind && kind->build != DeviceBuild::earth && kind->build != DeviceBuild::splice && !senses(*device))
+    if (kind && kind->build != DeviceBuild::earth && kind->build != DeviceBuild::splice &&
+        !is_sensor(*device))
       found.push_back(meeting);
   }
   return found;
@@ -279,26 +275,26 @@ bool is_joint(const Graft& graft, const std::string& id) {
 std::optional<Remedy> separate_earth_remedy(const Graft& graft, const std::vector<Wire>& planned,
                                             const Check& failed) {
   const AlteredLoom loom = altered_loom(graft);
-  for (const Meeting& meeting : wires_at(planned, failed.subject, "")) {
-    const auto others = intruders(graft, loom, meeting.there.at);
+  for (const Meeting& meeting : wires_at(planned, failed.subject.at.at, "")) {
+    const auto others = others_at(graft, loom, meeting.there.at);
     if (others.empty() || !is_joint(graft, meeting.there.at)) continue;
     Graft changed = graft;
     const std::string earth = "earth_beside_" + meeting.there.at;
     const Device* joint = find_device(graft, meeting.there.at);
     add_earth(changed, earth, joint ? joint->place : "");
-    std::vector<std::string> subjects{failed.subject};
+    std::vector<DesignSubject> subjects{failed.subject};
     std::string names;
     for (const Meeting& other : others) {
       retarget(changed, other.wire.id, other.here, earth_end(earth));
-      subjects.push_back(other.there.at);
+      subjects.push_back(device_subject(other.there.at));
       names += (names.empty() ? "" : ", ") + other.there.at;
     }
     Remedy remedy;
     remedy.kind = RemedyKind::separate_earth;
     remedy.subject = failed.subject;
     remedy.text =
-        "Take the return of " + names + " off " + meeting.there.at + " to a body earth of its own.";
-    remedy.trade_off = "One more earth point: bare metal, greased, at most two ring terminals a screw.";
+        "Move the return of " + names + " from " + meeting.there.at + " to a body earth of its own.";
+    remedy.trade_off = "One more earth point: bare metal, greased, at most two ring terminals per screw.";
     judge(changed, subjects, remedy);
     return remedy;
   }
@@ -334,7 +330,7 @@ std::optional<WireEnd> feed_of(const PinAt& input, PinClass feed, const Graft& g
 
 std::optional<Remedy> pull_up_remedy(const Graft& graft, const std::vector<Wire>& planned,
                                      const Check& failed) {
-  const WireEnd pin = end_from(failed.subject);
+  const WireEnd& pin = failed.subject.at;
   const PinAt input = pin_at(graft, pin);
   const auto meetings = wires_at(planned, pin.at, pin.cavity);
   if (!input.pin || input.pin->pin_class != PinClass::switch_to_earth_input || meetings.size() != 1)
@@ -355,7 +351,7 @@ std::optional<Remedy> pull_up_remedy(const Graft& graft, const std::vector<Wire>
   remedy.kind = RemedyKind::pull_up;
   remedy.subject = failed.subject;
   remedy.text = "Add a resistor of " + print(ohms) + " from what feeds the module to this wire.";
-  remedy.trade_off = "A joint more, and a few milliwatts while the switch is closed.";
+  remedy.trade_off = "One more joint, and a few milliwatts while the switch is closed.";
   judge(changed, {failed.subject}, remedy);
   return remedy;
 }
@@ -364,9 +360,9 @@ std::optional<Remedy> pull_up_remedy(const Graft& graft, const std::vector<Wire>
 
 std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit) {
   std::vector<Remedy> remedies;
-  const bool all_well = std::all_of(circuit.checks.begin(), circuit.checks.end(),
+  const bool all_pass = std::all_of(circuit.checks.begin(), circuit.checks.end(),
                                     [](const Check& check) { return check.passes; });
-  if (all_well) return remedies;
+  if (all_pass) return remedies;
   const std::vector<Wire> planned = as_planned(graft).wires;
   for (const Check& check : circuit.checks) {
     if (check.passes) continue;

@@ -1,11 +1,10 @@
-// Changes that mend what a size cannot: each made on a copy of the graft, designed again, and judged.
+// Changes that make a check pass where no size can: each is made on a copy of the graft and designed again.
 //
-// Gives   a relay for an output that is over its current; a diode across a coil whose energy is too much for
-//         the output that lets it go; an earth of its own for a sensor that others shift; a pull-up for an
-//         input that has none. Each with the
-//         checks as they then stand.
+// Gives   a relay for an output above its current limit; a diode across a coil whose turn-off energy is too much
+//         for its output; an earth of its own for a sensor whose earth others shift; a pull-up for an input that
+//         has none. Each with the checks of the changed design.
 // Needs   a graft whose plan states every size, as the design chose them
-// Cost    one design without remedies and sizes for each
+// Cost    one design without remedies for each
 #pragma once
 
 #include <vector>

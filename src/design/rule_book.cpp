@@ -1,8 +1,10 @@
 #include "design/rule_book.h"
 
 #include <algorithm>
-#include <charconv>
 #include <stdexcept>
+
+#include "base/decimal.h"
+#include "units/print.h"
 
 namespace loomgraft::design {
 namespace {
@@ -19,24 +21,19 @@ const Rule& rule_named(const RuleBook& book, std::string_view name) {
   return found->second;
 }
 
-std::string print_plain(double value) {
-  char text[32];
-  const auto end = std::to_chars(text, text + sizeof text, value).ptr;
-  return {text, end};
-}
-
 std::string names_of_sets() {
   std::string names;
   for (const RuleSet& set : rule_sets()) names += (names.empty() ? "" : ", ") + set.name;
   return names;
 }
 
-// Sources differ; the reader is told by how much.
+// Sources differ: what the others say.
 std::string what_others_say(const Rule& stated) {
   std::string text;
   for (const RuleValue& other : stated.others) {
     if (other.value != stated.value.value)
-      text += (text.empty() ? "; others say " : ", ") + print_plain(other.value) + " " + stated.unit;
+      text += (text.empty() ? "; others say " : ", ") + print_decimal(other.value) + " " +
+              std::string(unit_sign(stated.unit));
   }
   return text;
 }
@@ -54,7 +51,7 @@ RuleBook rule_book(const Graft& graft) {
           {Severity::error,
            "no-such-rule-set",
            {"", 0, 0, "/rules/set"},
-           "There is no rule set \"" + graft.rules.set + "\"; \"" + book.set->name + "\" was taken.",
+           "There is no rule set \"" + graft.rules.set + "\"; \"" + book.set->name + "\" is used.",
            "Name one of: " + names_of_sets() + "."});
     }
   }
@@ -67,7 +64,7 @@ RuleBook rule_book(const Graft& graft) {
     book.problems.push_back({Severity::error,
                              "no-such-rule",
                              {"", 0, 0, "/rules/overrides/" + std::to_string(i)},
-                             "The rule set has no rule \"" + item.rule + "\"; nothing was overridden.",
+                             "The rule set has no rule \"" + item.rule + "\"; nothing is overridden.",
                              "Correct the name: data/rules/ lists them."});
   }
   return book;

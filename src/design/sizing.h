@@ -1,11 +1,10 @@
-// The smallest stock size of each added wire at which everything holds that a size can mend.
+// The smallest stock size of each added wire at which every check passes that a size can make pass.
 //
 // Method  start from the smallest size the rules and terminals allow; solve; every wire that fails a check of
-//         its own takes the next size, and for every consumer that gets too little the added wire that loses
-//         most on its way does; until nothing fails. What fails even with the largest size everywhere is no
-//         matter of size and is left out. Sizes only grow, so this ends. Then each that grew is tried smaller
-//         again.
-// Gives   one size per added wire, and what the next smaller size breaks
+//         its own takes the next size, and for every consumer that gets too little so does the added wire with
+//         the largest drop on its path; until nothing fails. What fails even with the largest size everywhere
+//         is left out. Sizes only grow, so this ends. Then each wire that grew is tried a size smaller.
+// Gives   one size per added wire, and the check that the next smaller size would fail
 #pragma once
 
 #include <map>
@@ -21,16 +20,16 @@ namespace loomgraft::design {
 
 struct ChosenSize {
   WireSize size;
-  std::optional<CheckKind> limited_by;  // none: nothing but what is in stock
-  std::string bound_words;
+  std::optional<CheckKind> limited_by;  // none: there is no smaller one in stock
+  std::string limited_by_text;
 };
 
 std::vector<WireSize> stock_sizes(const RuleBook& rules);
 
-// Leaves the loaded runs of the trial solved at the chosen sizes. `settled` wires keep the size they have.
-// Where `stop` asks for it on the way, the sizes are those reached by then.
-std::map<std::string, ChosenSize> choose_sizes(Trial& trial, const std::vector<WireSize>& stock,
-                                               const std::set<std::string>& settled = {},
+// Leaves the loaded load cases solved at the chosen sizes. `fixed` wires keep the size they have. If `stop` asks for it
+// on the way, the sizes are those reached by then.
+std::map<std::string, ChosenSize> choose_sizes(SizingRun& run, const std::vector<WireSize>& stock,
+                                               const std::set<std::string>& fixed = {},
                                                const std::stop_token& stop = {});
 
 }  // namespace loomgraft::design

@@ -1,11 +1,13 @@
+// Both corners of a condition have networks of one shape, so they share the solver's analysis of the matrix, and the
+// second is solved from the solution of the first. A change of size touches values only.
 #include "design/sizing_run.h"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
 
-#include "loom/plan.h"
 #include "base/parallel.h"
+#include "loom/plan.h"
 #include "standards/device_kinds.h"
 #include "standards/pin_states.h"
 
@@ -27,7 +29,7 @@ bool is_output(PinClass pin_class) {
   return pin_model(pin_class, PinSide::module, SystemVolts::nominal_12).ratings.kind == PinKind::output;
 }
 
-// Works what is needed to close every contact, but for those of `open`, which are worked only where that
+// Operates what is needed to close every contact, except those of `open`, which are operated only where that
 // opens them.
 void work_contacts(const Graft& graft, const std::set<std::string>& open, Condition& condition) {
   for (const Device& device : graft.devices) {
@@ -44,31 +46,31 @@ void drive_outputs(const Graft& graft, Condition& condition) {
   }
 }
 
-struct NamedState {
-  TrialState state;
+struct NamedCase {
+  LoadCaseKind kind;
   Condition condition;
 };
 
-std::vector<NamedState> states_of(const Graft& graft, const AlteredLoom& loom) {
+std::vector<NamedCase> load_case_conditions(const Graft& graft, const AlteredLoom& loom) {
   std::set<std::string> altered;
   for (const AlteredCircuit& circuit : loom.circuits)
     altered.insert(circuit.devices.begin(), circuit.devices.end());
-  std::vector<NamedState> states(3);
-  states[0] = {TrialState::everything_on, {}};
-  states[0].condition.name = "everything on";
-  work_contacts(graft, {}, states[0].condition);
-  drive_outputs(graft, states[0].condition);
-  states[1] = {TrialState::switches_open, {}};
-  states[1].condition.name = "switches open";
-  work_contacts(graft, altered, states[1].condition);
-  drive_outputs(graft, states[1].condition);
-  states[2] = {TrialState::at_rest, {}};
-  states[2].condition.name = "key on, at rest";
-  for (const Condition& condition : graft.conditions) states.push_back({TrialState::named, condition});
-  return states;
+  std::vector<NamedCase> cases(3);
+  cases[0] = {LoadCaseKind::everything_on, {}};
+  cases[0].condition.name = "everything on";
+  work_contacts(graft, {}, cases[0].condition);
+  drive_outputs(graft, cases[0].condition);
+  cases[1] = {LoadCaseKind::switches_open, {}};
+  cases[1].condition.name = "switches open";
+  work_contacts(graft, altered, cases[1].condition);
+  drive_outputs(graft, cases[1].condition);
+  cases[2] = {LoadCaseKind::at_rest, {}};
+  cases[2].condition.name = "key on, at rest";
+  for (const Condition& condition : graft.conditions) cases.push_back({LoadCaseKind::named, condition});
+  return cases;
 }
 
-std::optional<std::size_t> branch_of(const LoomNetwork& network, const TrialIndex& index,
+std::optional<std::size_t> branch_of(const LoomNetwork& network, const BranchIndex& index,
                                      const std::string& subject, BranchKind kind) {
   const auto found = index.branches.find(subject);
   if (found == index.branches.end()) return std::nullopt;
@@ -78,8 +80,8 @@ std::optional<std::size_t> branch_of(const LoomNetwork& network, const TrialInde
   return *of_kind;
 }
 
-std::shared_ptr<const TrialIndex> index_of(const Trial& trial, const LoomNetwork& network) {
-  TrialIndex index;
+std::shared_ptr<const BranchIndex> branch_index_of(const SizingRun& run, const LoomNetwork& network) {
+  BranchIndex index;
   index.at_node.resize(network.nodes.size());
   for (std::size_t i = 0; i < network.branches.size(); ++i) {
     const NetworkBranch& branch = network.branches[i];
@@ -87,9 +89,9 @@ std::shared_ptr<const TrialIndex> index_of(const Trial& trial, const LoomNetwork
     index.at_node[branch.a.value].push_back(i);
     index.at_node[branch.b.value].push_back(i);
   }
-  for (const Wire& wire : trial.planned)
+  for (const Wire& wire : run.planned)
     index.wire_branches.push_back(branch_of(network, index, wire.id, BranchKind::wire));
-  return std::make_shared<TrialIndex>(std::move(index));
+  return std::make_shared<BranchIndex>(std::move(index));
 }
 
 bool are_alike(const LoomNetwork& one, const LoomNetwork& other) {
@@ -99,55 +101,56 @@ bool are_alike(const LoomNetwork& one, const LoomNetwork& other) {
   return one.nodes.size() == other.nodes.size() && std::ranges::equal(one.branches, other.branches, alike);
 }
 
-void note_problems(Trial& trial, const Problems& problems) {
+void note_problems(SizingRun& run, const Problems& problems) {
   for (const Problem& problem : problems) {
-    if (std::find(trial.problems.begin(), trial.problems.end(), problem) == trial.problems.end())
-      trial.problems.push_back(problem);
+    if (std::find(run.problems.begin(), run.problems.end(), problem) == run.problems.end())
+      run.problems.push_back(problem);
   }
 }
 
-// The runs of a condition, weakest corner first. They differ in values alone, so most is known of both at once.
-std::array<TrialRun, 2> make_runs(const Trial& trial, const LoomFrame& frame, const NamedState& named) {
-  std::array<TrialRun, 2> runs;
-  runs[0].corner = Corner::weakest;
-  runs[1].corner = Corner::strongest;
-  for (TrialRun& run : runs) {
-    run.state = named.state;
-    run.condition = named.condition;
-    run.network = network_of(frame, named.condition, {LoomState::as_planned, run.corner});
+// The load cases of a condition, weakest corner first. They differ in values only, so both share one index.
+std::array<LoadCase, 2> make_load_cases(const SizingRun& run, const LoomFrame& frame,
+                                        const NamedCase& named) {
+  std::array<LoadCase, 2> load_cases;
+  load_cases[0].corner = Corner::weakest;
+  load_cases[1].corner = Corner::strongest;
+  for (LoadCase& load_case : load_cases) {
+    load_case.kind = named.kind;
+    load_case.condition = named.condition;
+    load_case.network = network_of(frame, named.condition, {LoomState::as_planned, load_case.corner});
   }
-  runs[0].solver = runs[1].solver = std::make_shared<Solver>();
-  runs[0].index = index_of(trial, runs[0].network);
-  const bool alike = are_alike(runs[0].network, runs[1].network);
-  runs[1].index = alike ? runs[0].index : index_of(trial, runs[1].network);
-  return runs;
+  load_cases[0].solver = load_cases[1].solver = std::make_shared<Solver>();
+  load_cases[0].index = branch_index_of(run, load_cases[0].network);
+  const bool alike = are_alike(load_cases[0].network, load_cases[1].network);
+  load_cases[1].index = alike ? load_cases[0].index : branch_index_of(run, load_cases[1].network);
+  return load_cases;
 }
 
-Problems solve_run(TrialRun& run, const NetworkSolution* near) {
-  auto solution = solve(run.network, *run.solver, run.solved ? &run.solution : near);
-  run.stale = false;
-  run.solved = solution.has_value();
-  if (!run.solved) return {solution.error()};
-  run.solution = std::move(*solution);
-  return run.solution.problems;
+Problems solve_load_case(LoadCase& load_case, const NetworkSolution* near) {
+  auto solution = solve(load_case.network, *load_case.solver, load_case.solved ? &load_case.solution : near);
+  load_case.stale = false;
+  load_case.solved = solution.has_value();
+  if (!load_case.solved) return {solution.error()};
+  load_case.solution = std::move(*solution);
+  return load_case.solution.problems;
 }
 
-// The corners of a condition one after the other, the second from the first; the conditions side by side.
-void solve_runs(Trial& trial, const std::vector<TrialRun*>& runs) {
+// The corners of a condition one after the other, the second from the first; the conditions in parallel.
+void solve_load_cases(SizingRun& run, const std::vector<LoadCase*>& load_cases) {
   std::vector<std::size_t> first;
-  for (std::size_t k = 0; k < runs.size(); ++k) {
-    if (k == 0 || runs[k]->solver != runs[k - 1]->solver) first.push_back(k);
+  for (std::size_t k = 0; k < load_cases.size(); ++k) {
+    if (k == 0 || load_cases[k]->solver != load_cases[k - 1]->solver) first.push_back(k);
   }
-  std::vector<Problems> problems(runs.size());
+  std::vector<Problems> problems(load_cases.size());
   parallel_for(first.size(), [&](std::size_t condition) {
-    const std::size_t end = condition + 1 < first.size() ? first[condition + 1] : runs.size();
+    const std::size_t end = condition + 1 < first.size() ? first[condition + 1] : load_cases.size();
     const NetworkSolution* near = nullptr;
     for (std::size_t k = first[condition]; k < end; ++k) {
-      problems[k] = solve_run(*runs[k], near);
-      near = runs[k]->solved ? &runs[k]->solution : nullptr;
+      problems[k] = solve_load_case(*load_cases[k], near);
+      near = load_cases[k]->solved ? &load_cases[k]->solution : nullptr;
     }
   });
-  for (const Problems& found : problems) note_problems(trial, found);
+  for (const Problems& found : problems) note_problems(run, found);
 }
 
 }  // namespace
@@ -162,114 +165,119 @@ Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& size
   return sized;
 }
 
-Trial trial_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rules) {
-  Trial trial;
-  trial.graft = &graft;
-  trial.loom = &loom;
-  trial.rules = &rules;
+SizingRun sizing_run_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rules) {
+  SizingRun run;
+  run.graft = &graft;
+  run.loom = &loom;
+  run.rules = &rules;
   PlannedWires planned = as_planned(graft);
-  trial.planned = planned.wires;
-  note_problems(trial, planned.problems);
-  const std::shared_ptr<const LoomFrame> frame = frame_of(graft, std::move(planned));
+  run.planned = planned.wires;
+  note_problems(run, planned.problems);
+  run.frame = frame_of(graft, std::move(planned));
   for (const PlanStep& step : graft.plan) {
     if (step.action == PlanAction::add && step.added && step.added->area)
-      trial.sizes[step.added->id] = wire_size_of(*step.added->area);
+      run.sizes[step.added->id] = wire_size_of(*step.added->area);
   }
-  const std::vector<NamedState> states = states_of(graft, loom);
-  std::vector<std::array<TrialRun, 2>> runs(states.size());
-  parallel_for(states.size(), [&](std::size_t k) { runs[k] = make_runs(trial, *frame, states[k]); });
-  for (std::array<TrialRun, 2>& of_state : runs) std::ranges::move(of_state, std::back_inserter(trial.runs));
-  for (const TrialRun& run : trial.runs) note_problems(trial, run.network.problems);
-  return trial;
+  const std::vector<NamedCase> cases = load_case_conditions(graft, loom);
+  std::vector<std::array<LoadCase, 2>> load_cases(cases.size());
+  parallel_for(cases.size(),
+               [&](std::size_t k) { load_cases[k] = make_load_cases(run, *run.frame, cases[k]); });
+  for (std::array<LoadCase, 2>& of_condition : load_cases)
+    std::ranges::move(of_condition, std::back_inserter(run.load_cases));
+  for (const LoadCase& load_case : run.load_cases) note_problems(run, load_case.network.problems);
+  return run;
 }
 
-void set_size(Trial& trial, const std::string& wire, const WireSize& size) {
-  const auto known = trial.sizes.find(wire);
-  if (known == trial.sizes.end()) return;
+void set_size(SizingRun& run, const std::string& wire, const WireSize& size) {
+  const auto known = run.sizes.find(wire);
+  if (known == run.sizes.end()) return;
   const double factor = size.resistance / known->second.resistance;
   known->second = size;
   if (factor == 1.0) return;
-  for (TrialRun& run : trial.runs) {
-    const auto branch = branch_of(run, wire, BranchKind::wire);
+  for (LoadCase& load_case : run.load_cases) {
+    const auto branch = branch_of(load_case, wire, BranchKind::wire);
     if (!branch) continue;
-    Resistor& resistor = run.network.circuit.resistors[run.network.branches[*branch].index];
+    Resistor& resistor = load_case.network.circuit.resistors[load_case.network.branches[*branch].index];
     resistor.resistance = resistor.resistance * factor;
-    run.stale = true;
+    load_case.stale = true;
   }
 }
 
-void solve_all(Trial& trial) {
-  std::vector<TrialRun*> runs;
-  for (TrialRun& run : trial.runs) {
-    if (run.stale) runs.push_back(&run);
+void solve_all(SizingRun& run) {
+  std::vector<LoadCase*> load_cases;
+  for (LoadCase& load_case : run.load_cases) {
+    if (load_case.stale) load_cases.push_back(&load_case);
   }
-  solve_runs(trial, runs);
+  solve_load_cases(run, load_cases);
 }
 
-void solve_loaded(Trial& trial) {
-  std::vector<TrialRun*> runs;
-  for (TrialRun& run : trial.runs) {
-    const bool loaded = run.state == TrialState::everything_on || run.state == TrialState::named;
-    if (loaded && run.stale) runs.push_back(&run);
+void solve_loaded(SizingRun& run) {
+  std::vector<LoadCase*> load_cases;
+  for (LoadCase& load_case : run.load_cases) {
+    const bool loaded =
+        load_case.kind == LoadCaseKind::everything_on || load_case.kind == LoadCaseKind::named;
+    if (loaded && load_case.stale) load_cases.push_back(&load_case);
   }
-  solve_runs(trial, runs);
+  solve_load_cases(run, load_cases);
 }
 
-TrialMemory memory_of(const Trial& trial) {
-  TrialMemory memory{trial.sizes, {}};
-  memory.runs.reserve(trial.runs.size());
-  for (const TrialRun& run : trial.runs)
-    memory.runs.push_back({run.network.circuit.resistors, run.solution, run.solved, run.stale});
-  return memory;
+SizingSnapshot snapshot_of(const SizingRun& run) {
+  SizingSnapshot snapshot{run.sizes, {}};
+  snapshot.load_cases.reserve(run.load_cases.size());
+  for (const LoadCase& load_case : run.load_cases)
+    snapshot.load_cases.push_back(
+        {load_case.network.circuit.resistors, load_case.solution, load_case.solved, load_case.stale});
+  return snapshot;
 }
 
-void go_back(Trial& trial, TrialMemory&& memory) {
-  trial.sizes = std::move(memory.sizes);
-  for (std::size_t k = 0; k < trial.runs.size(); ++k) {
-    TrialRun& run = trial.runs[k];
-    run.network.circuit.resistors = std::move(memory.runs[k].resistors);
-    run.solution = std::move(memory.runs[k].solution);
-    run.solved = memory.runs[k].solved;
-    run.stale = memory.runs[k].stale;
+void restore(SizingRun& run, SizingSnapshot&& snapshot) {
+  run.sizes = std::move(snapshot.sizes);
+  for (std::size_t k = 0; k < run.load_cases.size(); ++k) {
+    LoadCase& load_case = run.load_cases[k];
+    load_case.network.circuit.resistors = std::move(snapshot.load_cases[k].resistors);
+    load_case.solution = std::move(snapshot.load_cases[k].solution);
+    load_case.solved = snapshot.load_cases[k].solved;
+    load_case.stale = snapshot.load_cases[k].stale;
   }
 }
 
-const TrialRun& run_of(const Trial& trial, TrialState state, Corner corner) {
-  return *std::find_if(trial.runs.begin(), trial.runs.end(),
-                       [&](const TrialRun& run) { return run.state == state && run.corner == corner; });
+const LoadCase& load_case_of(const SizingRun& run, LoadCaseKind kind, Corner corner) {
+  return *std::find_if(run.load_cases.begin(), run.load_cases.end(), [&](const LoadCase& load_case) {
+    return load_case.kind == kind && load_case.corner == corner;
+  });
 }
 
-std::optional<std::size_t> branch_of(const TrialRun& run, const std::string& subject, BranchKind kind) {
-  return branch_of(run.network, *run.index, subject, kind);
+std::optional<std::size_t> branch_of(const LoadCase& load_case, const std::string& subject, BranchKind kind) {
+  return branch_of(load_case.network, *load_case.index, subject, kind);
 }
 
-SystemVolts system_of(const Trial& trial) {
-  return system_of(trial.graft->vehicle.supply);
+SystemVolts system_of(const SizingRun& run) {
+  return system_of(run.graft->vehicle.supply);
 }
 
-const Wire* planned_wire(const Trial& trial, const std::string& id) {
+const Wire* planned_wire(const SizingRun& run, const std::string& id) {
   const auto found =
-      std::lower_bound(trial.planned.begin(), trial.planned.end(), id,
+      std::lower_bound(run.planned.begin(), run.planned.end(), id,
                        [](const Wire& wire, const std::string& name) { return wire.id < name; });
-  return found == trial.planned.end() || found->id != id ? nullptr : &*found;
+  return found == run.planned.end() || found->id != id ? nullptr : &*found;
 }
 
-std::vector<Amperes> greatest_currents(const Trial& trial) {
-  std::vector<Amperes> greatest(trial.planned.size());
-  for (const TrialRun& run : trial.runs) {
-    if (!run.solved) continue;
+std::vector<Amperes> greatest_currents(const SizingRun& run) {
+  std::vector<Amperes> greatest(run.planned.size());
+  for (const LoadCase& load_case : run.load_cases) {
+    if (!load_case.solved) continue;
     for (std::size_t i = 0; i < greatest.size(); ++i) {
-      if (!run.index->wire_branches[i]) continue;
-      const double current =
-          std::abs(branch_current(run.network, run.solution, *run.index->wire_branches[i]).si);
+      if (!load_case.index->wire_branches[i]) continue;
+      const double current = std::abs(
+          branch_current(load_case.network, load_case.solution, *load_case.index->wire_branches[i]).si);
       greatest[i] = std::max(greatest[i], Amperes{current});
     }
   }
   return greatest;
 }
 
-Volts volts_at(const TrialRun& run, NodeId node) {
-  return run.solution.point.nodes[node.value];
+Volts volts_at(const LoadCase& load_case, NodeId node) {
+  return load_case.solution.point.nodes[node.value];
 }
 
 }  // namespace loomgraft::design

@@ -1,10 +1,10 @@
-// The planned loom, built once as networks in each condition and corner, with wire sizes that change in
-// place.
+// The planned loom in all load cases while its wires are sized: one network for each condition and corner, built once,
+// with wire sizes that change in place.
 //
-// Model   a run is one network with its solution. Conditions: "everything on" (key on, every contact closed,
-//         every output driven), "switches open" (the same with the contacts of altered circuits open),
+// Model   a load case is one network with its solution. Conditions: "everything on" (key on, every contact
+//         closed, every output driven), "switches open" (the same with the contacts of altered circuits open),
 //         "at rest" (key on, nothing driven, contacts at rest) and those the job names
-// Cost    a change of size is one multiplication a run; solving is what costs
+// Cost    a change of size is one multiplication per load case; solving dominates
 #pragma once
 
 #include <map>
@@ -22,73 +22,74 @@
 
 namespace loomgraft::design {
 
-enum class TrialState { everything_on, switches_open, at_rest, named };
+enum class LoadCaseKind { everything_on, switches_open, at_rest, named };
 
-// Where things are among a network's branches.
-struct TrialIndex {
-  std::vector<std::optional<std::size_t>> wire_branches;               // by Trial::planned
+// Branches of a network by wire, by subject and by node.
+struct BranchIndex {
+  std::vector<std::optional<std::size_t>> wire_branches;               // by index in SizingRun::planned
   std::unordered_map<std::string, std::vector<std::size_t>> branches;  // of a subject
   std::vector<std::vector<std::size_t>> at_node;                       // branches that end there
 };
 
-struct TrialRun {
-  TrialState state = TrialState::everything_on;
+struct LoadCase {
+  LoadCaseKind kind = LoadCaseKind::everything_on;
   Condition condition;
   Corner corner = Corner::nominal;
   LoomNetwork network;
   NetworkSolution solution;
-  std::shared_ptr<Solver> solver;  // the same for both corners of a condition: they are of one shape
+  std::shared_ptr<Solver> solver;  // shared by both corners of a condition: their matrices have one pattern
   bool solved = false;
-  bool stale = true;                        // a size has changed since it was solved
-  std::shared_ptr<const TrialIndex> index;  // the same too where the shape is
+  bool stale = true;                         // a size has changed since it was solved
+  std::shared_ptr<const BranchIndex> index;  // shared too if the networks are alike
 };
 
-struct Trial {
+struct SizingRun {
   const Graft* graft = nullptr;  // the planned loom with every size stated
   const AlteredLoom* loom = nullptr;
   const RuleBook* rules = nullptr;
-  std::vector<Wire> planned;              // every wire of the planned loom, by id
-  std::map<std::string, WireSize> sizes;  // of the altered wires, by id
-  std::vector<TrialRun> runs;
+  std::shared_ptr<const LoomFrame> frame;  // of the planned loom
+  std::vector<Wire> planned;               // every wire of the planned loom, by id
+  std::map<std::string, WireSize> sizes;   // of the altered wires, by id
+  std::vector<LoadCase> load_cases;
   Problems problems;
 };
 
-// `graft` must state a size for each added wire (with_sizes()), and outlive the trial.
-Trial trial_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rules);
+// `graft` must state a size for each added wire (with_sizes()), and outlive the sizing run.
+SizingRun sizing_run_of(const Graft& graft, const AlteredLoom& loom, const RuleBook& rules);
 
 // A copy of the graft whose added wires have these sizes where the plan states none.
 Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& sizes);
 
-void set_size(Trial& trial, const std::string& wire, const WireSize& size);
-// Solves every run that a change of size has made stale; what cannot be solved leaves its run unsolved with a Problem.
-void solve_all(Trial& trial);
-// Of these only the runs in which wires carry most: everything on, and the conditions that the job names.
-void solve_loaded(Trial& trial);
+void set_size(SizingRun& run, const std::string& wire, const WireSize& size);
+// Solves every load case that a change of size has made stale; one that cannot be solved stays unsolved, with a Problem.
+void solve_all(SizingRun& run);
+// Of these only the load cases in which wires carry most: everything on, and the conditions that the job names.
+void solve_loaded(SizingRun& run);
 
-// What a trial was at some moment, to go back to without solving again.
-struct TrialMemory {
-  struct Run {
+// The sizes and solutions of a sizing run at one moment, to return to without solving again.
+struct SizingSnapshot {
+  struct Values {
     std::vector<Resistor> resistors;
     NetworkSolution solution;
     bool solved = false;
     bool stale = true;
   };
   std::map<std::string, WireSize> sizes;
-  std::vector<Run> runs;
+  std::vector<Values> load_cases;
 };
-TrialMemory memory_of(const Trial& trial);
-void go_back(Trial& trial, TrialMemory&& memory);
+SizingSnapshot snapshot_of(const SizingRun& run);
+void restore(SizingRun& run, SizingSnapshot&& snapshot);
 
-// The run of a state and corner. Needs that it exists.
-const TrialRun& run_of(const Trial& trial, TrialState state, Corner corner);
+// Needs that there is such a load case.
+const LoadCase& load_case_of(const SizingRun& run, LoadCaseKind kind, Corner corner);
 
-SystemVolts system_of(const Trial& trial);
-const Wire* planned_wire(const Trial& trial, const std::string& id);
+SystemVolts system_of(const SizingRun& run);
+const Wire* planned_wire(const SizingRun& run, const std::string& id);
 
-// The greatest current of each planned wire over all solved runs, in either direction, by Trial::planned.
-std::vector<Amperes> greatest_currents(const Trial& trial);
+// The largest current of each planned wire over all solved load cases, in either direction, by index in `planned`.
+std::vector<Amperes> greatest_currents(const SizingRun& run);
 
-std::optional<std::size_t> branch_of(const TrialRun& run, const std::string& subject, BranchKind kind);
-Volts volts_at(const TrialRun& run, NodeId node);
+std::optional<std::size_t> branch_of(const LoadCase& load_case, const std::string& subject, BranchKind kind);
+Volts volts_at(const LoadCase& load_case, NodeId node);
 
 }  // namespace loomgraft::design

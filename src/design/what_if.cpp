@@ -71,7 +71,7 @@ bool set_rule(Json& document, const Change& change) {
   if (!overrides.is_array()) overrides = Json::array();
   std::erase_if(overrides.get_ref<Json::array_t&>(),
                 [&](const Json& item) { return item.value("rule", "") == change.member; });
-  overrides.push_back({{"rule", change.member}, {"value", change.value}, {"reason", "tried"}});
+  overrides.push_back({{"rule", change.member}, {"value", change.value}, {"reason", "what if"}});
   return true;
 }
 
@@ -94,7 +94,7 @@ std::map<CheckKey, Check> keyed(const DesignReport& report) {
   std::map<CheckKey, Check> checks;
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks)
-      checks.emplace(CheckKey{circuit.id, check.kind, check.subject}, check);
+      checks.emplace(CheckKey{circuit.id, check.kind, id_of(check.subject)}, check);
   }
   return checks;
 }
@@ -104,7 +104,7 @@ bool differ(const Check& a, const Check& b) {
   return a.passes != b.passes || far(a.value, b.value) || far(a.limit, b.limit);
 }
 
-// Outcomes that turned come first, then the largest change of margin.
+// Results that changed come first, then the largest change of margin.
 double weight(const CheckChange& change) {
   if (!change.before || !change.after) return 1e3;
   const double moved = std::abs(change.after->margin - change.before->margin);

@@ -1,8 +1,8 @@
-// What changes if one fact is another: the design as it is against the design with that fact changed.
+// What changes if one fact is different: the design as it is against the design with that fact changed.
 //
 // Model   a change is "ID.member=value", the member as in the document: "w_valve.area_mm2=1.5",
 //         "valve.resistance_ohm=7", "vehicle.supply_v=24", "rules.drop_earth_v=0.05"
-// Fails   a Problem for a change that names nothing, or a value that does not fit
+// Fails   a Problem for a change that names nothing in the document, or a value that does not fit
 // Gives   the checks whose value, limit or outcome differ, worst change first
 // Cost    two designs
 #pragma once

@@ -1,8 +1,9 @@
-// What one wire must stand: volts lost in it, heat, a mechanical minimum, its terminal.
+// What one wire must pass: voltage drop, heat, a mechanical minimum, its terminal.
 #include <cmath>
 
 #include "design/checks_internal.h"
 #include "design/feed_path.h"
+#include "design/figures.h"
 #include "standards/copper.h"
 #include "standards/terminal_fit.h"
 #include "units/print.h"
@@ -10,14 +11,14 @@
 namespace loomgraft::design {
 namespace {
 
-// An earth wire: from its lower end to the battery there are only conductors.
-bool returns_to_body(const TrialRun& run, std::size_t branch) {
-  const NetworkBranch& item = run.network.branches[branch];
-  const bool forward = branch_current(run.network, run.solution, branch).si >= 0;
+// An earth wire: from its end with the lower voltage to the battery there are only conductors.
+bool returns_to_body(const LoadCase& load_case, std::size_t branch) {
+  const NetworkBranch& item = load_case.network.branches[branch];
+  const bool forward = branch_current(load_case.network, load_case.solution, branch).si >= 0;
   const NodeId lower = forward ? item.b : item.a;
   if (lower == earth_node) return true;
-  for (const PathStep& step : feed_path(run, lower, Walk::downstream)) {
-    const NetworkBranch& next = run.network.branches[step.branch];
+  for (const PathStep& step : feed_path(load_case, lower, Walk::downstream)) {
+    const NetworkBranch& next = load_case.network.branches[step.branch];
     if (!is_conductor(next.kind)) return next.kind == BranchKind::supply;
     if (next.a == earth_node || next.b == earth_node) return true;
   }
@@ -28,23 +29,23 @@ std::string print_length(const Wire& wire) {
   return wire.length ? print(*wire.length) : std::string("assumed");
 }
 
-Check drop_in_run(const Trial& trial, const TrialRun& run, const Wire& wire, std::size_t branch) {
-  const NetworkBranch& item = run.network.branches[branch];
-  const double drop = std::abs(volts_at(run, item.a).si - volts_at(run, item.b).si);
-  const bool earth = returns_to_body(run, branch);
+Check drop_in(const SizingRun& run, const LoadCase& load_case, const Wire& wire, std::size_t branch) {
+  const NetworkBranch& item = load_case.network.branches[branch];
+  const double drop = std::abs(volts_at(load_case, item.a).si - volts_at(load_case, item.b).si);
+  const bool earth = returns_to_body(load_case, branch);
   const char* name = earth ? "drop_earth_v" : "drop_supply_v";
-  Check check = make_check(CheckKind::wire_drop, wire.id,
+  Check check = make_check(CheckKind::wire_drop, wire_subject(wire.id),
                            earth ? "volts lost in this earth wire" : "volts lost in this wire",
-                           {drop, rule(*trial.rules, name), "V", true});
-  check.condition = words_of(run);
+                           {drop, rule(*run.rules, name), "V", true});
+  check.condition = text_of(load_case);
   check.assumed = !wire.length;
-  const Amperes current{std::abs(branch_current(run.network, run.solution, branch).si)};
+  const Amperes current{std::abs(branch_current(load_case.network, load_case.solution, branch).si)};
   check.why = {
-      "U = I r20 L (1 + alpha (T - 20 C)); current from the solved network",
-      rule_source(*trial.rules, name),
+      "U = I r20 L (1 + alpha (T - 20 °C)); current from the solved network",
+      rule_source(*run.rules, name),
       {{"current", print(current), check.condition},
        {"resistance", print(Ohms{current.si > 0 ? drop / current.si : 0.0}), "size, length, temperature"},
-       {"length", print_length(wire), wire.length ? "the plan" : "nobody stated it"}}};
+       {"length", print_length(wire), wire.length ? "the plan" : "default value"}}};
   return check;
 }
 
@@ -54,32 +55,32 @@ double celsius_high(const WireHeat& heat) {
 
 }  // namespace
 
-std::optional<Check> wire_drop_check(const Trial& trial, const std::string& id) {
-  const Wire* wire = planned_wire(trial, id);
+std::optional<Check> wire_drop_check(const SizingRun& run, const std::string& id) {
+  const Wire* wire = planned_wire(run, id);
   std::optional<Check> worst;
-  for (const TrialRun& run : trial.runs) {
-    const auto branch = branch_of(run, id, BranchKind::wire);
-    if (!run.solved || !branch || !wire || run.corner != Corner::weakest) continue;
-    // A thousandth of an ampere loses nothing that matters, and says nothing of what the wire carries.
-    if (std::abs(branch_current(run.network, run.solution, *branch).si) < 1e-3) continue;
-    keep_worse(worst, drop_in_run(trial, run, *wire, *branch));
+  for (const LoadCase& load_case : run.load_cases) {
+    const auto branch = branch_of(load_case, id, BranchKind::wire);
+    if (!load_case.solved || !branch || !wire || load_case.corner != Corner::weakest) continue;
+    const double current = std::abs(branch_current(load_case.network, load_case.solution, *branch).si);
+    if (current < design_figure("judged_current_a")) continue;
+    keep_worst(worst, drop_in(run, load_case, *wire, *branch));
   }
   return worst;
 }
 
-std::optional<Check> heat_check(const Trial& trial, const std::string& id, const LoomHeat& heat) {
-  const Wire* wire = planned_wire(trial, id);
+std::optional<Check> heat_check(const SizingRun& run, const std::string& id, const LoomHeat& heat) {
+  const Wire* wire = planned_wire(run, id);
   const auto found = heat.find(id);
   if (!wire || found == heat.end()) return std::nullopt;
   const WireHeat& warm = found->second;
   const ChosenInsulation chosen = insulation_of(*wire);
-  Check check = make_check(CheckKind::heat, id, "conductor in the hottest place on its way",
+  Check check = make_check(CheckKind::heat, wire_subject(id), "conductor in the hottest place on its route",
                            {celsius_high(warm), chosen.insulation->highest.degrees, "C", true});
-  // A temperature has no zero to take a share of: the margin is the part of the rise that is left.
-  const double room = chosen.insulation->highest - warm.air;
-  check.margin = room > 0 ? (chosen.insulation->highest.degrees - celsius_high(warm)) / room : -1.0;
+  // A share of a temperature means nothing: the margin is the part of the allowed rise that remains.
+  const double allowed = chosen.insulation->highest - warm.air;
+  check.margin = allowed > 0 ? (chosen.insulation->highest.degrees - celsius_high(warm)) / allowed : -1.0;
   check.passes = check.margin >= 0.0;
-  check.condition = "greatest current of any condition";
+  check.condition = "largest current of any condition";
   check.assumed = warm.air_assumed || chosen.assumed;
   const std::string where =
       warm.path.empty() ? "alone"
@@ -87,40 +88,40 @@ std::optional<Check> heat_check(const Trial& trial, const std::string& id, const
   check.why = {"heat made = heat lost by convection and radiation; bundle as one warm cylinder",
                "Churchill and Chu 1975; docs/engine-heat.md",
                {{"current", print(warm.current), "network"},
-                {"air", print(warm.air), warm.air_assumed ? "usual, nobody stated it" : "the place"},
+                {"air", print(warm.air), warm.air_assumed ? "default value" : "the place"},
                 {"laid", where, "the plan"},
                 {"insulation", chosen.insulation->name, chosen.assumed ? "assumed" : "the plan"}}};
   return check;
 }
 
-std::optional<Check> smallest_size_check(const Trial& trial, const std::string& id) {
-  const auto size = trial.sizes.find(id);
-  if (size == trial.sizes.end()) return std::nullopt;
+std::optional<Check> smallest_size_check(const SizingRun& run, const std::string& id) {
+  const auto size = run.sizes.find(id);
+  if (size == run.sizes.end()) return std::nullopt;
   Check check = make_check(
-      CheckKind::smallest_size, id, "size that hands and vibration do not break",
-      {in_square_millimetres(size->second.area), rule(*trial.rules, "smallest_wire_mm2"), "mm2", false});
-  check.why = {"area at least the rule's", rule_source(*trial.rules, "smallest_wire_mm2"), {}};
+      CheckKind::smallest_size, wire_subject(id), "size that withstands handling and vibration",
+      {in_square_millimetres(size->second.area), rule(*run.rules, "smallest_wire_mm2"), "mm2", false});
+  check.why = {"area at least the rule's", rule_source(*run.rules, "smallest_wire_mm2"), {}};
   return check;
 }
 
-std::optional<Check> terminal_check(const Trial& trial, const std::string& id) {
-  const Wire* wire = planned_wire(trial, id);
-  const auto size = trial.sizes.find(id);
-  if (!wire || size == trial.sizes.end()) return std::nullopt;
+std::optional<Check> terminal_check(const SizingRun& run, const std::string& id) {
+  const Wire* wire = planned_wire(run, id);
+  const auto size = run.sizes.find(id);
+  if (!wire || size == run.sizes.end()) return std::nullopt;
   std::optional<Check> worst;
   for (const WireEnd& end : {wire->from, wire->to}) {
-    const auto width = terminal_width_at(*trial.graft, end);
+    const auto width = terminal_width_at(*run.graft, end);
     const TerminalFit* fit = width ? terminal_fit(*width) : nullptr;
     if (!fit) continue;
     const double area = in_square_millimetres(size->second.area);
     const bool too_small = area < in_square_millimetres(fit->smallest);
     const double limit = in_square_millimetres(too_small ? fit->smallest : fit->largest);
-    Check check =
-        make_check(CheckKind::terminal_fit, id,
-                   "wire that the " + print(*width) + " terminal at " + end.at + " " + end.cavity + " takes",
-                   {area, limit, "mm2", !too_small});
+    Check check = make_check(
+        CheckKind::terminal_fit, wire_subject(id),
+        "wire size that the " + print(*width) + " terminal in " + end.at + " " + end.cavity + " takes",
+        {area, limit, "mm2", !too_small});
     check.why = {"area within the terminal's range", fit->source + " (" + fit->status + ")", {}};
-    keep_worse(worst, check);
+    keep_worst(worst, check);
   }
   return worst;
 }

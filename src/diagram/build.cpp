@@ -44,7 +44,7 @@ class Builder {
  private:
   DiagramNet& net() { return built_.net; }
 
-  // A relay or joint that hangs on a supply stands with the supplies.
+  // A relay or joint connected to a supply is placed with the supplies.
   void find_bands() {
     for (const DiagramPart& part : found_.parts) bands_.push_back(part.band);
     std::vector<std::vector<std::size_t>> near(found_.parts.size());

@@ -1,7 +1,7 @@
 // From parts and hops to a net of columns, groups and legs.
 //
 // Model   a terminal faces the side where the other end of its wire is, so a fuse between two columns lies
-//         flat, and one whose wires both come from the left stands upright
+//         flat, and one whose wires both come from the left is upright
 // Gives   net.parts begin with the parts, in their order; parts for wires that pass a column follow. Each run
 //         is one hop: its legs in order from `from` to `to`.
 // Cost    linear in the hops and the columns they pass
@@ -23,7 +23,7 @@ struct BuiltNet {
   std::vector<HopRun> runs;                        // of each hop
   std::vector<std::vector<std::size_t>> group_of;  // of each part: the group of each terminal
   std::vector<bool> flat;                          // of each part: one terminal at each side, in one row
-  std::vector<bool> swapped;  // of each mated pair: its `right` connector stands at the left
+  std::vector<bool> swapped;                       // of each mated pair: its `right` connector is at the left
 };
 
 struct BuildOptions {

@@ -4,25 +4,25 @@
 #include <deque>
 #include <set>
 
-#include "text/natural_order.h"
 #include "loom/plan.h"
+#include "text/natural_order.h"
 
 namespace loomgraft::diagram {
 namespace {
 
-Problem problem(Severity severity, const char* code, std::string pointer, std::string message,
+Problem problem(Severity severity, ProblemCode code, std::string pointer, std::string message,
                 std::string remedy) {
   return {severity, code, {"", 0, 0, std::move(pointer)}, std::move(message), std::move(remedy)};
 }
 
-// ---- the states
+// ---- loom states
 
 std::map<std::string, const Wire*> first_of_each_id(const std::vector<Wire>& wires, Problems& problems) {
   std::map<std::string, const Wire*> by_id;
   for (std::size_t i = 0; i < wires.size(); ++i) {
     if (by_id.emplace(wires[i].id, &wires[i]).second) continue;
     problems.push_back(problem(Severity::warning, "duplicate-id", "/wires/" + std::to_string(i),
-                               "The wire id \"" + wires[i].id + "\" stands twice; the first wire is drawn.",
+                               "The wire id \"" + wires[i].id + "\" is used twice; the first wire is drawn.",
                                "Give each wire an id of its own."));
   }
   return by_id;
@@ -46,10 +46,10 @@ std::vector<ChosenWire> wires_shown(const Graft& graft, DiagramShow show, Proble
   }
   PlannedWires planned = as_planned(graft);
   for (Problem& p : planned.problems) problems.push_back(std::move(p));
-  std::set<std::string> left;
+  std::set<std::string> kept;
   for (const Wire& wire : planned.wires) {
     const auto before = found.find(wire.id);
-    left.insert(wire.id);
+    kept.insert(wire.id);
     if (show == DiagramShow::planned) {
       shown.push_back({wire, WireState::kept, {}, {}});
     } else if (before == found.end()) {
@@ -60,7 +60,7 @@ std::vector<ChosenWire> wires_shown(const Graft& graft, DiagramShow show, Proble
   }
   if (show == DiagramShow::planned) return shown;
   for (const auto& [id, wire] : found) {
-    if (!left.contains(id)) shown.push_back({*wire, WireState::retired, {}, {}});
+    if (!kept.contains(id)) shown.push_back({*wire, WireState::retired, {}, {}});
   }
   return shown;
 }
@@ -114,32 +114,36 @@ class Reach {
     waiting_.push_back({wire, up});
   }
 
-  std::size_t distance(const std::string& part) const {
+  std::size_t distance(const PartKey& part) const {
     const auto found = to_battery_.find(part);
     return found == to_battery_.end() ? static_cast<std::size_t>(-1) : found->second;
   }
 
-  // Modules and earths are no way to the battery.
-  bool leads_on(const std::string& part) const {
-    return part[0] != 'm' && !(part[0] == 'd' && index_.build_of(part.substr(1)) == DeviceBuild::earth);
+  DeviceBuild build_of(const PartKey& part) const {
+    return part.kind == PartKind::device ? index_.build_of(part.id) : DeviceBuild::unknown;
+  }
+
+  // No path to the battery leads through modules and earths.
+  bool leads_on(const PartKey& part) const {
+    return part.kind != PartKind::module && build_of(part) != DeviceBuild::earth;
   }
 
   void measure_to_battery() {
-    std::deque<std::string> waiting;
+    std::deque<PartKey> waiting;
     for (const auto& [part, list] : at_part_) {
-      if (part[0] == 'd' && index_.build_of(part.substr(1)) == DeviceBuild::battery) {
+      if (build_of(part) == DeviceBuild::battery) {
         to_battery_[part] = 0;
         waiting.push_back(part);
       }
     }
     while (!waiting.empty()) {
-      const std::string part = waiting.front();
+      const PartKey part = waiting.front();
       waiting.pop_front();
       for (const std::size_t wire : at_part_[part]) {
         if (goes_to_coil(wires_[wire].wire)) continue;
         for (const WireEnd& end : {wires_[wire].wire.from, wires_[wire].wire.to}) {
-          const std::string next = index_.part_of(end);
-          if (next.empty() || !leads_on(next) || to_battery_.contains(next)) continue;
+          const PartKey next = index_.part_of(end);
+          if (next.kind == PartKind::none || !leads_on(next) || to_battery_.contains(next)) continue;
           to_battery_[next] = to_battery_[part] + 1;
           waiting.push_back(next);
         }
@@ -147,22 +151,22 @@ class Reach {
     }
   }
 
-  void go_up(const std::string& part) {
+  void go_up(const PartKey& part) {
     for (const std::size_t wire : at_part_[part]) {
       if (goes_to_coil(wires_[wire].wire)) continue;
       for (const WireEnd& end : {wires_[wire].wire.from, wires_[wire].wire.to}) {
-        const std::string next = index_.part_of(end);
-        if (!next.empty() && next != part && distance(next) < distance(part)) visit(wire, true);
+        const PartKey next = index_.part_of(end);
+        if (next.kind != PartKind::none && next != part && distance(next) < distance(part)) visit(wire, true);
       }
     }
   }
 
   void follow(const WireEnd& end, bool up) {
-    const std::string part = index_.part_of(end);
-    if (part.empty() || part[0] == 'm') return;
-    const DeviceBuild build = part[0] == 'd' ? index_.build_of(end.at) : DeviceBuild::unknown;
+    const PartKey part = index_.part_of(end);
+    if (part.kind == PartKind::none || part.kind == PartKind::module) return;
+    const DeviceBuild build = build_of(part);
     if (stops(build)) return;
-    if (part[0] == 'c') {
+    if (part.kind == PartKind::connector) {
       for (const std::size_t wire : at_part_[part]) follow_cavity(wire, part, end.cavity, up);
     } else if (up || is_supply(build)) {
       go_up(part);
@@ -178,13 +182,13 @@ class Reach {
   }
 
   // Through a mated pair, or to the second wire of a cavity.
-  void follow_cavity(std::size_t wire, const std::string& part, const std::string& cavity, bool up) {
+  void follow_cavity(std::size_t wire, const PartKey& part, const std::string& cavity, bool up) {
     for (const WireEnd& end : {wires_[wire].wire.from, wires_[wire].wire.to}) {
       if (end.cavity == cavity && index_.part_of(end) == part) visit(wire, up);
     }
   }
 
-  // A relay's coil takes from the supply; it is no way to it.
+  // A relay's coil is a load of the supply, not a path to it.
   bool goes_to_coil(const Wire& wire) const {
     const auto is_one = [&](const WireEnd& end) {
       return is_coil(end.cavity) && index_.build_of(end.at) == DeviceBuild::relay;
@@ -199,8 +203,8 @@ class Reach {
 
   const std::vector<ChosenWire>& wires_;
   const DiagramIndex& index_;
-  std::map<std::string, std::vector<std::size_t>> at_part_;
-  std::map<std::string, std::size_t> to_battery_;
+  std::map<PartKey, std::vector<std::size_t>> at_part_;
+  std::map<PartKey, std::size_t> to_battery_;
   std::map<std::size_t, bool> seen_;
   std::deque<Visit> waiting_;
 };
@@ -244,7 +248,7 @@ void select_circuit(Choice& choice, const DiagramIndex& index, const std::string
   if (first.empty()) {
     choice.problems.push_back(problem(
         Severity::error, "no-such-circuit", "/wires", "No wire, device or signal is called \"" + name + "\".",
-        "Give the id of a wire or device, or a signal as the document words it."));
+        "Give the id of a wire or device, or a signal as it is written in the document."));
   }
   keep_reached(choice.wires, index, first);
 }
@@ -272,7 +276,7 @@ void select_module(Choice& choice, const Graft& graft, const DiagramIndex& index
 }
 
 // A document may hold pin tables and no wire yet: then the pins are the drawing.
-void take_modules_without_wires(Choice& choice, const Graft& graft) {
+void show_pins_without_wires(Choice& choice, const Graft& graft) {
   if (!choice.wires.empty() || graft.modules.empty()) return;
   const auto found = std::find_if(graft.modules.begin(), graft.modules.end(),
                                   [](const Module& m) { return m.role == ModuleRole::found; });
@@ -290,7 +294,7 @@ Choice choose_wires(const Graft& graft, const DiagramIndex& index, const Diagram
   if (!options.module.empty()) {
     select_module(choice, graft, index, options.module);
   } else if (options.circuit.empty()) {
-    take_modules_without_wires(choice, graft);
+    show_pins_without_wires(choice, graft);
   }
   if (!options.circuit.empty()) select_circuit(choice, index, options.circuit);
   return choice;

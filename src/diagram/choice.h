@@ -5,7 +5,7 @@
 //         earths and the battery; from a fuse, key switch or relay contact it only goes on towards the
 //         battery.
 // Gives   wires in natural order of their ids, each id once
-// Fails   never: an id that stands twice, a plan step that does not fit, a selection of nothing: a Problem
+// Fails   never: an id that is used twice, a plan step that does not fit, a selection of nothing: a Problem
 // Cost    linear in the wires but for sorting
 #pragma once
 
@@ -36,6 +36,15 @@ struct ChosenWire {
   }
 };
 
+// What is drawn as one part: a module, a mated pair or a single connector, a device, or a grommet. `none` is
+// an end in the open. Ids are unique within a kind only.
+enum class PartKind { none, connector, device, grommet, module };
+struct PartKey {
+  PartKind kind = PartKind::none;
+  std::string id;  // of a mated pair the smaller one
+  auto operator<=>(const PartKey&) const = default;
+};
+
 // What the ids of a graft's wire ends mean.
 class DiagramIndex {
  public:
@@ -47,8 +56,9 @@ class DiagramIndex {
   const LoomPath* path(std::string_view id) const;
   const Pin* pin(const WireEnd& end) const;
   DeviceBuild build_of(std::string_view device) const;
-  // The same for everything that is drawn as one part: a module, a mated pair, a connector, a device.
-  std::string part_of(const WireEnd& end) const;
+  PartKey part_of(const WireEnd& end) const;
+  // Openings (paths with a size) that the wire goes through, each once, in the order of its route.
+  std::vector<const LoomPath*> openings_on(const Wire& wire) const;
 
  private:
   std::map<std::string, const Connector*, std::less<>> connectors_;

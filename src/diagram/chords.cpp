@@ -240,7 +240,7 @@ const NetEnd* Chords::far_end(std::size_t leg, std::size_t part) const {
   return l.ends[0].part == part ? &l.ends[1] : &l.ends[0];
 }
 
-double Chords::way_round(std::size_t leg, std::size_t part, std::size_t group, bool right) const {
+double Chords::distance_round(std::size_t leg, std::size_t part, std::size_t group, bool right) const {
   const NetLeg& l = net_->legs[leg];
   if (l.stub()) return 0.0;
   const NetEnd& first = l.ends[0];

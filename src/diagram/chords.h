@@ -1,7 +1,7 @@
-// The legs of each channel as chords of its edge, and what crosses what. Used within draw/ only.
+// The legs of each channel as chords of its edge, and what crosses what. Used within diagram/ only.
 //
 // Model   every port has a position on the edge of its channel: down the left side, then up the right; legs
-//         cross where the ends of their chords alternate. Parts of a column stand one apart, so that a part's
+//         cross where the ends of their chords alternate. Parts of a column are one apart, so that a part's
 //         ports lie within [rank, rank + 0.4).
 // Needs   the net outlives the Chords; renew_column() or renew_part() after each change of an order
 #pragma once
@@ -52,7 +52,7 @@ class Chords {
 
   const NetEnd* far_end(std::size_t leg, std::size_t part) const;
   // How far round the channel's edge the leg's other end is, seen from the side of the part's group.
-  double way_round(std::size_t leg, std::size_t part, std::size_t group, bool right) const;
+  double distance_round(std::size_t leg, std::size_t part, std::size_t group, bool right) const;
   // From 0 at the top of the far column to 1 at its bottom.
   double share_of_column(std::size_t leg, const NetEnd& end) const;
 

@@ -3,19 +3,20 @@
 #include <algorithm>
 #include <map>
 #include <set>
+#include <tuple>
 
-#include "text/natural_order.h"
 #include "diagram/net.h"
 #include "diagram/parts.h"
+#include "text/natural_order.h"
 
 namespace loomgraft::diagram {
 namespace {
 
 // ---- nodes
 
-class GraphMaker {
+class CutGraphBuilder {
  public:
-  GraphMaker(const DiagramIndex& index, const Choice& choice, std::size_t most_wires)
+  CutGraphBuilder(const DiagramIndex& index, const Choice& choice, std::size_t most_wires)
       : index_(index), choice_(choice), most_wires_(most_wires) {}
 
   CutGraph make() {
@@ -29,6 +30,8 @@ class GraphMaker {
   }
 
  private:
+  using NodeKey = std::tuple<PartKey, std::string, std::string>;  // part; connector of a module; cavity
+
   bool has_node(const WireEnd& end) const {
     return !end.at.empty() && index_.build_of(end.at) != DeviceBuild::earth;
   }
@@ -46,7 +49,7 @@ class GraphMaker {
     for (const std::size_t e : {std::size_t{2}, std::size_t{3}}) {
       if (nodes[e] == nothing) nodes[e] = nodes[e - 2];
     }
-    note_scenery(chosen, nodes);
+    add_context(chosen, nodes);
     graph_.node_of.push_back(nodes);
   }
 
@@ -58,12 +61,11 @@ class GraphMaker {
     return graph_.nodes.size() - 1;
   }
 
-  // `wire` is noted at the node; a device with too many gets a further node.
+  // The wire is added to the node; a device with too many wires gets a further node.
   std::size_t node_at(const WireEnd& end, std::size_t wire) {
-    std::string key = index_.part_of(end);
-    const bool cavity = key[0] != 'd';
-    if (key[0] == 'm') key += "\n" + end.at;
-    if (cavity) key += "\n" + end.cavity;
+    const PartKey part = index_.part_of(end);
+    const bool cavity = part.kind != PartKind::device;
+    const NodeKey key{part, part.kind == PartKind::module ? end.at : "", cavity ? end.cavity : ""};
     const auto [found, is_new] = by_key_.emplace(key, graph_.nodes.size());
     if (!is_new) {
       std::vector<std::size_t>& wires = graph_.nodes[found->second].wires;
@@ -72,26 +74,24 @@ class GraphMaker {
         wires.push_back(wire);
         return found->second;
       }
-      graph_.split.insert(index_.part_of(end));
+      graph_.split.insert(part);
     }
     found->second = new_node(cavity ? end.at + " " + end.cavity : end.at, wire);
     CutNode& node = graph_.nodes.back();
     node.device = cavity ? nullptr : index_.device(end.at);
     if (cavity) node.pin = end;
-    if (cavity) node.scenery.push_back("plug " + end.at);
+    if (cavity) node.context.push_back("plug " + end.at);
     if (node.device != nullptr && !node.device->place.empty())
-      node.scenery.push_back("place " + node.device->place);
+      node.context.push_back("place " + node.device->place);
     return found->second;
   }
 
-  void note_scenery(const ChosenWire& chosen, const std::array<std::size_t, 4>& nodes) {
+  void add_context(const ChosenWire& chosen, const std::array<std::size_t, 4>& nodes) {
     for (std::size_t e = 0; e < 2; ++e) {
       if (index_.build_of(chosen.end(e).at) == DeviceBuild::earth)
-        graph_.nodes[nodes[e]].scenery.push_back("earth " + chosen.end(e).at);
-      for (const std::string& id : chosen.wire.along) {
-        const LoomPath* path = index_.path(id);
-        if (path != nullptr && path->opening) graph_.nodes[nodes[e]].scenery.push_back("path " + id);
-      }
+        graph_.nodes[nodes[e]].context.push_back("earth " + chosen.end(e).at);
+      for (const LoomPath* path : index_.openings_on(chosen.wire))
+        graph_.nodes[nodes[e]].context.push_back("path " + path->id);
     }
   }
 
@@ -99,10 +99,10 @@ class GraphMaker {
   const Choice& choice_;
   std::size_t most_wires_;
   CutGraph graph_;
-  std::map<std::string, std::size_t> by_key_;
+  std::map<NodeKey, std::size_t> by_key_;
 };
 
-// ---- sets of nodes that stand together
+// ---- sets of nodes that share a sheet
 
 NodeSet joined(const NodeSet& a, const NodeSet& b) {
   NodeSet both;
@@ -111,9 +111,9 @@ NodeSet joined(const NodeSet& a, const NodeSet& b) {
   return both;
 }
 
-class Joiner {
+class SetMerger {
  public:
-  Joiner(const CutGraph& graph, const Fits& fits) : graph_(graph), fits_(fits) {
+  SetMerger(const CutGraph& graph, const Fits& fits) : graph_(graph), fits_(fits) {
     bonds_.resize(graph.nodes.size());
     refused_.resize(graph.nodes.size());
     for (std::size_t n = 0; n < graph.nodes.size(); ++n) sets_.push_back({n});
@@ -128,7 +128,7 @@ class Joiner {
   }
 
   std::vector<NodeSet> join() {
-    for (auto best = most_bound(); best[0] != nothing; best = most_bound()) {
+    for (auto best = strongest_bond(); best[0] != nothing; best = strongest_bond()) {
       NodeSet both = joined(sets_[best[0]], sets_[best[1]]);
       if (fits_(both)) {
         merge(best[0], best[1], std::move(both));
@@ -150,7 +150,7 @@ class Joiner {
   }
 
   // The strongest bond; of equal ones that of the smallest sets.
-  std::array<std::size_t, 2> most_bound() const {
+  std::array<std::size_t, 2> strongest_bond() const {
     std::array<std::size_t, 2> best{nothing, nothing};
     double strength = 0.0;
     std::size_t size = 0;
@@ -168,7 +168,7 @@ class Joiner {
     return best;
   }
 
-  // What was too much with either is too much with both.
+  // What did not fit with either does not fit with both.
   void merge(std::size_t a, std::size_t b, NodeSet both) {
     sets_[a] = std::move(both);
     sets_[b].clear();
@@ -196,9 +196,9 @@ class Joiner {
 
 constexpr std::size_t most_refusals = 16;  // of a sheet, before it counts as full
 
-std::set<std::string> scenery_of(const CutGraph& graph, const NodeSet& set) {
+std::set<std::string> context_of(const CutGraph& graph, const NodeSet& set) {
   std::set<std::string> all;
-  for (const std::size_t n : set) all.insert(graph.nodes[n].scenery.begin(), graph.nodes[n].scenery.end());
+  for (const std::size_t n : set) all.insert(graph.nodes[n].context.begin(), graph.nodes[n].context.end());
   return all;
 }
 
@@ -224,19 +224,19 @@ bool stands_before(const CutGraph& graph, const NodeSet& a, const NodeSet& b) {
   return before(*std::min_element(a.begin(), a.end(), before), *std::min_element(b.begin(), b.end(), before));
 }
 
-struct Filling {
+struct SheetNodes {
   NodeSet set;
-  std::set<std::string> scenery;
+  std::set<std::string> context;
   std::size_t refusals = 0;
 };
 
-// Puts the set on the sheet that has most of its scenery; false where none holds it.
-bool put(std::vector<Filling>& sheets, const NodeSet& set, const std::set<std::string>& scenery,
+// Puts the set on the sheet that has most of its context; false where none has room.
+bool put(std::vector<SheetNodes>& sheets, const NodeSet& set, const std::set<std::string>& context,
          const Fits& fits) {
   std::vector<std::pair<std::size_t, std::size_t>> order;  // what is not shared, sheet
   for (std::size_t s = 0; s < sheets.size(); ++s) {
     std::size_t missing = 0;
-    for (const std::string& item : scenery) missing += sheets[s].scenery.contains(item) ? 0 : 1;
+    for (const std::string& item : context) missing += sheets[s].context.contains(item) ? 0 : 1;
     if (sheets[s].refusals < most_refusals) order.emplace_back(missing, s);
   }
   std::sort(order.begin(), order.end());
@@ -247,7 +247,7 @@ bool put(std::vector<Filling>& sheets, const NodeSet& set, const std::set<std::s
       continue;
     }
     sheets[s].set = std::move(both);
-    sheets[s].scenery.insert(scenery.begin(), scenery.end());
+    sheets[s].context.insert(context.begin(), context.end());
     return true;
   }
   return false;
@@ -260,25 +260,25 @@ std::vector<NodeSet> fill(const CutGraph& graph, std::vector<NodeSet> sets, cons
     return x != y ? x > y : stands_before(graph, a, b);
   };
   std::sort(sets.begin(), sets.end(), larger);
-  std::vector<Filling> sheets;
+  std::vector<SheetNodes> sheets;
   for (NodeSet& set : sets) {
-    std::set<std::string> scenery = scenery_of(graph, set);
-    if (!put(sheets, set, scenery, fits)) sheets.push_back({std::move(set), std::move(scenery), 0});
+    std::set<std::string> context = context_of(graph, set);
+    if (!put(sheets, set, context, fits)) sheets.push_back({std::move(set), std::move(context), 0});
   }
   std::vector<NodeSet> filled;
   filled.reserve(sheets.size());
-  for (Filling& sheet : sheets) filled.push_back(std::move(sheet.set));
+  for (SheetNodes& sheet : sheets) filled.push_back(std::move(sheet.set));
   return filled;
 }
 
 }  // namespace
 
 CutGraph cut_graph(const DiagramIndex& index, const Choice& choice, std::size_t most_wires) {
-  return GraphMaker(index, choice, most_wires).make();
+  return CutGraphBuilder(index, choice, most_wires).make();
 }
 
 std::vector<NodeSet> cut_into_sheets(const CutGraph& graph, const Fits& fits) {
-  std::vector<NodeSet> sheets = fill(graph, Joiner(graph, fits).join(), fits);
+  std::vector<NodeSet> sheets = fill(graph, SetMerger(graph, fits).join(), fits);
   std::sort(sheets.begin(), sheets.end(),
             [&](const NodeSet& a, const NodeSet& b) { return stands_before(graph, a, b); });
   return sheets;

@@ -28,7 +28,7 @@ struct Detour {
 };
 
 std::vector<Detour> detours_of(const DiagramNet& net, const std::vector<HopRun>& runs,
-                               const NetPlaces& places, double least) {
+                               const NetPlaces& places, double smallest) {
   std::vector<Detour> detours;
   for (std::size_t r = 0; r < runs.size(); ++r) {
     const std::vector<std::size_t>& legs = runs[r].legs;
@@ -36,7 +36,7 @@ std::vector<Detour> detours_of(const DiagramNet& net, const std::vector<HopRun>&
     Detour detour{0.0, r, places.ends[legs.front()][0], places.ends[legs.back()][1]};
     for (const std::size_t leg : legs) detour.extra += upright(places, leg);
     detour.extra -= std::abs(detour.from - detour.to);
-    if (detour.extra > least) detours.push_back(detour);
+    if (detour.extra > smallest) detours.push_back(detour);
   }
   std::stable_sort(detours.begin(), detours.end(),
                    [](const Detour& a, const Detour& b) { return a.extra > b.extra; });
@@ -67,7 +67,7 @@ std::size_t shorten_detours(DiagramNet& net, const std::vector<HopRun>& runs, co
   std::size_t crossings = count_crossings(net);
   double length = all_upright(net, places);
   std::size_t tries = 0;
-  for (const Detour& detour : detours_of(net, runs, places, options.least)) {
+  for (const Detour& detour : detours_of(net, runs, places, options.smallest)) {
     for (const double height : {detour.from, detour.to}) {
       if (++tries > options.tries) return crossings;
       DiagramNet other = moved(net, places, runs[detour.run], height);

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "draw/palette.h"
 #include "diagram/layout.h"
+#include "draw/palette.h"
 #include "draw/text_extent.h"
 
 namespace loomgraft {
@@ -13,7 +13,7 @@ using namespace diagram;
 namespace {
 
 constexpr double margin = 6.0;  // mm
-constexpr double least_width = 40.0;
+constexpr double smallest_width = 40.0;
 
 // What a sheet gives up to be narrower.
 struct Level {
@@ -49,7 +49,7 @@ SheetStyle style_of(const DiagramOptions& options, std::size_t level) {
 }
 
 std::string state_line(const Graft& graft, const DiagramOptions& options) {
-  std::string line = state_words(options.show);
+  std::string line = state_text(options.show);
   const bool titled = !options.circuit.empty() || !options.module.empty();
   if (titled && !graft.title.empty()) line += ". " + graft.title;
   if (!graft.vehicle.name.empty()) line += ". " + graft.vehicle.name;
@@ -64,8 +64,8 @@ struct Page {
   double y = margin;
   double text = 2.2;
 
-  void lines(std::string_view words, double size, bool bold, std::string_view fill) {
-    for (const std::string& line : wrap(words, width - 2.0 * margin, size, bold)) {
+  void lines(std::string_view text_lines, double size, bool bold, std::string_view fill) {
+    for (const std::string& line : wrap(text_lines, width - 2.0 * margin, size, bold)) {
       if (!line.empty()) svg.text(margin, y + 0.95 * size, line, {size, bold, Anchor::start, fill});
       y += 1.3 * size;
     }
@@ -97,25 +97,21 @@ void write_difference_key(Page& page) {
   page.y += 1.6 * page.text;
 }
 
-// Where the drawing leaves something out, it stands below.
+// What the drawing leaves out is listed below it.
 void write_wire_list(Page& page, const DiagramSheet& sheet) {
   page.y += page.text;
-  constexpr const char* states[] = {"", ", added", ", retired", ", moved"};
   page.lines("Wires", 1.15 * page.text, true, palette::text);
   for (const ChosenWire& chosen : sheet.choice->wires) {
     const Wire& wire = chosen.wire;
-    const auto end = [&](const WireEnd& e) { return e.at.empty() ? "open end" : words_of(*sheet.index, e); };
-    const auto ways = [&](const Wire& w) {
-      std::string words;
-      for (const std::string& id : w.along) {
-        const LoomPath* path = sheet.index->path(id);
-        if (path != nullptr && path->opening) words += (words.empty() ? ", through " : " and ") + id;
-      }
-      return words;
+    const auto end = [&](const WireEnd& e) { return e.at.empty() ? "open end" : text_of(*sheet.index, e); };
+    const auto openings = [&](const Wire& w) {
+      std::string text;
+      for (const LoomPath* path : sheet.index->openings_on(w))
+        text += (text.empty() ? ", through " : " and ") + path->id;
+      return text;
     };
     page.lines(label_of(wire) + ": " + end(wire.from) + " to " + end(wire.to) +
-                   (wire.signal.empty() ? "" : ", " + wire.signal) + ways(wire) +
-                   states[static_cast<int>(chosen.state)],
+                   (wire.signal.empty() ? "" : ", " + wire.signal) + openings(wire) + suffix_of(chosen.state),
                page.text, false, palette::text);
   }
 }
@@ -123,10 +119,7 @@ void write_wire_list(Page& page, const DiagramSheet& sheet) {
 bool leaves_grommets_out(const DiagramSheet& sheet) {
   if (sheet.style.grommets) return false;
   return std::any_of(sheet.choice->wires.begin(), sheet.choice->wires.end(), [&](const ChosenWire& chosen) {
-    return std::any_of(chosen.wire.along.begin(), chosen.wire.along.end(), [&](const std::string& id) {
-      const LoomPath* path = sheet.index->path(id);
-      return path != nullptr && path->opening;
-    });
+    return !sheet.index->openings_on(chosen.wire).empty();
   });
 }
 
@@ -156,26 +149,13 @@ std::string finish(const Page& page, const std::string& title, double scale, Dia
   return svg.written() + page.svg.written() + "</svg>\n";
 }
 
-void note_lines(const DiagramSheet& sheet, double x, double y, Diagram& diagram) {
-  for (std::size_t h = 0; h < sheet.found->hops.size(); ++h) {
-    const Hop& hop = sheet.found->hops[h];
-    if (hop.wire == nothing || hop.ghost) continue;
-    DiagramLine line{sheet.choice->wires[hop.wire].wire.id, points_of(sheet, h)};
-    for (auto& point : line.points) {
-      point[0] += x;
-      point[1] += y;
-    }
-    diagram.lines.push_back(std::move(line));
-  }
-}
-
 void write_page(const Graft& graft, const DiagramOptions& options, const Laid& laid, double asked,
                 double growth, Diagram& diagram) {
   const DiagramSheet& sheet = laid.sheet;
   Page page;
   page.text = sheet.style.text;
   page.width =
-      std::max({sheet.width + 2.0 * margin, least_width, asked > 0.0 ? std::min(asked, 100.0) : 100.0});
+      std::max({sheet.width + 2.0 * margin, smallest_width, asked > 0.0 ? std::min(asked, 100.0) : 100.0});
   const std::string title = title_of(graft, options);
   page.lines(title, 1.9 * page.text, true, palette::text);
   page.lines(state_line(graft, options), page.text, false, palette::soft);
@@ -184,7 +164,7 @@ void write_page(const Graft& graft, const DiagramOptions& options, const Laid& l
   if (sheet.found->parts.empty()) {
     page.lines("There is no wire to draw.", 1.2 * page.text, false, palette::text);
   } else {
-    note_lines(sheet, margin, page.y, diagram);
+    diagram.lines = lines_of(sheet, margin, page.y, 1.0);
     write_drawing(page, sheet);
   }
   if (!sheet.style.full_labels || leaves_grommets_out(sheet)) write_wire_list(page, sheet);
@@ -195,17 +175,17 @@ void write_page(const Graft& graft, const DiagramOptions& options, const Laid& l
   diagram.svg = finish(page, title, scale, diagram);
 }
 
-Diagram draw_stage(const Graft& graft, const DiagramOptions& options) {
+Diagram draw_state(const Graft& graft, const DiagramOptions& options) {
   Diagram diagram;
   const DiagramIndex index(graft);
   Choice choice = choose_wires(graft, index, options);
   PartsAndHops found = find_parts(graft, index, choice);
-  const bool asks = std::isfinite(options.width_mm) && options.width_mm > 0.0;
+  const bool limited = std::isfinite(options.width_mm) && options.width_mm > 0.0;
   const double growth =
       std::isfinite(options.text_mm) ? std::clamp(options.text_mm, 1.0, 20.0) / SheetStyle::text : 1.0;
-  const double asked = asks ? std::clamp(options.width_mm, least_width, 5000.0) / growth : 0.0;
+  const double asked = limited ? std::clamp(options.width_mm, smallest_width, 5000.0) / growth : 0.0;
   Laid laid = lay_out(graft, index, choice, found, style_of(options, 0));
-  for (std::size_t level = 1; level < std::size(levels) && asks && laid.sheet.width + 2.0 * margin > asked;
+  for (std::size_t level = 1; level < std::size(levels) && limited && laid.sheet.width + 2.0 * margin > asked;
        ++level) {
     if (levels[level].grommets != levels[level - 1].grommets)
       found = find_parts(graft, index, choice, levels[level].grommets);
@@ -231,7 +211,7 @@ Diagram draw_stage(const Graft& graft, const DiagramOptions& options) {
 Diagram draw_diagram(const Graft& graft, const DiagramOptions& options) {
   DiagramOptions asked = options;
   const std::optional<Graft> planned = loom_to_draw(graft, asked);
-  return draw_stage(planned ? *planned : graft, asked);
+  return draw_state(planned ? *planned : graft, asked);
 }
 
 }  // namespace loomgraft

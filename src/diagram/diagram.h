@@ -7,8 +7,8 @@
 // Gives   one SVG document without scripts, links, fonts or images from elsewhere; groups carry `data-wire`,
 //         `data-device`, `data-module`, `data-connector` and `data-pin`, each with a title. No text lies over
 //         another or over a wire. Same input, same bytes.
-// Fails   never: what does not fit together (an end at nothing, an id that stands twice, a selection without
-//         a wire) is drawn as far as it makes sense and told in `problems`
+// Fails   never: what does not fit together (an end at nothing, an id that is used twice, a selection without
+//         a wire) is drawn as far as it makes sense and reported in `problems`
 // Cost    200 wires in well under 150 ms (bench/diagram.cpp); grows with the square of the wires of a channel
 // Method  docs/engine-diagram.md
 #pragma once
@@ -18,9 +18,9 @@
 #include <string>
 #include <vector>
 
+#include "base/problem.h"
 #include "draw/wire_paint.h"
 #include "loom/graft.h"
-#include "base/problem.h"
 
 namespace loomgraft {
 
@@ -31,7 +31,7 @@ struct DiagramOptions {
   std::string module;   // id or name: this module with what it reaches. Empty: every module with wires
   std::string circuit;  // a signal, or the id of a wire or device: what is reached from it
   double width_mm =
-      0.0;               // of the sheet; 0 is as wide as the drawing needs. Narrower sheets say less on wires
+      0.0;  // of the sheet; 0 is as wide as the drawing needs. Narrower sheets have less text on wires
   double text_mm = 2.2;  // size of the text on wires and pins; everything else grows with it
   WireInk ink = WireInk::colour;
 };

@@ -21,13 +21,13 @@ struct Cell {
   double width;
 };
 
-void write_cell(Svg& svg, const Cell& cell, double y, const std::string& words, const TextStyle& style) {
-  const std::string fitting = elide(words, cell.width - 2.0 * inset, style.size, style.bold);
+void write_cell(Svg& svg, const Cell& cell, double y, const std::string& text, const TextStyle& style) {
+  const std::string fitting = elide(text, cell.width - 2.0 * inset, style.size, style.bold);
   if (!fitting.empty()) svg.text(cell.left + inset, y, fitting, style);
 }
 
 double index_step() {
-  return 1.4 * least_text();
+  return 1.4 * smallest_text();
 }
 
 std::size_t index_columns(const DrawingArea& area) {
@@ -43,7 +43,7 @@ constexpr double number_width = 16.0;  // mm, of an index line
 
 }  // namespace
 
-double least_text() {
+double smallest_text() {
   return paper_figure("least_letter") / capital_height;
 }
 
@@ -53,12 +53,12 @@ double name_text() {
 
 DrawingArea drawing_area(PaperSize size) {
   const double edge = paper_figure("bare_edge");
-  const double contents = 2.3 * least_text();
+  const double contents = 2.3 * smallest_text();
   return {edge + inset, edge + inset + contents, size.width - 2.0 * (edge + inset),
           size.height - 2.0 * (edge + inset) - contents - block_height};
 }
 
-void write_frame(Svg& svg, PaperSize size, const FrameWords& words) {
+void write_frame(Svg& svg, PaperSize size, const FrameText& text) {
   const double edge = paper_figure("bare_edge");
   const double width = size.width - 2.0 * edge;
   const double bottom = size.height - edge;
@@ -77,23 +77,24 @@ void write_frame(Svg& svg, PaperSize size, const FrameWords& words) {
   const Cell state{title.left + title.width, width - sheet - stamp - title.width};
   const Cell marks{state.left + state.width, stamp};
   const Cell number{marks.left + marks.width, sheet};
-  for (const Cell& cell : {state, marks, number}) svg.line(cell.left, top, cell.left, bottom, palette::text, thin);
+  for (const Cell& cell : {state, marks, number})
+    svg.line(cell.left, top, cell.left, bottom, palette::text, thin);
   const TextStyle name{name_text(), true, Anchor::start, palette::text};
-  const TextStyle plain{least_text(), false, Anchor::start, palette::text};
-  const TextStyle soft{least_text(), false, Anchor::start, palette::soft};
+  const TextStyle plain{smallest_text(), false, Anchor::start, palette::text};
+  const TextStyle soft{smallest_text(), false, Anchor::start, palette::soft};
   const double upper = top + 5.2;
   const double lower = top + 9.8;
-  write_cell(svg, title, upper, words.title, name);
-  write_cell(svg, title, lower, words.vehicle, plain);
-  write_cell(svg, state, upper, words.state, plain);
-  write_cell(svg, state, lower, words.note, soft);
-  write_cell(svg, marks, upper, words.revision.empty() ? "" : "revision " + words.revision, plain);
-  write_cell(svg, marks, lower, words.date, plain);
+  write_cell(svg, title, upper, text.title, name);
+  write_cell(svg, title, lower, text.vehicle, plain);
+  write_cell(svg, state, upper, text.state, plain);
+  write_cell(svg, state, lower, text.note, soft);
+  write_cell(svg, marks, upper, text.revision.empty() ? "" : "revision " + text.revision, plain);
+  write_cell(svg, marks, lower, text.date, plain);
   write_cell(svg, number, 0.5 * (upper + lower),
-             "sheet " + std::to_string(words.number) + " of " + std::to_string(words.of),
-             {least_text(), true, Anchor::start, palette::text});
-  write_cell(svg, {edge, width}, edge + inset + least_text(), words.contents,
-             {least_text(), true, Anchor::start, palette::text});
+             "sheet " + std::to_string(text.number) + " of " + std::to_string(text.of),
+             {smallest_text(), true, Anchor::start, palette::text});
+  write_cell(svg, {edge, width}, edge + inset + smallest_text(), text.contents,
+             {smallest_text(), true, Anchor::start, palette::text});
 }
 
 double index_width(const DrawingArea& area) {
@@ -110,9 +111,9 @@ std::vector<std::string> write_index(const DrawingArea& area, const std::vector<
       const std::size_t at = i - first;
       const std::size_t past = at / rows;  // columns that are full
       const double x = area.left + static_cast<double>(past) * (column_width(area) + gutter);
-      const double y = area.top + least_text() + static_cast<double>(at % rows) * index_step();
+      const double y = area.top + smallest_text() + static_cast<double>(at % rows) * index_step();
       const IndexLine& line = lines[i];
-      const TextStyle style{least_text(), line.bold, Anchor::start, palette::text};
+      const TextStyle style{smallest_text(), line.bold, Anchor::start, palette::text};
       const double room = line.right.empty() ? column_width(area) : index_width(area);
       if (!line.left.empty()) svg.text(x, y, elide(line.left, room, style.size, style.bold), style);
       if (!line.right.empty())

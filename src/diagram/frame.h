@@ -1,4 +1,4 @@
-// What stands around a diagram on paper: the frame, the title block, the index. Used within draw/ only.
+// The surroundings of a diagram on paper: the frame, the title block, the index. Used within diagram/ only.
 //
 // Gives   lengths in millimetres of the paper; no text outside its cell: what is too long ends in an ellipsis
 #pragma once
@@ -12,10 +12,10 @@
 namespace loomgraft::diagram {
 
 // Sizes of text whose capitals are as high as data/paper.csv asks for.
-double least_text();
+double smallest_text();
 double name_text();
 
-struct FrameWords {
+struct FrameText {
   std::string title;  // of the graft, the module or the circuit
   std::string vehicle;
   std::string state;  // "Circuit diagram as found"
@@ -36,9 +36,9 @@ struct DrawingArea {
 };
 DrawingArea drawing_area(PaperSize size);
 
-void write_frame(Svg& svg, PaperSize size, const FrameWords& words);
+void write_frame(Svg& svg, PaperSize size, const FrameText& text);
 
-// One line of the index: words at the left, a number at the right of its column.
+// One line of the index: text at the left, a number at the right of its column.
 struct IndexLine {
   std::string left;
   std::string right;
@@ -47,7 +47,7 @@ struct IndexLine {
 
 // The lines in columns; one page of markup for each sheet that they need.
 std::vector<std::string> write_index(const DrawingArea& area, const std::vector<IndexLine>& lines);
-// How wide the words of a line may be.
+// How wide the text of a line may be.
 double index_width(const DrawingArea& area);
 
 }  // namespace loomgraft::diagram

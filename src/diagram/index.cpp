@@ -1,3 +1,5 @@
+#include <algorithm>
+
 #include "diagram/choice.h"
 
 namespace loomgraft::diagram {
@@ -57,15 +59,24 @@ DeviceBuild DiagramIndex::build_of(std::string_view id) const {
   return kind == nullptr ? DeviceBuild::unknown : kind->build;
 }
 
-// The letter in front keeps a module and a device of one id apart.
-std::string DiagramIndex::part_of(const WireEnd& end) const {
+PartKey DiagramIndex::part_of(const WireEnd& end) const {
   if (end.at.empty()) return {};
-  if (const Module* module = module_of(end.at)) return "m" + module->id;
+  if (const Module* module = module_of(end.at)) return {PartKind::module, module->id};
   if (const Connector* own = connector(end.at)) {
     const Connector* mate = mate_of(*own);
-    return "c" + (mate == nullptr ? own->id : std::min(own->id, mate->id));
+    return {PartKind::connector, mate == nullptr ? own->id : std::min(own->id, mate->id)};
   }
-  return "d" + end.at;
+  return {PartKind::device, end.at};
+}
+
+std::vector<const LoomPath*> DiagramIndex::openings_on(const Wire& wire) const {
+  std::vector<const LoomPath*> openings;
+  for (const std::string& id : wire.along) {
+    const LoomPath* found = path(id);
+    const bool listed = std::find(openings.begin(), openings.end(), found) != openings.end();
+    if (found != nullptr && found->opening && !listed) openings.push_back(found);
+  }
+  return openings;
 }
 
 }  // namespace loomgraft::diagram

@@ -26,9 +26,8 @@ void PartWriter::write() {
   } else {
     svg_.open("g", {{"class", "device"}, {"data-device", part_.id}});
   }
-  svg_.title(part_.kind == nullptr || part_.kind->text == part_.name
-                 ? part_.name
-                 : part_.name + ": " + part_.kind->text);
+  svg_.title(part_.kind == nullptr || part_.kind->text == part_.name ? part_.name
+                                                                     : part_.name + ": " + part_.kind->text);
   write_shape();
   svg_.close("g");
 }

@@ -1,6 +1,6 @@
 #include "diagram/part_writer.h"
-#include "draw/palette.h"
 #include "diagram/symbol.h"
+#include "draw/palette.h"
 #include "draw/text_extent.h"
 
 namespace loomgraft::diagram {
@@ -11,16 +11,16 @@ constexpr std::string_view soft_line = "#8a8578";
 
 }  // namespace
 
-void PartWriter::write_cell(std::size_t t, bool at_right, double cell_left, bool with_words) {
+void PartWriter::write_cell(std::size_t t, bool at_right, double cell_left, bool with_text) {
   const PartTerminal& terminal = part_.terminals[t];
   const std::size_t group = sheet_.built.group_of[p_][t];
   const InkBox cell{cell_left, rows(group).front() - 0.5 * pitch_, cell_left + look_.cell,
                     rows(group).back() + 0.5 * pitch_};
   const std::string owner = terminal.connector.empty() ? part_.id : terminal.connector;
   svg_.open("g", {{"class", "pin"}, {"data-pin", owner + " " + terminal.name}});
-  const bool has_words = t < look_.text.size() && !look_.text[t].empty();
+  const bool has_text = t < look_.text.size() && !look_.text[t].empty();
   std::string title = terminal.name;
-  if (has_words) {
+  if (has_text) {
     for (const std::string& line : look_.text[t]) title += (title == terminal.name ? ": " : " ") + line;
   }
   svg_.title(title);
@@ -28,11 +28,11 @@ void PartWriter::write_cell(std::size_t t, bool at_right, double cell_left, bool
   const double y = 0.5 * (cell.top + cell.bottom) + 0.35 * text_;
   svg_.text(0.5 * (cell.left + cell.right), y, elide(terminal.name, 16.0, text_),
             {text_, false, Anchor::middle, ink::text});
-  if (has_words && with_words) write_words(t, at_right ? cell.left - 1.2 : cell.right + 1.2, y, at_right);
+  if (has_text && with_text) write_pin_text(t, at_right ? cell.left - 1.2 : cell.right + 1.2, y, at_right);
   svg_.close("g");
 }
 
-void PartWriter::write_words(std::size_t t, double x, double y, bool at_right) {
+void PartWriter::write_pin_text(std::size_t t, double x, double y, bool at_right) {
   const std::vector<std::string>& lines = look_.text[t];
   const bool forbidden = part_.terminals[t].pin != nullptr && part_.terminals[t].pin->forbidden;
   const TextStyle style{lines.size() > 1 ? sheet_.style.small * text_ : text_, false,

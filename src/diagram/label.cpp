@@ -37,7 +37,7 @@ class Labeller {
 
   const NetEnd& at(const Spot& spot) const { return sheet_.built.net.legs[spot.leg].ends[spot.end]; }
 
-  // The label stands where the wire leaves to the right, else at a device rather than at a joint or earth.
+  // The label is where the wire leaves to the right, else at a device rather than at a joint or earth.
   bool better(const Spot& a, const Spot& b) const {
     if (at(a).right != at(b).right) return at(a).right;
     const auto shared = [&](const Spot& s) {
@@ -48,14 +48,14 @@ class Labeller {
     return false;
   }
 
-  std::string state_words(const ChosenWire& chosen) const {
+  std::string state_text(const ChosenWire& chosen) const {
     if (chosen.state == WireState::added) return " added";
     if (chosen.state == WireState::retired) return " retired";
     if (chosen.state != WireState::moved) return {};
     std::string from;
     const auto add = [&](const WireEnd& old, const WireEnd& now) {
       if (old == now) return;
-      from += (from.empty() ? "" : ", ") + (old.at.empty() ? "an open end" : words_of(*sheet_.index, old));
+      from += (from.empty() ? "" : ", ") + (old.at.empty() ? "an open end" : text_of(*sheet_.index, old));
     };
     add(chosen.old_from, chosen.wire.from);
     add(chosen.old_to, chosen.wire.to);
@@ -70,7 +70,7 @@ class Labeller {
   EndLabel label_for(const ChosenWire& chosen) const {
     const bool full = sheet_.style.full_labels;
     std::string what = full ? label_of(chosen.wire) : letters_of(chosen.wire.colour);
-    if (full || chosen.state == WireState::moved) what += state_words(chosen);
+    if (full || chosen.state == WireState::moved) what += state_text(chosen);
     return {elide(what, sheet_.style.stub_width, sheet_.style.text), mark_of(chosen.state)};
   }
 
@@ -88,7 +88,7 @@ class Labeller {
     sheet_.labels[two.leg][two.end] = {letters_of(chosen.wire.colour), Mark::none};
   }
 
-  // Which end of a moved wire left its ghost at this terminal.
+  // Which end of a moved wire was at this terminal.
   bool was_the_from_end(const ChosenWire& chosen, const HopEnd& ghost) const {
     if (chosen.old_from == chosen.wire.from) return false;
     if (chosen.old_to == chosen.wire.to) return true;
@@ -98,7 +98,7 @@ class Labeller {
     return terminal.name == chosen.old_from.cavity;
   }
 
-  std::string stub_words(const Hop& hop) const {
+  std::string stub_text(const Hop& hop) const {
     if (hop.wire == nothing) {
       const PartTerminal& t = sheet_.part(hop.from.part).terminals[hop.from.terminal];
       if (t.pin == nullptr) return {};
@@ -108,50 +108,48 @@ class Labeller {
       return letters + (letters.empty() ? "to " : " to ") + t.pin->far_end;
     }
     const ChosenWire& chosen = sheet_.choice->wires[hop.wire];
-    if (!hop.ghost && end_elsewhere(chosen) != nothing) return words_of_cut(chosen);
-    if (!hop.ghost) return label_of(chosen.wire) + state_words(chosen) + " open end";
+    if (!hop.ghost && end_elsewhere(chosen) != nothing) return text_of_reference(chosen);
+    if (!hop.ghost) return label_of(chosen.wire) + state_text(chosen) + " open end";
     const bool was_from = was_the_from_end(chosen, hop.from);
     const std::size_t away = chosen.away[was_from ? 0 : 1];
-    return "was here, moved to " + words_of(*sheet_.index, was_from ? chosen.wire.from : chosen.wire.to) +
+    return "was here, moved to " + text_of(*sheet_.index, was_from ? chosen.wire.from : chosen.wire.to) +
            (away == 0 ? "" : ", sheet " + std::to_string(away));
   }
 
-  // The way comes first, so that it is not what is cut off. Size, length and what it goes through follow
-  // where there is room for them.
-  std::string words_of_cut(const ChosenWire& chosen) const {
+  // The reference comes first, so that it is never cut off. Size, length and openings follow where there is
+  // room.
+  std::string text_of_reference(const ChosenWire& chosen) const {
     const double width = sheet_.style.stub_width;
     const Wire& wire = chosen.wire;
     const std::string letters = letters_of(wire.colour) + " ";
     const double rest = text_width(letters + "to sheet 88,  87a", sheet_.style.text);
     const double room = std::max(width - rest, 0.25 * width);
-    std::string words = letters + reference_words(*sheet_.index, chosen, room) + state_words(chosen);
+    std::string text = letters + reference_text(*sheet_.index, chosen, room) + state_text(chosen);
     std::string through;
-    for (const std::string& id : wire.along) {
-      const LoomPath* path = sheet_.index->path(id);
-      if (path != nullptr && path->opening) through += (through.empty() ? ", through " : ", ") + id;
-    }
-    // Every sheet counts as one of two digits: its number is not known while room is measured.
+    for (const LoomPath* path : sheet_.index->openings_on(wire))
+      through += (through.empty() ? ", through " : ", ") + path->id;
+    // Every sheet number counts as two digits: it is not known yet while widths are measured.
     const bool one_digit = chosen.away[end_elsewhere(chosen)] < 10;
     for (const std::string& more : {size_of(wire, "; "), through}) {
-      if (text_width(words + more + (one_digit ? "8" : ""), sheet_.style.text) <= width) words += more;
+      if (text_width(text + more + (one_digit ? "8" : ""), sheet_.style.text) <= width) text += more;
     }
-    return words;
+    return text;
   }
 
   static std::string size_of(const Wire& wire, std::string link) {
-    std::string words;
-    if (wire.area) words += std::exchange(link, " ") + print(*wire.area);
-    if (wire.length) words += link + print(*wire.length);
-    return words;
+    std::string text;
+    if (wire.area) text += std::exchange(link, " ") + print(*wire.area);
+    if (wire.length) text += link + print(*wire.length);
+    return text;
   }
 
   void label_stub(std::size_t hop_index) {
     const Hop& hop = sheet_.found->hops[hop_index];
-    const std::string words = elide(stub_words(hop), sheet_.style.stub_width, sheet_.style.text);
+    const std::string text = elide(stub_text(hop), sheet_.style.stub_width, sheet_.style.text);
     const Mark mark = hop.wire == nothing ? Mark::none
                       : hop.ghost         ? Mark::shift
                                           : mark_of(sheet_.choice->wires[hop.wire].state);
-    sheet_.labels[sheet_.built.runs[hop_index].legs.front()][0] = {words, mark};
+    sheet_.labels[sheet_.built.runs[hop_index].legs.front()][0] = {text, mark};
   }
 
   DiagramSheet& sheet_;
@@ -219,7 +217,7 @@ double DiagramSheet::label_width(const EndLabel& label) const {
   return text_width(label.text, style.text) + (label.mark == Mark::none ? 0.0 : 1.4 * style.text);
 }
 
-std::string words_of(const DiagramIndex& index, const WireEnd& end) {
+std::string text_of(const DiagramIndex& index, const WireEnd& end) {
   if (const Connector* connector = index.connector(end.at))
     return (connector->name.empty() ? connector->id : connector->name) + " " + end.cavity;
   const Device* device = index.device(end.at);
@@ -231,16 +229,16 @@ std::size_t end_elsewhere(const ChosenWire& chosen) {
   return chosen.away[1] != 0 ? 1 : nothing;
 }
 
-std::string reference_words(const DiagramIndex& index, const ChosenWire& chosen, double name_width) {
+std::string reference_text(const DiagramIndex& index, const ChosenWire& chosen, double name_width) {
   const std::size_t end = end_elsewhere(chosen);
   if (end == nothing) return {};
   const WireEnd& there = chosen.end(end);
-  std::string words = "to sheet " + std::to_string(chosen.away[end]) + ", " +
-                      elide(words_of(index, there), name_width, SheetStyle::text);
+  std::string text = "to sheet " + std::to_string(chosen.away[end]) + ", " +
+                     elide(text_of(index, there), name_width, SheetStyle::text);
   const Device* device = index.device(there.at);
   const DeviceBuild build = index.build_of(there.at);
   const bool has_terminals = device != nullptr && build != DeviceBuild::splice && build != DeviceBuild::earth;
-  return has_terminals && !there.cavity.empty() ? words + " " + there.cavity : words;
+  return has_terminals && !there.cavity.empty() ? text + " " + there.cavity : text;
 }
 
 std::string label_of(const Wire& wire) {
@@ -268,6 +266,23 @@ void finish_sheet(DiagramSheet& sheet) {
     if (right && !left && sheet.part(p).module != nullptr) x = column[1] - width;
     sheet.part_x.push_back({x, x + width});
   }
+}
+
+const char* suffix_of(WireState state) {
+  constexpr const char* suffixes[] = {"", ", added", ", retired", ", moved"};
+  return suffixes[static_cast<int>(state)];
+}
+
+std::vector<DiagramLine> lines_of(const DiagramSheet& sheet, double x, double y, double scale) {
+  std::vector<DiagramLine> lines;
+  for (std::size_t h = 0; h < sheet.found->hops.size(); ++h) {
+    const Hop& hop = sheet.found->hops[h];
+    if (hop.wire == nothing || hop.ghost) continue;
+    DiagramLine line{sheet.choice->wires[hop.wire].wire.id, points_of(sheet, h)};
+    for (auto& point : line.points) point = {x + scale * point[0], y + scale * point[1]};
+    lines.push_back(std::move(line));
+  }
+  return lines;
 }
 
 std::vector<std::array<double, 2>> points_of(const DiagramSheet& sheet, std::size_t hop) {

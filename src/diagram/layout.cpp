@@ -24,7 +24,7 @@ Laid lay_out(const Graft& graft, const DiagramIndex& index, const Choice& choice
   places.gap = 0.8 * style.text;
   places.band_gap = 2.0 * style.text;
   sheet.places = place_net(sheet.built.net, places);
-  if (effort.kicks > 0)
+  if (effort.perturbations > 0)
     laid.order.crossings = shorten_detours(sheet.built.net, sheet.built.runs, places, sheet.places);
   finish_sheet(sheet);
   return laid;
@@ -55,7 +55,7 @@ std::string title_of(const Graft& graft, const DiagramOptions& options) {
   return graft.title.empty() ? "Circuit diagram" : graft.title;
 }
 
-std::string state_words(DiagramShow show) {
+std::string state_text(DiagramShow show) {
   constexpr const char* states[] = {"Circuit diagram as found", "Circuit diagram as planned",
                                     "Circuit diagram: from as found to as planned"};
   return states[static_cast<int>(show)];

@@ -1,4 +1,4 @@
-// From chosen wires to a drawing with places, and the words above it. Used within draw/ only.
+// From chosen wires to a drawing with places, and its title. Used within diagram/ only.
 //
 // Needs   graft, index, choice and found outlive what is laid out
 // Cost    as diagram.h says; `effort` is what the search for few crossings may take
@@ -26,6 +26,6 @@ std::optional<Graft> loom_to_draw(const Graft& graft, DiagramOptions& options);
 
 std::string title_of(const Graft& graft, const DiagramOptions& options);
 // "as found", "as planned", "from as found to as planned"
-std::string state_words(DiagramShow show);
+std::string state_text(DiagramShow show);
 
 }  // namespace loomgraft::diagram

@@ -98,17 +98,17 @@ class Measurer {
   void measure_block(std::size_t p) {
     const DiagramPart& part = sheet_.part(p);
     PartLook& look = sheet_.looks[p];
-    double words = 0.0;
+    double text = 0.0;
     for (std::size_t t = 0; t < part.terminals.size(); ++t) {
       look.text.push_back(part.module ? signal_lines(signal_at(p, t)) : std::vector<std::string>{});
       const double size = look.text.back().size() > 1 ? style_.small * style_.text : style_.text;
-      for (const std::string& line : look.text.back()) words = std::max(words, text_width(line, size));
+      for (const std::string& line : look.text.back()) text = std::max(text, text_width(line, size));
     }
     look.cell = cell_width(p);
     const bool both = sheet_.has_legs(p, true) && sheet_.has_legs(p, false);
-    look.width = words + (both ? 2.0 : 1.0) * look.cell + 4.0;
-    const double least = part.module ? style_.module_width : 14.0;
-    look.width = std::max(look.width, least);
+    look.width = text + (both ? 2.0 : 1.0) * look.cell + 4.0;
+    const double smallest = part.module ? style_.module_width : 14.0;
+    look.width = std::max(look.width, smallest);
     look.heading = few_lines(part.name, look.width - 3.0, style_.title_text(), true, style_.title_lines);
     look.bold_lines = look.heading.size();
     add_also(p, look.heading, look.width - 3.0);
@@ -122,7 +122,7 @@ class Measurer {
     std::string connector;
     for (std::size_t t = 0; t < part.terminals.size(); ++t) {
       NetGroup& group = net.groups[sheet_.built.group_of[p][t]];
-      // Two lines of the usual size need more than a row.
+      // Two lines of the normal size need more than a row.
       if (style_.small > 0.9 && look.text[t].size() + (t > 0 ? look.text[t - 1].size() : 0) > 2)
         group.apart = 0.4 * style_.pitch();
       if (t > 0 && part.terminals[t].connector == connector) continue;
@@ -154,7 +154,7 @@ class Measurer {
     return id;
   }
 
-  // The nearer place stands first, as far as a device in the nearer zone tells which that is.
+  // The nearer place comes first, as far as a device in the nearer zone shows which one that is.
   void measure_grommet(std::size_t p) {
     const DiagramPart& part = sheet_.part(p);
     PartLook& look = sheet_.looks[p];
@@ -189,14 +189,13 @@ class Measurer {
     return lines_height(look.heading, look.bold_lines, style_);
   }
 
-  // What stands on several sheets says so.
+  // A part on several sheets names the others.
   void add_also(std::size_t p, std::vector<std::string>& lines, double width) const {
     const std::vector<std::size_t>& also = sheet_.part(p).also;
     if (also.empty()) return;
-    std::string words = also.size() == 1 ? "also on sheet" : "also on sheets";
-    for (const std::size_t sheet : also)
-      words += (words.back() == 't' || words.back() == 's' ? " " : ", ") + std::to_string(sheet);
-    lines.push_back(elide(words, std::min(width, also_width), style_.text));
+    std::string text = also.size() == 1 ? "also on sheet" : "also on sheets";
+    for (std::size_t i = 0; i < also.size(); ++i) text += (i == 0 ? " " : ", ") + std::to_string(also[i]);
+    lines.push_back(elide(text, std::min(width, also_width), style_.text));
   }
 
   // ---- joints and earths

@@ -5,8 +5,8 @@
 //         same channel; channel c lies left of column c, the last one right of the last column. A wire that
 //         has to pass a column goes through a part of its own there, with one group. A leg without a second
 //         end is a stub: it ends beside its port.
-// Needs   both ends of a leg face its channel; each leg stands once in the list of each of its ends
-// Gives   nothing by itself: diagram_order.h puts the parts in order, diagram_place.h gives them places
+// Needs   both ends of a leg face its channel; each leg is once in the list of each of its ends
+// Gives   nothing by itself: diagram/order.h puts the parts in order, diagram/place.h gives them places
 #pragma once
 
 #include <algorithm>
@@ -21,15 +21,15 @@ inline constexpr std::size_t nothing = static_cast<std::size_t>(-1);
 // What may be done to the order of a part's groups.
 enum class Turning {
   fixed,   // cavities in their order
-  turned,  // a coil may stand either way up
+  turned,  // a coil may be drawn either way up
   free     // wires through a grommet have no order of their own
 };
 
-// Supplies stand above the other parts of their column, earths below. Wires on their way through, and the
-// grommets they go through, stand anywhere.
+// Supplies are above the other parts of their column, earths below. Wires that pass through, and their
+// grommets, may be anywhere.
 enum class Band { above, middle, below, any };
 
-// May a part of band `upper` stand above one of band `lower`?
+// May a part of band `upper` be above one of band `lower`?
 inline bool may_stand_above(Band upper, Band lower) {
   return upper == Band::any || lower == Band::any || upper <= lower;
 }

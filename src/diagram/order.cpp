@@ -11,8 +11,8 @@ namespace {
 
 // ---- one pass: wires of a group, groups of a part, parts of a column
 
-// Wires of one side, so that none of them cross each other: the one whose other end is farthest round comes
-// first on the way round.
+// Wires of one side, so that none of them cross each other: the one whose other end is farthest round the
+// edge comes first.
 bool sort_wires(DiagramNet& net, Chords& chords, std::size_t part) {
   bool changed = false;
   for (std::size_t g = 0; g < net.parts[part].groups.size(); ++g) {
@@ -21,9 +21,9 @@ bool sort_wires(DiagramNet& net, Chords& chords, std::size_t part) {
       if (legs.size() < 2) continue;
       const std::vector<std::size_t> before = legs;
       std::stable_sort(legs.begin(), legs.end(), [&](std::size_t a, std::size_t b) {
-        const double way_a = chords.way_round(a, part, g, right);
-        const double way_b = chords.way_round(b, part, g, right);
-        return right ? way_a > way_b : way_a < way_b;
+        const double distance_a = chords.distance_round(a, part, g, right);
+        const double distance_b = chords.distance_round(b, part, g, right);
+        return right ? distance_a > distance_b : distance_a < distance_b;
       });
       changed = changed || legs != before;
     }
@@ -62,8 +62,7 @@ void move_within(std::vector<T>& list, std::size_t from, std::size_t to) {
   if (to < from) std::rotate(at(to), at(from), at(from + 1));
 }
 
-// How far a part is tried from its place: all the way in columns that a person would print, less in huge
-// ones.
+// How far a part is tried from its place: all the way in columns of printable size, less in huge ones.
 std::size_t reach_in(std::size_t parts) {
   constexpr std::size_t tries = 60000;
   return std::max<std::size_t>(10, tries / std::max<std::size_t>(parts, 1));
@@ -142,7 +141,7 @@ bool improve_inside(DiagramNet& net, Chords& chords, std::size_t column) {
 
 // ---- sweeps
 
-// Where the far ends of the part's legs of one side stand, on average; where it has none, it stays.
+// The mean position of the far ends of the legs on one side; without legs its own position.
 double wish_of(const DiagramNet& net, const Chords& chords, std::size_t part, bool right, double own) {
   double sum = 0.0;
   double count = 0.0;
@@ -159,7 +158,7 @@ double wish_of(const DiagramNet& net, const Chords& chords, std::size_t part, bo
 
 using Wishes = std::vector<std::pair<double, std::size_t>>;
 
-// By wish, with the bands kept: a part that wishes to be above a higher band is content to follow it.
+// By wish, with the bands kept: a part that wishes to be above a higher band follows it.
 void sort_wishes(const DiagramNet& net, Wishes& wishes) {
   const auto by_wish = [](const auto& a, const auto& b) { return a.first < b.first; };
   Wishes banded;
@@ -177,8 +176,8 @@ void sort_wishes(const DiagramNet& net, Wishes& wishes) {
   std::merge(banded.begin(), banded.end(), others.begin(), others.end(), wishes.begin(), by_wish);
 }
 
-// Fixed numbers between -1 and 1: the shaking is the same on every machine (Lehmer 1951, as minstd).
-struct Shaker {
+// Fixed numbers between -1 and 1: the same on every machine (Lehmer 1951, as minstd).
+struct FixedRandom {
   std::uint64_t state = 20011;
   double next() {
     state = state * 48271U % 2147483647U;
@@ -206,7 +205,7 @@ double work_of(const DiagramNet& net) {
   return work;
 }
 
-void sift_until_still(DiagramNet& net, Chords& chords, int most) {
+void sift_to_minimum(DiagramNet& net, Chords& chords, int most) {
   constexpr double affordable = 4.0e6;
   const int passes = std::clamp(static_cast<int>(affordable / std::max(work_of(net), 1.0)), 1, most);
   for (int pass = 0; pass < passes; ++pass) {
@@ -315,16 +314,15 @@ void sort_by_bands(DiagramNet& net) {
   }
 }
 
-// Shakes some parts of every column out of their places, then lets them settle.
-// By no more than `share` of the column, and a little.
-void shake(DiagramNet& net, Chords& chords, Shaker& shaker, double share) {
+// Moves some parts of every column, by at most `share` of the column and a little.
+void perturb(DiagramNet& net, Chords& chords, FixedRandom& random, double share) {
   for (std::size_t column = 0; column < net.columns.size(); ++column) {
     std::vector<std::size_t>& order = net.columns[column];
-    const double reach = 1.5 + 0.5 * share * (1.0 + shaker.next()) * static_cast<double>(order.size());
+    const double reach = 1.5 + 0.5 * share * (1.0 + random.next()) * static_cast<double>(order.size());
     Wishes wishes;
     for (std::size_t i = 0; i < order.size(); ++i) {
-      const bool moves = shaker.next() > 0.6;
-      wishes.emplace_back(static_cast<double>(i) + (moves ? reach * shaker.next() : 0.0), order[i]);
+      const bool moves = random.next() > 0.6;
+      wishes.emplace_back(static_cast<double>(i) + (moves ? reach * random.next() : 0.0), order[i]);
     }
     sort_wishes(net, wishes);
     for (std::size_t i = 0; i < order.size(); ++i) order[i] = wishes[i].second;
@@ -352,32 +350,32 @@ void improve_from(const DiagramNet& start, bool left_first, const OrderOptions& 
   }
   net = own.net;
   Chords again(net);
-  sift_until_still(net, again, options.passes);
+  sift_to_minimum(net, again, options.passes);
   best.keep(net);
 }
 
-// The sweeps end in another valley from each start.
+// Sweeps from different starts end in different local minima.
 void improve_from_other_starts(const OrderOptions& options, Best& best) {
-  Shaker shaker;
+  FixedRandom random;
   const DiagramNet first = best.net;
   const int starts = affordable(first, options.starts);
   for (int i = 0; i < starts && best.crossings > 0; ++i) {
     DiagramNet net = first;
     Chords chords(net);
-    shake(net, chords, shaker, 2.0);
+    perturb(net, chords, random, 2.0);
     improve_from(net, i % 2 == 0, options, best);
   }
 }
 
-void improve_by_kicks(const OrderOptions& options, Best& best) {
-  Shaker shaker;
-  const int kicks = affordable(best.net, options.kicks);
-  for (int kick = 0; kick < kicks && best.crossings > 0; ++kick) {
+void improve_by_perturbation(const OrderOptions& options, Best& best) {
+  FixedRandom random;
+  const int perturbations = affordable(best.net, options.perturbations);
+  for (int round = 0; round < perturbations && best.crossings > 0; ++round) {
     DiagramNet net = best.net;
     Chords chords(net);
-    shake(net, chords, shaker, 0.4);
-    sift_until_still(net, chords, options.passes);
-    best.keep(net, true);  // walks along orders that are equally good
+    perturb(net, chords, random, 0.4);
+    sift_to_minimum(net, chords, options.passes);
+    best.keep(net, true);  // accepts equally good orders
   }
 }
 
@@ -394,7 +392,7 @@ OrderResult order_net(DiagramNet& net, const OrderOptions& options) {
   improve_from(net, true, options, best);
   if (best.crossings > 0) improve_from(net, false, options, best);
   improve_from_other_starts(options, best);
-  improve_by_kicks(options, best);
+  improve_by_perturbation(options, best);
   const bool all =
       best.crossings == 0 || count_orders(net, options.exhaustive_below) <= options.exhaustive_below;
   if (best.crossings > 0 && all) {

@@ -5,19 +5,19 @@
 #include <map>
 #include <set>
 
-#include "text/natural_order.h"
 #include "diagram/cut.h"
 #include "diagram/frame.h"
 #include "diagram/layout.h"
 #include "draw/text_extent.h"
+#include "text/natural_order.h"
 
 namespace loomgraft {
 
 using namespace diagram;
 namespace {
 
-constexpr std::size_t some_sheet = 88;  // stands for a number that is not known yet
-constexpr std::size_t worth = 3;        // crossings that full words are worth
+constexpr std::size_t some_sheet = 88;  // placeholder for a number that is not known yet
+constexpr std::size_t saved = 3;        // crossings that a narrower layout must save, and one more
 constexpr double most_growth = 1.2;     // of letters, where a sheet has room
 
 // What a sheet looks like, from the fullest to the narrowest.
@@ -40,7 +40,7 @@ SheetStyle paper_style(const DiagramOptions& options, std::size_t level) {
 }
 constexpr std::size_t style_levels = 3;
 
-// Found by trials: little search, since only the size matters.
+// For tests of the size: little search, since crossings do not matter.
 constexpr OrderOptions little_effort{4, 2, 0, 0, 0};
 
 struct SheetParts {
@@ -56,7 +56,7 @@ class Cutter {
         area_(area),
         index_(graft),
         choice_(choose_wires(graft, index_, options)),
-        scale_(least_text() / SheetStyle::text) {
+        scale_(smallest_text() / SheetStyle::text) {
     const double rows = (area_.height / scale_ - 40.0) / SheetStyle{}.pitch();
     graph_ = cut_graph(index_, choice_, static_cast<std::size_t>(std::max(2.0, rows)));
   }
@@ -71,21 +71,21 @@ class Cutter {
   const Choice& choice() const { return choice_; }
   double scale() const { return scale_; }
 
-  // Problems of the whole, told once.
+  // Problems of the whole document, reported once.
   Problems problems() {
     Choice whole = choice_;
     find_parts(graft_, index_, whole);
     return std::move(whole.problems);
   }
 
-  // What stands on each sheet; the first of them has the number `first`.
+  // The parts of each sheet; the first of them has the number `first`.
   std::vector<SheetParts> parts_of_sheets(std::size_t first) const {
     std::vector<std::size_t> sheet_of(graph_.nodes.size(), some_sheet);
     for (std::size_t s = 0; s < sets_.size(); ++s) {
       for (const std::size_t node : sets_[s]) sheet_of[node] = first + s;
     }
     std::vector<SheetParts> sheets;
-    std::map<std::string, std::vector<std::size_t>> stands_on;
+    std::map<PartKey, std::vector<std::size_t>> stands_on;
     for (std::size_t s = 0; s < sets_.size(); ++s) {
       sheets.push_back(parts_of(sets_[s], sheet_of));
       for (const DiagramPart& part : sheets.back().found.parts) stands_on[part.key].push_back(first + s);
@@ -187,7 +187,7 @@ std::string cavities_of(const DiagramIndex& index, const SheetParts& sheet, cons
   for (const ChosenWire& chosen : sheet.choice.wires) {
     for (std::size_t e = 0; e < 2; ++e) {
       if (chosen.end(e).at != part.id || index.module_of(chosen.end(1 - e).at) == nullptr) continue;
-      cavities.push_back(words_of(index, chosen.end(1 - e)));
+      cavities.push_back(text_of(index, chosen.end(1 - e)));
     }
   }
   return list_of(cavities);
@@ -198,14 +198,14 @@ std::vector<IndexLine> index_lines(const Cutter& cutter, const std::vector<Sheet
   std::vector<IndexLine> lines{{"Circuits by sheet", "sheet", true}};
   for (std::size_t s = 0; s < sheets.size(); ++s) {
     std::string number = std::to_string(first + s);
-    for (std::string& line : wrap(list_of(names_on(sheets[s])), index_width(area), least_text()))
+    for (std::string& line : wrap(list_of(names_on(sheets[s])), index_width(area), smallest_text()))
       lines.push_back({std::move(line), std::exchange(number, ""), false});
   }
   struct Entry {
     std::string text;
     std::string sheets;
   };
-  std::map<std::string, Entry> by_key;
+  std::map<PartKey, Entry> by_key;
   for (std::size_t s = 0; s < sheets.size(); ++s) {
     for (const DiagramPart& part : sheets[s].found.parts) {
       if (part.device == nullptr) continue;
@@ -229,8 +229,9 @@ std::vector<IndexLine> index_lines(const Cutter& cutter, const std::vector<Sheet
 
 // ---- sheets
 
-// All ways to lay it out; of those that fit the fullest, but for clearly fewer crossings; else the one with
-// the largest letters. The trial's own way is among them: a better order may be higher.
+// All layouts; of those that fit the fullest, unless another has clearly fewer crossings; if none fits, the
+// one with the largest letters. The layout of the test of size is among them: a better order may need more
+// height.
 Laid best_layout(const Cutter& cutter, const SheetParts& parts) {
   std::optional<Laid> best;
   for (const OrderOptions& effort : {OrderOptions{}, little_effort}) {
@@ -239,7 +240,7 @@ Laid best_layout(const Cutter& cutter, const SheetParts& parts) {
       const double other_room = cutter.room_for(other.sheet);
       const double room = best ? cutter.room_for(best->sheet) : 0.0;
       const bool both = std::min(room, other_room) >= cutter.scale();
-      const bool better = both ? other.order.crossings + worth < best->order.crossings : other_room > room;
+      const bool better = both ? other.order.crossings + saved < best->order.crossings : other_room > room;
       if (!best || better) best = std::move(other);
     }
     if (cutter.room_for(best->sheet) >= cutter.scale()) break;
@@ -247,31 +248,20 @@ Laid best_layout(const Cutter& cutter, const SheetParts& parts) {
   return std::move(*best);
 }
 
-void note_lines(const DiagramSheet& drawing, double x, double y, double scale, PaperSheet& sheet) {
-  for (std::size_t h = 0; h < drawing.found->hops.size(); ++h) {
-    const Hop& hop = drawing.found->hops[h];
-    if (hop.wire == nothing || hop.ghost) continue;
-    DiagramLine line{drawing.choice->wires[hop.wire].wire.id, points_of(drawing, h)};
-    for (auto& point : line.points) point = {x + scale * point[0], y + scale * point[1]};
-    sheet.lines.push_back(std::move(line));
-  }
-}
-
-PaperSheet draw_sheet(const Cutter& cutter, const SheetParts& parts, PaperSize size,
-                      const FrameWords& words) {
+PaperSheet draw_sheet(const Cutter& cutter, const SheetParts& parts, PaperSize size, const FrameText& text) {
   PaperSheet sheet;
   const Laid laid = best_layout(cutter, parts);
   const DrawingArea area = drawing_area(size);
   const double scale = std::min(most_growth * cutter.scale(), cutter.room_for(laid.sheet));
   Svg svg;
-  write_frame(svg, size, words);
+  write_frame(svg, size, text);
   svg.open("g", {{"transform", "translate(" + print_number(area.left) + " " + print_number(area.top) +
                                    ") scale(" + print_number(scale) + ")"}});
   write_underlays(svg, laid.sheet);
   write_wires(svg, laid.sheet);
   write_parts(svg, laid.sheet);
   svg.close("g");
-  note_lines(laid.sheet, area.left, area.top, scale, sheet);
+  sheet.lines = lines_of(laid.sheet, area.left, area.top, scale);
   sheet.markup = svg.written();
   sheet.wires = parts.choice.wires.size();
   sheet.crossings = laid.order.crossings;
@@ -279,51 +269,51 @@ PaperSheet draw_sheet(const Cutter& cutter, const SheetParts& parts, PaperSize s
   return sheet;
 }
 
-FrameWords words_for(const Graft& graft, const DiagramOptions& options, const PaperOptions& paper) {
-  FrameWords words;
-  words.title = title_of(graft, options);
-  words.vehicle = graft.vehicle.name;
-  if (words.title != graft.title && !graft.title.empty())
-    words.vehicle = graft.title + (words.vehicle.empty() ? "" : ", " + words.vehicle);
-  words.state = state_words(options.show);
+FrameText frame_text(const Graft& graft, const DiagramOptions& options, const PaperOptions& paper) {
+  FrameText text;
+  text.title = title_of(graft, options);
+  text.vehicle = graft.vehicle.name;
+  if (text.title != graft.title && !graft.title.empty())
+    text.vehicle = graft.title + (text.vehicle.empty() ? "" : ", " + text.vehicle);
+  text.state = state_text(options.show);
   if (options.show == DiagramShow::difference)
-    words.note = "Added: heavy. Retired: dashed, crossed. Moved: old place dotted.";
-  words.revision = paper.revision;
-  words.date = paper.date;
-  return words;
+    text.note = "Added: heavy. Retired: dashed, crossed. Moved: old place dotted.";
+  text.revision = paper.revision;
+  text.date = paper.date;
+  return text;
 }
 
-// A sheet of words.
-PaperSheet page_sheet(PaperSize size, const FrameWords& words, const std::string& page) {
+// A sheet of the index.
+PaperSheet page_sheet(PaperSize size, const FrameText& text, const std::string& page) {
   Svg svg;
-  write_frame(svg, size, words);
+  write_frame(svg, size, text);
   PaperSheet sheet;
   sheet.markup = svg.written() + page;
   sheet.letters_mm = paper_figure("least_letter");
   return sheet;
 }
 
-void note_small(const PaperSheet& sheet, std::size_t number, PaperDiagram& diagram) {
+void report_small(const PaperSheet& sheet, std::size_t number, PaperDiagram& diagram) {
   if (sheet.letters_mm > 0.999 * paper_figure("least_letter")) return;
   diagram.problems.push_back(
       {Severity::note,
        "drawn-smaller",
        {"", 0, 0, ""},
-       "Sheet " + std::to_string(number) + " does not hold its circuit at the usual size of letters.",
+       "Sheet " + std::to_string(number) + " does not hold its circuit at the normal text size.",
        "Print on larger paper."});
 }
 
 PaperDiagram draw_on_paper(const Graft& graft, const DiagramOptions& options, const PaperOptions& paper) {
   PaperDiagram diagram;
   diagram.size = size_of(paper.paper, paper.portrait);
-  FrameWords words = words_for(graft, options, paper);
-  diagram.title = words.title;
+  FrameText text = frame_text(graft, options, paper);
+  diagram.title = text.title;
   const DrawingArea area = drawing_area(diagram.size);
   Cutter cutter(graft, options, area);
   diagram.problems = cutter.problems();
   cutter.cut();
   const bool several = cutter.sets().size() > 1;
-  // The index says where things are, so its own length moves them.
+  // The length of the index shifts the sheet numbers that it lists.
   std::size_t first = several ? 2 : 1;
   std::vector<SheetParts> parts = cutter.parts_of_sheets(first);
   std::vector<std::string> index;
@@ -334,17 +324,17 @@ PaperDiagram draw_on_paper(const Graft& graft, const DiagramOptions& options, co
     index = write_index(area, index_lines(cutter, parts, first, area));
   }
   if (parts.empty()) index = write_index(area, {{"There is no wire to draw.", "", true}});
-  words.of = index.size() + parts.size();
-  words.contents = several ? "Index" : "";
+  text.of = index.size() + parts.size();
+  text.contents = several ? "Index" : "";
   for (const std::string& page : index) {
-    diagram.sheets.push_back(page_sheet(diagram.size, words, page));
-    ++words.number;
+    diagram.sheets.push_back(page_sheet(diagram.size, text, page));
+    ++text.number;
   }
   for (const SheetParts& sheet : parts) {
-    words.contents = list_of(names_on(sheet));
-    diagram.sheets.push_back(draw_sheet(cutter, sheet, diagram.size, words));
-    note_small(diagram.sheets.back(), words.number, diagram);
-    ++words.number;
+    text.contents = list_of(names_on(sheet));
+    diagram.sheets.push_back(draw_sheet(cutter, sheet, diagram.size, text));
+    report_small(diagram.sheets.back(), text.number, diagram);
+    ++text.number;
   }
   return diagram;
 }

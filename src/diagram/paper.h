@@ -1,13 +1,13 @@
 // A circuit diagram cut into sheets of paper to print.
 //
-// Model   a cavity, a device and the wires between them stand on one sheet as far as one holds them
-//         (diagram_cut.h). A module, a plug, an earth or an opening stands on every sheet that needs it, with
+// Model   a cavity, a device and the wires between them share a sheet as far as one holds them
+//         (diagram/cut.h). A module, a plug, an earth or an opening is on every sheet that needs it, with
 //         only the cavities used there, and names the others. A wire between two sheets ends on both in an
 //         arrow that names the sheet and the end it goes on to. Where there are several sheets, an index of
 //         devices and cavities comes first.
 // Gives   every wire chosen on at least one sheet, every reference with one partner; nothing outside the
-//         frame; letters no lower than data/paper.csv says. SVG as diagram/diagram.h says it; same input, same
-//         bytes. No date stands on a sheet but the one given.
+//         frame; letters no lower than in data/paper.csv. SVG as in diagram/diagram.h; same input,
+//         same bytes. The only date on a sheet is the one given.
 // Fails   never: what does not fit a sheet at that size of letters is drawn smaller, with the note
 //         `drawn-smaller`; other problems as draw_diagram()
 // Cost    a layout for each pair of parts that could share a sheet: about 0.3 s for 120 wires
@@ -25,7 +25,7 @@ namespace loomgraft {
 struct PaperOptions {
   Paper paper = Paper::a4;
   bool portrait = false;
-  std::string revision;  // what the title block says of them; empty: nothing
+  std::string revision;  // for the title block; empty: nothing
   std::string date;
 };
 

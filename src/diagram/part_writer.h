@@ -1,4 +1,4 @@
-// The parts of a diagram in ink. Used within draw/ only.
+// The parts of a diagram in ink. Used within diagram/ only.
 //
 // Model   one writer a part: frame, symbol, texts, cavities or terminals, at the places of the sheet
 // Needs   finish_sheet() has been called
@@ -29,11 +29,11 @@ class PartWriter {
   void write();
 
  private:
-  // ---- diagram_ink.cpp
+  // ---- ink.cpp
   void write_shape();
   bool is_potentiometer() const;
   double middle_x() const { return 0.5 * (left_ + right_); }
-  // Where an upright symbol stands: near the wires where its text is beside it.
+  // The x of an upright symbol: near the wires where its text is beside it.
   double symbol_x() const { return look_.beside.empty() ? middle_x() : left_ + 6.0; }
   const std::vector<double>& rows(std::size_t group) const { return placed_.rows[group]; }
   double first_row() const { return rows(net_.sequence.front()).front(); }
@@ -48,14 +48,14 @@ class PartWriter {
   void write_joint_bar();
   void write_earth_bar();
 
-  // ---- diagram_ink_cavities.cpp
-  void write_cell(std::size_t t, bool at_right, double cell_left, bool with_words = true);
-  void write_words(std::size_t t, double x, double y, bool at_right);
+  // ---- ink_cavities.cpp
+  void write_cell(std::size_t t, bool at_right, double cell_left, bool with_text = true);
+  void write_pin_text(std::size_t t, double x, double y, bool at_right);
   void write_connector_name(std::size_t t, bool at_right);
   void write_block();
   void write_mated();
 
-  // ---- diagram_ink_devices.cpp
+  // ---- ink_devices.cpp
   void write_terminal_name(std::size_t t);
   bool terminal_at_right(std::size_t t) const;
   void write_turned(std::string_view symbol, double x, double y, double degrees, double reach);

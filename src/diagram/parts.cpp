@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <set>
 
-#include "text/natural_order.h"
 #include "diagram/zones.h"
+#include "text/natural_order.h"
 
 namespace loomgraft::diagram {
 namespace {
@@ -71,8 +71,8 @@ class Finder {
       : graft_(graft), index_(index), choice_(choice), grommets_(grommets) {}
 
   PartsAndHops find() {
-    for (const Module* module : choice_.modules) take_module(*module);
-    for (const ChosenWire& wire : choice_.wires) note_ends(wire);
+    for (const Module* module : choice_.modules) add_module(*module);
+    for (const ChosenWire& wire : choice_.wires) add_ends(wire);
     for (std::size_t p = 0; p < result_.parts.size(); ++p) {
       drop_unused(p);
       sort_terminals(result_.parts[p]);
@@ -88,18 +88,18 @@ class Finder {
  private:
   // ---- parts and terminals
 
-  std::size_t part_named(const std::string& key, const WireEnd& end) {
+  std::size_t part_with(const PartKey& key, const WireEnd& end) {
     const auto [found, is_new] = by_key_.emplace(key, result_.parts.size());
     if (!is_new) return found->second;
     DiagramPart part;
     part.key = key;
     part.id = end.at;
-    if (key[0] == 'm') {
+    if (key.kind == PartKind::module) {
       part.shape = PartShape::module;
       part.module = index_.module_of(end.at);
       part.id = part.module->id;
       part.name = part.module->name;
-    } else if (key[0] == 'c') {
+    } else if (key.kind == PartKind::connector) {
       part.left = index_.connector(end.at);
       part.right = index_.mate_of(*part.left);
       part.shape = part.right ? PartShape::mated : PartShape::connector;
@@ -134,7 +134,7 @@ class Finder {
     for (const std::string& name : names) part.terminals.push_back({"", name, nullptr});
   }
 
-  void take_module(const Module& module) {
+  void add_module(const Module& module) {
     if (module.pins.empty() && module.connectors.empty()) return;
     const auto stands_here = [&](const Pin& pin) {
       return !choice_.pins || choice_.pins->contains({pin.at.connector, pin.at.cavity});
@@ -142,8 +142,7 @@ class Finder {
     if (choice_.pins && std::none_of(module.pins.begin(), module.pins.end(), stands_here)) return;
     const std::string connector =
         module.pins.empty() ? module.connectors.front() : module.pins.front().at.connector;
-    const std::string key = "m" + module.id;
-    const std::size_t part = part_named(key, {connector, ""});
+    const std::size_t part = part_with({PartKind::module, module.id}, {connector, ""});
     for (const Pin& pin : module.pins) {
       if (!is_drawn_bare(pin) || !stands_here(pin)) continue;
       terminal_of(part, {pin.at.connector, pin.at.cavity});
@@ -165,10 +164,10 @@ class Finder {
     return part.terminals.size() - 1;
   }
 
-  void note_end(const WireEnd& end) {
-    const std::string key = index_.part_of(end);
-    if (key.empty()) return;
-    const std::size_t part = part_named(key, end);
+  void add_end(const WireEnd& end) {
+    const PartKey key = index_.part_of(end);
+    if (key.kind == PartKind::none) return;
+    const std::size_t part = part_with(key, end);
     used_.emplace(part, result_.parts[part].terminals[terminal_of(part, end)].name);
   }
 
@@ -184,9 +183,9 @@ class Finder {
     });
   }
 
-  void note_ends(const ChosenWire& chosen) {
+  void add_ends(const ChosenWire& chosen) {
     for (std::size_t e = 0; e < chosen.away.size(); ++e) {
-      if (chosen.away[e] == 0) note_end(chosen.end(e));
+      if (chosen.away[e] == 0) add_end(chosen.end(e));
     }
   }
 
@@ -226,17 +225,6 @@ class Finder {
     mark([](const Module&) { return true; });
   }
 
-  std::vector<const LoomPath*> grommets_on(const Wire& wire) const {
-    std::vector<const LoomPath*> paths;
-    if (!grommets_) return paths;
-    for (const std::string& id : wire.along) {
-      const LoomPath* path = index_.path(id);
-      const bool met = std::find(paths.begin(), paths.end(), path) != paths.end();
-      if (path != nullptr && path->opening && !met) paths.push_back(path);
-    }
-    return paths;
-  }
-
   std::size_t part_at(const WireEnd& end) const {
     const auto found = by_key_.find(index_.part_of(end));
     return found == by_key_.end() ? nothing : found->second;
@@ -261,27 +249,27 @@ class Finder {
 
   HopEnd hop_end(const WireEnd& end) {
     HopEnd result;
-    const std::string key = index_.part_of(end);
-    if (key.empty()) return result;
-    result.part = part_named(key, end);
+    const PartKey key = index_.part_of(end);
+    if (key.kind == PartKind::none) return result;
+    result.part = part_with(key, end);
     result.terminal = terminal_of(result.part, end);
     const DiagramPart& part = result_.parts[result.part];
     if (part.shape == PartShape::mated) result.right = part.right->id == end.at;
     return result;
   }
 
-  // The grommet's part. Where the places do not tell its zone, the first wire through it does.
+  // The grommet's part. Where the places do not give its zone, the first wire through it does.
   std::size_t grommet(const LoomPath& path, std::size_t zone) {
-    const auto [found, is_new] = by_key_.emplace("g" + path.id, result_.parts.size());
+    const auto [found, is_new] = by_key_.emplace(PartKey{PartKind::grommet, path.id}, result_.parts.size());
     if (is_new) {
-      const std::size_t told = zones_.paths[static_cast<std::size_t>(&path - graft_.paths.data())];
+      const std::size_t known = zones_.paths[static_cast<std::size_t>(&path - graft_.paths.data())];
       DiagramPart part;
       part.key = found->first;
       part.shape = PartShape::grommet;
       part.id = path.id;
       part.name = path.id;
       part.path = &path;
-      part.zone = told == unknown_zone ? zone : told;
+      part.zone = known == unknown_zone ? zone : known;
       part.band = band_of(part);
       result_.parts.push_back(std::move(part));
     }
@@ -298,7 +286,8 @@ class Finder {
       if (to.part != nothing) result_.hops.push_back({index, to, from, false});
       return;
     }
-    std::vector<const LoomPath*> paths = grommets_on(wire);
+    std::vector<const LoomPath*> paths;
+    if (grommets_) paths = index_.openings_on(wire);
     if (!paths.empty() && goes_backwards(paths, from, to)) std::reverse(paths.begin(), paths.end());
     const std::size_t goal = result_.parts[to.part].zone;
     std::size_t zone = result_.parts[from.part].zone;
@@ -320,9 +309,9 @@ class Finder {
   // A wire's paths may be listed from either end.
   bool goes_backwards(const std::vector<const LoomPath*>& paths, const HopEnd& from, const HopEnd& to) const {
     const auto at_zone = [&](const LoomPath* path, const HopEnd& end) {
-      const std::size_t told = zones_.paths[static_cast<std::size_t>(path - graft_.paths.data())];
+      const std::size_t known = zones_.paths[static_cast<std::size_t>(path - graft_.paths.data())];
       const std::size_t zone = result_.parts[end.part].zone;
-      return told == unknown_zone || told == zone || told + 1 == zone;
+      return known == unknown_zone || known == zone || known + 1 == zone;
     };
     const auto fits = [&](const LoomPath* first, const LoomPath* last) {
       return (at_zone(first, from) ? 1 : 0) + (at_zone(last, to) ? 1 : 0) + (touches(first, from) ? 1 : 0) +
@@ -348,7 +337,7 @@ class Finder {
     if (chosen.away[3] == 0) leave(chosen.old_to, chosen.wire.to);
   }
 
-  // A pin that no wire of the document reaches says in words where its wire goes.
+  // A pin that no wire of the document reaches is drawn with its far end as text.
   void add_bare_pins() {
     std::set<std::pair<std::size_t, std::size_t>> wired;
     for (const Hop& hop : result_.hops) {
@@ -369,7 +358,7 @@ class Finder {
   bool grommets_;
   Zones zones_;
   PartsAndHops result_;
-  std::map<std::string, std::size_t> by_key_;
+  std::map<PartKey, std::size_t> by_key_;
   std::set<std::pair<std::size_t, std::string>> used_;  // terminals that wires name
 };
 

@@ -1,8 +1,8 @@
 // The parts of a diagram, where they belong, and the hops of wires between them.
 //
 // Model   a part is a module, a mated pair of connectors, a connector of its own, a device, or a grommet that
-//         wires go through. Zones are counted in grommets from the modules (diagram_zones.h); within a zone
-//         stand, from left to right, modules, mated connectors, joints and fuses, devices; grommets stand
+//         wires go through. Zones are counted in grommets from the modules (diagram/zones.h); within a zone
+//         are, from left to right, modules, mated connectors, joints and fuses, devices; grommets are
 //         between zones. A hop is a wire's stretch between two parts, or from a part to an end in the open.
 // Gives   parts in the order in which wires name them; terminals in their own order
 // Fails   never: an end at nothing becomes a part of that name, with a Problem
@@ -28,7 +28,7 @@ struct PartTerminal {
 
 struct DiagramPart {
   PartShape shape = PartShape::box;
-  std::string key;  // of DiagramIndex::part_of, or "g" and a grommet's path
+  PartKey key;
   std::string id;
   std::string name;
   const Device* device = nullptr;
@@ -41,7 +41,7 @@ struct DiagramPart {
   std::size_t zone = 0;
   Band band = Band::middle;
   bool main = false;              // a module in column 0
-  std::vector<std::size_t> also;  // other sheets on which it stands
+  std::vector<std::size_t> also;  // other sheets with this part
 };
 
 // Where a hop ends. `side` is set where the part leaves no choice.

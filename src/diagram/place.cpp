@@ -9,21 +9,21 @@ namespace {
 
 // ---- heights
 
-// A part as one block on the vertical line: its length, and where its top would like to be.
-struct Wish {
+// A part as one block on the vertical line: its length, and the wished height of its top.
+struct WishedTop {
   double length = 0.0;
   double top = 0.0;
   double weight = 0.0;
 };
 
-// Neighbours that push each other, and where the one on top would like to be: the weighted median, so that
-// most of them stand exactly where their wires come in level.
+// Neighbours that touch, and the height of the first: the weighted median of the wishes, so that most of
+// their wires run level.
 struct Pool {
   std::vector<std::pair<double, double>> wishes;  // top and weight, by top
   double place = 0.0;
   std::size_t count = 0;
 
-  void settle() {
+  void set_median() {
     double whole = 0.0;
     for (const auto& [top, weight] : wishes) whole += weight;
     double sum = 0.0;
@@ -34,24 +34,24 @@ struct Pool {
     }
   }
 
-  void take(const Pool& lower) {
+  void merge(const Pool& lower) {
     const auto middle = static_cast<std::ptrdiff_t>(wishes.size());
     wishes.insert(wishes.end(), lower.wishes.begin(), lower.wishes.end());
     std::inplace_merge(wishes.begin(), wishes.begin() + middle, wishes.end());
     count += lower.count;
-    settle();
+    set_median();
   }
 };
 
-// Tops in order, as near to the wishes as they can be without overlapping: least sum of distances.
-std::vector<double> settle(const std::vector<Wish>& wishes) {
+// Tops in order and without overlap, with the smallest sum of distances to the wishes.
+std::vector<double> ordered_tops(const std::vector<WishedTop>& wishes) {
   std::vector<Pool> pools;
   double before = 0.0;  // lengths of all parts above
-  for (const Wish& wish : wishes) {
+  for (const WishedTop& wish : wishes) {
     pools.push_back({{{wish.top - before, wish.weight}}, wish.top - before, 1});
     before += wish.length;
     while (pools.size() > 1 && pools[pools.size() - 2].place > pools.back().place) {
-      pools[pools.size() - 2].take(pools.back());
+      pools[pools.size() - 2].merge(pools.back());
       pools.pop_back();
     }
   }
@@ -90,7 +90,7 @@ class Placer {
 
   static const NetGroup& first_group(const NetPart& part) { return part.groups[part.sequence.front()]; }
 
-  // From the part's top to its port, before rows are pushed about.
+  // From the part's top to its port, before rows are moved to free heights.
   double offset_of(std::size_t index, std::size_t leg) const {
     const NetPart& part = net_.parts[index];
     double y = part.head;
@@ -110,9 +110,9 @@ class Placer {
     return static_cast<std::ptrdiff_t>((group.rows() - std::max<std::size_t>(used, 1)) / 2);
   }
 
-  Wish wish_of(std::size_t index) const {
+  WishedTop wish_of(std::size_t index) const {
     const NetPart& part = net_.parts[index];
-    Wish wish{length_of(index), 0.0, 0.0};
+    WishedTop wish{length_of(index), 0.0, 0.0};
     const double weight = part.passing ? 3.0 : 1.0;  // a wire that only passes should run straight
     for (const NetGroup& group : part.groups) {
       for (const std::size_t leg : group.left) {
@@ -128,9 +128,9 @@ class Placer {
     return wish;
   }
 
-  // Parts without a wish stand where the flow of their neighbours leaves them.
-  std::vector<Wish> wishes_of(const std::vector<std::size_t>& order) const {
-    std::vector<Wish> wishes;
+  // Parts without a wish follow their neighbours below.
+  std::vector<WishedTop> wishes_of(const std::vector<std::size_t>& order) const {
+    std::vector<WishedTop> wishes;
     wishes.reserve(order.size());
     for (const std::size_t part : order) wishes.push_back(wish_of(part));
     for (std::size_t i = 0; i < wishes.size(); ++i) {
@@ -152,7 +152,7 @@ class Placer {
     return wishes;
   }
 
-  // Heights in the channel left of the column that are taken by ports of the column before.
+  // Heights in the channel left of the column that are used by ports of the column before.
   std::map<long, std::size_t> taken_before(std::size_t column) const {
     std::map<long, std::size_t> taken;
     for (std::size_t leg = 0; leg < net_.legs.size(); ++leg) {
@@ -165,7 +165,7 @@ class Placer {
     return taken;
   }
 
-  // Rows stand on a grid of half a pitch: two steps apart within a column.
+  // Rows are on a grid of half a pitch: two steps apart within a column.
   double step() const { return 0.5 * options_.pitch; }
   long step_of(double y) const { return std::lround(y / step()); }
 
@@ -203,8 +203,8 @@ class Placer {
 
   void place_column(std::size_t column) {
     const std::vector<std::size_t>& order = net_.columns[column];
-    const std::vector<Wish> wishes = wishes_of(order);
-    const std::vector<double> tops = settle(wishes);
+    const std::vector<WishedTop> wishes = wishes_of(order);
+    const std::vector<double> tops = ordered_tops(wishes);
     const std::map<long, std::size_t> taken = taken_before(column);
     double free_from = -1e9;
     for (std::size_t i = 0; i < order.size(); ++i) {
@@ -267,7 +267,7 @@ struct Run {
   double right_y() const { return from_left[0] ? y[1] : y[0]; }
 };
 
-// Crossings of the pair when `a` stands left of `b`.
+// Crossings of the pair when `a` is left of `b`.
 int crossings_left_of(const Run& a, const Run& b) {
   int count = 0;
   for (std::size_t e = 0; e < 2; ++e) {
@@ -277,7 +277,7 @@ int crossings_left_of(const Run& a, const Run& b) {
   return count;
 }
 
-// A rank such that runs sorted by it stand in a best order: see the header.
+// A rank such that runs sorted by it are in a best order: see the header.
 std::pair<int, double> rank_of(const Run& run) {
   if (run.both_left()) return {0, run.bottom - run.top};
   if (run.both_right()) return {3, run.top - run.bottom};

@@ -5,8 +5,8 @@
 //         runs straight. x is given as a track number, for the drawing to scale.
 // Gives   at one height, a channel holds the ports of one leg only, so no two legs share a level stretch;
 //         legs on one track are at least `clearance` apart. Legs cross once where they must and not
-//         otherwise: legs with both ends at the left side stand left of the others, inner ones first; of legs
-//         going down the lower stand left, of legs going up the upper; legs with both ends at the right stand
+//         otherwise: legs with both ends at the left side are left of the others, inner ones first; of legs
+//         going down the lower are left, of legs going up the upper; legs with both ends at the right are
 //         right. The order among all of them has no cycle.
 // Cost    legs of a channel squared
 // Method  heights by isotonic regression (pool adjacent violators) towards the left neighbours; tracks by

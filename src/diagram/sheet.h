@@ -1,4 +1,4 @@
-// The sheet of a diagram: texts, sizes and places of everything on it. Used within draw/ only.
+// The sheet of a diagram: texts, sizes and places of everything on it. Used within diagram/ only.
 //
 // Model   measure_sheet() chooses texts and gives the net the room that they need; then the net is ordered
 //         and placed, and finish_sheet() turns tracks and columns into x. Between two columns lie, from left
@@ -27,9 +27,9 @@ struct SheetStyle {
   double beside_width = 34.0;
   double stub_width = 50.0;
   double module_width = 36.0;   // at least
-  double small = 0.8;           // of the usual size, where a pin's words take two lines
-  double lead_text = 0.78;      // of the usual size, names of terminals
-  double names = 1.0;           // of the usual size, names of parts
+  double small = 0.8;           // of the normal size, where a pin's text takes two lines
+  double lead_text = 0.78;      // of the normal size, names of terminals
+  double names = 1.0;           // of the normal size, names of parts
   std::size_t title_lines = 3;  // of a module's name, at most
   bool heavy = false;           // some wires are drawn heavier
   WireInk ink = WireInk::colour;
@@ -41,11 +41,11 @@ struct SheetStyle {
 };
 
 struct PartLook {
-  std::vector<std::string> heading;             // above, centred
-  std::vector<std::string> beside;              // right of the symbol
+  std::vector<std::string> heading;            // above, centred
+  std::vector<std::string> beside;             // right of the symbol
   std::vector<std::vector<std::string>> text;  // of each terminal: what the pin does, in one or two lines
-  std::size_t bold_lines = 1;                   // of either: the name
-  bool caution = false;                         // the last line is a warning
+  std::size_t bold_lines = 1;                  // of either: the name
+  bool caution = false;                        // the last line is a warning
   double width = 0.0;
   double cell = 0.0;  // width of the cells that hold cavity names
 };
@@ -78,13 +78,13 @@ struct DiagramSheet {
   double label_width(const EndLabel& label) const;
 };
 
-// "C2 12", "PTO valve": an end of a wire in words.
-std::string words_of(const DiagramIndex& index, const WireEnd& end);
+// "C2 12", "PTO valve": an end of a wire, for people.
+std::string text_of(const DiagramIndex& index, const WireEnd& end);
 // Which end of a wire goes on on another sheet; `nothing` where both are here.
 std::size_t end_elsewhere(const ChosenWire& chosen);
-// "to sheet 3, fan relay 86": where it goes on, with a name no wider than `name_width` at the usual size.
-std::string reference_words(const DiagramIndex& index, const ChosenWire& chosen, double name_width = 1e6);
-// "0.75 mm2 2.4 m YE/BU": what is known of it.
+// "to sheet 3, fan relay 86": where it goes on, with a name no wider than `name_width` at the normal size.
+std::string reference_text(const DiagramIndex& index, const ChosenWire& chosen, double name_width = 1e6);
+// "0.75 mm² 2.4 m YE/BU": what is known of it.
 std::string label_of(const Wire& wire);
 
 // The first lines are names.
@@ -101,5 +101,10 @@ void write_parts(Svg& svg, const DiagramSheet& sheet);
 
 // Corners of a hop from its first part to its last.
 std::vector<std::array<double, 2>> points_of(const DiagramSheet& sheet, std::size_t hop);
+// The same of all wires, scaled and then moved by (x, y).
+std::vector<DiagramLine> lines_of(const DiagramSheet& sheet, double x, double y, double scale);
+
+// ", added" and so on, behind the description of a wire.
+const char* suffix_of(WireState state);
 
 }  // namespace loomgraft::diagram

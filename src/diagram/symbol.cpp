@@ -1,12 +1,12 @@
 #include "diagram/symbol.h"
-#include "draw/palette.h"
 
 #include <array>
 #include <string>
 
+#include "draw/palette.h"
+
 namespace loomgraft::diagram {
 namespace {
-
 
 void line(Svg& svg, double x1, double y1, double x2, double y2) {
   svg.line(x1, y1, x2, y2, symbol_ink, symbol_line);

@@ -2,7 +2,7 @@
 //
 // Model   a two-ended symbol lies on the x axis of its own frame, its body centred at 0 and no longer than
 //         `symbol_half` either way; the caller places, turns and scales the frame. Leads reach the body.
-// Gives   shapes only, no text, so that nothing stands on its head when a symbol is turned; symbol_letter()
+// Gives   shapes only, no text, so that no letter is upside down when a symbol is turned; symbol_letter()
 //         is what the caller writes upright into the middle ("M" of a motor)
 // Fails   an unknown name gives a plain rectangle
 #pragma once

@@ -2,8 +2,8 @@
 #include <cmath>
 
 #include "diagram/sheet.h"
-#include "draw/palette.h"
 #include "diagram/symbol.h"
+#include "draw/palette.h"
 
 namespace loomgraft::diagram {
 namespace {
@@ -11,7 +11,7 @@ namespace {
 constexpr std::string_view faded = "#808080";
 
 constexpr double halo =
-    0.7;  // mm of bare palette::paper about a wire, both sides together: less than tracks are apart
+    0.7;  // mm of bare paper around a wire, both sides together: less than tracks are apart
 constexpr double heavier = 1.4;  // an added wire
 
 struct Stroke {
@@ -36,7 +36,7 @@ std::string path_of(const std::vector<std::array<double, 2>>& points) {
   return path;
 }
 
-// The wire as it looks, on a halo of palette::paper that parts it from what it crosses.
+// The wire as it looks, on a halo of paper that separates it from what it crosses.
 void write_coloured(Svg& svg, const std::string& path, const Colour& colour, double weight) {
   const Paint paint = paint_of(colour.base);
   std::string stripe = paint.stripe;
@@ -72,7 +72,7 @@ class WireWriter {
         hops_of[wire].push_back(h);
       }
     }
-    // What stays lies over what goes.
+    // Retired wires are drawn first, below the others.
     for (const bool retired : {true, false}) {
       for (std::size_t w = 0; w < hops_of.size(); ++w) {
         if ((sheet_.choice->wires[w].state == WireState::retired) == retired) write_wire(w, hops_of[w]);
@@ -85,10 +85,10 @@ class WireWriter {
     const Hop& hop = sheet_.found->hops[h];
     const PartTerminal& terminal = sheet_.part(hop.from.part).terminals[hop.from.terminal];
     const std::size_t leg = sheet_.built.runs[h].legs.front();
-    const std::string& words = sheet_.labels[leg][0].text;
-    if (words.empty()) return;
+    const std::string& text = sheet_.labels[leg][0].text;
+    if (text.empty()) return;
     svg_.open("g", {{"class", "bare"}, {"data-pin", terminal.connector + " " + terminal.name}});
-    svg_.title(words);
+    svg_.title(text);
     draw_colour(points_of(sheet_, h), terminal.pin ? terminal.pin->colour : Colour{}, 1.0);
     write_label(leg, 0);
     svg_.close("g");
@@ -103,13 +103,12 @@ class WireWriter {
   }
 
   std::string title_of(const ChosenWire& chosen) const {
-    constexpr const char* words[] = {"", ", added", ", retired", ", moved"};
     const Wire& wire = chosen.wire;
     const auto end = [&](const WireEnd& e) {
-      return e.at.empty() ? "an open end" : words_of(*sheet_.index, e);
+      return e.at.empty() ? "an open end" : text_of(*sheet_.index, e);
     };
     return (wire.signal.empty() ? wire.id : wire.signal) + ": " + label_of(wire) + ", " + end(wire.from) +
-           " to " + end(wire.to) + words[static_cast<int>(chosen.state)];
+           " to " + end(wire.to) + suffix_of(chosen.state);
   }
 
   void write_wire(std::size_t w, const std::vector<std::size_t>& hops) {
@@ -164,7 +163,7 @@ class WireWriter {
     svg_.open("g", {{"class", "reference"},
                     {"data-to-sheet", static_cast<double>(chosen.away[end])},
                     {"data-end", end == 0 ? "from" : "to"}});
-    svg_.title(reference_words(*sheet_.index, chosen));
+    svg_.title(reference_text(*sheet_.index, chosen));
     svg_.empty("path", {{"d", "M" + print_number(back) + " " + print_number(tip[1] - 1.1) + "L" +
                                   print_number(tip[0]) + " " + print_number(tip[1]) + "L" +
                                   print_number(back) + " " + print_number(tip[1] + 1.1) + "Z"},

@@ -1,6 +1,6 @@
 // On which side of the grommets each part of a diagram is.
 //
-// Model   a zone counts the grommets between a part and the modules. Places and paths tell it where a device
+// Model   a zone counts the grommets between a part and the modules. Places and paths give it where a device
 //         names its place: the modules' own place is where most of their wires come from. What has no place
 //         is as far as its nearest neighbour, plus the grommets on the wire between them.
 // Gives   zone 0 for modules; parts that nothing joins to them count from themselves
@@ -29,7 +29,7 @@ struct ZoneWire {
 
 struct Zones {
   std::vector<std::size_t> parts;
-  // Of each path of the graft: the nearer of its two zones, where its places tell it.
+  // Of each path of the graft: the nearer of its two zones, where its places give it.
   std::vector<std::size_t> paths;
 };
 

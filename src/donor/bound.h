@@ -1,4 +1,4 @@
-// A lower bound of a donor's cost, from one look at each of its pins.
+// A lower bound of a donor's cost, from each of its pins alone.
 //
 // Model   every donor pin is served by the wire in its own place, by a wire from elsewhere, or by a new one;
 //         the cheapest of these that is possible at all, with the hazard that goes with it, is counted for
@@ -10,9 +10,9 @@
 #include <span>
 #include <vector>
 
+#include "compare/match.h"
 #include "donor/cost.h"
 #include "donor/library.h"
-#include "compare/match.h"
 
 namespace loomgraft::donor {
 
@@ -47,7 +47,7 @@ class DonorBound {
   std::vector<std::vector<int>> places_;          // by found connector and cavity: found pin, or -1
   std::vector<FunctionId> found_functions_;       // distinct
   std::vector<std::uint32_t> found_function_of_;  // by found pin: position in found_functions_
-  std::vector<double> likeness_;                  // by donor function, then by found function
+  std::vector<double> similarity_;                // by donor function, then by found function
   std::vector<Row> rows_;                         // by donor function
   int live_count_ = 0;                            // found pins with a wire and a function
   std::vector<std::uint32_t> stamps_;             // by found pin: the donor that charged its hazard last

@@ -1,43 +1,30 @@
 #include "donor/cost.h"
 
-#include <stdexcept>
-#include <string>
-
-#include "standards/data_table.h"
+#include "standards/named_figures.h"
 
 namespace loomgraft {
 namespace {
 
 DonorCosts load() {
+  const NamedFigures points("donor_costs.csv", "points");
   DonorCosts costs;
-  const std::pair<std::string_view, double*> members[] = {
-      {"fire", &costs.fire},
-      {"damage", &costs.damage},
-      {"false_signal", &costs.false_signal},
-      {"clash", &costs.clash},
-      {"unsure", &costs.unsure},
-      {"shift", &costs.shift},
-      {"retire", &costs.retire},
-      {"add_supply", &costs.add_supply},
-      {"add_earth", &costs.add_earth},
-      {"add_driver", &costs.add_driver},
-      {"add_switch", &costs.add_switch},
-      {"add_sensor", &costs.add_sensor},
-      {"add_bus", &costs.add_bus},
-      {"add_other", &costs.add_other},
-      {"no_hardware", &costs.no_hardware},
-      {"tag_stop", &costs.tag_stop},
-      {"tag_attention", &costs.tag_attention},
-  };
-  const DataTable table("donor_costs.csv");
-  const std::size_t name = table.column("name");
-  const std::size_t points = table.column("points");
-  for (const auto& [wanted, member] : members) {
-    std::size_t row = 0;
-    while (row < table.rows() && table.at(row, name) != wanted) ++row;
-    if (row == table.rows()) throw std::logic_error("donor_costs.csv has no row " + std::string(wanted));
-    *member = std::stod(table.at(row, points));
-  }
+  costs.fire = points.at("fire");
+  costs.damage = points.at("damage");
+  costs.false_signal = points.at("false_signal");
+  costs.clash = points.at("clash");
+  costs.unsure = points.at("unsure");
+  costs.shift = points.at("shift");
+  costs.retire = points.at("retire");
+  costs.add_supply = points.at("add_supply");
+  costs.add_earth = points.at("add_earth");
+  costs.add_driver = points.at("add_driver");
+  costs.add_switch = points.at("add_switch");
+  costs.add_sensor = points.at("add_sensor");
+  costs.add_bus = points.at("add_bus");
+  costs.add_other = points.at("add_other");
+  costs.no_hardware = points.at("no_hardware");
+  costs.tag_stop = points.at("tag_stop");
+  costs.tag_attention = points.at("tag_attention");
   return costs;
 }
 

@@ -2,9 +2,9 @@
 
 #include <nlohmann/json.hpp>
 
+#include "base/problem_json.h"
 #include "compare/summary_json.h"
 #include "compare/tags_json.h"
-#include "base/problem_json.h"
 
 namespace loomgraft {
 namespace {

@@ -6,7 +6,7 @@ namespace loomgraft {
 
 void DonorLibrary::add(const Module& module, const std::vector<Connector>& connectors,
                        const PairAnswers& answers) {
-  const ModuleKey key = ring_.key_of(module, connectors);
+  const ModuleKey key = keys_.key_of(module, connectors);
   Entry entry{
       module.id, module.name, pins_.size(), key.pins.size(), connectors_.size(), key.connectors.size(), 0};
   pins_.insert(pins_.end(), key.pins.begin(), key.pins.end());
@@ -39,8 +39,8 @@ std::span<const ConnectorKey> DonorLibrary::connectors(std::size_t donor) const 
 
 const PairAnswers& DonorLibrary::answers(std::size_t donor) const {
   static const PairAnswers none;
-  const auto said = answers_.find(donor);
-  return said == answers_.end() ? none : said->second;
+  const auto found = answers_.find(donor);
+  return found == answers_.end() ? none : found->second;
 }
 
 ModuleView DonorLibrary::view(std::size_t donor) const {

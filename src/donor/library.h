@@ -17,12 +17,12 @@ namespace loomgraft {
 
 class DonorLibrary {
  public:
-  // The library's names are interned in `ring`, which must outlive it and also key the found module.
-  explicit DonorLibrary(Keyring& ring) : ring_(ring) {}
+  // The library's names are interned in `keys`, which must outlive it and also key the found module.
+  explicit DonorLibrary(KeyTable& keys) : keys_(keys) {}
 
-  // `answers`: what people have said of pairs of the found module's pins and this one's.
+  // `answers`: answers of people about pairs of the found module's pins and this one's.
   void add(const Module& module, const std::vector<Connector>& connectors, const PairAnswers& answers = {});
-  // Keeps its pins besides: what they state of themselves, limits above all, then counts as in a comparison.
+  // Keeps its pins as well, so that their own limits count as in a comparison.
   void add_with_pins(const Module& module, const std::vector<Connector>& connectors,
                      const PairAnswers& answers = {});
 
@@ -46,7 +46,7 @@ class DonorLibrary {
     std::size_t first_connector = 0, connector_count = 0;
     std::size_t tags = 0;
   };
-  Keyring& ring_;
+  KeyTable& keys_;
   std::vector<Entry> entries_;
   std::vector<PinKey> pins_;
   std::vector<ConnectorKey> connectors_;

@@ -18,14 +18,14 @@ bool is_better(const RankedDonor& a, const RankedDonor& b) {
 
 class Ranking {
  public:
-  Ranking(const Module& found, const Graft& graft, Keyring& ring, const DonorLibrary& library,
+  Ranking(const Module& found, const Graft& graft, KeyTable& keys, const DonorLibrary& library,
           const RankOptions& options)
       : library_(library),
         options_(options),
-        functions_(ring.functions()),
+        functions_(keys.functions()),
         supply_(graft.vehicle.supply),
         found_pins_(found.pins),
-        found_(ring.key_of(found, graft.connectors)) {
+        found_(keys.key_of(found, graft.connectors)) {
     contention_.supply = supply_;
     for (const ModuleTags& tags : library.tags()) {
       Module donor;
@@ -76,8 +76,8 @@ class Ranking {
   }
 
   double bound_of(std::size_t donor, DonorBound& bound) const {
-    // A person may pair what no likeness would, and a pin may stand more than its class: at a cost that the
-    // bound knows nothing of.
+    // A person may pair what similarity would not, and a pin may withstand more than its class: the bound
+    // does not cover such costs.
     if (!library_.answers(donor).empty() || library_.full_pins(donor)) return 0.0;
     return bound.of(library_.pins(donor), map_plugs(found_, library_.view(donor)));
   }
@@ -130,9 +130,9 @@ class Ranking {
 
 }  // namespace
 
-RankReport rank(const Module& found, const Graft& graft, Keyring& ring, const DonorLibrary& library,
+RankReport rank(const Module& found, const Graft& graft, KeyTable& keys, const DonorLibrary& library,
                 const RankOptions& options) {
-  return Ranking(found, graft, ring, library, options).run();
+  return Ranking(found, graft, keys, library, options).run();
 }
 
 }  // namespace loomgraft

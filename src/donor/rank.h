@@ -1,11 +1,11 @@
-// Which of many modules on offer fits with the least work and risk.
+// Which of many modules on offer fits with the smallest work and risk.
 //
-// Model   the cost of a donor is what its full comparison costs in points (donor/cost.h): hazards,
+// Model   the cost of a donor is the cost of its full comparison in points (donor/cost.h): hazards,
 //         additions by kind, shifts, retirements, unsure circuits, missing hardware, and tags that do not
-//         match. What people said of pairs of pins (DonorLibrary::add) counts as it does there.
+//         match. Answers of people about pairs of pins (DonorLibrary::add) count as they do there.
 // Gives   the `best` cheapest donors in order, ties to the earlier one; for each the cost and how it is made
 //         up. The answer is that of comparing every module in full.
-// Method  a lower bound of each cost, one look at each pin; then full comparisons in the order of the bounds
+// Method  a lower bound of each cost, computed pin by pin; then full comparisons in the order of the bounds
 //         until no bound is below the worst of the best: docs/engine.md, "Ranking donors"
 // Cost    about a microsecond a module of 100 pins, and a full comparison for the few that the bound leaves
 //         open
@@ -45,11 +45,11 @@ struct RankReport {
   std::vector<RankedDonor> donors;
   std::size_t considered = 0;
   std::size_t compared_in_full = 0;
-  bool stopped = false;  // options.stop asked for it on the way: nothing else here counts
+  bool stopped = false;  // stopped by options.stop: the rest of the report is empty
 };
 
-// `ring` is the one that keyed the library.
-RankReport rank(const Module& found, const Graft& graft, Keyring& ring, const DonorLibrary& library,
+// `keys` is the table that the library was made with.
+RankReport rank(const Module& found, const Graft& graft, KeyTable& keys, const DonorLibrary& library,
                 const RankOptions& options = {});
 
 }  // namespace loomgraft

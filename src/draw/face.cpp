@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "draw/palette.h"
 #include "draw/face_page.h"
+#include "draw/palette.h"
 #include "draw/text_extent.h"
 
 namespace loomgraft {
@@ -13,7 +13,7 @@ using namespace draw;
 namespace {
 
 constexpr std::string_view ink_alert = "#8f1a14";
-constexpr double usual_margin = 5.0;   // millimetres
+constexpr double wide_margin = 5.0;    // millimetres
 constexpr double narrow_margin = 1.5;  // where only a part of the plug is shown, on a phone
 constexpr double side_gap = 8.0;
 
@@ -21,9 +21,9 @@ FacePage new_page(const FaceOptions& options) {
   FacePage page;
   const double width = std::isfinite(options.width_mm) ? std::clamp(options.width_mm, 40.0, 2000.0) : 190.0;
   const double text = std::isfinite(options.text_mm) ? options.text_mm : 0.0;
-  const double usual = width < 120.0 ? 3.0 : 2.4;
-  page.unit = text > 0.0 ? std::clamp(text, 1.0, 20.0) : usual;
-  page.margin = options.cavity.empty() ? usual_margin : narrow_margin;
+  const double normal = width < 120.0 ? 3.0 : 2.4;
+  page.unit = text > 0.0 ? std::clamp(text, 1.0, 20.0) : normal;
+  page.margin = options.cavity.empty() ? wide_margin : narrow_margin;
   page.left = page.margin;
   page.width = width - 2.0 * page.margin;
   page.y = page.margin;
@@ -57,29 +57,31 @@ std::string facts_of(const Connector& connector, const Face& face) {
   };
   add("housing ", connector.housing_colour);
   add("part ", connector.part);
-  if (connector.sealed) facts += "; sealed: every empty cavity holds a plug";
+  if (connector.sealed) facts += "; sealed: every empty cavity contains a plug";
   if (connector.latch == Side::unknown) facts += "; latch side not stated";
   return facts + ".";
 }
 
-// Left and right in the source's words hold for the side that the source draws, whatever this sheet shows.
-std::string source_words_of(const Connector& connector) {
+// Left and right in the source's text refer to the side that the source draws, whichever side this sheet
+// shows.
+std::string source_text_of(const Connector& connector) {
   if (connector.keying.empty() && connector.origin.empty()) return {};
-  std::string words = "In the source's words, ";
-  if (connector.view == View::wire_entry) words += "for the wire-entry side: ";
-  if (connector.view == View::mating) words += "for the mating side: ";
-  if (connector.view == View::unknown) words += "for a side it does not name: ";
-  if (!connector.keying.empty()) words += "keying " + connector.keying;
-  if (!connector.keying.empty() && !connector.origin.empty()) words += "; ";
-  if (!connector.origin.empty()) words += "numbering " + connector.origin;
-  return words + ".";
+  std::string text = "In the source's words, ";
+  if (connector.view == View::wire_entry) text += "for the wire-entry side: ";
+  if (connector.view == View::mating) text += "for the mating side: ";
+  if (connector.view == View::unknown) text += "for a side it does not name: ";
+  if (!connector.keying.empty()) text += "keying " + connector.keying;
+  if (!connector.keying.empty() && !connector.origin.empty()) text += "; ";
+  if (!connector.origin.empty()) text += "numbering " + connector.origin;
+  return text + ".";
 }
 
 void write_cautions(FacePage& page, const Connector& connector, const Face& face) {
   const auto caution = [&](std::string_view text) { write_paragraph(page, text, 1.05, true, ink_alert); };
   if (connector.rows_guessed || face.geometry_assumed) caution("Layout guessed: check against the plug.");
   if (face.view_assumed) {
-    caution("The source does not say which side it draws; the wire-entry side was taken. Check before use.");
+    caution(
+        "The source does not say which side it draws; the wire-entry side was assumed. Check before use.");
   }
 }
 
@@ -103,8 +105,8 @@ void write_side(FacePage& page, View side) {
 void write_heading(FacePage& page, const Connector& connector, const Face& face, const FaceOptions& options) {
   write_paragraph(page, title_of(connector, options), 1.9, true, palette::text);
   write_paragraph(page, facts_of(connector, face), 1.0, false, palette::soft);
-  const std::string words = source_words_of(connector);
-  if (!words.empty()) write_paragraph(page, words, 1.0, false, palette::soft);
+  const std::string source = source_text_of(connector);
+  if (!source.empty()) write_paragraph(page, source, 1.0, false, palette::soft);
   write_cautions(page, connector, face);
 }
 
@@ -124,8 +126,8 @@ std::string finish(const FacePage& page, const std::string& title) {
   return svg.written() + page.svg.written() + "</svg>\n";
 }
 
-// Where only a part of the plug is shown, on a phone, the cavity is to be in sight at once: one line above
-// it, the rest below.
+// A part of the plug, for a phone: the cavity has to be visible at once, so only one line is above it and the
+// rest below.
 std::string draw_part(FacePage& page, const Connector& connector, const std::vector<FaceMark>& marks,
                       const Face& face, const FaceOptions& options) {
   const MarksByCavity index = index_marks(marks);
@@ -134,8 +136,8 @@ std::string draw_part(FacePage& page, const Connector& connector, const std::vec
   write_paragraph(page, page.planned ? side + ", as planned" : side, 1.4, true, palette::text);
   write_cautions(page, connector, face);
   write_housing(page, connector, face, index, options.cavity);
-  write_paragraph(page, spoken(options.cavity, asked == index.end() ? nullptr : &asked->second), 1.15, true,
-                  palette::text);
+  write_paragraph(page, cavity_text(options.cavity, asked == index.end() ? nullptr : &asked->second), 1.15,
+                  true, palette::text);
   write_mirror_warning(page, face.side);
   write_legend(page, marks);
   return finish(page, title_of(connector, options));
@@ -151,7 +153,8 @@ std::string finish_with_list(FacePage& page, const Connector& connector, const s
 
 }  // namespace
 
-void draw::write_paragraph(FacePage& page, std::string_view text, double size, bool bold, std::string_view fill) {
+void draw::write_paragraph(FacePage& page, std::string_view text, double size, bool bold,
+                           std::string_view fill) {
   const double height = size * page.unit;
   for (const std::string& line : wrap(text, page.width, height, bold)) {
     if (!line.empty())

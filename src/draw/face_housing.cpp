@@ -12,7 +12,7 @@ constexpr std::string_view housing_fill = "#f3f0e8";
 constexpr double wall = 1.1;       // units between the outer cells and the housing's edge
 constexpr double tab_depth = 1.9;  // units, latch above or below
 constexpr double tab_length =
-    4.0;  // units, least length of the latch; its depth where it is at the left or right
+    4.0;  // units, smallest length of the latch; its depth where it is at the left or right
 constexpr std::string_view latch_word = "latch";
 
 struct Box {
@@ -22,7 +22,7 @@ struct Box {
   double bottom;
 };
 
-// One strip as it stands on the page.
+// One strip on the page.
 struct StripFrame {
   Box box{};        // housing edge
   double dx = 0.0;  // from layout to page
@@ -110,8 +110,8 @@ void write_tab(FacePage& page, const Box& tab) {
                 {size, false, Anchor::middle});
 }
 
-// The part of the latch that stands at this strip. One above or below is at the middle of the whole housing,
-// and may be cut where the face is.
+// The part of the latch at this strip. One above or below is at the middle of the whole
+// housing, and may be cut where the face is.
 Box latch_of(const FaceLayout& layout, const StripFrame& frame, Side side, double unit) {
   const Box& box = frame.box;
   if (side == Side::left || side == Side::right) {
@@ -157,7 +157,7 @@ void write_cell(FacePage& page, const FaceCell& cell, const std::vector<const Fa
   const FaceMark* shown = marks == nullptr ? nullptr : marks->front();
   const Mark mark = shown == nullptr ? Mark::none : shown->mark;
   page.svg.open("g", {{"class", "cavity"}, {"data-cavity", cell.cavity}});
-  page.svg.title(spoken(cell.cavity, marks));
+  page.svg.title(cavity_text(cell.cavity, marks));
   page.svg.empty("rect", {{"x", cell.left()},
                           {"y", cell.top()},
                           {"width", cell.width},
@@ -200,11 +200,11 @@ void write_scale(FacePage& page, const FaceLayout& layout, bool guessed) {
   page.svg.line(x, y, end, y, palette::outline, 0.3);
   page.svg.line(x, y - 0.4 * unit, x, y + 0.4 * unit, palette::outline, 0.3);
   page.svg.line(end, y - 0.4 * unit, end, y + 0.4 * unit, palette::outline, 0.3);
-  const std::string words =
+  const std::string text =
       print_number(length) + " mm on the plug, drawn " + print_number(layout.scale) + " : 1";
   const double size = 0.95 * unit;
-  const bool beside = end + 0.6 * unit + text_width(words, size) <= page.left + page.width;
-  page.svg.text(beside ? end + 0.6 * unit : x, y + (beside ? 0.33 : 1.7) * unit, words,
+  const bool beside = end + 0.6 * unit + text_width(text, size) <= page.left + page.width;
+  page.svg.text(beside ? end + 0.6 * unit : x, y + (beside ? 0.33 : 1.7) * unit, text,
                 {size, false, Anchor::start, "#444444"});
   page.y += (beside ? 1.6 : 2.9) * unit;
 }
@@ -250,7 +250,7 @@ void write_strip(FacePage& page, const FaceLayout& layout, std::size_t index, co
   page.widest = std::max({page.widest, frame.box.right, has_tab ? tab.right : 0.0});
 }
 
-bool holds(const FaceLayout& layout, const FaceStrip& strip, const std::string& cavity) {
+bool contains(const FaceLayout& layout, const FaceStrip& strip, const std::string& cavity) {
   return std::ranges::any_of(strip.cells,
                              [&](std::size_t cell) { return layout.cells[cell].cavity == cavity; });
 }
@@ -264,7 +264,7 @@ CellRoom cell_room(const FacePage& page, const Connector& connector) {
   return {3.7 * unit, 4.4 * unit, 0.25 * unit, std::max(strip, 3.7 * unit)};
 }
 
-std::string spoken(std::string_view cavity, const std::vector<const FaceMark*>* marks) {
+std::string cavity_text(std::string_view cavity, const std::vector<const FaceMark*>* marks) {
   std::string text = "cavity " + std::string(cavity);
   if (marks == nullptr) return text + ": no wire";
   for (const FaceMark* mark : *marks) {
@@ -283,9 +283,9 @@ void write_housing(FacePage& page, const Connector& connector, const Face& face,
     return;
   }
   const bool asked = std::ranges::any_of(
-      layout.strips, [&](const FaceStrip& strip) { return holds(layout, strip, cavity); });
+      layout.strips, [&](const FaceStrip& strip) { return contains(layout, strip, cavity); });
   for (std::size_t i = 0; i < layout.strips.size(); ++i) {
-    if (asked && !holds(layout, layout.strips[i], cavity)) continue;
+    if (asked && !contains(layout, layout.strips[i], cavity)) continue;
     page.y += 0.5 * page.unit;
     if (layout.strips.size() > 1) {
       write_paragraph(page,

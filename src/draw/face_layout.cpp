@@ -8,7 +8,7 @@
 namespace loomgraft::draw {
 namespace {
 
-constexpr double same_place = 1e-9;        // metres: centres nearer than this are one place drawn twice
+constexpr double coincident = 1e-9;        // metres: centres nearer than this are the same position twice
 constexpr std::size_t most_places = 4000;  // beyond, pairs of places are too many to compare
 constexpr double most_stretch = 4.0;       // times the size of the same face laid out by row and column
 
@@ -23,20 +23,21 @@ double clear_scale(const Face& face, const CellRoom& room) {
                    [](const FacePlace* a, const FacePlace* b) { return a->y < b->y; });
   double scale = 0.0;
   for (std::size_t i = 0; i < places.size(); ++i) {
-    if (places[i]->pitch.si > same_place) scale = std::max(scale, width / places[i]->pitch.si);
+    if (places[i]->pitch.si > coincident) scale = std::max(scale, width / places[i]->pitch.si);
     for (std::size_t j = i + 1; j < places.size(); ++j) {
       const double dx = std::abs(places[j]->x.si - places[i]->x.si);
       const double dy = places[j]->y.si - places[i]->y.si;
       if (dy * scale >= height) break;
       // Two places at one point cannot both be drawn there, at any scale.
-      if (std::max(dx, dy) < same_place) return std::numeric_limits<double>::infinity();
-      scale = std::max(scale, std::min(width / std::max(dx, same_place), height / std::max(dy, same_place)));
+      if (std::max(dx, dy) < coincident) return std::numeric_limits<double>::infinity();
+      scale = std::max(scale, std::min(width / std::max(dx, coincident), height / std::max(dy, coincident)));
     }
   }
   return scale;
 }
 
-// Shrinks two cells that would touch, along the direction in which their least sizes are clear of each other.
+// Shrinks two cells that would touch, along the direction in which their smallest sizes are clear of each
+// other.
 void keep_apart(FaceCell& a, FaceCell& b, const CellRoom& room) {
   const double dx = std::abs(a.x - b.x);
   const double dy = std::abs(a.y - b.y);
@@ -51,7 +52,7 @@ void keep_apart(FaceCell& a, FaceCell& b, const CellRoom& room) {
   }
 }
 
-// Sizes that follow the pitch where the neighbours leave room for it.
+// Sizes that follow the pitch where the neighbours allow it.
 void size_cells(FaceLayout& layout, const Face& face, const CellRoom& room) {
   for (std::size_t i = 0; i < layout.cells.size(); ++i) {
     const double side = face.places[i].pitch.si * 1e3 * layout.scale - room.gap;

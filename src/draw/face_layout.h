@@ -1,4 +1,4 @@
-// Where the cavities of a face stand on the sheet.
+// Where the cavities of a face are on the sheet.
 //
 // Model   centres keep their true proportions; one magnification for the whole face, the smallest at which
 //         every cavity has room for its name, its wire and the wire's letters. A face wider than the sheet
@@ -46,10 +46,10 @@ struct FaceLayout {
 };
 
 struct CellRoom {
-  double width = 0.0;  // least room of a cell
+  double width = 0.0;  // smallest size of a cell
   double height = 0.0;
   double gap = 0.0;          // between cells
-  double strip_width = 0.0;  // most width of the cells of one strip
+  double strip_width = 0.0;  // largest width of the cells of one strip
 };
 
 FaceLayout lay_out(const Face& face, const CellRoom& room);

@@ -1,10 +1,10 @@
 #include <algorithm>
 #include <set>
 
-#include "text/natural_order.h"
-#include "draw/palette.h"
 #include "draw/face_page.h"
+#include "draw/palette.h"
 #include "draw/text_extent.h"
+#include "text/natural_order.h"
 
 namespace loomgraft::draw {
 namespace {
@@ -24,7 +24,7 @@ std::string_view meaning_of(Mark mark) {
                                            "a new wire",
                                            "comes out",
                                            "must not meet: do not plug in",
-                                           "not settled: look or measure"};
+                                           "not certain: look or measure"};
   return meanings[static_cast<int>(mark)];
 }
 

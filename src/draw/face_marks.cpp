@@ -14,21 +14,21 @@ Mark mark_of(Verdict verdict) {
   return marks[static_cast<int>(verdict)];
 }
 
-std::string place(const PinName& pin) {
+std::string pin_text(const PinName& pin) {
   return pin.connector.empty() ? pin.cavity : pin.connector + " " + pin.cavity;
 }
 
 std::string note_of(const CircuitReport& circuit) {
   if (circuit.hazard.grade >= Grade::false_signal && circuit.verdict == Verdict::clash) {
     return circuit.hazard.grade == Grade::false_signal
-               ? "would read false"
+               ? "would give a false signal"
                : std::string("would cause ") + name_of(circuit.hazard.grade);
   }
-  if (circuit.verdict == Verdict::shift && circuit.donor) return "to " + place(*circuit.donor);
+  if (circuit.verdict == Verdict::shift && circuit.donor) return "to " + pin_text(*circuit.donor);
   return {};
 }
 
-std::string place_words(const Graft& graft, const WireEnd& end) {
+std::string end_text(const Graft& graft, const WireEnd& end) {
   if (end.at.empty()) return "an open end";
   const Connector* connector = find_connector(graft, end.at);
   const bool named = connector != nullptr && !connector->name.empty();
@@ -51,7 +51,7 @@ bool same_wires(const std::vector<const Wire*>& a, const std::vector<const Wire*
   return std::ranges::is_permutation(a, b, {}, &Wire::id, &Wire::id);
 }
 
-// A wire as it stands in this cavity once the plan is carried out, and where it was before.
+// The wire in this cavity after the plan, and where it was before.
 FaceMark planned_mark(const Graft& graft, const Connector& plug, const std::string& cavity,
                       const Wire& wire) {
   FaceMark mark{cavity, wire.signal, wire.colour, Mark::add, "new wire"};
@@ -64,7 +64,7 @@ FaceMark planned_mark(const Graft& graft, const Connector& plug, const std::stri
     if (print(mark.colour).empty()) mark.colour = pin->colour;
   }
   mark.mark = was == here ? Mark::none : Mark::shift;
-  mark.note = was == here ? std::string() : "from " + place_words(graft, was);
+  mark.note = was == here ? std::string() : "from " + end_text(graft, was);
   return mark;
 }
 
@@ -91,11 +91,11 @@ std::vector<FaceMark> face_marks(const Connector& plug, const Module& module, co
 }
 
 std::vector<FaceMark> planned_face_marks(const Graft& graft, const Connector& plug) {
-  std::map<std::string, std::vector<FaceMark>> stands;
+  std::map<std::string, std::vector<FaceMark>> marks_at;
   for (const Module& module : graft.modules) {
     for (const Pin& pin : module.pins) {
       if (pin.at.connector == plug.id && pin.pin_class != PinClass::no_connection)
-        stands[pin.at.cavity].push_back({pin.at.cavity, pin.signal, pin.colour, Mark::none, ""});
+        marks_at[pin.at.cavity].push_back({pin.at.cavity, pin.signal, pin.colour, Mark::none, ""});
     }
   }
   const WiresByCavity found = wires_at(plug, graft.wires);
@@ -103,19 +103,19 @@ std::vector<FaceMark> planned_face_marks(const Graft& graft, const Connector& pl
   const WiresByCavity planned = wires_at(plug, planned_loom.wires);
   for (const auto& [cavity, wires] : found) {
     if (!planned.contains(cavity))
-      stands[cavity] = {
+      marks_at[cavity] = {
           {cavity, "", {}, Mark::retire, letters_of(wires.front()->colour) + " came out", true}};
   }
   for (const auto& [cavity, wires] : planned) {
     const auto before = found.find(cavity);
     const bool altered = before == found.end() || !same_wires(before->second, wires);
-    std::vector<FaceMark>& marks = stands[cavity];
+    std::vector<FaceMark>& marks = marks_at[cavity];
     if (!altered && !marks.empty()) continue;
     marks.clear();
     for (const Wire* wire : wires) marks.push_back(planned_mark(graft, plug, cavity, *wire));
   }
   std::vector<FaceMark> all;
-  for (auto& [cavity, marks] : stands) all.insert(all.end(), marks.begin(), marks.end());
+  for (auto& [cavity, marks] : marks_at) all.insert(all.end(), marks.begin(), marks.end());
   return all;
 }
 

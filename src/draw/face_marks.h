@@ -1,11 +1,11 @@
-// What stands in the cavities of a plug: as found with what the comparison says happens to each, or as
-// planned with what the plan altered.
+// The wires in the cavities of a plug: as found with the verdicts of the comparison, or as planned with the
+// changes of the plan.
 //
 // Needs   face_marks: `report` compares `module` as the found one; an empty report marks nothing
 // Gives   face_marks: a mark for each cavity with a wire, and for each that the donor needs and the loom has
 //         empty. planned_face_marks: the wires of the planned loom; add where one is new, shift where it came
 //         from another cavity, retire where the plan leaves the cavity empty. A cavity whose wire the
-//         document does not follow stands as its pin table says
+//         document does not follow is drawn as its pin table states
 // Cost    linear in pins, wires and steps, but for their look-up by name
 #pragma once
 

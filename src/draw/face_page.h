@@ -35,15 +35,15 @@ CellRoom cell_room(const FacePage& page, const Connector& connector);
 // A paragraph, broken into lines; `size` in units.
 void write_paragraph(FacePage& page, std::string_view text, double size, bool bold, std::string_view fill);
 
-// A cavity with all that stands in it, in words.
-std::string spoken(std::string_view cavity, const std::vector<const FaceMark*>* marks);
+// A cavity with its wires and their marks, as text.
+std::string cavity_text(std::string_view cavity, const std::vector<const FaceMark*>* marks);
 
 // The housing with everything in it, cut into as many strips as needed.
-// With `cavity` only the strip that holds it.
+// With `cavity` only the strip that contains it.
 void write_housing(FacePage& page, const Connector& connector, const Face& face, const MarksByCavity& marks,
                    const std::string& cavity = {});
 
-// The marks in use with their words.
+// The marks in use with their meanings.
 void write_legend(FacePage& page, const std::vector<FaceMark>& marks);
 
 // Cavity, wire, signal and verdict of every mark, in natural order of the cavities.

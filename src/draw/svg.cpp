@@ -1,8 +1,9 @@
 #include "draw/svg.h"
 
-#include <charconv>
 #include <cmath>
 #include <cstdint>
+
+#include "base/decimal.h"
 
 namespace loomgraft {
 namespace {
@@ -39,7 +40,7 @@ bool is_control(std::uint32_t code) {
   return code < 0x20U || (code >= 0x7FU && code < 0xA0U);
 }
 
-// Not allowed in XML 1.0 (section 2.2), or able to make a name read as another one.
+// Not allowed in XML 1.0 (section 2.2), or able to disguise a name.
 bool is_unwanted(std::uint32_t code) {
   const bool non_character = (code & 0xFFFEU) == 0xFFFEU || (code >= 0xFDD0U && code <= 0xFDEFU);
   const bool turns_direction = (code >= 0x202AU && code <= 0x202EU) || (code >= 0x2066U && code <= 0x2069U);
@@ -80,12 +81,7 @@ std::string print_number(double value) {
   constexpr double largest = 1e12;  // no drawing is that large; keeps the digits few
   if (value > largest) value = largest;
   if (value < -largest) value = -largest;
-  char buffer[40];
-  const auto end = std::to_chars(buffer, buffer + sizeof buffer, value, std::chars_format::fixed, 3).ptr;
-  std::string text(buffer, end);
-  while (text.back() == '0') text.pop_back();
-  if (text.back() == '.') text.pop_back();
-  return text == "-0" ? "0" : text;
+  return print_rounded(value, 3);
 }
 
 std::string escape_xml(std::string_view text) {

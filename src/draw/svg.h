@@ -47,7 +47,7 @@ class Svg {
   void open(std::string_view element, SvgAttributes attributes = {});
   void close(std::string_view element);
   void empty(std::string_view element, SvgAttributes attributes);
-  void title(std::string_view text);  // what a pointer or a screen reader finds on the group just opened
+  void title(std::string_view text);  // the tooltip and screen reader text of the group just opened
   void text(double x, double y, std::string_view content, const TextStyle& style);
   void line(double x1, double y1, double x2, double y2, std::string_view stroke, double width);
 

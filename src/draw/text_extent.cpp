@@ -18,6 +18,11 @@ constexpr int bold_widths[] = {
     683, 820,  836, 372, 372, 774,  637, 995, 836, 850, 732, 850, 770, 720,  682, 812, 773, 1103, 770,
     724, 725,  457, 365, 457, 837,  500, 500, 674, 715, 592, 715, 678, 435,  715, 711, 342, 342,  665,
     342, 1041, 711, 687, 715, 715,  493, 595, 478, 711, 651, 923, 645, 651,  582, 711, 365, 711,  837};
+struct SignWidth {
+  std::string_view sign;
+  int regular, bold;
+};
+constexpr SignWidth sign_widths[] = {{"²", 401, 438}, {"°", 500, 500}, {"µ", 636, 736}, {"Ω", 764, 850}};
 constexpr int other_width = 1000;  // wide enough for ideographs too
 constexpr std::string_view ellipsis = "\xE2\x80\xA6";
 
@@ -34,6 +39,8 @@ double character_width(std::string_view character, double size, bool bold) {
   const auto code = static_cast<unsigned char>(character[0]);
   int width = other_width;
   if (code >= 0x20U && code < 0x7FU) width = bold ? bold_widths[code - 0x20U] : regular_widths[code - 0x20U];
+  for (const SignWidth& one : sign_widths)
+    if (one.sign == character) width = bold ? one.bold : one.regular;
   return size * width / 1000.0;
 }
 

@@ -1,6 +1,7 @@
 // How wide a text will be, and how to make it fit.
 //
-// Model   advance widths of DejaVu Sans, regular and bold, for ASCII; other characters count as wide ones.
+// Model   advance widths of DejaVu Sans, regular and bold, for ASCII and the signs of units; other characters
+//         count as wide ones.
 //         Drawings ask for that typeface first; another sans-serif is seldom wider.
 // Gives   widths in units of the font size given; cuts and breaks fall between whole UTF-8 characters
 // Fails   never; a width that nothing fits gives one character a line, or an ellipsis

@@ -40,7 +40,7 @@ struct Axis {
     return from + std::clamp(share, 0.0, 1.0) * (to - from);
   }
   double value(double share) const { return std::pow(10.0, first + share * (last - first)); }
-  bool holds(double value) const {
+  bool contains(double value) const {
     return value >= std::pow(10.0, first) * (1 - 1e-9) && value <= std::pow(10.0, last) * (1 + 1e-9);
   }
 };
@@ -128,7 +128,8 @@ void draw_scales(PlotSheet& sheet) {
                    decade_name(power, true), {plot_text_size, false, Anchor::end});
   }
   sheet.svg.text((sheet.x.from + sheet.x.to) / 2, sheet.y.from + 3.1 * plot_text_size, "current", middle);
-  sheet.svg.text(sheet.x.from - 1.5, sheet.y.to - 1.2 * plot_text_size, "time", {plot_text_size, false, Anchor::end});
+  sheet.svg.text(sheet.x.from - 1.5, sheet.y.to - 1.2 * plot_text_size, "time",
+                 {plot_text_size, false, Anchor::end});
 }
 
 void draw_letter(PlotSheet& sheet, PlotPoint at, std::string_view letter) {
@@ -149,9 +150,10 @@ bool is_free(const PlotSheet& sheet, PlotPoint at) {
          });
 }
 
-// On the line, as near to the wanted share of it as no other letter lies. A line that has no such place keeps
-// its letter in the list only.
-void place_letter(PlotSheet& sheet, const std::vector<PlotPoint>& line, double wanted, std::string_view letter) {
+// On the line, as near to the wanted share of it as other letters allow. Where there is no free spot, the
+// letter is in the list only.
+void place_letter(PlotSheet& sheet, const std::vector<PlotPoint>& line, double wanted,
+                  std::string_view letter) {
   if (line.empty()) return;
   const int count = static_cast<int>(line.size());
   const int middle = static_cast<int>(wanted * (count - 1));
@@ -212,7 +214,7 @@ std::vector<CurvePoint> fuse_curve(const TimeCurrentPlot& plot, const Axis& x, b
   std::ranges::sort(currents);
   std::vector<CurvePoint> curve;
   for (const double current : currents) {
-    if (!x.holds(current)) continue;
+    if (!x.contains(current)) continue;
     const Amperes here{current};
     const Seconds time = longest ? longest_opening(*plot.family, plot.rating, here)
                                  : shortest_opening(*plot.family, plot.rating, here);
@@ -243,7 +245,7 @@ void draw_curve(PlotSheet& sheet, const std::vector<CurvePoint>& curve, const En
 }
 
 void draw_current(PlotSheet& sheet, Amperes current, Entry entry, double wanted) {
-  if (!usable(current) || !sheet.x.holds(current.si)) return;
+  if (!usable(current) || !sheet.x.contains(current.si)) return;
   const double x = sheet.x.place(current.si);
   std::vector<PlotPoint> line;
   for (int i = 0; i <= samples; ++i)
@@ -255,7 +257,7 @@ void draw_current(PlotSheet& sheet, Amperes current, Entry entry, double wanted)
 
 void draw_worst(PlotSheet& sheet, const TimeCurrentPlot& plot) {
   const Protection& verdict = plot.verdict;
-  if (!usable(verdict.worst_current) || !sheet.x.holds(verdict.worst_current.si)) return;
+  if (!usable(verdict.worst_current) || !sheet.x.contains(verdict.worst_current.si)) return;
   const double x = sheet.x.place(verdict.worst_current.si);
   const auto height = [&](Seconds time) {
     return time.si == infinite ? sheet.y.to : sheet.y.place(std::max(time.si, 1e-9));
@@ -285,7 +287,7 @@ void draw_curves(PlotSheet& sheet, const TimeCurrentPlot& plot) {
     draw_curve(sheet, shortest, {"A", fuse + ": shortest time", "1.2 0.8", 0.35}, 0.35);
     draw_curve(sheet, longest, {"B", fuse + ": longest time", "", 0.35}, 0.5);
   } else {
-    sheet.entries.push_back({"", "Nothing is known of the fuse's times.", "", 0.0});
+    sheet.entries.push_back({"", "The times of this fuse are not known.", "", 0.0});
   }
   const Amperes from{sheet.x.value(0.0)};
   const Amperes to{sheet.x.value(1.0)};
@@ -301,15 +303,18 @@ void draw_curves(PlotSheet& sheet, const TimeCurrentPlot& plot) {
   for (const auto& [at, letter] : sheet.letters) draw_letter(sheet, at, letter);
 }
 
-// Stroke, letter and words of each line; the words broken to the sheet's width.
+// Stroke, letter and text of each line, wrapped to the width of the sheet.
 void draw_legend_list(PlotSheet& sheet) {
   double y = sheet.y.from + 5.2 * plot_text_size;
   const double left = plot_margin + 16.0;
   for (const Entry& entry : sheet.entries) {
     if (entry.width > 0.0) {
-      draw_line(sheet, {{plot_margin, y - 0.35 * plot_text_size}, {plot_margin + 8.0, y - 0.35 * plot_text_size}}, entry);
+      draw_line(sheet,
+                {{plot_margin, y - 0.35 * plot_text_size}, {plot_margin + 8.0, y - 0.35 * plot_text_size}},
+                entry);
     }
-    if (!entry.letter.empty()) draw_letter(sheet, {plot_margin + 11.5, y - 0.36 * plot_text_size}, entry.letter);
+    if (!entry.letter.empty())
+      draw_letter(sheet, {plot_margin + 11.5, y - 0.36 * plot_text_size}, entry.letter);
     for (const std::string& line : wrap(entry.text, sheet.width - plot_margin - left, plot_text_size)) {
       sheet.svg.text(left, y, line, {plot_text_size});
       y += 1.35 * plot_text_size;
@@ -329,12 +334,14 @@ std::string draw_time_current(const TimeCurrentPlot& plot) {
   sheet.x.from = plot_margin + 4.0 + text_width("100 ms", plot_text_size);
   sheet.x.to = sheet.width - plot_margin - text_width("100 kA", plot_text_size) / 2;
   const std::string title = plot.title.empty() ? "Fuse and wire" : plot.title;
-  const std::vector<std::string> head = wrap(title, sheet.width - 2 * plot_margin, 1.3 * plot_text_size, true);
+  const std::vector<std::string> head =
+      wrap(title, sheet.width - 2 * plot_margin, 1.3 * plot_text_size, true);
   sheet.y.to = plot_margin + 1.7 * plot_text_size * static_cast<double>(head.size()) + 2.4 * plot_text_size;
   sheet.y.from = sheet.y.to + 0.75 * (sheet.x.to - sheet.x.from);
   for (std::size_t i = 0; i < head.size(); ++i) {
-    sheet.svg.text(plot_margin, plot_margin + 1.7 * plot_text_size * static_cast<double>(i + 1) - 0.4 * plot_text_size, head[i],
-                   {1.3 * plot_text_size, true});
+    sheet.svg.text(plot_margin,
+                   plot_margin + 1.7 * plot_text_size * static_cast<double>(i + 1) - 0.4 * plot_text_size,
+                   head[i], {1.3 * plot_text_size, true});
   }
   draw_grid(sheet);
   draw_scales(sheet);

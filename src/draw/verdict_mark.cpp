@@ -6,7 +6,7 @@
 namespace loomgraft {
 namespace {
 
-// A point of a stroke, in a square from -1 to 1; `begins` lifts the pen first.
+// A point of a stroke, in a square from -1 to 1; `begins` starts a new stroke.
 struct MarkPoint {
   double x;
   double y;
@@ -19,8 +19,9 @@ constexpr MarkPoint plus[] = {{-0.85, 0, true}, {0.85, 0}, {0, -0.85, true}, {0,
 constexpr MarkPoint cross[] = {{-0.7, -0.7, true}, {0.7, 0.7}, {-0.7, 0.7, true}, {0.7, -0.7}};
 constexpr MarkPoint triangle[] = {{0, -0.95, true}, {1, 0.85}, {-1, 0.85}, {0, -0.95}};
 constexpr MarkPoint exclamation[] = {{0, -0.3, true}, {0, 0.22}, {0, 0.56, true}, {0, 0.58}};
-constexpr MarkPoint question[] = {{-0.42, -0.35, true}, {-0.3, -0.65}, {0, -0.75}, {0.3, -0.65},    {0.42, -0.35},
-                              {0.3, -0.1},          {0, 0.12},     {0, 0.3},   {0, 0.62, true}, {0, 0.72}};
+constexpr MarkPoint question[] = {{-0.42, -0.35, true}, {-0.3, -0.65}, {0, -0.75}, {0.3, -0.65},
+                                  {0.42, -0.35},        {0.3, -0.1},   {0, 0.12},  {0, 0.3},
+                                  {0, 0.62, true},      {0, 0.72}};
 
 struct Shape {
   std::string_view ink;
@@ -60,7 +61,7 @@ void write_mark(Svg& svg, Mark mark, double x, double y, double size) {
                        {"stroke-linecap", "round"},
                        {"stroke-linejoin", "round"}});
   };
-  if (mark == Mark::clash) {  // solid, so that it stands out in black and white as well
+  if (mark == Mark::clash) {  // solid, so that it is conspicuous in black and white as well
     stroke(triangle, shape.ink, shape.ink, 0.95);
     stroke(shape.points, "#ffffff", "none", 0.95);
     return;

@@ -1,7 +1,7 @@
 // The six verdicts as marks that differ in shape, each with its word.
 //
 // Gives   keep: tick; shift: arrow; add: plus; retire: cross; clash: triangle with an exclamation mark;
-//         unsure: question mark in a ring. Colour only repeats what the shape says.
+//         unsure: question mark in a ring. Colour only repeats the shape.
 #pragma once
 
 #include <string_view>

@@ -1,9 +1,10 @@
 #include "draw/wire_paint.h"
-#include "draw/palette.h"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
+
+#include "draw/palette.h"
 
 namespace loomgraft {
 namespace {
@@ -18,7 +19,7 @@ struct PaintRow {
   double line;
 };
 
-// Inks of our own choice; the line patterns differ in direction first, in density second.
+// Our own choice of inks; the line patterns differ in direction first, in density second.
 constexpr PaintRow paints[] = {
     {"BK", "#1b1b1b", "", 0, 1, 0},
     {"BN", "#7a4a25", "", 45, 0.7, 0.35},

@@ -1,8 +1,8 @@
 // Wires drawn as wires: the base colour with the tracer as a stripe.
 //
-// Model   IEC 60757 letters to inks of our own choice, told apart on screen and on paper. In black ink
-//         every colour is a pattern of lines or dots instead. Letters always stand beside: the ink alone
-//         says nothing.
+// Model   IEC 60757 letters to inks of our own choice, distinguishable on screen and on paper. In black ink
+//         every colour is a pattern of lines or dots instead. The letters are always written beside it: the
+//         ink alone is not enough.
 // Gives   an unknown colour as white with a dashed outline and a question mark
 #pragma once
 
@@ -34,7 +34,7 @@ std::string letters_of(const Colour& colour);
 // The patterns that WireInk::black refers to, once in each drawing.
 void write_wire_patterns(Svg& svg, WireInk ink);
 
-// The wire cut across, as it stands in its cavity.
+// The wire cut across, as seen in its cavity.
 void write_wire_end(Svg& svg, double x, double y, double radius, const Colour& colour, WireInk ink);
 
 // A piece of the wire lying from left to right; `y` is its middle.

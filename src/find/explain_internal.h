@@ -1,4 +1,4 @@
-// Why a fault is in or out, and what a test's outcomes would mean, in words. Only find needs this.
+// Why a fault is possible or excluded, and what the outcomes of a test would mean, as text. Only find/ includes this.
 #pragma once
 
 #include <string>
@@ -8,16 +8,17 @@
 
 namespace loomgraft::find {
 
-// A word for each likely fault, likeliest first, then for those that the readings exclude.
+// A note for each likely fault, likeliest first, then for those that the readings exclude.
 // `priors` by fault.
-std::vector<FaultNote> fault_words(const Proof& proof, const std::vector<Observed>& observed,
-                                   const std::vector<Suspicion>& suspicions,
-                                   const std::vector<double>& priors);
+std::vector<FaultNote> fault_notes_of(const Proof& proof, const std::vector<Observed>& observed,
+                                      const std::vector<WeighedHypothesis>& hypotheses,
+                                      const std::vector<double>& priors);
 
-// "a sound loom shows below 0.5 ohm; over range: reseat the terminal in C1 3"
-std::string outcome_words(const Proof& proof, const std::vector<Suspicion>& suspicions, std::size_t test);
+// "a sound loom shows below 0.5 Ω; over range: reseat the terminal in C1 3"
+std::string outcome_text(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
+                         std::size_t test);
 
-// "remake C1 3; and turn C2 round" for a suspicion; "nothing is wrong" for none.
-std::string mending_words(const Proof& proof, const Suspicion& suspicion);
+// "remake C1 3; and turn C2 round" for a hypothesis; "nothing is wrong" for none.
+std::string repair_text_of(const Proof& proof, const WeighedHypothesis& hypothesis);
 
 }  // namespace loomgraft::find

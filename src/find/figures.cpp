@@ -1,39 +1,23 @@
 #include "find/figures.h"
 
-#include <array>
-#include <stdexcept>
-#include <string>
-#include <utility>
-
-#include "standards/data_cell.h"
-#include "standards/data_table.h"
+#include "standards/named_figures.h"
 
 namespace loomgraft::find {
 namespace {
 
 FindFigures load() {
+  const NamedFigures table("find_odds.csv", "value");
   FindFigures figures;
-  const std::array<std::pair<const char*, double*>, 7> wanted{{
-      {"no_fault", &figures.no_fault},
-      {"second_fault", &figures.second_fault},
-      {"edge_of_reading", &figures.edge_of_reading},
-      {"edge_of_interval", &figures.edge_of_interval},
-      {"table_weight", &figures.table_weight},
-      {"harm_allowed", &figures.harm_allowed},
-      {"repeat_agrees", &figures.repeat_agrees},
-  }};
-  const DataTable table("find_odds.csv");
-  const std::size_t name = table.column("name");
-  const std::size_t value = table.column("value");
-  for (const auto& [wanted_name, place] : wanted) {
-    bool is_there = false;
-    for (std::size_t row = 0; row < table.rows(); ++row) {
-      if (table.at(row, name) != wanted_name) continue;
-      *place = number_cell(table.at(row, value));
-      is_there = true;
-    }
-    if (!is_there) throw std::logic_error("find_odds.csv has no " + std::string(wanted_name));
-  }
+  figures.no_fault = table.at("no_fault");
+  figures.second_fault = table.at("second_fault");
+  figures.edge_of_reading = table.at("edge_of_reading");
+  figures.edge_of_interval = table.at("edge_of_interval");
+  figures.table_weight = table.at("table_weight");
+  figures.harm_allowed = table.at("harm_allowed");
+  figures.repeat_agrees = table.at("repeat_agrees");
+  figures.isolated_at = table.at("isolated_at");
+  figures.misread = table.at("misread");
+  figures.worth = table.at("worth");
   return figures;
 }
 

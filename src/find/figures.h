@@ -1,4 +1,4 @@
-// What find takes for granted where nobody counted: data/find_odds.csv.
+// Probabilities and thresholds of the search that are estimates: data/find_odds.csv.
 #pragma once
 
 namespace loomgraft::find {
@@ -11,6 +11,9 @@ struct FindFigures {
   double table_weight = 0.0;
   double harm_allowed = 0.0;
   double repeat_agrees = 0.0;
+  double isolated_at = 0.0;
+  double misread = 0.0;
+  double worth = 0.0;
 };
 
 const FindFigures& find_figures();

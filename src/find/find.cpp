@@ -5,24 +5,25 @@
 #include <map>
 #include <set>
 
+#include "find/explain_internal.h"
 #include "find/figures.h"
 #include "find/odds_internal.h"
-#include "find/explain_internal.h"
+#include "units/print.h"
 
 namespace loomgraft {
 
 using namespace find;
 namespace {
 
-constexpr double least_odds = 1e-3;     // of a hypothesis that is told
-constexpr double least_minutes = 0.05;  // of a test: a rate needs some
+constexpr double smallest_odds = 1e-3;     // of a hypothesis that is reported
+constexpr double shortest_minutes = 0.05;  // of a test, so that bits per minute stay finite
 
 // The readings that count, by test.
 struct Readings {
-  std::vector<Observed> observed;         // in the order of the tests
-  std::set<std::size_t> unreached;        // tests whose place nobody could reach
-  std::optional<std::size_t> last_state;  // of the last one taken
-  std::set<std::size_t> opened;           // accesses that readings were taken behind
+  std::vector<Observed> observed;             // in the order of the tests
+  std::set<std::size_t> unreached;            // tests whose probe point could not be reached
+  std::optional<std::size_t> last_condition;  // of the last one taken
+  std::set<std::size_t> opened;               // accesses already opened for a reading
 };
 
 class Intake {
@@ -40,15 +41,15 @@ class Intake {
       if (!test) continue;
       by_test_[*test].push_back(&reading);
       const ProveTest& of = proof_.report.tests[*test];
-      taken.last_state = of.state;
+      taken.last_condition = of.condition;
       if (reading.unit != unreached_unit) taken.opened.insert(of.accesses.begin(), of.accesses.end());
     }
-    for (auto& [test, of_test] : by_test_) settle(test, of_test, taken);
+    for (auto& [test, of_test] : by_test_) add_latest(test, of_test, taken);
     return taken;
   }
 
  private:
-  std::optional<std::size_t> refuse(const char* code, const Reading& reading, const std::string& what,
+  std::optional<std::size_t> refuse(ProblemCode code, const Reading& reading, const std::string& what,
                                     const std::string& remedy) {
     const std::string name = reading.id.empty() ? "The reading" : "Reading " + reading.id;
     problems_.push_back({Severity::warning, code, {}, name + " of " + reading.test + " " + what, remedy});
@@ -59,21 +60,22 @@ class Intake {
     const auto test = tests_.find(reading.test);
     if (test == tests_.end())
       return refuse("no-such-test", reading, "belongs to no test of this plan.",
-                    "Take it again in the plan as it is now.");
+                    "Repeat it in the present plan.");
     if (reading.unit == unreached_unit) return test->second;
     if (!std::isfinite(reading.value))
-      return refuse("no-number", reading, "is no number.",
-                    "Enter what the meter shows; over range has a key of its own.");
+      return refuse("no-number", reading, "is not a number.",
+                    "Enter what the meter shows; there is a key for over range.");
     const std::string& unit = proof_.report.tests[test->second].unit;
     if (!reading.unit.empty() && reading.unit != unit)
-      return refuse("wrong-unit", reading, "is in " + reading.unit + ", the test in " + unit + ".",
-                    "Enter it in " + unit + ".");
+      return refuse("wrong-unit", reading,
+                    "is in " + std::string(unit_sign(reading.unit)) + ", the test in " +
+                        std::string(unit_sign(unit)) + ".",
+                    "Enter it in " + std::string(unit_sign(unit)) + ".");
     return test->second;
   }
 
-  // The latest of a test counts, by its time and then by its place; earlier ones that agree with it confirm
-  // it.
-  void settle(std::size_t test, std::vector<const Reading*>& of_test, Readings& taken) const {
+  // The latest of a test counts, by its time and then by its position; earlier ones that agree confirm it.
+  void add_latest(std::size_t test, std::vector<const Reading*>& of_test, Readings& taken) const {
     std::ranges::stable_sort(of_test, {}, [](const Reading* one) { return one->time; });
     const Reading& latest = *of_test.back();
     if (latest.unit == unreached_unit) {
@@ -99,38 +101,40 @@ class Intake {
   std::map<std::size_t, std::vector<const Reading*>> by_test_;
 };
 
-std::string misread_of(const Suspicion& one, const std::vector<Observed>& observed) {
+std::string misread_of(const WeighedHypothesis& one, const std::vector<Observed>& observed) {
   std::string ids;
   for (const std::size_t k : one.outside) ids += (ids.empty() ? "" : " + ") + observed[k].id;
   return ids;
 }
 
-void tell_hypotheses(const std::vector<Suspicion>& suspicions, const std::vector<Observed>& observed,
-                     FindReport& report) {
-  for (const Suspicion& one : suspicions) {
-    if (one.odds >= least_odds)
+void add_hypotheses(const std::vector<WeighedHypothesis>& hypotheses, const std::vector<Observed>& observed,
+                    FindReport& report) {
+  for (const WeighedHypothesis& one : hypotheses) {
+    if (one.odds >= smallest_odds)
       report.hypotheses.push_back({one.faults, misread_of(one, observed), one.odds});
     if (one.faults.empty()) report.no_fault = one.odds;
   }
   std::ranges::stable_sort(report.hypotheses,
                            [](const Hypothesis& a, const Hypothesis& b) { return a.odds > b.odds; });
-  const bool explained = std::ranges::any_of(
-      suspicions, [](const Suspicion& one) { return one.outside.empty() && one.odds >= least_odds; });
+  const bool explained = std::ranges::any_of(hypotheses, [](const WeighedHypothesis& one) {
+    return one.outside.empty() && one.odds >= smallest_odds;
+  });
   if (!explained)
-    report.problems.push_back({Severity::warning,
-                               "not-explained",
-                               {},
-                               "No single mistake and no pair of them explains every reading.",
-                               "Take the readings again that are named as mistaken; else more is wrong than "
-                               "two things, or the document is not the loom."});
+    report.problems.push_back(
+        {Severity::warning,
+         "not-explained",
+         {},
+         "No single fault and no pair of faults explains every reading.",
+         "Repeat the readings named as misreadings. If they are right, there are more than two "
+         "faults, or the document does not match the loom."});
 }
 
-// Odds that each repair is needed, alone or beside another.
-void tell_repairs(const Proof& proof, const std::vector<Suspicion>& suspicions, double settled_at,
-                  FindReport& report) {
+// Odds that each repair is needed, alone or with another.
+void add_repairs(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses, double isolated_at,
+                 FindReport& report) {
   std::map<std::string, RepairOdds> repairs;
   std::map<std::size_t, double> fault_odds;
-  for (const Suspicion& one : suspicions) {
+  for (const WeighedHypothesis& one : hypotheses) {
     std::set<std::string> needed;
     for (const std::size_t fault : one.faults) {
       needed.insert(proof.report.faults[fault].repair);
@@ -145,19 +149,19 @@ void tell_repairs(const Proof& proof, const std::vector<Suspicion>& suspicions, 
     repair.faults.push_back(fault);
   }
   for (auto& [id, repair] : repairs) {
-    if (repair.odds < least_odds) continue;
+    if (repair.odds < smallest_odds) continue;
     std::ranges::stable_sort(repair.faults,
                              [&](std::size_t a, std::size_t b) { return fault_odds[a] > fault_odds[b]; });
     report.repairs.push_back(std::move(repair));
   }
   std::ranges::stable_sort(report.repairs,
                            [](const RepairOdds& a, const RepairOdds& b) { return a.odds > b.odds; });
-  if (!report.repairs.empty() && report.repairs.front().odds >= settled_at) report.isolated = 0;
+  if (!report.repairs.empty() && report.repairs.front().odds >= isolated_at) report.isolated = 0;
 }
 
-double harmful_odds(const Proof& proof, const std::vector<Suspicion>& suspicions) {
+double harmful_odds(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses) {
   double odds = 0.0;
-  for (const Suspicion& one : suspicions) {
+  for (const WeighedHypothesis& one : hypotheses) {
     const bool harmful = std::ranges::any_of(
         one.faults, [&](std::size_t fault) { return is_harmful(proof.report.faults[fault]); });
     if (harmful) odds += one.odds;
@@ -165,57 +169,58 @@ double harmful_odds(const Proof& proof, const std::vector<Suspicion>& suspicions
   return odds;
 }
 
-// What is left when two repairs cannot be told apart is not worth a morning.
-double least_told(const std::vector<Suspicion>& suspicions, double worth) {
-  double most = 0.0;
-  for (const Suspicion& one : suspicions) most = std::max(most, one.faults.empty() ? 0.0 : one.odds);
-  return std::max(worth * most, 1e-6);
+// Below this a test takes minutes and decides nothing.
+double smallest_gain(const std::vector<WeighedHypothesis>& hypotheses, double worth) {
+  double largest = 0.0;
+  for (const WeighedHypothesis& one : hypotheses)
+    largest = std::max(largest, one.faults.empty() ? 0.0 : one.odds);
+  return std::max(worth * largest, 1e-6);
 }
 
-// With what it takes from here: another state, places that nobody has opened yet.
+// With the change of condition and the places that are not open yet.
 double minutes_to(const ProveReport& report, const Readings& taken, const ProveTest& test) {
   double minutes = test.minutes;
-  if (taken.last_state != test.state) minutes += report.states[test.state].minutes;
+  if (taken.last_condition != test.condition) minutes += report.conditions[test.condition].minutes;
   for (const std::size_t access : test.accesses) {
     if (!taken.opened.contains(access)) minutes += report.accesses[access].minutes;
   }
   return minutes;
 }
 
-// Tests that can be taken now, in live states or in dead ones. A reading is worth taking again once: what two
-// agree on is as good as sure.
+// Tests that can be taken now, with power on or off. A reading is worth repeating once: two that agree are as good as
+// certain.
 std::vector<PossibleTest> candidates_of(const ProveReport& report, const Readings& taken, bool live) {
-  std::set<std::size_t> sure = taken.unreached;
+  std::set<std::size_t> excluded = taken.unreached;
   for (const Observed& one : taken.observed) {
-    if (one.times > 1) sure.insert(one.test);
+    if (one.times > 1) excluded.insert(one.test);
   }
   std::vector<PossibleTest> candidates;
   for (std::size_t k = 0; k < report.tests.size(); ++k) {
     const ProveTest& test = report.tests[k];
-    if (report.states[test.state].live != live || sure.contains(k)) continue;
-    candidates.push_back({k, std::max(minutes_to(report, taken, test), least_minutes)});
+    if (report.conditions[test.condition].live != live || excluded.contains(k)) continue;
+    candidates.push_back({k, std::max(minutes_to(report, taken, test), shortest_minutes)});
   }
   return candidates;
 }
 
-// No power while something that could burn or break is likely and a dead test can still tell.
-std::vector<NextTest> next_tests(const Proof& proof, const std::vector<Suspicion>& suspicions,
+// No power while a harmful fault is likely and a test without power is still informative.
+std::vector<NextTest> next_tests(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
                                  const Readings& taken, const FindOptions& options) {
-  const double least = least_told(suspicions, options.worth);
+  const double gain = smallest_gain(hypotheses, options.worth);
   const auto best_of = [&](std::vector<PossibleTest> candidates) {
-    return most_telling(proof, suspicions, std::move(candidates), least, options.next_tests, options.stop);
+    return most_informative(proof, hypotheses, std::move(candidates), gain, options.next_tests, options.stop);
   };
   std::vector<PossibleTest> dead = candidates_of(proof.report, taken, false);
   std::vector<PossibleTest> live = candidates_of(proof.report, taken, true);
   std::vector<NextTest> next;
-  if (harmful_odds(proof, suspicions) > find_figures().harm_allowed) {
+  if (harmful_odds(proof, hypotheses) > find_figures().harm_allowed) {
     next = best_of(std::move(dead));
     if (next.empty()) next = best_of(std::move(live));
   } else {
     dead.insert(dead.end(), live.begin(), live.end());
     next = best_of(std::move(dead));
   }
-  for (NextTest& one : next) one.text = outcome_words(proof, suspicions, one.test);
+  for (NextTest& one : next) one.text = outcome_text(proof, hypotheses, one.test);
   return next;
 }
 
@@ -236,15 +241,16 @@ FindReport find_fault(const Proof& proof, const std::vector<Reading>& readings, 
   const Readings taken = Intake(proof, report.problems).take(readings);
   LearntOdds learnt = learnt_odds(proof.report.faults, options.learnt);
   report.learnt = std::move(learnt.text);
-  const std::vector<Suspicion> suspicions = suspicions_of(proof, taken.observed, learnt.odds, options);
+  const std::vector<WeighedHypothesis> hypotheses =
+      weighed_hypotheses(proof, taken.observed, learnt.odds, options);
   if (options.stop.stop_requested()) return stopped_report();
-  report.entropy_bits = entropy_of(suspicions);
-  tell_hypotheses(suspicions, taken.observed, report);
-  tell_repairs(proof, suspicions, options.settled_at, report);
-  if (!report.isolated && report.no_fault < options.settled_at && options.next_tests > 0)
-    report.next = next_tests(proof, suspicions, taken, options);
+  report.entropy_bits = entropy_of(hypotheses);
+  add_hypotheses(hypotheses, taken.observed, report);
+  add_repairs(proof, hypotheses, options.isolated_at, report);
+  if (!report.isolated && report.no_fault < options.isolated_at && options.next_tests > 0)
+    report.next = next_tests(proof, hypotheses, taken, options);
   if (options.stop.stop_requested()) return stopped_report();
-  if (options.notes) report.fault_notes = fault_words(proof, taken.observed, suspicions, learnt.odds);
+  if (options.notes) report.fault_notes = fault_notes_of(proof, taken.observed, hypotheses, learnt.odds);
   return report;
 }
 

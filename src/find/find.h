@@ -1,17 +1,17 @@
-// What the readings so far say of what is wrong, and the next measurement worth its minutes.
+// The odds of every possible fault after the readings so far, and the most informative next measurement.
 //
-// Model   suspicions: nothing wrong, each single fault, pairs of the likelier ones; each reading may have
-//         been mistaken. A reading weighs one where a suspicion's interval holds it and next to nothing where
-//         not: it says no more than whether it can be, so one within every interval changes nothing. What a
-//         test would tell is the expected loss of entropy over suspicions grouped by repair.
+// Model   hypotheses: no fault, each single fault, pairs of the likelier ones; each reading may be a misreading.
+//         A reading has the weight one if a hypothesis's interval contains it and almost none if not: it only
+//         says whether it is possible, so a reading within every interval changes nothing. The information of
+//         a test is the expected loss of entropy over hypotheses grouped by repair.
 // Needs   a proof: tests, faults with priors, and what every test shows under every fault. Of several
-//         readings of one test the latest counts (by time, then by place in the list); earlier ones that
-//         agree confirm it. The unit "unreached" takes the test out.
+//         readings of one test the latest counts (by time, then by position in the list); earlier ones that
+//         agree confirm it. The unit "unreached" excludes the test.
 // Gives   odds that sum to one; the same odds, bit for bit, for the readings in any order; next tests by bits
-//         a minute, no live ones while harm is likely and a dead one tells; a word for each likely or
-//         excluded fault: which reading said so
-// Fails   Problems for a reading of no known test or not a number; the others count. not-explained: whatever
-//         is suspected contradicts some reading. `stopped` and nothing else where options.stop asked for it
+//         per minute, none with power on while harm is likely and a dead test is informative; a note for each
+//         likely or excluded fault with the reading that decides
+// Fails   Problems for a reading of an unknown test or not a number; the others count. not-explained: every
+//         hypothesis contradicts some reading. Only the problem `stopped` if options.stop asked for it
 // Cost    docs/find.md
 // Method  one-step expected entropy, as de Kleer and Williams, Artificial Intelligence 32 (1987) 97-130
 #pragma once
@@ -20,27 +20,28 @@
 #include <string>
 #include <vector>
 
-#include "loom/graft.h"
-#include "find/learn.h"
-#include "prove/prove.h"
 #include "base/problem.h"
+#include "find/figures.h"
+#include "find/learn.h"
+#include "loom/graft.h"
+#include "prove/prove.h"
 
 namespace loomgraft {
 
 struct FindOptions {
-  double settled_at = 0.9;  // odds of one repair at which to stop measuring
-  double misread = 0.01;    // chance that a reading is mistaken
+  double isolated_at = find::find_figures().isolated_at;  // odds of one repair at which to stop measuring
+  double misread = find::find_figures().misread;          // probability that a reading is a misreading
   bool pairs = true;
-  double worth = 0.1;  // bits a test must tell for each unit of odds of the likeliest mistake to be proposed
-  std::optional<FaultCounts> learnt;  // none: the priors as they stand
-  std::size_t next_tests = 5;         // none are looked for where zero
+  double worth = find::find_figures().worth;  // bits a test must give, per odds of the likeliest fault
+  std::optional<FaultCounts> learnt;          // none: the priors as they stand
+  std::size_t next_tests = 5;                 // none are looked for where zero
   bool notes = true;
   std::stop_token stop{};
 };
 
 struct Hypothesis {
-  std::vector<std::size_t> faults;  // none: nothing wrong
-  std::string misread;              // ids of the readings taken as mistaken, joined by " + "
+  std::vector<std::size_t> faults;  // none: no fault
+  std::string misread;              // ids of the readings taken as misreadings, joined by " + "
   double odds = 0.0;                // all together 1
 };
 
@@ -48,32 +49,32 @@ struct RepairOdds {
   std::string repair;
   std::string text;
   double odds = 0.0;                // that it is needed, alone or beside another
-  std::vector<std::size_t> faults;  // that it mends, likeliest first
+  std::vector<std::size_t> faults;  // that it repairs, likeliest first
 };
 
 struct NextTest {
   std::size_t test = 0;  // position in the report's tests
   double bits = 0.0;
-  double minutes = 0.0;  // with the change of state from the last reading's, and places to open
-  std::string text;     // what each outcome would mean
+  double minutes = 0.0;  // with the change of condition since the last reading, and places to open
+  std::string text;      // what each outcome would mean
 };
 
 struct FaultNote {
   std::size_t fault = 0;
   bool excluded = false;
   double odds = 0.0;
-  std::string text;  // "out: C1 3 to body read 0.4 ohm; this fault would show over range"
+  std::string text;  // "out: C1 3 to body read 0.4 Ω; this fault would show over range"
 };
 
 struct FindReport {
-  std::vector<Hypothesis> hypotheses;  // likeliest first, those above a thousandth
-  std::vector<RepairOdds> repairs;     // likeliest first
-  double no_fault = 0.0;               // odds that nothing is wrong
-  double entropy_bits = 0.0;           // over repairs
-  std::vector<NextTest> next;          // best first; empty when settled or nothing tells more
+  std::vector<Hypothesis> hypotheses;   // likeliest first, those above a thousandth
+  std::vector<RepairOdds> repairs;      // likeliest first
+  double no_fault = 0.0;                // odds that there is no fault
+  double entropy_bits = 0.0;            // over repairs
+  std::vector<NextTest> next;           // best first; empty if isolated or no test is informative
   std::optional<std::size_t> isolated;  // position in repairs
   std::vector<FaultNote> fault_notes;
-  std::vector<std::string> learnt;  // what the recorded grafts changed, in words
+  std::vector<std::string> learnt;  // what the recorded grafts changed, as sentences
   Problems problems;
 };
 

@@ -1,7 +1,7 @@
-// What each test may be expected to tell: each suspicion gives the reading that it most likely shows, and
-// those whose interval holds that reading remain. Most suspicions show one and the same, so a test starts
-// from the entropy of all and counts anew only groups with a member that shows something else. Quick tests
-// come first: where even all that is unknown would be too little for the minutes, the rest is left out.
+// The expected entropy after each test: every hypothesis predicts its most likely reading, and those whose interval
+// contains that reading remain. Most hypotheses predict the same, so a test starts from the entropy of all and counts
+// again only the groups with a member that predicts something else. Quick tests come first: once even the whole
+// entropy would be too little for the minutes, the rest is skipped.
 #include <algorithm>
 #include <bit>
 #include <cmath>
@@ -12,8 +12,8 @@
 namespace loomgraft::find {
 namespace {
 
-// Suspicions less likely than the likeliest by this do not choose the next test. Any fault may have a second
-// one beside it; only pairs that explain what one fault does not are worth asking for.
+// Hypotheses less likely than the likeliest by this factor do not choose the next test. Any fault may have a second
+// one beside it; only pairs that explain what one fault does not are worth a test.
 constexpr double counts_from = 1e-3;
 constexpr double pair_counts_from = 2e-2;
 
@@ -23,7 +23,7 @@ double rate(const NextTest& one) {
   return one.bits / one.minutes;
 }
 
-bool tells_more(const NextTest& a, const NextTest& b) {
+bool is_better(const NextTest& a, const NextTest& b) {
   return rate(a) != rate(b) ? rate(a) > rate(b) : a.test < b.test;
 }
 
@@ -31,7 +31,7 @@ double entropy_term(double mass) {
   return mass > 0.0 ? mass * std::log2(mass) : 0.0;
 }
 
-std::uint64_t hash_of(const Outlook& shown) {
+std::uint64_t hash_of(const Prediction& shown) {
   const std::uint64_t mixed = std::bit_cast<std::uint64_t>(shown.band.low) * 0x9E3779B97F4A7C15U ^
                               std::bit_cast<std::uint64_t>(shown.band.high) * 0xC2B2AE3D27D4EB4FU;
   return mixed ^ mixed >> 29U;
@@ -39,12 +39,12 @@ std::uint64_t hash_of(const Outlook& shown) {
 
 class Expectation {
  public:
-  Expectation(const Proof& proof, const std::vector<Suspicion>& suspicions) : proof_(proof) {
+  Expectation(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses) : proof_(proof) {
     double most = 0.0;
-    for (const Suspicion& one : suspicions) most = std::max(most, one.odds);
+    for (const WeighedHypothesis& one : hypotheses) most = std::max(most, one.odds);
     double sum = 0.0;
     std::size_t groups = 0;
-    for (const Suspicion& one : suspicions) {
+    for (const WeighedHypothesis& one : hypotheses) {
       if (one.odds < (one.faults.size() > 1 ? pair_counts_from : counts_from) * most) continue;
       live_.push_back(&one);
       sum += one.odds;
@@ -54,7 +54,7 @@ class Expectation {
     others_.resize(groups);
     active_.resize(groups);
     term_.resize(groups);
-    for (const Suspicion* one : live_) {
+    for (const WeighedHypothesis* one : live_) {
       odds_.push_back(one->odds / sum);
       whole_[one->group] += odds_.back();
     }
@@ -67,7 +67,7 @@ class Expectation {
 
   double bits_of(std::size_t test) {
     show(test);
-    sort_out();
+    find_common();
     if (others_at_.empty()) return 0.0;
     prepare_groups();
     const double bits = -whole_terms_ - expected_entropy();
@@ -77,7 +77,7 @@ class Expectation {
 
  private:
   struct Class {
-    Outlook shown;
+    Prediction shown;
     double mass = 0.0;
     std::uint32_t begin = 0, end = 0;  // in members_
   };
@@ -86,18 +86,18 @@ class Expectation {
     for (std::size_t k = 0; k < live_.size(); ++k) shown_[k] = shown_under(proof_, *live_[k], test);
   }
 
-  // The interval that most show by the vote of Boyer and Moore; then those that show another, by interval.
-  void sort_out() {
+  // The interval that most show, by the majority vote of Boyer and Moore; then those that show another, by interval.
+  void find_common() {
     std::size_t chosen = 0;
     std::size_t votes = 0;
     for (std::size_t k = 0; k < shown_.size(); ++k) {
       if (votes == 0) chosen = k;
       shown_[k] == shown_[chosen] ? ++votes : --votes;
     }
-    usual_ = shown_[chosen];
+    common_ = shown_[chosen];
     others_at_.clear();
     for (std::size_t k = 0; k < shown_.size(); ++k) {
-      if (!(shown_[k] == usual_)) others_at_.push_back(static_cast<std::uint32_t>(k));
+      if (!(shown_[k] == common_)) others_at_.push_back(static_cast<std::uint32_t>(k));
     }
     classify();
   }
@@ -130,7 +130,7 @@ class Expectation {
       members_[classes_[class_of_[k]].end++] = others_at_[k];
   }
 
-  // Groups that have a member among the others; the rest stand and fall with the usual interval.
+  // Groups that have a member among the others; the rest depend on the common interval alone.
   void prepare_groups() {
     touched_.clear();
     double others = 0.0;
@@ -147,23 +147,23 @@ class Expectation {
       untouched_terms_ -= entropy_term(whole_[group]);
     }
     untouched_mass_ = std::max(untouched_mass_, 0.0);
-    usual_mass_ = std::max(1.0 - others, 0.0);
-    usual_on_ = false;
+    common_mass_ = std::max(1.0 - others, 0.0);
+    common_on_ = false;
     mass_ = terms_ = 0.0;
   }
 
-  // What of a group shows the usual interval; rounding leaves no ghosts.
-  double usual_part(std::size_t group) const {
+  // The part of a group that shows the common interval; what rounding leaves counts as zero.
+  double common_part(std::size_t group) const {
     const double part = whole_[group] - others_[group];
     return part > 1e-13 ? part : 0.0;
   }
 
-  void turn_usual(bool on) {
-    usual_on_ = on;
+  void switch_common(bool on) {
+    common_on_ = on;
     mass_ = on ? untouched_mass_ : 0.0;
     terms_ = on ? untouched_terms_ : 0.0;
     for (const std::size_t group : touched_) {
-      const double mass = active_[group] + (on ? usual_part(group) : 0.0);
+      const double mass = active_[group] + (on ? common_part(group) : 0.0);
       mass_ += mass;
       terms_ += term_[group] = entropy_term(mass);
     }
@@ -172,12 +172,12 @@ class Expectation {
   void turn(const Class& one, bool on) {
     for (std::uint32_t m = one.begin; m < one.end; ++m) {
       const std::size_t group = live_[members_[m]]->group;
-      const double usual = usual_on_ ? usual_part(group) : 0.0;
+      const double common = common_on_ ? common_part(group) : 0.0;
       terms_ -= term_[group];
       const double odds = odds_[members_[m]];
       active_[group] += on ? odds : -odds;
       if (active_[group] < 1e-14) active_[group] = 0.0;
-      terms_ += term_[group] = entropy_term(active_[group] + usual);
+      terms_ += term_[group] = entropy_term(active_[group] + common);
       mass_ += on ? odds : -odds;
     }
   }
@@ -186,10 +186,10 @@ class Expectation {
 
   using Ends = std::vector<std::pair<double, std::uint32_t>>;  // where, and of which class
 
-  // From the lowest to the highest likely reading, with those switched on whose interval holds it.
+  // From the lowest to the highest likely reading, with those switched on whose interval contains it.
   double expected_entropy() {
-    const std::size_t usual = classes_.size();
-    classes_.push_back({usual_, usual_mass_, 0, 0});
+    const std::size_t common = classes_.size();
+    classes_.push_back({common_, common_mass_, 0, 0});
     starts_.clear();
     ends_.clear();
     readings_.clear();
@@ -200,7 +200,7 @@ class Expectation {
     }
     for (Ends* ends : {&starts_, &ends_, &readings_}) std::ranges::sort(*ends);
     const auto turn_on = [&](std::uint32_t k, bool on) {
-      k == usual ? turn_usual(on) : turn(classes_[k], on);
+      k == common ? switch_common(on) : turn(classes_[k], on);
     };
     double after = 0.0;
     std::size_t start = 0;
@@ -219,16 +219,16 @@ class Expectation {
   };
 
   const Proof& proof_;
-  std::vector<const Suspicion*> live_;
+  std::vector<const WeighedHypothesis*> live_;
   std::vector<double> odds_;            // of the live ones, together 1
   std::vector<double> whole_, others_;  // by group: all, and those that show another interval
   std::vector<double> term_;            // by group: its p log2 p of what is switched on
-  std::vector<double> active_;          // by group: others whose interval holds the reading
+  std::vector<double> active_;          // by group: others whose interval contains the reading
   double whole_terms_ = 0.0;            // sum of p log2 p over groups
-  std::vector<Outlook> shown_;          // by live suspicion
-  Outlook usual_;
-  double usual_mass_ = 0.0, untouched_mass_ = 0.0, untouched_terms_ = 0.0;
-  bool usual_on_ = false;
+  std::vector<Prediction> shown_;       // by live hypothesis
+  Prediction common_;
+  double common_mass_ = 0.0, untouched_mass_ = 0.0, untouched_terms_ = 0.0;
+  bool common_on_ = false;
   double mass_ = 0.0, terms_ = 0.0;  // of what is switched on
   std::vector<std::uint32_t> others_at_, class_of_, members_;
   Ends starts_, ends_, readings_;
@@ -240,27 +240,27 @@ class Expectation {
 
 }  // namespace
 
-std::vector<NextTest> most_telling(const Proof& proof, const std::vector<Suspicion>& suspicions,
-                                   std::vector<PossibleTest> candidates, double least, std::size_t count,
-                                   const std::stop_token& stop) {
+std::vector<NextTest> most_informative(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
+                                       std::vector<PossibleTest> candidates, double smallest,
+                                       std::size_t count, const std::stop_token& stop) {
   std::ranges::stable_sort(candidates, {}, &PossibleTest::minutes);
-  std::vector<Expectation> hands(std::min(cores(), candidates.size()), Expectation(proof, suspicions));
+  std::vector<Expectation> workers(std::min(cores(), candidates.size()), Expectation(proof, hypotheses));
   std::vector<NextTest> best;
   for (std::size_t from = 0; from < candidates.size() && !stop.stop_requested(); from += round_of_tests) {
-    // No test tells more than all there is to know.
-    if (best.size() == count && hands[0].entropy_before() / candidates[from].minutes < rate(best.back()))
+    // No test gives more bits than the entropy.
+    if (best.size() == count && workers[0].entropy_before() / candidates[from].minutes < rate(best.back()))
       break;
     const std::size_t some = std::min(round_of_tests, candidates.size() - from);
-    std::vector<NextTest> told(some);
-    parallel_for(hands.size(), [&](std::size_t hand) {
-      for (std::size_t k = hand; k < some; k += hands.size()) {
+    std::vector<NextTest> evaluated(some);
+    parallel_for(workers.size(), [&](std::size_t worker) {
+      for (std::size_t k = worker; k < some; k += workers.size()) {
         const PossibleTest& one = candidates[from + k];
-        told[k] = {one.test, hands[hand].bits_of(one.test), one.minutes, {}};
+        evaluated[k] = {one.test, workers[worker].bits_of(one.test), one.minutes, {}};
       }
     });
-    std::ranges::copy_if(told, std::back_inserter(best),
-                         [&](const NextTest& one) { return one.bits >= least; });
-    std::ranges::sort(best, tells_more);
+    std::ranges::copy_if(evaluated, std::back_inserter(best),
+                         [&](const NextTest& one) { return one.bits >= smallest; });
+    std::ranges::sort(best, is_better);
     best.resize(std::min(best.size(), count));
   }
   return best;

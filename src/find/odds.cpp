@@ -1,3 +1,5 @@
+// Odds by Bayes, in logarithms: prior times the likelihood of each reading. All single faults are weighed; of the many
+// pairs only those of likely faults, and those whose second fault explains what a likely first one leaves unexplained.
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -9,13 +11,13 @@
 namespace loomgraft::find {
 namespace {
 
-// So many of the likeliest single faults are taken in pairs; the first few of them also with those that best
-// explain what they leave unexplained.
+// Limits of the effort: so many of the likeliest single faults are paired with each other; the first few of them also
+// with the faults that best explain what they leave unexplained.
 constexpr std::size_t paired = 48;
 constexpr std::size_t completed = 12;
 constexpr std::size_t complements = 24;
-constexpr double forgotten = 1e-9;       // share of the whole below which a suspicion no longer counts
-constexpr double least_misread = 1e-12;  // keeps odds where readings contradict each other
+constexpr double forgotten = 1e-9;          // share of the whole below which a hypothesis is dropped
+constexpr double smallest_misread = 1e-12;  // keeps odds finite if readings contradict each other
 
 bool overlaps(const Band& a, const Band& b) {
   return a.low <= b.high && b.low <= a.high;
@@ -25,38 +27,38 @@ Band joined(const Band& a, const Band& b) {
   return {std::min(a.low, b.low), std::max(a.high, b.high)};
 }
 
-// Over range where the interval reaches it: insulation reads as high as it can.
+// Over range if the interval includes it: good insulation reads over range.
 double middle_of(const Band& band, double over_range) {
   if (band.high >= over_range) return std::max(band.low, over_range);
   return 0.5 * (band.low + band.high);
 }
 
-class Weigher {
+class Likelihood {
  public:
-  Weigher(const Proof& proof, const std::vector<Observed>& observed, double misread)
+  Likelihood(const Proof& proof, const std::vector<Observed>& observed, double misread)
       : proof_(proof), observed_(observed) {
-    // Readings that confirm each other are all mistaken or none.
+    // Readings that confirm each other are all misreadings or none.
     for (const Observed& one : observed)
-      mistaken_.push_back(std::pow(std::max(misread, least_misread), one.times));
+      misread_.push_back(std::pow(std::max(misread, smallest_misread), one.times));
   }
 
-  double log_likelihood(const Suspicion& suspicion, std::size_t k) const {
+  double log_likelihood(const WeighedHypothesis& hypothesis, std::size_t k) const {
     const Observed& one = observed_[k];
     const double fit =
-        fit_of(one.value, shown_under(proof_, suspicion, one.test).band, proof_.report.over_range);
-    return fit == 1.0 ? 0.0 : std::log(1.0 - (1.0 - mistaken_[k]) * (1.0 - fit));
+        fit_of(one.value, shown_under(proof_, hypothesis, one.test).band, proof_.report.over_range);
+    return fit == 1.0 ? 0.0 : std::log(1.0 - (1.0 - misread_[k]) * (1.0 - fit));
   }
 
-  double log_weight(const Suspicion& suspicion) const {
+  double log_weight(const WeighedHypothesis& hypothesis) const {
     double sum = 0.0;
-    for (std::size_t k = 0; k < observed_.size(); ++k) sum += log_likelihood(suspicion, k);
+    for (std::size_t k = 0; k < observed_.size(); ++k) sum += log_likelihood(hypothesis, k);
     return sum;
   }
 
  private:
   const Proof& proof_;
   const std::vector<Observed>& observed_;
-  std::vector<double> mistaken_;
+  std::vector<double> misread_;
 };
 
 using Scores = std::vector<std::pair<double, std::size_t>>;  // with the fault
@@ -74,25 +76,25 @@ std::vector<std::size_t> best_of(Scores scores, std::size_t most) {
 }
 
 // Those that best explain what `fault` leaves unexplained.
-std::vector<std::size_t> complements_of(const Weigher& weigher, const std::vector<double>& priors,
+std::vector<std::size_t> complements_of(const Likelihood& likelihood, const std::vector<double>& priors,
                                         const std::vector<std::size_t>& unexplained) {
   Scores scores;
   for (std::size_t fault = 0; fault < priors.size(); ++fault) {
-    Suspicion other;
+    WeighedHypothesis other;
     other.faults = {fault};
     double score = std::log(priors[fault]);
-    for (const std::size_t k : unexplained) score += weigher.log_likelihood(other, k);
+    for (const std::size_t k : unexplained) score += likelihood.log_likelihood(other, k);
     scores.emplace_back(score, fault);
   }
   return best_of(std::move(scores), complements);
 }
 
-std::set<std::pair<std::size_t, std::size_t>> likely_pairs(const Proof& proof, const Weigher& weigher,
+std::set<std::pair<std::size_t, std::size_t>> likely_pairs(const Proof& proof, const Likelihood& likelihood,
                                                            const std::vector<Observed>& observed,
                                                            const std::vector<double>& priors,
-                                                           const std::vector<Suspicion>& suspicions) {
+                                                           const std::vector<WeighedHypothesis>& hypotheses) {
   Scores scores;
-  for (const Suspicion& one : suspicions) {
+  for (const WeighedHypothesis& one : hypotheses) {
     if (!one.faults.empty()) scores.emplace_back(one.odds, one.faults[0]);
   }
   const std::vector<std::size_t> likeliest = best_of(std::move(scores), paired);
@@ -104,35 +106,36 @@ std::set<std::pair<std::size_t, std::size_t>> likely_pairs(const Proof& proof, c
     for (std::size_t j = i + 1; j < likeliest.size(); ++j) add(likeliest[i], likeliest[j]);
   }
   for (std::size_t i = 0; i < std::min(completed, likeliest.size()); ++i) {
-    Suspicion single;
+    WeighedHypothesis single;
     single.faults = {likeliest[i]};
     const std::vector<std::size_t> unexplained = outside_of(proof, observed, single);
     if (unexplained.empty()) continue;
-    for (const std::size_t other : complements_of(weigher, priors, unexplained)) add(likeliest[i], other);
+    for (const std::size_t other : complements_of(likelihood, priors, unexplained)) add(likeliest[i], other);
   }
   return pairs;
 }
 
-// Odds are kept as logarithms until all are known.
-void settle_odds(std::vector<Suspicion>& suspicions) {
-  double most = suspicions[0].odds;
-  for (const Suspicion& one : suspicions) most = std::max(most, one.odds);
+// Odds are logarithms until all are known.
+void normalise_odds(std::vector<WeighedHypothesis>& hypotheses) {
+  double most = hypotheses[0].odds;
+  for (const WeighedHypothesis& one : hypotheses) most = std::max(most, one.odds);
   double sum = 0.0;
-  for (Suspicion& one : suspicions) sum += one.odds = std::exp(one.odds - most);
-  std::erase_if(suspicions,
-                [&](const Suspicion& one) { return !one.faults.empty() && one.odds < forgotten * sum; });
+  for (WeighedHypothesis& one : hypotheses) sum += one.odds = std::exp(one.odds - most);
+  std::erase_if(hypotheses, [&](const WeighedHypothesis& one) {
+    return !one.faults.empty() && one.odds < forgotten * sum;
+  });
   sum = 0.0;
-  for (const Suspicion& one : suspicions) sum += one.odds;
-  for (Suspicion& one : suspicions) one.odds /= sum;
+  for (const WeighedHypothesis& one : hypotheses) sum += one.odds;
+  for (WeighedHypothesis& one : hypotheses) one.odds /= sum;
 }
 
-void number_groups(const Proof& proof, std::vector<Suspicion>& suspicions) {
+void number_groups(const Proof& proof, std::vector<WeighedHypothesis>& hypotheses) {
   std::map<std::string, std::size_t> repairs;
   std::vector<std::size_t> repair_of;
   for (const Fault& fault : proof.report.faults)
     repair_of.push_back(repairs.try_emplace(fault.repair, repairs.size()).first->second);
   std::map<std::set<std::size_t>, std::size_t> groups;
-  for (Suspicion& one : suspicions) {
+  for (WeighedHypothesis& one : hypotheses) {
     std::set<std::size_t> needed;
     for (const std::size_t fault : one.faults) needed.insert(repair_of[fault]);
     one.group = groups.try_emplace(std::move(needed), groups.size()).first->second;
@@ -141,7 +144,7 @@ void number_groups(const Proof& proof, std::vector<Suspicion>& suspicions) {
 
 }  // namespace
 
-Outlook shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test) {
+Prediction shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test) {
   const Band& healthy = proof.report.tests[test].band;
   const Band& own = proof.readings.at(test, fault);
   const double over_range = proof.report.over_range;
@@ -149,12 +152,12 @@ Outlook shown_under_fault(const Proof& proof, std::size_t fault, std::size_t tes
   return {joined(own, healthy), middle_of(healthy, over_range)};
 }
 
-Outlook shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test) {
+Prediction shown_under(const Proof& proof, const WeighedHypothesis& hypothesis, std::size_t test) {
   const Band& healthy = proof.report.tests[test].band;
-  if (suspicion.faults.empty()) return {healthy, middle_of(healthy, proof.report.over_range)};
-  const Outlook first = shown_under_fault(proof, suspicion.faults[0], test);
-  if (suspicion.faults.size() == 1) return first;
-  const Outlook second = shown_under_fault(proof, suspicion.faults[1], test);
+  if (hypothesis.faults.empty()) return {healthy, middle_of(healthy, proof.report.over_range)};
+  const Prediction first = shown_under_fault(proof, hypothesis.faults[0], test);
+  if (hypothesis.faults.size() == 1) return first;
+  const Prediction second = shown_under_fault(proof, hypothesis.faults[1], test);
   const bool first_shows = !overlaps(first.band, healthy);
   const bool second_shows = !overlaps(second.band, healthy);
   if (first_shows && !second_shows) return first;
@@ -174,47 +177,48 @@ double fit_of(double value, const Band& band, double over_range) {
 }
 
 std::vector<std::size_t> outside_of(const Proof& proof, const std::vector<Observed>& observed,
-                                    const Suspicion& suspicion) {
+                                    const WeighedHypothesis& hypothesis) {
   std::vector<std::size_t> outside;
   for (std::size_t k = 0; k < observed.size(); ++k) {
-    const Band shown = shown_under(proof, suspicion, observed[k].test).band;
-    if (fit_of(observed[k].value, shown, proof.report.over_range) < least_fit) outside.push_back(k);
+    const Band shown = shown_under(proof, hypothesis, observed[k].test).band;
+    if (fit_of(observed[k].value, shown, proof.report.over_range) < smallest_fit) outside.push_back(k);
   }
   return outside;
 }
 
-std::vector<Suspicion> suspicions_of(const Proof& proof, const std::vector<Observed>& observed,
-                                     const std::vector<double>& priors, const FindOptions& options) {
-  const Weigher weigher(proof, observed, options.misread);
+std::vector<WeighedHypothesis> weighed_hypotheses(const Proof& proof, const std::vector<Observed>& observed,
+                                                  const std::vector<double>& priors,
+                                                  const FindOptions& options) {
+  const Likelihood likelihood(proof, observed, options.misread);
   const FindFigures& figures = find_figures();
   const double second = options.pairs ? figures.second_fault : 0.0;
-  std::vector<Suspicion> suspicions(1);
-  suspicions[0].odds = std::log(figures.no_fault) + weigher.log_weight(suspicions[0]);
+  std::vector<WeighedHypothesis> hypotheses(1);
+  hypotheses[0].odds = std::log(figures.no_fault) + likelihood.log_weight(hypotheses[0]);
   for (std::size_t fault = 0; fault < priors.size(); ++fault) {
-    Suspicion single;
+    WeighedHypothesis single;
     single.faults = {fault};
     single.odds = std::log((1.0 - figures.no_fault) * (1.0 - second) * priors[fault]);
-    single.odds += weigher.log_weight(single);
-    suspicions.push_back(std::move(single));
+    single.odds += likelihood.log_weight(single);
+    hypotheses.push_back(std::move(single));
   }
   if (options.pairs) {
-    for (const auto& [a, b] : likely_pairs(proof, weigher, observed, priors, suspicions)) {
-      Suspicion pair;
+    for (const auto& [a, b] : likely_pairs(proof, likelihood, observed, priors, hypotheses)) {
+      WeighedHypothesis pair;
       pair.faults = {a, b};
       pair.odds = std::log((1.0 - figures.no_fault) * second * 2.0 * priors[a] * priors[b]);
-      pair.odds += weigher.log_weight(pair);
-      suspicions.push_back(std::move(pair));
+      pair.odds += likelihood.log_weight(pair);
+      hypotheses.push_back(std::move(pair));
     }
   }
-  settle_odds(suspicions);
-  number_groups(proof, suspicions);
-  for (Suspicion& one : suspicions) one.outside = outside_of(proof, observed, one);
-  return suspicions;
+  normalise_odds(hypotheses);
+  number_groups(proof, hypotheses);
+  for (WeighedHypothesis& one : hypotheses) one.outside = outside_of(proof, observed, one);
+  return hypotheses;
 }
 
-double entropy_of(const std::vector<Suspicion>& suspicions) {
+double entropy_of(const std::vector<WeighedHypothesis>& hypotheses) {
   std::vector<double> mass;
-  for (const Suspicion& one : suspicions) {
+  for (const WeighedHypothesis& one : hypotheses) {
     if (one.group >= mass.size()) mass.resize(one.group + 1);
     mass[one.group] += one.odds;
   }

@@ -1,4 +1,4 @@
-// Suspicions and what the readings so far make of them. Only find needs this.
+// Hypotheses and their odds after the readings so far. Only find/ includes this.
 #pragma once
 
 #include <cstddef>
@@ -16,46 +16,46 @@ struct Observed {
   int times = 1;   // readings of this test that confirm each other
 };
 
-// A state of the loom: nothing wrong, one fault, two.
-struct Suspicion {
+// What is wrong with the loom: nothing, one fault or two.
+struct WeighedHypothesis {
   std::vector<std::size_t> faults;
   double odds = 0.0;                 // after the readings; all together 1
-  std::size_t group = 0;             // suspicions of one group are mended alike
-  std::vector<std::size_t> outside;  // observations that it does not explain
+  std::size_t group = 0;             // hypotheses of one group need the same repairs
+  std::vector<std::size_t> outside;  // readings that it does not explain
 };
 
-// What a test shows under a suspicion: what it can show, and what it most likely does.
-struct Outlook {
+// What a test shows under a hypothesis: the possible interval and the most likely reading.
+struct Prediction {
   Band band;
   double likely = 0.0;
-  bool operator==(const Outlook& other) const {
+  bool operator==(const Prediction& other) const {
     return band.low == other.band.low && band.high == other.band.high && likely == other.likely;
   }
 };
 
-// A fault whose interval is not clear of the healthy one shows what a sound loom does, and may go as far as
-// its own. Of two faults of which one is clear, that one's; where both are, from the lowest to the highest of
-// both: an approximation.
-Outlook shown_under(const Proof& proof, const Suspicion& suspicion, std::size_t test);
-Outlook shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test);
+// A fault whose interval is not clear of the healthy one may leave the reading as it is: the hull of both. Of two faults
+// the interval of the one that is clear; if both are, the hull of both, which is an approximation.
+Prediction shown_under(const Proof& proof, const WeighedHypothesis& hypothesis, std::size_t test);
+Prediction shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test);
 
-// How well a reading fits an interval: 1 inside, falling to nothing close beyond its ends. Anything above the
+// How well a reading fits an interval: 1 inside, falling to zero shortly beyond its ends. Anything above the
 // meter's range is one reading.
 double fit_of(double value, const Band& band, double over_range);
 
-// Below this an observation does not fit.
-inline constexpr double least_fit = 0.5;
+// Below this a reading does not fit.
+inline constexpr double smallest_fit = 0.5;
 
-// The observations, by position, that a suspicion does not explain.
+// The readings, by position, that a hypothesis does not explain.
 std::vector<std::size_t> outside_of(const Proof& proof, const std::vector<Observed>& observed,
-                                    const Suspicion& suspicion);
+                                    const WeighedHypothesis& hypothesis);
 
-// All suspicions with their odds, in the order: nothing, faults, pairs. Needs the observations in the order
+// All hypotheses with their odds, in the order: no fault, faults, pairs. Needs the readings in the order
 // of their tests, so that sums come out the same to the last bit; `priors` by fault, together 1.
-std::vector<Suspicion> suspicions_of(const Proof& proof, const std::vector<Observed>& observed,
-                                     const std::vector<double>& priors, const FindOptions& options);
+std::vector<WeighedHypothesis> weighed_hypotheses(const Proof& proof, const std::vector<Observed>& observed,
+                                                  const std::vector<double>& priors,
+                                                  const FindOptions& options);
 
-double entropy_of(const std::vector<Suspicion>& suspicions);
+double entropy_of(const std::vector<WeighedHypothesis>& hypotheses);
 
 // A test that may be taken next, and what it takes from here.
 struct PossibleTest {
@@ -63,10 +63,10 @@ struct PossibleTest {
   double minutes = 0.0;  // above zero
 };
 
-// The candidates with the most expected loss of entropy over groups a minute, best first: at most `count` of
-// them, which is above zero, and none that tells less than `least` bits. Without words.
-std::vector<NextTest> most_telling(const Proof& proof, const std::vector<Suspicion>& suspicions,
-                                   std::vector<PossibleTest> candidates, double least, std::size_t count,
-                                   const std::stop_token& stop = {});
+// The candidates with the largest expected loss of entropy over groups per minute, best first: at most `count` of them,
+// which is above zero, and none with less than `smallest` bits. Without text.
+std::vector<NextTest> most_informative(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
+                                       std::vector<PossibleTest> candidates, double smallest,
+                                       std::size_t count, const std::stop_token& stop = {});
 
 }  // namespace loomgraft::find

@@ -1,8 +1,8 @@
-// What every test would show on a loom with one fault planted: to practise on, and to see what a fault does.
+// What every test would show on a loom with one planted fault: to practise on, and to see what a fault does.
 //
-// Gives   one reading of each test, in the order and the units of the tests, as a meter shows it: what a
-//         sound loom shows where the fault does not tell, else the middle of what it can show; over range as
-//         over_range_reading
+// Gives   one reading of each test, in the order and the units of the tests, as a meter shows it: the
+//         reading of a sound loom where the fault does not show, else the middle of its interval; over range
+//         as over_range_reading
 // Fails   an empty list for a fault that the proof does not know
 #pragma once
 
@@ -14,7 +14,7 @@
 
 namespace loomgraft {
 
-// How a meter that shows that it cannot measure so much is written down.
+// How "over range" is recorded.
 inline constexpr double over_range_reading = 1e9;
 
 // `fault` empty: a sound loom.

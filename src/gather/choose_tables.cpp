@@ -10,28 +10,28 @@
 namespace loomgraft {
 namespace {
 
-using Places = std::set<std::pair<std::string, std::string>>;
+using Cavities = std::set<std::pair<std::string, std::string>>;  // connector and cavity
 
-Places places_of(const PinTable& table) {
-  Places places;
-  for (const TablePin& pin : table.pins) places.emplace(pin.connector, pin.cavity);
-  return places;
+Cavities cavities_of(const PinTable& table) {
+  Cavities cavities;
+  for (const TablePin& pin : table.pins) cavities.emplace(pin.connector, pin.cavity);
+  return cavities;
 }
 
-// Half of the smaller table's cavities in common: two accounts of one connector, not two connectors.
-bool are_rivals(const Places& a, const Places& b) {
-  const auto common = std::count_if(a.begin(), a.end(), [&](const auto& place) { return b.contains(place); });
+// Half of the smaller table's cavities in common: two descriptions of one connector, not two connectors.
+bool are_rivals(const Cavities& a, const Cavities& b) {
+  const auto common =
+      std::count_if(a.begin(), a.end(), [&](const auto& cavity) { return b.contains(cavity); });
   const std::size_t smaller = std::min(a.size(), b.size());
   return smaller > 0 && 2 * static_cast<std::size_t>(common) >= smaller;
 }
 
 std::string names_of(const std::vector<PinTable>& tables) {
-  std::string names;
+  std::vector<std::string_view> names;
   for (const PinTable& table : tables) {
-    if (names.find('"' + table.name + '"') == std::string::npos)
-      names += (names.empty() ? "\"" : ", \"") + table.name + '"';
+    if (std::find(names.begin(), names.end(), table.name) == names.end()) names.push_back(table.name);
   }
-  return names;
+  return fmt::format("\"{}\"", fmt::join(names, "\", \""));
 }
 
 ChosenTables named(const std::vector<PinTable>& tables, const std::string& wanted, const std::string& file) {
@@ -58,17 +58,17 @@ ChosenTables choose_tables(const std::vector<PinTable>& tables, const std::strin
                            const std::string& file) {
   if (!wanted.empty()) return named(tables, wanted, file);
   ChosenTables chosen;
-  std::vector<Places> taken;
+  std::vector<Cavities> taken;
   std::vector<PinTable> rivals;
   for (const PinTable& table : tables) {
-    Places places = places_of(table);
+    Cavities cavities = cavities_of(table);
     const bool rival = std::any_of(taken.begin(), taken.end(),
-                                   [&](const Places& other) { return are_rivals(other, places); });
+                                   [&](const Cavities& other) { return are_rivals(other, cavities); });
     if (rival) {
       rivals.push_back(table);
       continue;
     }
-    taken.push_back(std::move(places));
+    taken.push_back(std::move(cavities));
     chosen.tables.push_back(table);
   }
   if (!rivals.empty()) {

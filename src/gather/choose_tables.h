@@ -1,10 +1,10 @@
 // Which tables of a file make up one module: a file may hold the connectors of one module one after another,
 // or several modules side by side.
 //
-// Model   tables that describe the same cavities of the same connector are rivals: they are different
-//         modules, or generations of one. Tables without common cavities belong together.
-// Gives   the tables of the module named, or of the first one where none is named, with a note that names the
-//         others
+// Model   tables that describe the same cavities of the same connector are rivals: different modules, or
+//         generations of one. Tables without common cavities belong together.
+// Gives   the tables of the module named, or of the first one where none is named, with a warning that names
+//         the others
 // Fails   a name that no table has: an error Problem that lists the names there are
 #pragma once
 

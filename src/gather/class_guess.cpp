@@ -27,12 +27,12 @@ TermDictionary load(std::string_view scope) {
   return TermDictionary(phrases);
 }
 
-struct Told {
+struct ClassClue {
   PinClass pin_class = PinClass::unknown;
   bool firm = false;
 };
 
-Told told_by(const TermDictionary& words, std::string_view text) {
+ClassClue clue_in(const TermDictionary& words, std::string_view text) {
   if (text.empty()) return {};
   const SignalName name = words.normalise(text);
   if (name.class_hint.empty()) return {};
@@ -77,16 +77,16 @@ bool is_plain_input(PinClass c) {
          c == PinClass::voltage_input;
 }
 
-// Remarks only settle what the name leaves open.
-PinClass settled_by_note(PinClass from_name, PinClass told) {
-  if (told == PinClass::unknown || told == PinClass::no_connection) return from_name;
-  if (from_name == PinClass::unknown) return told;
-  const bool both_driven = is_plain_driver(from_name) && is_plain_driver(told);
+// Remarks only decide what the name leaves open.
+PinClass refined_by_note(PinClass from_name, PinClass from_note) {
+  if (from_note == PinClass::unknown || from_note == PinClass::no_connection) return from_name;
+  if (from_name == PinClass::unknown) return from_note;
+  const bool both_driven = is_plain_driver(from_name) && is_plain_driver(from_note);
   const bool switch_kind =
-      told == PinClass::switch_to_earth_input || told == PinClass::switch_to_supply_input;
+      from_note == PinClass::switch_to_earth_input || from_note == PinClass::switch_to_supply_input;
   const bool both_switched = switch_kind && (from_name == PinClass::switch_to_earth_input ||
                                              from_name == PinClass::switch_to_supply_input);
-  return both_driven || both_switched ? told : from_name;
+  return both_driven || both_switched ? from_note : from_name;
 }
 
 PinClass with_flow(PinClass from_name, Flow flow, PinClass from_note) {
@@ -110,18 +110,18 @@ PinClass guess_class(const ClassClues& clues) {
   static const TermDictionary types = load("type");
   static const TermDictionary directions = load("direction");
   const PinClass from_name = pin_class_of(clues.hint).value_or(PinClass::unknown);
-  const Told type = told_by(types, clues.type);
+  const ClassClue type = clue_in(types, clues.type);
   if (type.pin_class != PinClass::unknown) {
     if (type.firm || from_name == PinClass::unknown) return type.pin_class;
     return same_family(type.pin_class, from_name) ? from_name : type.pin_class;
   }
-  const Told direction = told_by(directions, clues.direction);
+  const ClassClue direction = clue_in(directions, clues.direction);
   if (direction.pin_class != PinClass::unknown && !same_family(direction.pin_class, from_name)) {
     return direction.pin_class;
   }
   static const TermDictionary notes = load("note");
-  const PinClass note = told_by(notes, clues.note).pin_class;
-  return with_flow(settled_by_note(from_name, note), flow_of(clues.direction), note);
+  const PinClass note = clue_in(notes, clues.note).pin_class;
+  return with_flow(refined_by_note(from_name, note), flow_of(clues.direction), note);
 }
 
 }  // namespace loomgraft::gather

@@ -1,9 +1,9 @@
-// The electrical class of a pin from everything a table says of it.
+// The electrical class of a pin from everything a table says about it.
 //
 // Model   an explicit type column weighs most, unless it is loose ("gnd", "outputs", "12v") and the signal's
-//         own name tells which of that family; then the signal's name; the direction and remarks ("switched
-//         to ground") settle what these leave open. Words in data/class_words.csv.
-// Gives   PinClass::unknown where nothing is told
+//         own name tells which class of that family; then the signal's name; the direction and remarks
+//         ("switched to ground") decide what these leave open. Words in data/class_words.csv.
+// Gives   PinClass::unknown where nothing tells the class
 #pragma once
 
 #include <string_view>

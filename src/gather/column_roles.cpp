@@ -1,11 +1,15 @@
+// Roles are decided in rounds: by the words of the heads, then corrected by what the cells look like, and
+// what is still open is shared out last (signal first, then remarks). Only then it is decided whether this is
+// a pin table at all.
 #include "gather/column_roles.h"
 
 #include <algorithm>
-#include <array>
 #include <map>
 #include <set>
 #include <unordered_map>
 
+#include "base/ascii.h"
+#include "gather/heading_words.h"
 #include "standards/data_table.h"
 #include "standards/dictionary.h"
 #include "text/cavity.h"
@@ -87,16 +91,15 @@ struct Content {
 };
 
 std::string_view text_at(const std::vector<Cell>& row, std::size_t column) {
-  return column < row.size() ? std::string_view(row[column].text) : std::string_view();
+  return cell_at(row, column).text;
 }
 
 bool has_letter(std::string_view text) {
-  return std::any_of(text.begin(), text.end(), [](char c) {
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (static_cast<unsigned char>(c) & 0x80U) != 0;
-  });
+  return std::any_of(text.begin(), text.end(),
+                     [](char c) { return is_letter(c) || (static_cast<unsigned char>(c) & 0x80U) != 0; });
 }
 
-Content look_at(const Table& table, std::size_t column) {
+Content content_of(const Table& table, std::size_t column) {
   Content content;
   std::set<std::string_view> distinct;
   for (std::size_t row = 0; row < std::min(table.rows.size(), kRowsLookedAt); ++row) {
@@ -155,9 +158,10 @@ bool has_role(const ColumnPlan& plan, ColumnRole role) {
   return column_of(plan, role) != no_column;
 }
 
-// Heads are only believed for cavities where the cells agree; names such as "auxMain" need the head's word.
-void settle_cavities(const Table& table, const std::vector<Content>& contents, const ColumnChoice& choice,
-                     ColumnPlan& plan) {
+// A head says "cavity" rightly only where the cells agree; names such as "auxMain" count only under such a
+// head.
+void decide_cavity_columns(const Table& table, const std::vector<Content>& contents,
+                           const ColumnChoice& choice, ColumnPlan& plan) {
   bool believed = false;
   for (std::size_t column = 0; column < plan.roles.size(); ++column) {
     if (plan.roles[column] != ColumnRole::cavity) continue;
@@ -198,8 +202,8 @@ void find_colours_by_content(const Table& table, ColumnPlan& plan) {
   }
 }
 
-// Only one column is the signal; a better or earlier head wins, the others word it a second time.
-void settle_signals(ColumnPlan& plan) {
+// Only one column is the signal, the first; the others describe it.
+void decide_signal_column(ColumnPlan& plan) {
   bool signal = false;
   for (ColumnRole& role : plan.roles) {
     if (role != ColumnRole::signal) continue;
@@ -235,8 +239,9 @@ bool share_first_word(const Table& table, const std::vector<std::size_t>& column
   return columns.size() >= 2 && stems.size() == 1;
 }
 
-// Columns left over: products side by side where nothing else is the signal, else the signal and remarks.
-void settle_unknown(const Table& table, const std::vector<Content>& contents, ColumnPlan& plan) {
+// Columns without a role: products side by side where nothing else is the signal, else the signal and
+// remarks.
+void decide_remaining_columns(const Table& table, const std::vector<Content>& contents, ColumnPlan& plan) {
   const bool signal = has_role(plan, ColumnRole::signal);
   const std::vector<std::size_t> all = unknown_columns(plan, contents, false);
   const bool headed =
@@ -254,13 +259,8 @@ void settle_unknown(const Table& table, const std::vector<Content>& contents, Co
 }
 
 bool names_pins(std::string_view text) {
-  constexpr std::array<std::string_view, 12> words{
-      "pin",    "pins",     "pinout",   "connector",       "plug",   "stecker",
-      "cavity", "terminal", "belegung", "steckerbelegung", "socket", "connecteur"};
-  for (const std::string& word : head_words(text)) {
-    if (std::find(words.begin(), words.end(), word) != words.end()) return true;
-  }
-  return false;
+  const std::vector<std::string> words = head_words(text);
+  return std::any_of(words.begin(), words.end(), is_pin_table_word);
 }
 
 // "1. Connect ...", "2. Pull ...": numbers from 1 without a gap before whole sentences.
@@ -276,7 +276,8 @@ bool is_list_of_steps(const Table& table, std::size_t column) {
   return length > 30 * table.rows.size();
 }
 
-void judge(const Table& table, const std::vector<Content>& contents, bool cavity_head, ColumnPlan& plan) {
+void judge_table(const Table& table, const std::vector<Content>& contents, bool cavity_head,
+                 ColumnPlan& plan) {
   const auto refuse = [&](std::string reason) { plan.reason = std::move(reason); };
   if (plan.cavities.empty()) return refuse("no column of it holds cavities");
   if (!cavity_head && has_role(plan, ColumnRole::other))
@@ -286,7 +287,7 @@ void judge(const Table& table, const std::vector<Content>& contents, bool cavity
                     has_role(plan, ColumnRole::note) || has_role(plan, ColumnRole::far_end) ||
                     has_role(plan, ColumnRole::pin_class);
   if (!says || (cavity_head && has_role(plan, ColumnRole::part) && !has_role(plan, ColumnRole::signal))) {
-    return refuse("nothing is said of its cavities");
+    return refuse("it says nothing about its cavities");
   }
   const Content& cavity = contents[plan.cavities.front()];
   if (!cavity_head && cavity.distinct < 2) return refuse("too few cavities");
@@ -305,11 +306,16 @@ void judge(const Table& table, const std::vector<Content>& contents, bool cavity
 
 }  // namespace
 
+const Cell& cell_at(const std::vector<Cell>& row, std::size_t column) {
+  static const Cell none;
+  return column < row.size() ? row[column] : none;
+}
+
 bool is_part_number(std::string_view text) {
   std::size_t digits = 0;
   std::size_t others = 0;
   for (const char c : text) {
-    if (c >= '0' && c <= '9') {
+    if (is_digit(c)) {
       ++digits;
     } else if (c != '-' && c != ' ' && c != '.') {
       ++others;
@@ -363,23 +369,23 @@ ColumnPlan plan_columns(const Table& table, const ColumnChoice& choice) {
   for (std::size_t column = 0; column < width; ++column) {
     plan.roles.push_back(column < table.header.size() ? role_of_head(head_at(table, column))
                                                       : ColumnRole::unknown);
-    contents.push_back(look_at(table, column));
+    contents.push_back(content_of(table, column));
   }
   apply_choice(table, choice, plan);
-  settle_cavities(table, contents, choice, plan);
+  decide_cavity_columns(table, contents, choice, plan);
   const bool cavity_head = has_role(plan, ColumnRole::cavity);
   if (!cavity_head) find_cavities_by_content(table, contents, plan);
   for (std::size_t column = 0; column < width; ++column) {
     if (plan.roles[column] == ColumnRole::cavity) plan.cavities.push_back(column);
   }
   if (!plan.cavities.empty()) find_colours_by_content(table, plan);
-  settle_signals(plan);
+  decide_signal_column(plan);
   plan.cavity_per_product = has_role(plan, ColumnRole::signal) && share_first_word(table, plan.cavities);
-  settle_unknown(table, contents, plan);
+  decide_remaining_columns(table, contents, plan);
   for (std::size_t column = 0; column < width; ++column) {
     if (plan.roles[column] == ColumnRole::module) plan.modules.push_back(column);
   }
-  judge(table, contents, cavity_head, plan);
+  judge_table(table, contents, cavity_head, plan);
   return plan;
 }
 

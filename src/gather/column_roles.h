@@ -3,9 +3,8 @@
 // Model   head words decide where they are known (data/column_heads.csv); content decides where they are not:
 //         a column of "A1 A2 B7" is cavities, of "YE/BU" colours. A head may name the connector ("DB9-F"),
 //         its part number ("173851-2") or the product ("GEVCU 4") instead of the quantity
-// Gives   a role for each column, and whether the table is a pin table at all, with the reason where it is
-//         not
-// Cost    linear in the cells; only the first few hundred rows are looked at
+// Gives   a role for each column, and whether the table is a pin table, with the reason where it is not
+// Cost    linear in the cells; only the first few hundred rows are examined
 #pragma once
 
 #include <string>
@@ -22,14 +21,14 @@ enum class ColumnRole {
   cavity,
   connector,
   signal,
-  description,  // a second wording of the signal
+  description,  // another description of the signal
   colour,
   note,
   pin_class,
   direction,
   far_end,
   label,   // the name a tuning program shows; may repeat the cavity
-  module,  // what one of several products side by side has here
+  module,  // one of several products side by side
   ignore,
   part,
   other,  // a quantity that pin tables do not have: blink counts, fuses, settings
@@ -42,8 +41,8 @@ struct ColumnPlan {
   std::vector<std::size_t> modules;  // columns of role `module`
   bool cavity_per_product = false;   // every cavity column is one product's, the signals stand beside
   bool is_pin_table = false;
-  bool doubtful = false;  // read as a pin table for want of better knowledge
-  std::string reason;     // why it is no pin table, or doubtful
+  bool doubtful = false;  // read as a pin table although nothing says that it is one
+  std::string reason;     // why it is not a pin table, or doubtful
 };
 
 using ColumnChoice = std::vector<std::pair<std::string, std::string>>;
@@ -61,6 +60,9 @@ std::string_view name_of(ColumnRole role);
 
 // What a column choice calls a column: its head, or "column 3" where it has none.
 std::string name_of_column(const Table& table, std::size_t column);
+
+// Empty where the row is shorter.
+const Cell& cell_at(const std::vector<Cell>& row, std::size_t column);
 
 // "173851-2", "1-967616-1": mostly digits, at least five of them.
 bool is_part_number(std::string_view text);

@@ -14,15 +14,15 @@ namespace loomgraft {
 using namespace gather;
 namespace {
 
-// One source's row for a cavity, with the source it stands in.
-struct Said {
+// One source's row for a cavity.
+struct SourceRow {
   const TablePin* pin = nullptr;
   const Source* source = nullptr;
 };
 
-struct Spot {
+struct CavityRows {
   CavityRef at;
-  std::vector<Said> said;  // in the order of the sources
+  std::vector<SourceRow> rows;  // in the order of the sources
 };
 
 bool says_anything(const TablePin& pin) {
@@ -58,7 +58,7 @@ class ModuleGatherer {
 
   GatheredModule run(const std::vector<SourceTables>& sources) {
     for (const SourceTables& source : sources) take_source(source);
-    for (const Spot& place : places_) result_.module.pins.push_back(settle(place));
+    for (const CavityRows& cavity : cavity_rows_) result_.module.pins.push_back(merged_pin(cavity));
     for (const SourceTables& source : sources) take_shared(source);
     for (Connector& connector : result_.connectors) {
       connector.rows = guess_rows(cavities_[connector.id]);
@@ -128,52 +128,52 @@ class ModuleGatherer {
 
   void take_pin(const TablePin& pin, const Source& source, bool one_connector) {
     const CavityRef at{id_of(pin.connector, one_connector), pin.cavity};
-    const auto [index, fresh] = place_of_.try_emplace(at, places_.size());
+    const auto [index, fresh] = index_of_.try_emplace(at, cavity_rows_.size());
     if (fresh) {
-      places_.push_back({at, {}});
+      cavity_rows_.push_back({at, {}});
       cavities_[at.connector].push_back(at.cavity);
     }
-    places_[index->second].said.push_back({&pin, &source});
+    cavity_rows_[index->second].rows.push_back({&pin, &source});
   }
 
-  // Sources word one circuit each in their way: it goes by the pin's signal as it was settled.
+  // Each source words a circuit in its own way: it gets the signal of the merged pin.
   void take_shared(const SourceTables& source) {
     const bool one_connector = connectors_of(source) == 1;
     for (const PinTable& table : source.tables) {
       for (const TableShared& shared : table.shared) {
         SharedCircuit circuit{shared.signal, shared.module};
-        const auto place = place_of_.find({id_of(shared.connector, one_connector), shared.cavity});
-        if (place != place_of_.end()) circuit.signal = result_.module.pins[place->second].signal;
+        const auto found = index_of_.find({id_of(shared.connector, one_connector), shared.cavity});
+        if (found != index_of_.end()) circuit.signal = result_.module.pins[found->second].signal;
         auto& list = result_.shared_circuits;
         if (std::find(list.begin(), list.end(), circuit) == list.end()) list.push_back(std::move(circuit));
       }
     }
   }
 
-  static double weight_of(const Said& said) { return says_anything(*said.pin) ? said.source->weight : 0.0; }
+  static double weight_of(const SourceRow& row) { return says_anything(*row.pin) ? row.source->weight : 0.0; }
 
-  // The heaviest source that says anything; among equals the earliest.
-  static std::size_t heaviest(const Spot& place) {
+  // The source of highest weight that says anything; among equals the earliest.
+  static std::size_t heaviest(const CavityRows& cavity) {
     std::size_t best = 0;
-    for (std::size_t i = 1; i < place.said.size(); ++i) {
-      if (weight_of(place.said[i]) > weight_of(place.said[best])) best = i;
+    for (std::size_t i = 1; i < cavity.rows.size(); ++i) {
+      if (weight_of(cavity.rows[i]) > weight_of(cavity.rows[best])) best = i;
     }
     return best;
   }
 
-  Pin settle(const Spot& place) {
-    const std::size_t best = heaviest(place);
-    const Said& chosen = place.said[best];
+  Pin merged_pin(const CavityRows& cavity) {
+    const std::size_t best = heaviest(cavity);
+    const SourceRow& chosen = cavity.rows[best];
     Pin pin;
-    pin.at = place.at;
+    pin.at = cavity.at;
     fill(pin, *chosen.pin);
-    for (std::size_t i = 0; i < place.said.size(); ++i) {
-      const Said& said = place.said[i];
-      pin.claims.push_back({said.source->id, said.pin->source.line, said.pin->source.column, said.pin->signal,
-                            said.pin->pin_class, said.pin->colour, false});
+    for (std::size_t i = 0; i < cavity.rows.size(); ++i) {
+      const SourceRow& row = cavity.rows[i];
+      pin.claims.push_back({row.source->id, row.pin->source.line, row.pin->source.column, row.pin->signal,
+                            row.pin->pin_class, row.pin->colour, false});
       if (i == best) continue;
-      compare(chosen, said, pin);
-      complete(pin, *said.pin);
+      compare(chosen, row, pin);
+      complete(pin, *row.pin);
     }
     if (is_absent(*chosen.pin)) pin.populated = false;
     return pin;
@@ -204,7 +204,7 @@ class ModuleGatherer {
            term_dictionary().normalise(pin.signal).words == term_dictionary().normalise(from.signal).words;
   }
 
-  static void compare(const Said& chosen, const Said& other, Pin& pin) {
+  static void compare(const SourceRow& chosen, const SourceRow& other, Pin& pin) {
     const TablePin& a = *chosen.pin;
     const TablePin& b = *other.pin;
     if (!says_anything(a) || !says_anything(b)) return;
@@ -223,8 +223,8 @@ class ModuleGatherer {
   }
 
   GatheredModule result_;
-  std::vector<Spot> places_;
-  std::map<CavityRef, std::size_t> place_of_;
+  std::vector<CavityRows> cavity_rows_;
+  std::map<CavityRef, std::size_t> index_of_;
   std::map<std::string, std::vector<std::string>> cavities_;  // connector id -> cavities in order
 };
 

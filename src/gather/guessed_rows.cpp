@@ -15,7 +15,7 @@ constexpr double kTerminal = 1.5e-3;
 constexpr std::size_t kOneRow = 6;
 constexpr std::size_t kTwoRows = 40;
 constexpr std::size_t kThreeRows = 72;
-constexpr int kMostGaps = 400;  // cavities that a row may skip before the numbers no longer tell places
+constexpr int kMostGaps = 400;  // cavities that a row may skip before the numbers no longer tell positions
 
 std::size_t row_count(std::size_t cavities) {
   if (cavities <= kOneRow) return 1;
@@ -37,32 +37,32 @@ struct Named {
   std::string name;
 };
 
-// Numbers that were skipped in the source are places of their own: undocumented, not absent.
+// Numbers that the source skips get empty slots: undocumented, not absent.
 std::vector<std::string> with_gaps(const std::vector<Named>& row) {
   const int from = row.front().parts.number;
   const int to = row.back().parts.number;
-  std::vector<std::string> places;
+  std::vector<std::string> slots;
   const bool gaps = to - from < kMostGaps && static_cast<std::size_t>(to - from) < 4 * row.size() + 8;
   int next = from;
   for (const Named& cavity : row) {
     if (gaps) {
-      for (; next < cavity.parts.number; ++next) places.emplace_back();
+      for (; next < cavity.parts.number; ++next) slots.emplace_back();
       next = cavity.parts.number + 1;
     }
-    places.push_back(cavity.name);
+    slots.push_back(cavity.name);
   }
-  return places;
+  return slots;
 }
 
 void add_number_rows(const std::vector<Named>& numbers, std::vector<CavityRow>& rows) {
   if (numbers.empty()) return;
-  const std::vector<std::string> places = with_gaps(numbers);
-  const std::size_t count = row_count(places.size());
-  const std::size_t length = (places.size() + count - 1) / count;
-  for (std::size_t start = 0; start < places.size(); start += length) {
-    const std::size_t end = std::min(start + length, places.size());
-    rows.push_back(make_row({places.begin() + static_cast<std::ptrdiff_t>(start),
-                             places.begin() + static_cast<std::ptrdiff_t>(end)},
+  const std::vector<std::string> slots = with_gaps(numbers);
+  const std::size_t count = row_count(slots.size());
+  const std::size_t length = (slots.size() + count - 1) / count;
+  for (std::size_t start = 0; start < slots.size(); start += length) {
+    const std::size_t end = std::min(start + length, slots.size());
+    rows.push_back(make_row({slots.begin() + static_cast<std::ptrdiff_t>(start),
+                             slots.begin() + static_cast<std::ptrdiff_t>(end)},
                             rows.size()));
   }
 }

@@ -54,9 +54,9 @@ std::vector<SourceTables> as_sources(const Graft& graft, const Module& module) {
   return sources;
 }
 
-class Layer {
+class Overlay {
  public:
-  Layer(Graft& graft, Module& module, const SourceTables& source)
+  Overlay(Graft& graft, Module& module, const SourceTables& source)
       : graft_(graft), module_(module), source_(source) {}
 
   Problems run() {
@@ -113,13 +113,13 @@ class Layer {
       module_.pins.push_back(std::move(pin));
       return;
     }
-    bool said = false;
+    bool has_claim = false;
     for (Claim& claim : pin.claims) {
       if (claim.source != source_.source.id) continue;
       own->claims.push_back(std::move(claim));
-      said = true;
+      has_claim = true;
     }
-    if (!said) return;
+    if (!has_claim) return;
     own->signal = std::move(pin.signal);
     own->term = std::move(pin.term);
     own->pin_class = pin.pin_class;
@@ -138,10 +138,10 @@ class Layer {
 
 }  // namespace
 
-LaidOver lay_over(Graft graft, const std::string& module, const SourceTables& source) {
-  LaidOver result;
+OverlaidGraft overlay_source(Graft graft, const std::string& module, const SourceTables& source) {
+  OverlaidGraft result;
   for (Module& own : graft.modules) {
-    if (own.id == module) result.problems = Layer(graft, own, source).run();
+    if (own.id == module) result.problems = Overlay(graft, own, source).run();
   }
   result.graft = std::move(graft);
   return result;

@@ -1,8 +1,8 @@
-// A further source of a module that the document has already, laid over what it says.
+// Overlay of a further source on a module that the document has already.
 //
-// Model   what the document says of each cavity stands as its first source said it, or as a person set it
-//         since; the new source is laid over it as gather_module() lays sources over each other. Facts that
-//         no pin table has (limits, a terminal seen, a connector's geometry) stay.
+// Model   the facts of each cavity count as stated by its first source, or as a person has set them since;
+//         the new source is added as gather_module() combines sources. Facts that no pin table has (limits, a
+//         terminal seen, a connector's geometry) stay.
 // Needs   `module` is one of the graft's, and the source's id is new
 // Gives   the graft with the source, its claims, the cavities and connectors that were not there, and a doubt
 //         where it disagrees
@@ -17,11 +17,11 @@
 
 namespace loomgraft {
 
-struct LaidOver {
+struct OverlaidGraft {
   Graft graft;
   Problems problems;
 };
 
-LaidOver lay_over(Graft graft, const std::string& module, const SourceTables& source);
+OverlaidGraft overlay_source(Graft graft, const std::string& module, const SourceTables& source);
 
 }  // namespace loomgraft

@@ -6,6 +6,7 @@
 #include <optional>
 #include <utility>
 
+#include "base/ascii.h"
 #include "gather/class_guess.h"
 #include "gather/shared_lines.h"
 #include "gather/surroundings.h"
@@ -27,11 +28,6 @@ bool says_nothing(std::string_view text) {
   return text.find_first_not_of(" \t\r\n-.") == std::string_view::npos;
 }
 
-const Cell& cell_at(const std::vector<Cell>& row, std::size_t column) {
-  static const Cell none;
-  return column < row.size() ? row[column] : none;
-}
-
 bool is_formula(std::string_view text) {
   return text.size() > 1 && (text[0] == '=' || text[0] == '@');
 }
@@ -40,13 +36,12 @@ bool is_formula(std::string_view text) {
 // "DB9-F".
 bool names_connector(std::string_view head) {
   return head.size() <= 12 && head.find(' ') == std::string_view::npos &&
-         std::any_of(head.begin(), head.end(), [](char c) { return c >= '0' && c <= '9'; }) &&
-         role_of_head(head) == ColumnRole::unknown;
+         std::any_of(head.begin(), head.end(), is_digit) && role_of_head(head) == ColumnRole::unknown;
 }
 
-// The values of "V1: 22 V2: 34", one for each state of the hardware; empty where the cell is not of that
+// The values of "V1: 22 V2: 34", one for each version of the hardware; empty where the cell is not of that
 // form.
-std::vector<std::string> values_by_state(std::string_view text) {
+std::vector<std::string> values_by_version(std::string_view text) {
   std::string plain;
   for (const char c : text) {
     if (c != '*') plain += c;
@@ -147,7 +142,7 @@ class RowReader {
   }
 
   CavityReading read_cavity_cell(std::string_view text) const {
-    const std::vector<std::string> values = values_by_state(text);
+    const std::vector<std::string> values = values_by_version(text);
     if (values.empty()) {
       CavityReading reading = read_cavities(text, style_);
       const bool absent = reading.cavities.size() == 1 && plan_.cavities.size() > 1 &&
@@ -160,7 +155,7 @@ class RowReader {
       for (CavityName& name : read_cavities(value, style_).cavities)
         reading.cavities.push_back(std::move(name));
     }
-    reading.doubts.push_back(fmt::format("the cavity depends on the state of the hardware: {}", text));
+    reading.doubts.push_back(fmt::format("the cavity depends on the version of the hardware: {}", text));
     return reading;
   }
 
@@ -196,13 +191,13 @@ class RowReader {
       if (is_formula(cell.text)) {
         problem(Severity::warning, "formula-cell", cell,
                 fmt::format("the cell holds a spreadsheet formula: {}", quoted(cell.text)),
-                "Kept as text; put the value in its place.");
+                "Kept as text; replace it with its value.");
       }
       if (!table_.header.empty() && i >= table_.header.size() && !is_empty(cell.text)) {
         problem(
             Severity::warning, "row-too-long", cell,
             fmt::format("the row has more cells than the head; {} belongs to no column", quoted(cell.text)),
-            "Look whether a separator stands inside a cell.");
+            "Check whether a separator stands inside a cell.");
       }
     }
   }
@@ -211,27 +206,24 @@ class RowReader {
     return fmt::format("\"{}\"", text.substr(0, kLongestQuoted));
   }
 
-  void problem(Severity severity, std::string code, const Cell& at, std::string message, std::string remedy) {
-    result_.problems.push_back({severity,
-                                std::move(code),
-                                {context_.file, at.line, at.column, ""},
-                                std::move(message),
-                                std::move(remedy)});
+  void problem(Severity severity, ProblemCode code, const Cell& at, std::string message, std::string remedy) {
+    result_.problems.push_back(
+        {severity, code, {context_.file, at.line, at.column, ""}, std::move(message), std::move(remedy)});
   }
 
   void report_no_cavity(const std::vector<Cell>& row, const std::vector<CavityReading>& readings) {
-    std::string said;
+    std::string line;
     const Cell* first = nullptr;
     bool worth = false;
     for (const Cell& cell : row) {
       if (is_empty(cell.text)) continue;
       if (first == nullptr) first = &cell;
       worth = worth || !says_nothing(cell.text);
-      if (!said.empty()) said += " | ";
-      said += cell.text;
+      if (!line.empty()) line += " | ";
+      line += cell.text;
     }
     if (first == nullptr || !worth) return;
-    std::string message = fmt::format("the row names no cavity: {}", quoted(said));
+    std::string message = fmt::format("the row names no cavity: {}", quoted(line));
     for (const CavityReading& reading : readings) {
       for (const std::string& doubt : reading.doubts) message += fmt::format(" ({})", doubt);
     }
@@ -265,7 +257,7 @@ class RowReader {
     if (!name.connector.empty()) return name.connector;
     if (connector_ == no_column) return column_connectors_[which];
     const std::string& text = cell_at(row, connector_).text;
-    // A connector named once stands for the rows below it.
+    // A connector named once counts for the rows below it.
     if (!is_empty(text) && text != "\"") last_connector_ = text;
     return last_connector_.empty() ? column_connectors_[which] : last_connector_;
   }

@@ -1,7 +1,7 @@
 // The rows of one recognised pin table, as pins.
 //
 // Model   one row gives a pin for each cavity it names; with several products side by side, one for each
-//         product; a cable's row gives a pin at either end, each with the other as its far end
+//         product; a row of a cable gives a pin at either end, each with the other as its far end
 // Needs   a plan whose is_pin_table is true, made for the same table
 // Gives   pins in the order of the rows, colours not yet read (see `colours`); every row with text is either
 //         a pin or a Problem with its line
@@ -20,7 +20,7 @@
 
 namespace loomgraft::gather {
 
-// A distinct signal text, taken apart and normalised.
+// A distinct signal text, split and normalised.
 struct SignalReading {
   SignalCell cell;
   SignalName name;

@@ -1,3 +1,6 @@
+// The tables of a file are read in their order, each with what the ones before it left open: a title, tags, a
+// head that goes on after an empty line. Colours come last, for their notation is inferred from all colours
+// of the file together.
 #include "gather/read_tables.h"
 
 #include <fmt/format.h>
@@ -10,13 +13,13 @@
 #include "base/ascii.h"
 #include "gather/column_roles.h"
 #include "gather/pin_rows.h"
-#include "gather/seen_table.h"
 #include "gather/shared_lines.h"
 #include "gather/surroundings.h"
+#include "gather/table_preview.h"
 #include "gather/turned_table.h"
 #include "standards/dictionary.h"
-#include "text/legend.h"
 #include "tables/table.h"
+#include "text/legend.h"
 
 namespace loomgraft {
 
@@ -105,7 +108,7 @@ class FileReader {
       return;
     }
     const Table* table = &original;
-    continues_ = goes_on(original);
+    continues_ = continues_last_table(original);
     if (continues_) {
       turned_.push_back(original);
       turned_.back().header = last_header_;
@@ -124,9 +127,9 @@ class FileReader {
       targets = read_pin_table(*table, plan);
     }
     if (options_.rows_shown > 0) {
-      report_.seen.push_back(seen_table(*table, plan, options_.rows_shown));
-      report_.seen.back().line = line_of(*table);
-      report_.seen.back().tables = std::move(targets);
+      report_.previews.push_back(preview_of(*table, plan, options_.rows_shown));
+      report_.previews.back().line = line_of(*table);
+      report_.previews.back().tables = std::move(targets);
     }
     for (const std::string& line : original.lines_after) {
       ModuleTags own;
@@ -135,8 +138,8 @@ class FileReader {
     take_lines(original.lines_after);
   }
 
-  // Rows without a head right behind a table with one are its rows, cut off by an empty line.
-  bool goes_on(const Table& table) const {
+  // Rows without a head right after a table with one belong to it, cut off by an empty line.
+  bool continues_last_table(const Table& table) const {
     if (!table.header.empty() || !table.lines_before.empty() || last_header_.empty()) return false;
     if (table.form != last_form_ || report_.tables.empty()) return false;
     return std::all_of(table.rows.begin(), table.rows.end(),
@@ -154,19 +157,19 @@ class FileReader {
   }
 
   void refuse(const Table& table, const ColumnPlan& plan) {
-    // What was taken for a table may be lines that say something of the tables below.
+    // What looked like a table may be lines about the tables below.
     take_as_line(table.header);
     for (const std::vector<Cell>& row : table.rows) take_as_line(row);
     const std::string name = table.name.empty() ? "the table" : fmt::format("\"{}\"", table.name);
     report_.problems.push_back({Severity::note,
                                 "not-a-pin-table",
                                 {file_, line_of(table), 1, ""},
-                                fmt::format("{} was left: {}", name, plan.reason),
+                                fmt::format("{} was skipped: {}", name, plan.reason),
                                 "Name the cavity column if it is a pin table after all."});
   }
 
-  // A table of uses per product ("Signal | unit 2 | unit 4" with cavities in the cells) is remarked on the
-  // pins of the tables of these products where they stand above. False where they do not.
+  // A table of uses per product ("Signal | unit 2 | unit 4" with cavities in the cells) adds remarks to the
+  // pins of these products' tables above it. False where there are none.
   bool note_assignments(const Table& table, const ColumnPlan& plan) {
     std::vector<std::size_t> targets;
     for (const std::size_t column : plan.cavities) {
@@ -188,7 +191,7 @@ class FileReader {
         {Severity::note,
          "uses-noted",
          {file_, line_of(table), 1, ""},
-         fmt::format("the uses in \"{}\" were noted on the cavities they name", table.name),
+         fmt::format("the uses in \"{}\" were added as remarks to their cavities", table.name),
          "Nothing to do."});
     return true;
   }
@@ -205,7 +208,7 @@ class FileReader {
     report_.problems.push_back({Severity::warning,
                                 "use-without-pin",
                                 {file_, use.source.line, use.source.column, ""},
-                                fmt::format("cavity {} is given the use \"{}\" but is in no pin table above",
+                                fmt::format("cavity {} is given the use \"{}\" but no pin table above has it",
                                             use.cavity, use.signal),
                                 "Look the cavity up."});
   }
@@ -228,29 +231,29 @@ class FileReader {
     for (const std::vector<Cell>& row : table.rows) {
       if (std::string line = shared_line_of(row); !line.empty()) all_lines_.push_back(std::move(line));
     }
-    std::vector<std::pair<std::size_t, std::size_t>> places;  // module -> table and its first pin
+    std::vector<std::pair<std::size_t, std::size_t>> targets_of_module;  // table and its first new pin
     for (ModuleRows& module : rows.modules) {
       if (module.pins.empty()) {
-        places.emplace_back(0, 0);
+        targets_of_module.emplace_back(0, 0);
         continue;
       }
       const std::size_t target = table_for(table, module, context);
-      places.emplace_back(target, report_.tables[target].pins.size());
+      targets_of_module.emplace_back(target, report_.tables[target].pins.size());
       PinTable& into = report_.tables[target];
       for (TablePin& pin : module.pins) into.pins.push_back(std::move(pin));
       add_parts(into, rows.parts);
       take_legend(table, into);
     }
     for (const ColourToRead& colour : rows.colours) {
-      colours_.push_back({places[colour.module].first,
-                          places[colour.module].second + colour.pin,
+      colours_.push_back({targets_of_module[colour.module].first,
+                          targets_of_module[colour.module].second + colour.pin,
                           {file_, colour.cell->line, colour.cell->column, ""}});
     }
     std::vector<std::size_t> targets;
-    for (std::size_t m = 0; m < places.size(); ++m) {
+    for (std::size_t m = 0; m < targets_of_module.size(); ++m) {
       const bool used = !rows.modules[m].pins.empty();
-      if (used && std::find(targets.begin(), targets.end(), places[m].first) == targets.end())
-        targets.push_back(places[m].first);
+      if (used && std::find(targets.begin(), targets.end(), targets_of_module[m].first) == targets.end())
+        targets.push_back(targets_of_module[m].first);
     }
     return targets;
   }
@@ -289,7 +292,7 @@ class FileReader {
     const bool of_connector = !context.connector.empty() && table.name.starts_with(context.connector);
     const bool says_connector =
         !context.connector.empty() && table.name.size() <= context.connector.size() + 12;
-    if (!table.name.empty() && !of_connector && !says_connector && !table.name.starts_with("Stecker"))
+    if (!table.name.empty() && !of_connector && !says_connector && !begins_with_connector_word(table.name))
       return table.name;
     return title_.empty() ? stem_of(file_) : title_;
   }
@@ -337,14 +340,14 @@ class FileReader {
     }
   }
 
-  // A legend in the file settles its own codes; the published notations are asked where it leaves any open.
+  // A legend in the file decides its own codes; the published notations are tried where it leaves any open.
   ColourReading read_with_legend(const std::vector<std::string_view>& raw) const {
     const std::span<const ColourNotation> published = colour_notations();
     const auto legend = read_colour_legend(all_lines_);
     if (legend.empty()) return read_colours(raw, published);
-    std::vector<ColourNotation> notations{{"the file's own legend", legend}};
+    std::vector<ColourNotation> notations{{"the file's own legend", legend, false}};
     for (const ColourNotation& notation : published) {
-      if (notation.name.starts_with("words")) notations.push_back(notation);
+      if (notation.full_words) notations.push_back(notation);
     }
     ColourReading own = read_colours(raw, notations);
     const auto known =
@@ -383,6 +386,7 @@ class FileReader {
 
   void find_duplicates(PinTable& table) {
     std::map<std::pair<std::string, std::string>, std::size_t> first;
+    std::vector<bool> doubted(table.pins.size());  // a first row says only once that it is not alone
     for (std::size_t i = 0; i < table.pins.size(); ++i) {
       TablePin& pin = table.pins[i];
       const auto [at, fresh] = first.try_emplace({pin.connector, pin.cavity}, i);
@@ -390,19 +394,18 @@ class FileReader {
       TablePin& other = table.pins[at->second];
       const std::string where = pin.connector.empty() ? pin.cavity : pin.connector + "-" + pin.cavity;
       pin.doubts.push_back(
-          fmt::format("cavity {} also stands in line {}, as \"{}\"", where, other.source.line, other.signal));
-      if (std::none_of(other.doubts.begin(), other.doubts.end(), [](const std::string& d) {
-            return d.find("also stands in line") != std::string::npos;
-          })) {
+          fmt::format("cavity {} is also in line {}, as \"{}\"", where, other.source.line, other.signal));
+      if (!doubted[at->second]) {
+        doubted[at->second] = true;
         other.doubts.push_back(
-            fmt::format("cavity {} also stands in line {}, as \"{}\"", where, pin.source.line, pin.signal));
+            fmt::format("cavity {} is also in line {}, as \"{}\"", where, pin.source.line, pin.signal));
       }
       report_.problems.push_back(
           {Severity::warning,
            "duplicate-cavity",
            {file_, pin.source.line, pin.source.column, ""},
-           fmt::format("cavity {} stands in line {} already; both rows are kept", where, other.source.line),
-           "Find out which row is right; one wire sits in one cavity."});
+           fmt::format("cavity {} is in line {} already; both rows are kept", where, other.source.line),
+           "Find out which row is right; a cavity holds one wire."});
     }
   }
 

@@ -2,7 +2,7 @@
 //
 // Model   columns are recognised by head words and by content; one file may hold several connectors and
 //         several modules side by side (one column of functions each); tables that are not pin tables are
-//         named in a note and left
+//         named in a note and skipped
 // Gives   every cavity of every pin table, either as a pin or in a Problem with its line; the source's own
 //         wording is kept
 // Fails   never as a whole; a file without any pin table gives an error Problem ("no-pin-table")
@@ -12,8 +12,8 @@
 #include <string_view>
 #include <vector>
 
-#include "loom/graft.h"
 #include "base/problem.h"
+#include "loom/graft.h"
 
 namespace loomgraft {
 
@@ -39,7 +39,7 @@ struct TablePin {
 struct TableConnector {
   std::string name;
   std::string part;
-  std::vector<std::string> cavities;  // in the table's order, without doubles
+  std::vector<std::string> cavities;  // in the table's order, each once
 };
 
 // A circuit that another controller uses too, as a line beside the table says.
@@ -47,7 +47,7 @@ struct TableShared {
   std::string connector;  // with `cavity` its pin; both empty where the table has no such pin
   std::string cavity;
   std::string signal;
-  std::string module;  // who uses it, as worded; empty where nobody is named
+  std::string module;  // which controller uses it, as the line says; empty where none is named
   bool operator==(const TableShared&) const = default;
 };
 
@@ -61,37 +61,37 @@ struct PinTable {
 };
 
 // How a table of the file was understood, so that a person can see it and correct it.
-struct SeenColumn {
+struct ColumnPreview {
   std::string name;  // what a column choice calls it
   std::string role;
   std::string doubt;  // why the role may be wrong
 };
-struct SeenTable {
+struct TablePreview {
   std::string name;
   int line = 0;
-  std::vector<SeenColumn> columns;
-  std::vector<std::vector<std::string>> rows;  // the first ones, as they stand in the file
-  std::vector<std::size_t> tables;  // where its pins went in ReadReport::tables; empty: it was left
-  std::string reason;               // why it was left, or is doubtful
+  std::vector<ColumnPreview> columns;
+  std::vector<std::vector<std::string>> rows;  // the first ones, as in the file
+  std::vector<std::size_t> tables;  // indices in ReadReport::tables that its pins went to; none: skipped
+  std::string reason;               // why it was skipped, or is doubtful
 };
 
 struct ReadReport {
   std::vector<PinTable> tables;
-  std::vector<SeenTable> seen;  // only where ReadOptions::rows_shown asks for them
+  std::vector<TablePreview> previews;  // only where ReadOptions::rows_shown asks for them
   Problems problems;
 };
 
-// `file` is the name for places; nothing is opened. `column_choice` corrects what was inferred, as HEAD=ROLE
-// pairs with roles cavity, connector, signal, colour, note, class, far_end, ignore ("GEVCU 4" style heads
-// pick one of several signal columns).
+// `file` is the name for locations; nothing is opened. `column_choice` corrects what was inferred, as
+// HEAD=ROLE pairs with roles cavity, connector, signal, colour, note, class, far_end, ignore ("GEVCU 4" style
+// heads pick one of several signal columns).
 struct ReadOptions {
   std::vector<std::pair<std::string, std::string>> column_choice;
-  std::size_t rows_shown = 0;  // of each table in ReadReport::seen
+  std::size_t rows_shown = 0;  // of each table in ReadReport::previews
 };
 ReadReport read_tables(std::string_view bytes, const std::string& file, const ReadOptions& options = {});
 
-// The tables of one or more sources of one module, laid over each other: pins with a claim per source. Where
-// sources disagree every claim is kept and the heaviest one fills the pin; a tie goes to the earlier source,
+// One module from the tables of one or more sources: pins with a claim per source. Where sources disagree,
+// every claim is kept and the one with the highest weight fills the pin; at equal weights the earlier source,
 // with a doubt.
 struct SourceTables {
   Source source;
@@ -101,7 +101,7 @@ struct GatheredModule {
   Module module;
   std::vector<Connector>
       connectors;  // ids prefixed with the module's id; geometry guessed where no source gives it
-  std::vector<SharedCircuit> shared_circuits;  // by the signal of the pin as it is filled
+  std::vector<SharedCircuit> shared_circuits;  // by the signal that fills the pin
   Problems problems;
 };
 GatheredModule gather_module(const std::string& id, ModuleRole role,

@@ -13,15 +13,15 @@ namespace loomgraft::gather {
 namespace {
 
 constexpr std::size_t longest_line = 400;
-constexpr std::size_t longest_listener = 60;
+constexpr std::size_t longest_module_name = 60;
 
 constexpr std::array<std::string_view, 4> heads{"shared", "gemeinsame", "gemeinsam", "geteilt"};
-constexpr std::array<std::string_view, 3> before_listener{" with ", " by ", " mit "};
+constexpr std::array<std::string_view, 3> before_module{" with ", " by ", " mit "};
 constexpr std::array<std::string_view, 14> verbs{
     "are also read by", "is also read by", "are also used by", "is also used by", "are shared with",
     "is shared with",   "also read by",    "also used by",     "also go to",      "also goes to",
     "gehen auch an",    "werden auch von", "geht auch an",     "auch gelesen von"};
-// Without a head, only these make a listener of what follows.
+// Without a head, only these make a module of what follows.
 constexpr std::array<std::string_view, 12> controllers{"controller", "module",  "ecu",          "tcm",
                                                        "tcu",        "gearbox", "steuergerät",  "cluster",
                                                        "computer",   "abs",     "control unit", "body unit"};
@@ -35,7 +35,6 @@ struct Found {
 };
 
 bool same_letter(char a, char b) {
-  const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
   return lower(a) == lower(b);
 }
 
@@ -73,10 +72,10 @@ std::vector<std::string_view> items_of(std::string_view list) {
   return items;
 }
 
-// The sentence's end or a second clause ends the name.
-std::string listener_of(std::string_view text) {
+// The name ends with the sentence or at a second clause.
+std::string module_of(std::string_view text) {
   text = text.substr(0, std::min(text.find_first_of(".;,("), text.size()));
-  return std::string(without_article(without_marks(text)).substr(0, longest_listener));
+  return std::string(without_article(without_marks(text)).substr(0, longest_module_name));
 }
 
 bool is_headed(std::string_view line) {
@@ -85,41 +84,30 @@ bool is_headed(std::string_view line) {
 
 struct Statement {
   std::string_view list;
-  std::string listener;
+  std::string module;
   bool headed = false;
 };
 
-Statement take_apart(std::string_view line) {
+Statement read_statement(std::string_view line) {
   Statement statement;
   statement.headed = is_headed(line);
   if (statement.headed) {
     const std::size_t colon = line.find(':');
     const std::string_view title = line.substr(0, colon);
-    const Found with = find_any(title, before_listener);
-    if (with.any()) statement.listener = listener_of(title.substr(with.end));
+    const Found with = find_any(title, before_module);
+    if (with.any()) statement.module = module_of(title.substr(with.end));
     line.remove_prefix(colon + 1);
   }
   const Found verb = find_any(line, verbs);
-  if (verb.any() && statement.listener.empty()) {
-    statement.listener = listener_of(line.substr(verb.end));
+  if (verb.any() && statement.module.empty()) {
+    statement.module = module_of(line.substr(verb.end));
     line = line.substr(0, verb.at);
   } else if (!statement.headed) {
     return {};
   }
-  const bool controller = find_any(statement.listener, controllers).any();
+  const bool controller = find_any(statement.module, controllers).any();
   if (statement.headed || controller) statement.list = line;
   return statement;
-}
-
-bool stands_in(std::string_view text, std::string_view place) {
-  const auto word = [](char c) {
-    return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-  };
-  for (std::size_t at = text.find(place); at != std::string_view::npos; at = text.find(place, at + 1)) {
-    const std::size_t end = at + place.size();
-    if ((at == 0 || !word(text[at - 1])) && (end == text.size() || !word(text[end]))) return true;
-  }
-  return false;
 }
 
 const TablePin* pin_named(std::string_view item, const std::vector<TablePin>& pins) {
@@ -127,10 +115,10 @@ const TablePin* pin_named(std::string_view item, const std::vector<TablePin>& pi
     const auto at = std::find_if(pins.begin(), pins.end(), fits);
     return at == pins.end() ? nullptr : &*at;
   };
-  const auto by_place = [&](const TablePin& pin) {
-    return !pin.connector.empty() && stands_in(item, pin.connector + "-" + pin.cavity);
+  const auto by_cavity = [&](const TablePin& pin) {
+    return !pin.connector.empty() && contains_word(item, pin.connector + "-" + pin.cavity);
   };
-  if (const TablePin* pin = first(by_place)) return pin;
+  if (const TablePin* pin = first(by_cavity)) return pin;
   const std::string_view name = without_marks(item.substr(0, item.find('(')));
   const std::string wanted = lower_case(name);
   if (const TablePin* pin = first([&](const TablePin& p) { return lower_case(p.signal) == wanted; }))
@@ -155,13 +143,14 @@ std::vector<TableShared> read_shared_line(std::string_view line, const std::vect
   std::vector<TableShared> circuits;
   line = without_marks(line);
   if (line.size() > longest_line) return circuits;
-  const Statement statement = take_apart(line);
+  const Statement statement = read_statement(line);
   for (const std::string_view item : items_of(statement.list)) {
     const TablePin* pin = pin_named(item, pins);
     if (pin == nullptr && !statement.headed) continue;
     TableShared circuit;
-    circuit.module = statement.listener;
-    circuit.signal = pin == nullptr ? std::string(without_marks(item.substr(0, item.find('(')))) : pin->signal;
+    circuit.module = statement.module;
+    circuit.signal =
+        pin == nullptr ? std::string(without_marks(item.substr(0, item.find('(')))) : pin->signal;
     if (pin != nullptr) {
       circuit.connector = pin->connector;
       circuit.cavity = pin->cavity;

@@ -1,4 +1,4 @@
-// Lines beside a table that say which circuits another controller uses too.
+// Lines near a table that say which circuits another controller uses too.
 //
 // Model   "shared circuits: A (C3-6) and B are also read by the gearbox controller", "Shared with X: A, B",
 //         and prose ("the A wire and the B wire also go to the gearbox box") where X names a controller and A

@@ -18,7 +18,7 @@ bool qualifies(std::string_view inside) {
                                                    "rh",  "upper", "lower", "in",    "out",   "pos",  "neg"};
   if (inside.empty() || inside.size() > 6) return false;
   if (inside == "+" || inside == "-") return true;
-  if (std::all_of(inside.begin(), inside.end(), [](char c) { return c >= '0' && c <= '9'; })) return true;
+  if (std::all_of(inside.begin(), inside.end(), is_digit)) return true;
   const std::string lower = lower_case(inside);
   return std::find(words.begin(), words.end(), lower) != words.end();
 }
@@ -66,7 +66,7 @@ class CellReader {
       if (text_[end] == open) ++depth;
       if (text_[end] == closing(open) && --depth == 0) break;
     }
-    if (end >= text_.size()) {  // never closed: leave it as it stands
+    if (end >= text_.size()) {  // never closed: part of the signal
       cell_.signal += text_[i_++];
       return;
     }
@@ -93,7 +93,7 @@ class CellReader {
     if (mark == "~~") {
       cell_.doubts.push_back(fmt::format("the source has struck out \"{}\"", inside));
     } else if (inside.ends_with(":")) {
-      cell_.doubts.emplace_back("the cell gives values for several states of the hardware");
+      cell_.doubts.emplace_back("the cell gives values for several versions of the hardware");
       cell_.signal += inside;
     } else if (whole) {
       cell_.signal += inside;
@@ -127,7 +127,7 @@ class CellReader {
       cell_.doubts.emplace_back("the source names two functions for this cavity");
     }
     if (cell_.signal == "?" || cell_.signal == "TODO" || cell_.signal.ends_with(" TODO")) {
-      cell_.doubts.emplace_back("the source has not settled this function");
+      cell_.doubts.emplace_back("the source leaves this function open");
     }
   }
 
@@ -170,9 +170,9 @@ LabelParts split_label(std::string_view label, std::string_view cavity) {
   if (rest.empty() || !looks_like_cavities(first)) return {"", std::string(label)};
   const bool dashed = rest.starts_with("-") && rest.size() > 1 && is_blank(rest[1]);
   const CavityParts own = split_cavity(cavity);
-  const CavityParts told = split_cavity(first);
+  const CavityParts named = split_cavity(first);
   const bool alike =
-      own.row.empty() == told.row.empty() && own.tail.size() == told.tail.size() && own.number != 0;
+      own.row.empty() == named.row.empty() && own.tail.size() == named.tail.size() && own.number != 0;
   if (!dashed && !alike) return {"", std::string(label)};
   const CavityReading reading = read_cavities(first);
   const std::string name = reading.cavities.size() == 1 ? reading.cavities[0].cavity : std::string(first);

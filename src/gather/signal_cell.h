@@ -1,9 +1,8 @@
-// What a cell says of a pin: the wording of the signal, and what was said beside it.
+// A signal cell split into the wording of the signal and remarks.
 //
 // Model   brackets, text after "//", bold and struck-out text and web addresses are remarks; "(+)", "(1)",
 //         "(low)" and brackets grown onto a name ("TX_(TO HU)") are part of it
-// Gives   the signal as worded, the remarks joined with "; ", doubts in plain words; nothing of the cell is
-//         dropped
+// Gives   the signal as worded, the remarks joined with "; ", and doubts; nothing of the cell is dropped
 #pragma once
 
 #include <string>

@@ -1,16 +1,17 @@
 #include "gather/surroundings.h"
 
 #include <algorithm>
-#include <array>
 #include <optional>
 
 #include "base/ascii.h"
-#include "gather/column_roles.h"
+#include "gather/heading_words.h"
 #include "standards/dictionary.h"
 #include "text/signal_words.h"
 
 namespace loomgraft::gather {
 namespace {
+
+constexpr std::string_view heading_marks = " \t:,;()[]/\"";
 
 bool is_upper(char c) {
   return c >= 'A' && c <= 'Z';
@@ -25,14 +26,6 @@ std::vector<std::string_view> tokens_of(std::string_view text, std::string_view 
     start = i + 1;
   }
   return tokens;
-}
-
-bool says_connector(std::string_view word) {
-  constexpr std::array<std::string_view, 12> words{"connector",  "conn",      "plug",     "stecker",
-                                                   "connecteur", "stik",      "socket",   "header",
-                                                   "fiche",      "konnektor", "conector", "connettore"};
-  const std::string lower = lower_case(word);
-  return std::find(words.begin(), words.end(), lower) != words.end();
 }
 
 // "M42", "X437A", "C-1", "DIAG": letters in capitals, a digit or all capitals.
@@ -51,50 +44,17 @@ bool is_short_name(std::string_view word) {  // letters then digits: "C1", "X40"
   return word.size() >= 2 && word.size() <= 5 && is_upper(word.front()) && is_digit(word.back());
 }
 
-using Tag = std::string ModuleTags::*;
-
-std::optional<Tag> tag_named(std::string_view name) {
-  struct Entry {
-    std::string_view word;
-    Tag tag;
-  };
-  static const std::array<Entry, 21> entries{
-      {{"years", &ModuleTags::years},           {"year", &ModuleTags::years},
-       {"model years", &ModuleTags::years},     {"model year", &ModuleTags::years},
-       {"baujahr", &ModuleTags::years},         {"baujahre", &ModuleTags::years},
-       {"market", &ModuleTags::market},         {"markt", &ModuleTags::market},
-       {"region", &ModuleTags::market},         {"transmission", &ModuleTags::transmission},
-       {"gearbox", &ModuleTags::transmission},  {"getriebe", &ModuleTags::transmission},
-       {"generation", &ModuleTags::generation}, {"diagnostics", &ModuleTags::diagnostics},
-       {"diagnosis", &ModuleTags::diagnostics}, {"diagnose", &ModuleTags::diagnostics},
-       {"board", &ModuleTags::board},           {"board number", &ModuleTags::board},
-       {"board no", &ModuleTags::board},        {"board no.", &ModuleTags::board},
-       {"platine", &ModuleTags::board}}};
-  const std::string lower = lower_case(name);
-  const auto found =
-      std::find_if(entries.begin(), entries.end(), [&](const Entry& e) { return e.word == lower; });
-  return found == entries.end() ? std::nullopt : std::optional<Tag>(found->tag);
-}
-
 // The IEC letters of a full colour word in any language; empty where it is none.
 std::string colour_of_word(std::string_view word) {
   if (word.size() < 3) return {};
   const std::string lower = lower_case(word);
   for (const ColourNotation& notation : colour_notations()) {
-    if (!notation.name.starts_with("words")) continue;
+    if (!notation.full_words) continue;
     for (const auto& [name, colour] : notation.codes) {
       if (name == lower) return colour;
     }
   }
   return {};
-}
-
-std::string upper_ascii(std::string_view text) {
-  std::string result(text);
-  for (char& c : result) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  }
-  return result;
 }
 
 std::vector<std::pair<std::string, std::string>> pairs_in(std::string_view line) {
@@ -104,7 +64,7 @@ std::vector<std::pair<std::string, std::string>> pairs_in(std::string_view line)
     if (words[i].size() > 3) continue;
     std::string colour = colour_of_word(words[i + 1]);
     if (colour.empty() || !colour_of_word(words[i]).empty()) continue;
-    pairs.emplace_back(upper_ascii(words[i]), std::move(colour));
+    pairs.emplace_back(upper(words[i]), std::move(colour));
     ++i;
   }
   return pairs;
@@ -112,11 +72,16 @@ std::vector<std::pair<std::string, std::string>> pairs_in(std::string_view line)
 
 }  // namespace
 
+bool begins_with_connector_word(std::string_view heading) {
+  const std::vector<std::string_view> words = tokens_of(heading, heading_marks);
+  return !words.empty() && is_connector_word(words.front());
+}
+
 std::string connector_in_heading(std::string_view heading) {
-  const std::vector<std::string_view> words = tokens_of(heading, " \t:,;()[]/\"");
+  const std::vector<std::string_view> words = tokens_of(heading, heading_marks);
   if (words.empty() || words.size() > 40) return {};
   for (std::size_t i = 0; i < words.size(); ++i) {
-    if (!says_connector(words[i])) continue;
+    if (!is_connector_word(words[i])) continue;
     std::size_t next = i + 1;
     if (next < words.size() && (words[next] == "no" || words[next] == "no." || words[next] == "#")) ++next;
     if (next < words.size() && is_connector_name(words[next])) return std::string(words[next]);
@@ -132,7 +97,7 @@ bool read_tag(std::string_view line, ModuleTags& tags) {
   line = trimmed(line, "\"*#>-;,");
   const std::size_t colon = line.find(':');
   if (colon > 20) return false;  // also where there is none
-  const std::optional<Tag> tag = tag_named(trimmed(line.substr(0, colon), "*"));
+  const auto tag = tag_named(trimmed(line.substr(0, colon), "*"));
   if (!tag) return false;
   std::string_view value = trimmed(line.substr(colon + 1), "*;\"");
   value = trimmed(value.substr(0, std::min(value.find(" ("), value.find("  "))));

@@ -1,4 +1,4 @@
-// What stands around a table: connector names in headings, tags of the module, legends of colours.
+// The text around a table: connector names in headings, tags of the module, colour legends.
 //
 // Model   tags are lines "Years: 1998-2001"; a colour legend is a line with three or more pairs of a code and
 //         a colour word ("sw schwarz, br braun")
@@ -11,14 +11,17 @@
 #include <vector>
 
 #include "loom/graft.h"
-#include "text/colour.h"
 #include "tables/table.h"
+#include "text/colour.h"
 
 namespace loomgraft::gather {
 
 // "Connector M42" -> "M42", "C1: black, 26 way" -> "C1", "Model S X437 connector" -> "X437"; empty where none
 // is named.
 std::string connector_in_heading(std::string_view heading);
+
+// "Stecker X1, schwarz": the heading is about a connector, so it does not name the module.
+bool begins_with_connector_word(std::string_view heading);
 
 // Sets the tag that the line gives; false where it gives none.
 bool read_tag(std::string_view line, ModuleTags& tags);

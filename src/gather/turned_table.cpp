@@ -17,7 +17,7 @@ constexpr std::size_t kMostBands = 64;
 
 using Row = std::vector<Cell>;
 
-// Cells with a single cavity each, all different, in every filled place but the first.
+// Cells with a single cavity each, all different, in every filled position but the first.
 bool is_band_head(const Row& row) {
   std::set<std::string> seen;
   std::size_t filled = 0;
@@ -69,11 +69,6 @@ bool says_something(const std::vector<Band>& bands) {
              });
            });
   });
-}
-
-const Cell& cell_at(const Row& row, std::size_t i) {
-  static const Cell none;
-  return i < row.size() ? row[i] : none;
 }
 
 void turn_band(const Band& band, std::size_t from, Table& turned) {

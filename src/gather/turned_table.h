@@ -1,4 +1,4 @@
-// Tables that list their cavities across a row are turned, so that everything else reads rows.
+// Turns tables that list their cavities across a row, so that all other code reads rows.
 #pragma once
 
 #include <optional>

@@ -1,6 +1,6 @@
-// Loaded wires lie together in the middle, the hottest innermost, and the rest around them: of all ways to
-// lay the wires of a bundle the one in which they get warmest. Rings of wires then carry outwards what lies
-// within them, and all losses grow with the conductors' temperature, so one unknown is left: the surface.
+// Loaded wires lie together in the middle, the hottest innermost, and the rest around them: the arrangement in which
+// they get warmest. Each ring of wires then conducts outwards the heat made within it, and all losses grow with the
+// conductors' temperature, so one unknown remains: the temperature of the surface.
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -51,7 +51,7 @@ struct Bundle {
   double conductivity = 0.0;  // of the whole, W/(m K)
 };
 
-// Unequal wires count as (sum d)^2 / sum d^2 equal ones; two fat ones always need room side by side. A bundle
+// Unequal wires count as (sum d)^2 / sum d^2 equal ones; the two widest always lie side by side. A bundle
 // laid by hand is looser than the best packing, the more so the more wires it has.
 Metres packed_diameter(std::span<const BundleWire> bundle) {
   double sum = 0.0;
@@ -141,7 +141,7 @@ double heat_at_20(const BundleWire& one) {
 
 // Every loss is taken at the hottest conductor's temperature: T = skin + growth * rise, growth = 1 + alpha (T
 // - 20), hence growth = (1 + alpha (skin - 20)) / (1 - alpha rise).
-tl::expected<BundleState, Problem> settle(std::span<const BundleWire> bundle, const Surroundings& around) {
+tl::expected<BundleState, Problem> balance(std::span<const BundleWire> bundle, const Surroundings& around) {
   BundleState state;
   state.whole = homogenised(bundle, around);
   const double rise = rise_within(bundle, state.whole.conductivity);
@@ -167,8 +167,8 @@ tl::expected<BundleState, Problem> settle(std::span<const BundleWire> bundle, co
   return state;
 }
 
-// Idle neighbours spread a wire's heat over more surface. That is not counted upon: no wire of a bundle is
-// taken to be cooler than it would be alone.
+// Idle neighbours spread a wire's heat over more surface. That is not relied on: no wire of a bundle is taken to be
+// cooler than it would be alone.
 tl::expected<std::vector<Celsius>, Problem> conductors(std::span<const BundleWire> bundle,
                                                        const BundleState& state, const Surroundings& around) {
   std::vector<Celsius> temperatures;
@@ -179,9 +179,9 @@ tl::expected<std::vector<Celsius>, Problem> conductors(std::span<const BundleWir
     temperatures.push_back(within);
     const SurfaceFlow alone(one.wire.outer_diameter, one.wire.emissivity, around);
     if (alone.at(state.middle).flow >= heat) continue;
-    const auto settled = settled_temperature(one.wire, one.current, around);
-    if (!settled) return tl::unexpected(settled.error());
-    temperatures.back() = std::max(within, *settled);
+    const auto steady = steady_temperature(one.wire, one.current, around);
+    if (!steady) return tl::unexpected(steady.error());
+    temperatures.back() = std::max(within, *steady);
   }
   return temperatures;
 }
@@ -190,14 +190,14 @@ tl::expected<std::vector<Celsius>, Problem> conductors(std::span<const BundleWir
 
 tl::expected<std::vector<Celsius>, Problem> bundle_temperatures(std::span<const BundleWire> bundle,
                                                                 const Surroundings& around) {
-  return settle(bundle, around).and_then([&](const BundleState& state) {
+  return balance(bundle, around).and_then([&](const BundleState& state) {
     return conductors(bundle, state, around);
   });
 }
 
 tl::expected<BundleTemperature, Problem> bundle_temperature(std::span<const BundleWire> bundle,
                                                             const Surroundings& around) {
-  const auto state = settle(bundle, around);
+  const auto state = balance(bundle, around);
   if (!state) return tl::unexpected(state.error());
   const auto temperatures = conductors(bundle, *state, around);
   if (!temperatures) return tl::unexpected(temperatures.error());

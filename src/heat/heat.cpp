@@ -14,8 +14,8 @@ Problem heat::runs_away(std::string_view what, Celsius air) {
   Problem problem;
   problem.severity = Severity::error;
   problem.code = "runs-away";
-  problem.message =
-      std::string(what) + " finds no rest below copper's melting point in air of " + print(air) + ".";
+  problem.message = std::string(what) + " has no steady temperature below copper's melting point in air of " +
+                    print(air) + ".";
   problem.remedy = "Take a larger wire, a smaller current or a cooler place.";
   return problem;
 }
@@ -36,10 +36,10 @@ double convection_coefficient(Metres diameter, Celsius surface, const Surroundin
   return SurfaceFlow(diameter, 0.0, around).convection(surface.degrees);
 }
 
-// With T the surface, q the heat a metre and W the insulation's resistance, the conductor is at T + q W, and
+// With T the surface, q the heat per metre and W the insulation's resistance, the conductor is at T + q W, and
 // q = I2 R (1 + alpha (T + q W - 20)) is linear in q: q = I2 R (1 + alpha (T - 20)) / (1 - alpha I2 R W).
-tl::expected<Celsius, Problem> settled_temperature(const ThermalWire& wire, Amperes current,
-                                                   const Surroundings& around) {
+tl::expected<Celsius, Problem> steady_temperature(const ThermalWire& wire, Amperes current,
+                                                  const Surroundings& around) {
   const double within = insulation_resistance(wire);
   const double at_20 = current.si * current.si * wire.resistance.si;
   const double share = 1.0 - copper().temperature_coefficient * at_20 * within;
@@ -53,7 +53,7 @@ tl::expected<Celsius, Problem> settled_temperature(const ThermalWire& wire, Ampe
   return Celsius{conductor};
 }
 
-Amperes settled_current(const ThermalWire& wire, Celsius limit, const Surroundings& around) {
+Amperes steady_current(const ThermalWire& wire, Celsius limit, const Surroundings& around) {
   if (limit <= around.air) return {};
   const SurfaceFlow surface(wire.outer_diameter, wire.emissivity, around);
   const double skin = surface_under(surface, limit.degrees, insulation_resistance(wire), around.air.degrees);

@@ -1,3 +1,6 @@
+// The margin has minima at the corners of both curves, so the currents between two gates of the fuse are scanned in
+// steps, and each minimum that may be the worst is narrowed by golden section. A bound without heat losses skips most
+// currents.
 #include "heat/protection.h"
 
 #include <algorithm>
@@ -12,14 +15,14 @@ namespace loomgraft {
 using namespace heat;
 namespace {
 
-constexpr double most_margin = 1e6;
-constexpr int least_points = 6;      // in each segment
+constexpr double largest_margin = 1e6;
+constexpr int fewest_points = 6;     // in each segment
 constexpr double widest_step = 1.1;  // from point to point
 constexpr int refinements = 12;
-// Beside a gate, so that rounding does not choose its side.
+// Distance from a gate, so that rounding does not decide on which side a current is.
 constexpr double corner_gap = 1e-9;
 
-// What the wire stands at a time since the fault began, C: the short-circuit temperature for as long as it
+// The temperature that the wire withstands at a time since the fault began, in °C: the short-circuit temperature for as long as it
 // is defined, the temperature for life from a minute on, straight over the logarithm of time between them.
 class Limit {
  public:
@@ -53,20 +56,20 @@ class Endurance {
   explicit Endurance(const ProtectionQuestion& question)
       : question_(question),
         limit_(question.limits),
-        for_ever_(settled_current(question.wire, question.limits.life, question.around)) {
+        carries_(steady_current(question.wire, question.limits.life, question.around)) {
     // A wire colder than the air takes heat from it as well.
     if (question.start < question.around.air) return;
-    to_brief_ = heat_kept(question.wire, question.start.degrees, limit_.brief());
-    to_life_ = heat_kept(question.wire, question.start.degrees, limit_.life());
+    to_short_circuit_limit_ = heat_kept(question.wire, question.start.degrees, limit_.brief());
+    to_life_limit_ = heat_kept(question.wire, question.start.degrees, limit_.life());
   }
 
-  // No wire is harmed sooner than one that keeps all its heat. A bound with a part in a thousand to spare.
-  double no_sooner_than(double current) const {
+  // No wire reaches its limit sooner than one that loses no heat. A lower bound, with a thousandth for rounding.
+  double quickest_possible(double current) const {
     const double share = 0.999 / (current * current);
-    return std::min(share * to_brief_, std::max(limit_.brief_until(), share * to_life_));
+    return std::min(share * to_short_circuit_limit_, std::max(limit_.brief_until(), share * to_life_limit_));
   }
   double time(double current) const {
-    const bool rests = current <= for_ever_.si && question_.start <= question_.limits.life;
+    const bool rests = current <= carries_.si && question_.start <= question_.limits.life;
     if (rests) return infinite;
     return time_to_meet(Transient(question_.wire, {current}, question_.start, question_.around), limit_);
   }
@@ -74,16 +77,16 @@ class Endurance {
  private:
   const ProtectionQuestion& question_;
   Limit limit_;
-  Amperes for_ever_;
-  double to_brief_ = 0.0;  // A2 s without losses
-  double to_life_ = 0.0;
+  Amperes carries_;
+  double to_short_circuit_limit_ = 0.0;  // A2 s without losses
+  double to_life_limit_ = 0.0;
 };
 
 struct Candidate {
   double current = 0.0;
   double fuse = 0.0;
   double wire = 0.0;
-  double margin = most_margin;
+  double margin = largest_margin;
 };
 
 class Search {
@@ -95,7 +98,7 @@ class Search {
     Candidate candidate{current, longest_opening(family_, rating_, {current}).si, wire_.time(current)};
     if (candidate.wire == infinite) return candidate;
     candidate.margin =
-        candidate.fuse == infinite ? 0.0 : std::min(most_margin, candidate.wire / candidate.fuse);
+        candidate.fuse == infinite ? 0.0 : std::min(largest_margin, candidate.wire / candidate.fuse);
     return candidate;
   }
 
@@ -103,7 +106,7 @@ class Search {
   // several dips: each is kept with its neighbours.
   void scan(double from, double to) {
     const int steps =
-        std::max(least_points, static_cast<int>(std::log(to / from) / std::log(widest_step)) + 1);
+        std::max(fewest_points, static_cast<int>(std::log(to / from) / std::log(widest_step)) + 1);
     const auto current_of = [&](int step) {
       return from * std::pow(to / from, static_cast<double>(step) / steps);
     };
@@ -111,7 +114,7 @@ class Search {
     double here = before;
     for (int i = 0; i <= steps + 1; ++i) {
       const double after = i > steps ? std::numeric_limits<double>::max() : quick_margin(current_of(i));
-      if (i > 0 && here <= before && here <= after && here < most_margin) {
+      if (i > 0 && here <= before && here <= after && here < largest_margin) {
         dips_.push_back({current_of(std::max(0, i - 2)), current_of(std::min(steps, i)), here});
       }
       before = here;
@@ -119,7 +122,7 @@ class Search {
     }
   }
 
-  // The dips that may hold the worst current, narrowed down.
+  // Narrows the dips that may contain the worst current.
   void refine() {
     constexpr double deepest = 1.2;  // a dip is no deeper than this below its lowest point
     for (const Dip& dip : dips_) {
@@ -141,7 +144,7 @@ class Search {
 
   // The margin, or a bound of it where even that is not the worst so far.
   double quick_margin(double current) {
-    const double bound = wire_.no_sooner_than(current) / longest_opening(family_, rating_, {current}).si;
+    const double bound = wire_.quickest_possible(current) / longest_opening(family_, rating_, {current}).si;
     if (bound >= worst_.margin) return std::numeric_limits<double>::max();
     const Candidate candidate = at(current);
     take(candidate);
@@ -192,7 +195,8 @@ std::string reason_of(const Candidate& worst, Amperes rating, Amperes dead_short
     return "The " + print(rating) + " fuse need never interrupt " + what + current +
            ", and the wire reaches its limit in " + print(Seconds{worst.wire}) + ".";
   }
-  if (worst.wire == infinite) return "The wire carries every current that " + fuse + " lets pass for long.";
+  if (worst.wire == infinite)
+    return "The wire carries permanently every current that " + fuse + " does not interrupt.";
   return "At " + current + " " + fuse + " may take " + print(Seconds{worst.fuse}) +
          " and the wire reaches its limit in " + print(Seconds{worst.wire}) + ".";
 }
@@ -209,7 +213,7 @@ Protection protection_of(const FuseFamily& family, Amperes rating, const Protect
   Search search(family, rating, wire);
   const std::vector<double> corners = corners_of(family);
   const double dead_short = question.dead_short.si;
-  // Just below its first gate a fuse may hold for ever: the wire has to as well.
+  // Just below its first gate a fuse may never open: the wire must carry that current permanently.
   const double first = corners.empty() ? infinite : corners.front() * rating.si;
   search.take(search.at(std::min(dead_short, first * (1.0 - corner_gap))));
   for (std::size_t i = 0; i < corners.size() && search.worst().margin > 0.0; ++i) {

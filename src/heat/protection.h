@@ -1,14 +1,14 @@
-// Whether a fuse opens before its wire is harmed, for every current that the wire can see.
+// Whether a fuse opens before its wire is damaged, for every current that the wire can carry in a fault.
 //
-// Model   for each current that the wire can see, from nothing to the dead short, the longest time the fuse
-//         may take against the time in which the wire reaches its limit. The limit is the short-circuit
-//         temperature up to 5 s, the temperature for life from 60 s on, and falls straight over the logarithm
-//         of time between them (docs/engine-heat.md says why that is on the safe side)
+// Model   for each current from zero to the dead short, the longest time the fuse may take against the time in
+//         which the wire reaches its limit. The limit is the short-circuit temperature up to 5 s, the
+//         temperature for life from 60 s on, and falls linearly over the logarithm of time between them
+//         (docs/engine-heat.md says why that is on the safe side)
 // Needs   rating and dead short > 0
-// Gives   the current at which the margin is least, to 0.1 %; covered where the wire outlasts the fuse at
-//         every current. Below its first gate a fuse may never open, so there the wire must settle below the
-//         temperature for life, or nothing is covered and the margin is 0. A larger fuse, a smaller wire, a
-//         hotter start, hotter air or a harder short never has the better margin
+// Gives   the current at which the margin is smallest, to 0.1 %; covered if the wire outlasts the fuse at
+//         every current. Below its first gate a fuse may never open, so there the steady temperature of the wire
+//         must be below that for life; otherwise the margin is 0. A larger fuse, a smaller wire, a hotter start,
+//         hotter air or a larger short never has a better margin
 // Cost    about 0.1 ms
 #pragma once
 
@@ -29,7 +29,7 @@ struct Protection {
 };
 
 struct WireLimits {
-  Celsius life;           // settled
+  Celsius life;           // steady
   Celsius short_circuit;  // up to 5 s
 };
 
@@ -45,7 +45,7 @@ struct ProtectionQuestion {
   WireLimits limits;
   Celsius start;  // conductor before the fault
   Surroundings around;
-  Amperes dead_short;  // the highest current the wire can see
+  Amperes dead_short;  // the highest current in the wire
 };
 
 Protection protection_of(const FuseFamily& family, Amperes rating, const ProtectionQuestion& question);

@@ -1,4 +1,4 @@
-// Heat that leaves a horizontal cylinder into still air, and the figures behind it. For the heat files only.
+// Heat that leaves a horizontal cylinder into still air, and its figures. For the heat files only.
 //
 // Model   Nu = (0.60 + 0.387 (Ra / [1 + (0.559/Pr)^(9/16)]^(16/9))^(1/6))^2, Churchill and Chu 1975, with
 //         air's properties at the film temperature; radiation to surroundings as warm as the air. Of the
@@ -45,7 +45,7 @@ class SurfaceFlow {
   double air_radiates_;
 };
 
-// The least surface temperature at which flow = source * (1 + alpha (T - 20)). Not a number where there is
+// The lowest surface temperature at which flow = source * (1 + alpha (T - 20)). Not a number where there is
 // none below copper's melting point.
 double balanced_surface(const SurfaceFlow& surface, double source, double air);
 

@@ -15,9 +15,9 @@ namespace {
 // Halving both changes no time by more than 0.1 %.
 constexpr double step_share = 0.06;
 constexpr double step_kelvin = 2.0;
-// A bare wire counts as one in a film, so that both stores and the resistance between them exist.
-constexpr double least_resistance = 1e-4;  // m K/W
-constexpr double least_skin_store = 1e-3;  // of the copper's
+// A bare wire counts as one in a thin film, so that both capacities and the resistance between them exist.
+constexpr double smallest_resistance = 1e-4;  // m K/W
+constexpr double smallest_skin_store = 1e-3;  // of the copper's
 
 // (e^(rate t) - 1) / rate
 double grown(double rate, double time) {
@@ -65,12 +65,12 @@ double LinearPath::second(double time) const {
   return second_slow * grown(slow, time) + second_fast * grown(fast, time);
 }
 
-// Before the fault the wire is at rest at `start`, with whatever current holds it there.
+// Before the fault the wire is steady at `start`, whatever current keeps it there.
 Transient::Transient(const ThermalWire& wire, Amperes current, Celsius start, const Surroundings& around)
     : surface_(wire.outer_diameter, wire.emissivity, around),
-      within_(std::max(insulation_resistance(wire), least_resistance)),
+      within_(std::max(insulation_resistance(wire), smallest_resistance)),
       copper_store_(copper_store(wire)),
-      skin_store_(std::max(insulation_store(wire), least_skin_store * copper_store_)),
+      skin_store_(std::max(insulation_store(wire), smallest_skin_store * copper_store_)),
       heat_at_20_(current.si * current.si * wire.resistance.si),
       air_(around.air.degrees),
       conductor_(start.degrees),
@@ -106,8 +106,8 @@ void Transient::advance(const Step& step, double length) {
 Seconds time_to_reach(const ThermalWire& wire, Amperes current, Celsius start, Celsius limit,
                       const Surroundings& around) {
   if (start >= limit) return {};
-  const auto settled = settled_temperature(wire, current, around);
-  if (settled && *settled <= limit) return {infinite};
+  const auto steady = steady_temperature(wire, current, around);
+  if (steady && *steady <= limit) return {infinite};
   const auto level = [&](double) { return limit.degrees; };
   return {time_to_meet(Transient(wire, current, start, around), level)};
 }
@@ -115,7 +115,7 @@ Seconds time_to_reach(const ThermalWire& wire, Amperes current, Celsius start, C
 Celsius temperature_after(const ThermalWire& wire, Amperes current, Celsius start, Seconds time,
                           const Surroundings& around) {
   const Celsius melting = copper().melting;
-  if (time.si == infinite) return settled_temperature(wire, current, around).value_or(melting);
+  if (time.si == infinite) return steady_temperature(wire, current, around).value_or(melting);
   Transient state(wire, current, start, around);
   while (state.elapsed() < time.si) {
     const Transient::Step step = state.next();

@@ -1,11 +1,11 @@
 // A wire's temperature in time, step by step. For the files of heat and protection only.
 //
-// Model   two stores: the copper, and the insulation, taken to lie at its surface; between them the
-//         insulation's resistance. Copper's losses are linear in its temperature, so only the flow from the
-//         surface bends
-// Gives   steps, each with the copper's warming at every moment within it. A step ends where the surface
-//         would have moved by a set amount, a continuous function of everything, so that times read from the
-//         steps have no jumps
+// Model   two heat capacities: the copper, and the insulation, placed at its surface; between them the thermal
+//         resistance of the insulation. Copper's losses are linear in its temperature, so only the flow from
+//         the surface is nonlinear
+// Gives   steps, each with the copper's temperature rise at every moment within it. A step ends where the
+//         surface would have moved by a set amount, a continuous function of all inputs, so that times read
+//         from the steps have no jumps
 // Method  exponential Rosenbrock-Euler (Hochbruck and Ostermann 2010): each step is exact for the equations
 //         linearised where it begins, hence exact for the copper alone and exact at rest
 #pragma once
@@ -72,7 +72,7 @@ double first_crossing(const Rising& over, double end) {
     if (!(middle > low && middle < high)) middle = (low + high) / 2.0;
     const double at = over(middle);
     if (at == 0.0) return middle;
-    // The Illinois rule: the end that stays counts half, so that both ends close in.
+    // The Illinois rule: the end that stays counts half, so that both ends converge.
     if (at < 0.0) {
       low = middle;
       below = at;
@@ -91,8 +91,8 @@ double first_crossing(const Rising& over, double end) {
 template <class Limit>
 double time_to_meet(Transient wire, const Limit& limit) {
   if (wire.conductor() >= limit(0.0)) return 0.0;
-  constexpr int most_steps = 2000;
-  for (int i = 0; i < most_steps; ++i) {
+  constexpr int step_limit = 2000;
+  for (int i = 0; i < step_limit; ++i) {
     const Transient::Step step = wire.next();
     const auto over = [&](double time) {
       return wire.conductor() + step.path.first(time) - limit(wire.elapsed() + time);

@@ -1,7 +1,8 @@
-// Base64 (RFC 4648, section 4) back to bytes.
+// Decodes base64 (RFC 4648, section 4).
 //
-// Gives   the bytes; line ends and blanks between are passed over
-// Fails   nothing where another character stands in it, or it is cut off
+// Gives   the bytes; line ends and blanks within the text are skipped
+// Fails   nothing if the text has any other character, wrong padding, or is cut off
+// Method  OpenSSL's libcrypto, which is less strict: alphabet and padding are checked here
 #pragma once
 
 #include <optional>

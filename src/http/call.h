@@ -1,8 +1,8 @@
 // A request and its answer as plain data, free of the HTTP library.
 //
-// Model   a Call has passed the door (door.h): its host, origin, size and session have been looked at. Header
-//         values stand as the library gives them, already percent-decoded
-// Gives   nothing of a Call is ever part of an answer's header but through safe_field()
+// Model   a handler gets a Call only after the head check: host, origin, size and session are checked. Header
+//         values are as the library gives them, already percent-decoded
+// Gives   text of a Call gets into an answer's header only through safe_field()
 #pragma once
 
 #include <functional>
@@ -23,15 +23,15 @@ using Fields = std::multimap<std::string, std::string, FieldLess>;
 struct Call {
   std::string method;                        // HEAD comes as GET
   std::string path;                          // as sent, without the query
-  std::vector<std::string> names;            // what stands for the {names} of the route, decoded
-  std::map<std::string, std::string> query;  // decoded; of a name given twice the first counts
+  std::vector<std::string> names;            // the values of the {names} of the route, decoded
+  std::map<std::string, std::string> query;  // decoded; if a name is given twice the first counts
   Fields fields;
   std::string body;
-  std::string remote;     // address of the other side
-  bool loopback = false;  // it is this machine
+  std::string remote;     // address of the client
+  bool loopback = false;  // the client is this machine
   bool paired = false;
-  std::string device;  // what we call it
-  std::string author;  // who changes something: the device's own name
+  std::string device;  // name of the device
+  std::string author;  // who makes a change: `X-Author`, else the device's name
 };
 
 // The first value; empty where there is none.
@@ -43,8 +43,8 @@ struct Answer {
   std::string type = "application/json";
   std::string body;
   Fields fields;
-  // A stream in place of a body: called again and again, false ends it. Sending nothing asks whether the
-  // other side is still there.
+  // A stream instead of a body: called repeatedly until it returns false. Sending an empty text checks whether the
+  // client is still connected.
   using Send = std::function<bool(std::string_view)>;
   std::function<bool(const Send&)> stream;
 };

@@ -1,3 +1,5 @@
+// Every read waits with a deadline: a fixed one for the head, one that grows with the bytes received for the body. So
+// neither a silent nor a very slow client can hold a thread.
 #include "http/guarded_stream.h"
 
 #include <netdb.h>
@@ -48,7 +50,7 @@ bool GuardedStream::next_request() {
 
 GuardedStream::Clock::time_point GuardedStream::deadline() const {
   if (in_head_) return started_ + limits_.head_time;
-  const std::size_t owed = body_bytes_ * 1000 / std::max<std::size_t>(limits_.least_rate, 1);
+  const std::size_t owed = body_bytes_ * 1000 / std::max<std::size_t>(limits_.min_rate, 1);
   return started_ + limits_.body_grace + milliseconds(static_cast<milliseconds::rep>(owed));
 }
 
@@ -107,7 +109,7 @@ ssize_t GuardedStream::write(const char* bytes, size_t size) {
   answered_ = true;
   std::size_t sent = 0;
   const auto owed =
-      static_cast<milliseconds::rep>(size * 1000 / std::max<std::size_t>(limits_.least_rate, 1));
+      static_cast<milliseconds::rep>(size * 1000 / std::max<std::size_t>(limits_.min_rate, 1));
   const Clock::time_point last = Clock::now() + limits_.write_time + milliseconds(owed);
   while (sent < size) {
     // What is being answered while the server ends is still sent, so the stop is not looked at here.

@@ -1,7 +1,7 @@
-// One connection, with a bound on what the other side may cost us in time and memory.
+// One connection, with limits on the time and memory that a client can use.
 //
 // Model   a request has a head, which must be whole within `head_time` of its first byte and no larger than
-//         `head_bytes`, and a body, which must keep up `least_rate` after `body_grace`. What we send must be
+//         `head_bytes`, and a body, which must keep up `min_rate` after `body_grace`. What we send must be
 //         taken within `write_time` a piece.
 // Gives   to the HTTP library a Stream; a bound that is passed ends the stream for good: every further read
 //         fails, and the other side gets a short answer (408, 431) where nothing was sent yet
@@ -21,7 +21,7 @@ struct StreamLimits {
   std::chrono::milliseconds body_grace{10000};
   std::chrono::milliseconds write_time{10000};
   std::size_t head_bytes = std::size_t{16} << 10U;
-  std::size_t least_rate = std::size_t{16} << 10U;  // bytes of a body a second
+  std::size_t min_rate = std::size_t{16} << 10U;  // bytes of a body a second
 };
 
 class GuardedStream final : public httplib::Stream {

@@ -16,16 +16,16 @@
 namespace loomgraft {
 namespace {
 
-constexpr std::size_t requests_told = 10000;
-constexpr int backlog = 512;  // the library asks for 5, which drops a page's connections
+constexpr std::size_t requests_announced = 10000;
+constexpr int backlog = 512;  // the library's 5 would drop connections of a page
 
-// How many connections other devices hold.
-class Crowd {
+// Counts and limits the connections of other devices.
+class ConnectionLimit {
  public:
-  Crowd(std::size_t each, std::size_t all) : each_(each), all_(all) {}
+  ConnectionLimit(std::size_t each, std::size_t all) : each_(each), all_(all) {}
 
   bool enter(const std::string& remote) {
-    const std::lock_guard<std::mutex> lock(turn_);
+    const std::lock_guard<std::mutex> lock(mutex_);
     std::size_t& held = held_[remote];
     if (held >= each_ || count_ >= all_) {
       if (held == 0) held_.erase(remote);
@@ -37,13 +37,13 @@ class Crowd {
   }
 
   void leave(const std::string& remote) {
-    const std::lock_guard<std::mutex> lock(turn_);
+    const std::lock_guard<std::mutex> lock(mutex_);
     --count_;
     if (--held_[remote] == 0) held_.erase(remote);
   }
 
  private:
-  std::mutex turn_;
+  std::mutex mutex_;
   std::map<std::string, std::size_t> held_;
   std::size_t count_ = 0;
   std::size_t each_;
@@ -104,16 +104,16 @@ std::optional<std::size_t> announced(const Call& call) {
   return length;
 }
 
-// Ways of sending a body that the library unpacks or reads without a bound, and that nobody here uses.
+// Refuses forms of a body that the library decompresses or reads without limit; the page uses none of them.
 std::optional<Answer> refuse_framing(const Call& call, std::size_t largest) {
   if (call.fields.contains("Transfer-Encoding") || call.fields.count("Content-Length") > 1)
-    return refuse(411, "length-required", "The body came without its length.",
+    return refuse(411, "length-required", "The body has no length.",
                   "Send it with one Content-Length.");
   if (call.fields.contains("Content-Encoding") ||
       field(call, "Content-Type").find("multipart/") != std::string_view::npos)
-    return refuse(415, "body-not-plain", "The body came packed or in parts.", "Send it as it is.");
+    return refuse(415, "body-not-plain", "The body is compressed or in parts.", "Send it plain.");
   const std::optional<std::size_t> length = announced(call);
-  if (!length) return refuse(400, "bad-length", "The length of the body is no number.", "Send it anew.");
+  if (!length) return refuse(400, "bad-length", "The length of the body is not a number.", "Send it again.");
   if (*length > largest) return refuse_large(largest);
   return std::nullopt;
 }
@@ -122,7 +122,7 @@ std::optional<Answer> refuse_framing(const Call& call, std::size_t largest) {
 
 struct Listener::Inner final : httplib::Server {
   Inner(const ListenerOptions& chosen, Listener::Handlers given)
-      : options(chosen), handlers(std::move(given)), crowd(chosen.each_remote, chosen.all_remotes) {}
+      : options(chosen), handlers(std::move(given)), remote_connections(chosen.each_remote, chosen.all_remotes) {}
 
   // NOLINTNEXTLINE(bugprone-exception-escape): what it calls answers with values
   bool process_and_close_socket(socket_t socket) override;
@@ -133,31 +133,31 @@ struct Listener::Inner final : httplib::Server {
 
   ListenerOptions options;
   Listener::Handlers handlers;
-  Crowd crowd;
+  ConnectionLimit remote_connections;
   int stopping = -1;
   int listening = -1;
   std::thread accepting;
 };
 
 namespace {
-// Unless a head was understood and its body read, the rest of what the other side sends is no request.
-thread_local bool connection_spoilt = true;
+// If a head was not understood or its body not read, what follows on the connection is not a request.
+thread_local bool must_close = true;
 }  // namespace
 
 bool Listener::Inner::serve_connection(GuardedStream& stream, const std::string& remote) {
-  const bool near = remote == "127.0.0.1" || remote == "::1";
-  const auto trim = [near](httplib::Request& request) {
+  const bool is_local = remote == "127.0.0.1" || remote == "::1";
+  const auto trim = [is_local](httplib::Request& request) {
     request.ranges.clear();  // many overlapping ranges would multiply what is sent
     // Packing pays on a radio link only, and its densest form costs more than it saves.
     const bool packs = request.get_header_value("Accept-Encoding").find("gzip") != std::string::npos;
     request.headers.erase("Accept-Encoding");
-    if (packs && !near) request.headers.emplace("Accept-Encoding", "gzip");
+    if (packs && !is_local) request.headers.emplace("Accept-Encoding", "gzip");
   };
   bool fine = true;
   while (fine && stream.next_request()) {
     bool closed = false;
-    connection_spoilt = true;
-    fine = process_request(stream, false, closed, trim) && !closed && !connection_spoilt && !stream.broken();
+    must_close = true;
+    fine = process_request(stream, false, closed, trim) && !closed && !must_close && !stream.broken();
   }
   return fine;
 }
@@ -167,11 +167,11 @@ bool Listener::Inner::process_and_close_socket(socket_t socket) {
   std::string remote;
   int port = 0;
   stream.get_remote_ip_and_port(remote, port);
-  const bool near = remote == "127.0.0.1" || remote == "::1";
+  const bool is_local = remote == "127.0.0.1" || remote == "::1";
   bool fine = false;
-  if (near || crowd.enter(remote)) {
+  if (is_local || remote_connections.enter(remote)) {
     fine = serve_connection(stream, remote);
-    if (!near) crowd.leave(remote);
+    if (!is_local) remote_connections.leave(remote);
   }
   ::shutdown(socket, SHUT_RDWR);
   ::close(socket);
@@ -182,19 +182,19 @@ httplib::Server::HandlerResponse Listener::Inner::route(const httplib::Request& 
                                                         httplib::Response& response) {
   Call call = call_of(request);
   std::optional<Answer> refused = refuse_framing(call, options.largest_body);
-  if (!refused) refused = handlers.look(call);
-  const std::optional<std::size_t> told = announced(call);
+  if (!refused) refused = handlers.check_head(call);
+  const std::optional<std::size_t> length_announced = announced(call);
   if (refused) {
-    connection_spoilt = !told || *told > 0 || call.fields.contains("Transfer-Encoding");
-    if (connection_spoilt) refused->fields.emplace("Connection", "close");
+    must_close = !length_announced || *length_announced > 0 || call.fields.contains("Transfer-Encoding");
+    if (must_close) refused->fields.emplace("Connection", "close");
     write_answer(std::move(*refused), response);
     return HandlerResponse::Handled;
   }
-  const std::size_t length = told.value_or(0);
-  // Without a length the library would read until the other side hangs up.
+  const std::size_t length = length_announced.value_or(0);
+  // Without a length the library would read until the client closes the connection.
   const bool body_follows = length > 0 && request.method != "GET" && request.method != "HEAD";
   if (body_follows) return HandlerResponse::Unhandled;  // answer() is called with it
-  connection_spoilt = length > 0;
+  must_close = length > 0;
   write_answer(handlers.answer(call), response);
   return HandlerResponse::Handled;
 }
@@ -202,8 +202,8 @@ httplib::Server::HandlerResponse Listener::Inner::route(const httplib::Request& 
 void Listener::Inner::answer(const httplib::Request& request, httplib::Response& response) {
   Call call = call_of(request);
   call.body = request.body;
-  connection_spoilt = false;
-  if (auto refused = handlers.look(call)) {
+  must_close = false;
+  if (auto refused = handlers.check_head(call)) {
     write_answer(std::move(*refused), response);
     return;
   }
@@ -212,14 +212,14 @@ void Listener::Inner::answer(const httplib::Request& request, httplib::Response&
 
 void Listener::Inner::set_up() {
   set_tcp_nodelay(true);
-  set_keep_alive_max_count(requests_told);  // what a client is told; the loop above sets no bound
+  set_keep_alive_max_count(requests_announced);  // what a client is told; the loop above has no limit
   set_keep_alive_timeout(std::chrono::duration_cast<std::chrono::seconds>(options.stream.idle).count());
   const std::size_t threads = options.threads;
   new_task_queue = [threads] { return new httplib::ThreadPool(threads); };
   set_payload_max_length(options.largest_body);
   set_socket_options([this](socket_t socket) {
     const int yes = 1;
-    // No SO_REUSEPORT: a second program would share the port without a word.
+    // No SO_REUSEPORT: a second program could silently share the port.
     ::setsockopt(socket, SOL_SOCKET, SO_REUSEADDR, &yes, sizeof yes);
     listening = socket;
   });
@@ -235,8 +235,8 @@ void Listener::Inner::set_up() {
   Delete(".*", handle);
   // NOLINTNEXTLINE(performance-unnecessary-value-param): the library's signature
   set_exception_handler([](const httplib::Request&, httplib::Response& response, std::exception_ptr) {
-    write_answer(refuse(500, "bug", "The program made a mistake while it answered this.",
-                        "Nothing was changed. Try once more, and report what you did."),
+    write_answer(refuse(500, "bug", "The program failed while it answered this.",
+                        "Nothing was changed. Try again, and report what you did."),
                  response);
   });
 }
@@ -262,7 +262,7 @@ tl::expected<int, Problem> Listener::bind(const std::string& address, int port) 
   return tl::unexpected(Problem{Severity::error,
                                 "port-taken",
                                 {},
-                                "Port " + std::to_string(port) + " is taken by another program.",
+                                "Port " + std::to_string(port) + " is in use by another program.",
                                 "Choose another with --port."});
 }
 

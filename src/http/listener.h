@@ -1,12 +1,12 @@
-// The socket side of the server: binding, connections and their limits. Calls come out of it, answers go in.
+// The socket side of the server: binding, connections and their limits. It turns requests into Calls and sends Answers.
 //
-// Model   one thread a connection, out of a pool; connections of other devices are limited an address and in
-//         all, so that they cannot take the threads that this machine needs. A body is read only where the
-//         caller's `look` let the head pass, and never beyond the length it announced.
-// Needs   `look` and `answer` may be called from many threads at once
+// Model   one thread for each connection, from a pool; connections of other devices are limited for each address
+//         and in total, so that they cannot take the threads that this machine needs. A body is read only if
+//         `check_head` accepted the head, and never beyond the announced length.
+// Needs   `check_head` and `answer` may be called from many threads at once
 // Gives   every answer as written by `answer`; a Call whose head is refused never has its body read, and its
 //         connection is closed
-// Fails   a port that is taken: a Problem; everything else is an answer
+// Fails   a Problem if the port is in use; everything else is an answer
 #pragma once
 
 #include <cstdint>
@@ -24,17 +24,17 @@ namespace loomgraft {
 
 struct ListenerOptions {
   StreamLimits stream;
-  std::size_t threads = 64;      // an event stream and an idle connection each hold one
+  std::size_t threads = 64;      // an event stream and an idle connection each need one
   std::size_t each_remote = 20;  // connections of one other device
-  std::size_t all_remotes = 48;  // of all of them
+  std::size_t all_remotes = 48;  // of all other devices
   std::size_t largest_body = std::size_t{32} << 20U;
 };
 
 class Listener {
  public:
   struct Handlers {
-    // Looks at a Call before its body is read: an Answer refuses it.
-    std::function<std::optional<Answer>(Call&)> look;
+    // Checks a Call before its body is read; an Answer refuses it.
+    std::function<std::optional<Answer>(Call&)> check_head;
     std::function<Answer(Call&)> answer;
   };
 
@@ -43,10 +43,10 @@ class Listener {
   Listener& operator=(const Listener&) = delete;
   ~Listener();  // stops
 
-  // `port` 0 takes any that is free. The port that was taken.
+  // `port` 0: any free port. Returns the port.
   tl::expected<int, Problem> bind(const std::string& address, int port);
   void start();  // serves from here on, in threads of its own
-  void stop();   // lets what is being answered finish
+  void stop();   // after the answers that have begun are sent
 
  private:
   struct Inner;

@@ -21,7 +21,7 @@ std::optional<std::uint32_t> number_of(const std::string& address) {
 }
 
 // RFC 6890, table 1: this host, loopback, multicast and what is reserved name no machine of a network.
-bool names_a_machine(std::uint32_t number) {
+bool is_host_address(std::uint32_t number) {
   const std::uint32_t first = number >> 24U;
   return first != 0 && first != 127 && first < 224;
 }
@@ -30,13 +30,13 @@ bool is_private(std::uint32_t number) {
   return (number >> 16U) == 0xc0a8U || (number >> 24U) == 10U || (number >> 20U) == 0xac1U;
 }
 
-bool is_self_given(std::uint32_t number) {
+bool is_link_local(std::uint32_t number) {
   return (number >> 16U) == 0xa9feU;
 }
 
 int rank_of(const NetworkInterface& one, std::uint32_t number) {
-  if (is_self_given(number)) return 3;
-  if (one.leads_out) return 0;
+  if (is_link_local(number)) return 3;
+  if (one.default_route) return 0;
   return is_private(number) ? 1 : 2;
 }
 
@@ -46,7 +46,7 @@ std::vector<std::string> reachable_addresses(const std::vector<NetworkInterface>
   std::vector<std::pair<int, std::string>> ranked;
   for (const NetworkInterface& one : interfaces) {
     const auto number = number_of(one.address);
-    if (!one.up || one.loopback || !number || !names_a_machine(*number)) continue;
+    if (!one.up || one.loopback || !number || !is_host_address(*number)) continue;
     const bool known =
         std::ranges::any_of(ranked, [&](const auto& other) { return other.second == one.address; });
     if (!known) ranked.emplace_back(rank_of(one, *number), one.address);

@@ -1,4 +1,4 @@
-// By which addresses other devices of the network reach this computer.
+// The addresses at which other devices on the network can reach this computer.
 //
 // Model   every IPv4 address of an interface that is up and no loopback. First those of the interface that
 //         leads to everywhere else (the default route): most likely the network that a phone is in; then
@@ -19,7 +19,7 @@ struct NetworkInterface {
   std::string address;  // "192.168.1.20"
   bool up = true;
   bool loopback = false;
-  bool leads_out = false;  // the default route goes by it
+  bool default_route = false;  // the default route goes by it
 };
 
 std::vector<std::string> reachable_addresses(const std::vector<NetworkInterface>& interfaces);

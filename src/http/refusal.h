@@ -1,6 +1,6 @@
-// Problems as answers: which code has which HTTP status.
+// Problems as answers.
 //
-// Model   one table; a code that it does not have is a 400, for what the caller sent was not usable
+// Model   the HTTP status of a code stands in base/problem_codes.h
 // Gives   {"problems":[...]} with the status of the first problem that is an error
 #pragma once
 
@@ -16,10 +16,10 @@ int status_of(const Problems& problems);
 
 Answer refuse(const Problems& problems);
 Answer refuse(int status, Problem problem);
-Answer refuse(int status, std::string code, std::string message, std::string remedy);
+Answer refuse(int status, ProblemCode code, std::string message, std::string remedy);
 Answer refuse_large(std::size_t most_bytes);
 
-// Text that is no UTF-8 is shown with replacement characters, never an error.
+// Text that is not UTF-8 is written with replacement characters, never an error.
 std::string text_of(const nlohmann::json& json);
 std::string text_of(const nlohmann::ordered_json& json);
 

@@ -10,39 +10,39 @@
 namespace loomgraft {
 namespace {
 
-struct PinSpot {
+struct PinPosition {
   std::size_t module = 0;
   std::size_t pin = 0;
-  auto operator<=>(const PinSpot&) const = default;
+  auto operator<=>(const PinPosition&) const = default;
 };
 
 // Of two pins in one cavity the first counts.
-std::map<CavityRef, PinSpot> spots_of(const Graft& graft) {
-  std::map<CavityRef, PinSpot> spots;
+std::map<CavityRef, PinPosition> pins_by_cavity(const Graft& graft) {
+  std::map<CavityRef, PinPosition> pins_at;
   for (std::size_t m = 0; m < graft.modules.size(); ++m) {
     const std::vector<Pin>& pins = graft.modules[m].pins;
-    for (std::size_t p = 0; p < pins.size(); ++p) spots.emplace(pins[p].at, PinSpot{m, p});
+    for (std::size_t p = 0; p < pins.size(); ++p) pins_at.emplace(pins[p].at, PinPosition{m, p});
   }
-  return spots;
+  return pins_at;
 }
 
-// Takes one answer after the other, and says what is wrong with those that cannot hold.
-class Intake {
+// Accepts the answers one after the other; an answer that contradicts an earlier one is a problem.
+class AnswerCheck {
  public:
-  explicit Intake(const Graft& graft) : spots_(spots_of(graft)) {
+  explicit AnswerCheck(const Graft& graft) : pins_(pins_by_cavity(graft)) {
     for (std::size_t i = 0; i < graft.circuit_answers.size(); ++i) take(graft.circuit_answers[i], i);
   }
 
-  struct Taken {
-    PinSpot found;
-    PinSpot donor;
+  struct Accepted {
+    PinPosition found;
+    PinPosition donor;
     bool different = false;
   };
-  std::vector<Taken> taken;
+  std::vector<Accepted> accepted;
   Problems problems;
 
  private:
-  void refuse(const char* code, std::size_t index, const char* member, std::string message,
+  void refuse(ProblemCode code, std::size_t index, const char* member, std::string message,
               std::string remedy) {
     problems.push_back({Severity::error,
                         code,
@@ -51,9 +51,9 @@ class Intake {
                         std::move(remedy)});
   }
 
-  std::optional<PinSpot> spot(const CavityRef& at, std::size_t index, const char* member) {
-    const auto found = spots_.find(at);
-    if (found != spots_.end()) return found->second;
+  std::optional<PinPosition> pin_at(const CavityRef& at, std::size_t index, const char* member) {
+    const auto found = pins_.find(at);
+    if (found != pins_.end()) return found->second;
     refuse("no-such-pin", index, member,
            "No module has a pin in cavity \"" + at.cavity + "\" of connector \"" + at.connector + "\".",
            "Name a pin of a module, or take this answer out.");
@@ -61,8 +61,8 @@ class Intake {
   }
 
   void take(const CircuitAnswer& answer, std::size_t index) {
-    const auto found = spot(answer.found, index, "/found");
-    const auto donor = spot(answer.donor, index, "/donor");
+    const auto found = pin_at(answer.found, index, "/found");
+    const auto donor = pin_at(answer.donor, index, "/donor");
     if (!found || !donor) return;
     if (found->module == donor->module)
       return refuse("one-module", index, "/donor", "Both pins are of one module.",
@@ -71,7 +71,7 @@ class Intake {
       return refuse("circuit-answered-twice", index, "", "These two pins have an answer already.",
                     "Take one of the two out.");
     if (!answer.different) {
-      // Both are looked at before either counts as paired.
+      // Both are checked before either counts as paired.
       const bool first = paired_.contains({*found, donor->module});
       const bool second = paired_.contains({*donor, found->module});
       if (first || second)
@@ -81,12 +81,12 @@ class Intake {
       paired_.emplace(*found, donor->module);
       paired_.emplace(*donor, found->module);
     }
-    taken.push_back({*found, *donor, answer.different});
+    accepted.push_back({*found, *donor, answer.different});
   }
 
-  std::map<CavityRef, PinSpot> spots_;
-  std::set<std::pair<PinSpot, PinSpot>> answered_;
-  std::set<std::pair<PinSpot, std::size_t>> paired_;  // a pin, and the module in which it has its circuit
+  std::map<CavityRef, PinPosition> pins_;
+  std::set<std::pair<PinPosition, PinPosition>> answered_;
+  std::set<std::pair<PinPosition, std::size_t>> paired_;  // a pin, and the module in which it has its circuit
 };
 
 }  // namespace
@@ -94,7 +94,7 @@ class Intake {
 PairAnswers answers_between(const Graft& graft, const Module& found, const Module& donor) {
   PairAnswers answers;
   if (graft.circuit_answers.empty()) return answers;
-  for (const Intake::Taken& one : Intake(graft).taken) {
+  for (const AnswerCheck::Accepted& one : AnswerCheck(graft).accepted) {
     if (graft.modules[one.found.module].id != found.id || graft.modules[one.donor.module].id != donor.id)
       continue;
     (one.different ? answers.different : answers.same).push_back({one.found.pin, one.donor.pin});
@@ -104,7 +104,7 @@ PairAnswers answers_between(const Graft& graft, const Module& found, const Modul
 
 Problems check_circuit_answers(const Graft& graft) {
   if (graft.circuit_answers.empty()) return {};
-  return Intake(graft).problems;
+  return AnswerCheck(graft).problems;
 }
 
 }  // namespace loomgraft

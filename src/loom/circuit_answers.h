@@ -1,9 +1,8 @@
-// What people have said of pairs of pins: the same circuit, or not.
+// Answers of people about pairs of pins: the same circuit, or not.
 //
-// Model   within two modules a pin is the same circuit as one pin at most; the answer that stands first
-//         counts
-// Gives   the answers that hold between two modules, by position of their pins; each that cannot hold as a
-//         Problem with its pointer
+// Model   between two modules a pin is the same circuit as at most one pin; the first answer counts
+// Gives   the usable answers between two modules, by position of their pins; each unusable one as a Problem with
+//         its pointer
 #pragma once
 
 #include <cstddef>

@@ -1,6 +1,7 @@
-// A place of the loom in one word, as faults, checks, conditions and reports name it: "C3:1", "valve:a".
+// The end id of a wire end: a cavity or terminal in one word, used in faults, checks, conditions and reports: "C3:1",
+// "valve:a".
 //
-// Gives   the two ways round: end_from(end_id(end)) == end for every end whose cavity has no colon in it. A
+// Gives   both directions: end_from(end_id(end)) == end for every end whose cavity has no colon in it. A
 //         device or connector as a whole is its id alone.
 #pragma once
 

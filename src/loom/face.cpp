@@ -55,7 +55,7 @@ std::vector<Row> collect_rows(const Connector& connector, bool& assumed) {
   return rows;
 }
 
-bool parallel_for(const Row& a, const Row& b) {
+bool beside_each_other(const Row& a, const Row& b) {
   const double gap = 0.5 * std::min(a.pitch, b.pitch);
   return a.last_x() + gap <= b.x || b.last_x() + gap <= a.x;
 }
@@ -69,7 +69,7 @@ bool spread_if_stacked(std::vector<Row>& rows) {
   bool stacked = false;
   for (std::size_t i = 0; i < rows.size(); ++i) {
     for (std::size_t j = 0; j < i; ++j) {
-      stacked = stacked || (same_height(rows[i], rows[j]) && !parallel_for(rows[i], rows[j]));
+      stacked = stacked || (same_height(rows[i], rows[j]) && !beside_each_other(rows[i], rows[j]));
     }
   }
   if (!stacked) return false;
@@ -120,8 +120,8 @@ void count_columns(Face& face) {
   }
 }
 
-// Mirrors and turns within the extent, so that the face stays where it was on the page.
-void lay(Face& face, bool mirror, bool turn) {
+// Mirrors and turns within the extent, so that the face keeps its position on the page.
+void turn_face(Face& face, bool mirror, bool turn) {
   const bool flip_x = mirror != turn;
   for (FacePlace& place : face.places) {
     if (flip_x) place.x = face.left + face.right - place.x;
@@ -182,7 +182,7 @@ Face face_of(const Connector& connector, View side, bool turned) {
   }
   compact_rows(face.places, face.rows);
   measure(face);
-  lay(face, face.side != drawn, turned);
+  turn_face(face, face.side != drawn, turned);
   count_columns(face);
   return face;
 }
@@ -207,7 +207,7 @@ std::vector<Neighbour> neighbours(const Face& face, std::string_view cavity) {
   for (const FacePlace& place : face.places) {
     if (&place == centre) continue;
     const double distance = std::hypot(place.x.si - centre->x.si, place.y.si - centre->y.si);
-    // A hair of slack, so that rounding does not decide on places at exactly the limit.
+    // A little slack, so that rounding does not decide on cavities at exactly the limit.
     const double reach = neighbour_reach * 0.5 * (place.pitch.si + centre->pitch.si) * (1.0 + 1e-9);
     if (distance <= reach) found.push_back({place.cavity, {distance}});
   }

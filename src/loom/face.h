@@ -49,7 +49,7 @@ struct Face {
 // `side` unknown gives the face as drawn.
 Face face_of(const Connector& connector, View side, bool turned = false);
 
-// The place of a cavity, or null. Of two places with one name the first counts.
+// The place of a cavity on the face, or null. Of two with one name the first counts.
 const FacePlace* place_of(const Face& face, std::string_view cavity);
 
 // The place at a row and column as a person counts them, or null.

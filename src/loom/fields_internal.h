@@ -195,6 +195,8 @@ void visit(V& v, Reading& r) {
   v.field("unit", r.unit);
   v.field("author", r.author);
   v.field("time", r.time);
+  v.field("practice", r.practice);
+  v.field("in_band_only", r.in_band_only);
 }
 
 template <class V>

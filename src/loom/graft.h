@@ -72,7 +72,7 @@ struct Connector {
   View view = View::unknown;   // the view in which `rows` are listed
   Side latch = Side::unknown;  // where the locking tab is, in that view
   std::string keying;
-  std::string origin;  // where cavity 1 is, in words, as the source says
+  std::string origin;  // where cavity 1 is, as the source says
   bool sealed = false;
   bool rows_guessed = false;  // geometry laid out by the program, not taken from a source
   // Id of the connector this one plugs into, in the middle of a loom; cavities of one name meet. A module's
@@ -118,7 +118,7 @@ struct Pin {
   PinClass pin_class = PinClass::unknown;
   Colour colour;  // of the wire in this cavity
   std::string note;
-  std::string far_end;            // what is at the other end of the wire, in words or as a device id
+  std::string far_end;            // what is at the other end of the wire, as text or as a device id
   std::optional<bool> populated;  // a terminal sits in the loom's plug
   std::optional<bool> hardware;   // circuitry stands behind the module's pin
   std::optional<bool> software;   // the module's program uses it
@@ -126,7 +126,7 @@ struct Pin {
   PinLimits limits;
   bool forbidden = false;  // restraint or high-voltage circuit: never probed, cut or planned
   std::vector<Claim> claims;
-  std::vector<std::string> doubts;  // why this reading of the source may be wrong, in words
+  std::vector<std::string> doubts;  // why this reading of the source may be wrong
   bool operator==(const Pin&) const = default;
 };
 
@@ -166,8 +166,8 @@ struct Wire {
 };
 
 // What a wire ends at that is no module: a consumer, switch, sensor, fuse, relay, joint, earth or battery.
-// What is measured here goes before what the catalogue says of the model, and that before what is usual of
-// the kind.
+// Values measured here override the catalogue's values for the model, and those override the default values of the
+// kind.
 struct Device {
   std::string id;
   std::string name;
@@ -179,7 +179,7 @@ struct Device {
   std::optional<Amperes> rating;       // a fuse's rating; what contacts carry
   std::optional<Amperes> current;      // what it draws when it works
   std::optional<Volts> pull_in;        // it works from here up, at 20 C
-  std::optional<Volts> release;        // and lets go below this
+  std::optional<Volts> release;        // and releases below this
   std::optional<bool> closed_at_rest;  // contacts
   std::string suppression;             // across a coil: "none", "diode", "resistor"; empty: not known
   std::string place;                   // Place id
@@ -231,11 +231,20 @@ struct Reading {
   double value = 0.0;
   std::string unit;
   std::string author;
-  std::string time;  // RFC 3339, given from outside
+  std::string time;           // RFC 3339, given from outside
+  bool practice = false;      // shown by the practice meter: nothing was measured
+  bool in_band_only = false;  // a person said "in band" without a value; the value is the test's nominal one
   bool operator==(const Reading&) const = default;
 };
 
-// A limit of the rule set that this job sets otherwise, and why.
+// Earlier versions of the page marked readings in their ids, which begin with "practice-", "in-band-" or
+// "practice-in-band-". Sets the two fields of such a reading; every reading from outside passes through here.
+void set_marks_from_id(Reading& reading);
+
+// The practice readings, or the measured ones.
+std::vector<Reading> readings_of(const std::vector<Reading>& readings, bool practice);
+
+// A limit of the rule set that this job overrides, and why.
 struct RuleOverride {
   std::string rule;  // a name of data/rules/*.json
   double value = 0.0;
@@ -251,13 +260,13 @@ struct Rules {
 
 enum class KeyPosition { on, off, crank };
 
-// A state of the vehicle in which the loom is solved: what is joined, switched, driven and how warm.
+// A condition in which the loom is solved: battery, key, what is unplugged, switches, outputs and temperature.
 struct Condition {
   std::string name;
   bool battery_off = false;
   KeyPosition key = KeyPosition::on;
-  std::optional<Volts> supply;         // at the battery's posts; else what is usual of the key position
-  std::optional<Celsius> ambient;      // where a place or path says nothing
+  std::optional<Volts> supply;         // at the battery's posts; else the default value of the key position
+  std::optional<Celsius> ambient;      // where a place or path gives none
   std::vector<std::string> worked;     // ids of devices worked by hand or by the machine: switches, sensors
   std::vector<CavityRef> driven;       // module pins whose output is on; all others are off
   std::vector<std::string> unplugged;  // ids of connectors that are apart
@@ -282,7 +291,7 @@ struct SharedCircuit {
   bool operator==(const SharedCircuit&) const = default;
 };
 
-// What a person has found out of a pin of the vehicle and a pin of a donor: one circuit, or two.
+// What a person found out about a pin of the vehicle and a pin of a donor: one circuit, or two.
 struct CircuitAnswer {
   std::string id;
   CavityRef found;
@@ -305,7 +314,7 @@ struct Graft {
   std::vector<LoomPath> paths;
   std::vector<PlanStep> plan;
   Rules rules;
-  std::vector<Condition> conditions;  // named by the user; the usual ones need no entry
+  std::vector<Condition> conditions;  // named by the user; the standard ones need no entry
   std::vector<Reading> readings;
   bool operator==(const Graft&) const = default;
 };

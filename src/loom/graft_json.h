@@ -5,7 +5,7 @@
 // Gives   to_json(graft_from_json(text)) has the same meaning; writing is deterministic: members in the
 //         schema's order
 // Fails   text that is no JSON, or a newer version: one error Problem and no graft. A member of the wrong
-//         type, an unknown word or an unknown member: a Problem with its JSON pointer, and the rest is read.
+//         type, an unknown name or an unknown member: a Problem with its JSON pointer, and the rest is read.
 #pragma once
 
 #include <nlohmann/json_fwd.hpp>
@@ -25,7 +25,7 @@ struct GraftReading {
   Problems problems;
 };
 
-// `file` is the name for places; nothing is opened.
+// `file` is the name used in locations; nothing is opened.
 GraftReading graft_from_json(std::string_view text, const std::string& file);
 
 // The same from JSON that was parsed already.

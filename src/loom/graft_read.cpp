@@ -53,15 +53,15 @@ class Reader {
   void allow(const char* name) { known_.emplace_back(name); }
 
  private:
-  void report(Severity severity, std::string code, const std::string& pointer, std::string message,
+  void report(Severity severity, ProblemCode code, const std::string& pointer, std::string message,
               std::string remedy) {
     problems_.push_back(
-        {severity, std::move(code), {file_, 0, 0, pointer}, std::move(message), std::move(remedy)});
+        {severity, code, {file_, 0, 0, pointer}, std::move(message), std::move(remedy)});
   }
 
   void wrong_type(const std::string& pointer, const char* wanted) {
     report(Severity::error, "wrong-type", pointer,
-           std::string("Here stands something that is not ") + wanted + ".",
+           std::string("The value here is not ") + wanted + ".",
            std::string("Put ") + wanted + " here; until then the value counts as absent.");
   }
 
@@ -122,17 +122,17 @@ class Reader {
   template <class T>
   requires std::is_enum_v<T>
   void read(const Json& value, const std::string& pointer, T& out, double) {
-    if (!value.is_string()) return wrong_type(pointer, "a word");
-    const auto& words = loom::words_of(T{});
-    const auto found = std::find(words.begin(), words.end(), value.get<std::string>());
-    if (found != words.end()) {
-      out = static_cast<T>(found - words.begin());
+    if (!value.is_string()) return wrong_type(pointer, "a text");
+    const auto& names = loom::names_of(T{});
+    const auto found = std::find(names.begin(), names.end(), value.get<std::string>());
+    if (found != names.end()) {
+      out = static_cast<T>(found - names.begin());
       return;
     }
     std::string choice;
-    for (const std::string_view word : words) choice += (choice.empty() ? "" : ", ") + std::string(word);
+    for (const std::string_view name : names) choice += (choice.empty() ? "" : ", ") + std::string(name);
     report(Severity::error, "unknown-word", pointer,
-           "\"" + value.get<std::string>().substr(0, 60) + "\" is not a word that fits here.",
+           "\"" + value.get<std::string>().substr(0, 60) + "\" is not one of the allowed names.",
            "Use one of: " + choice + ".");
   }
 
@@ -143,6 +143,7 @@ class Reader {
     Reader reader(value, pointer, file_, problems_);
     loom::visit(reader, out);
     reader.report_unknown_members();
+    if constexpr (std::is_same_v<T, Reading>) set_marks_from_id(out);
   }
 
   const Json& object_;
@@ -152,20 +153,20 @@ class Reader {
   std::vector<std::string> known_;
 };
 
-Location place_of_byte(std::string_view text, std::size_t byte, const std::string& file) {
+Location location_of_byte(std::string_view text, std::size_t byte, const std::string& file) {
   const std::string_view before = text.substr(0, std::min(byte, text.size()));
   const auto line = 1 + std::count(before.begin(), before.end(), '\n');
   const std::size_t line_start = before.rfind('\n') == std::string_view::npos ? 0 : before.rfind('\n') + 1;
   return {file, static_cast<int>(line), static_cast<int>(before.size() - line_start), ""};
 }
 
-// The library names the number, in quotes, and not where it stands.
-Location place_of_number(std::string_view text, std::string_view what, const std::string& file) {
+// The library quotes the number but does not say where it is.
+Location location_of_number(std::string_view text, std::string_view what, const std::string& file) {
   const std::size_t open = what.find('\'');
   const std::size_t close = what.rfind('\'');
   const std::size_t at =
       open < close ? text.find(what.substr(open + 1, close - open - 1)) : std::string_view::npos;
-  return at == std::string_view::npos ? Location{file, 0, 0, ""} : place_of_byte(text, at + 1, file);
+  return at == std::string_view::npos ? Location{file, 0, 0, ""} : location_of_byte(text, at + 1, file);
 }
 
 // The header decides whether the rest can be read at all.
@@ -201,20 +202,29 @@ std::optional<Problem> refuse(const Json& json, const std::string& file) {
 GraftReading graft_from_json(std::string_view text, const std::string& file) {
   GraftReading result;
   Json json;
+#ifdef __cpp_exceptions
   try {
     json = Json::parse(text);
   } catch (const Json::parse_error& error) {
     result.problems.push_back(
-        {Severity::error, "bad-json", place_of_byte(text, error.byte, file),
-         "The text stops being JSON here.",
-         "Mend the document at this place: often a comma, a quote or a bracket is missing."});
+        {Severity::error, "bad-json", location_of_byte(text, error.byte, file),
+         "The text is not valid JSON from here on.",
+         "Correct the document here: often a comma, a quote or a bracket is missing."});
     return result;
   } catch (const Json::out_of_range& error) {
-    result.problems.push_back({Severity::error, "bad-json", place_of_number(text, error.what(), file),
-                               "A number here is larger than any that can be held.",
+    result.problems.push_back({Severity::error, "bad-json", location_of_number(text, error.what(), file),
+                               "A number here is too large to be stored.",
                                "Correct the number: nothing in a loom is that large."});
     return result;
   }
+#else  // the library tells the position by exceptions only
+  json = Json::parse(text, nullptr, false);
+  if (json.is_discarded()) {
+    result.problems.push_back({Severity::error, "bad-json", {file, 0, 0, ""}, "The text is not JSON.",
+                               "Mend the document: often a comma, a quote or a bracket is missing."});
+    return result;
+  }
+#endif
   return graft_from_parsed(json, file);
 }
 

@@ -1,7 +1,7 @@
-#include <charconv>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "base/decimal.h"
 #include "loom/fields_internal.h"
 #include "loom/graft_json.h"
 #include "loom/names_internal.h"
@@ -13,11 +13,7 @@ namespace {
 
 // 12 significant digits: what scaling by a thousand blurs in the last place is not written out.
 double rounded(double value) {
-  char text[40];
-  const auto end = std::to_chars(text, text + sizeof text, value, std::chars_format::scientific, 11).ptr;
-  double result = value;
-  std::from_chars(text, end, result);
-  return result;
+  return read_decimal(print_scientific(value, 11)).value_or(value);
 }
 
 // Writes a struct's members into one object; what holds nothing is left out.
@@ -73,7 +69,7 @@ class Writer {
   requires std::is_enum_v<T>
   static nlohmann::ordered_json write(T& value, double) {
     if (static_cast<int>(value) == 0 && !std::is_same_v<T, PlanAction>) return {};
-    return std::string(loom::words_of(value)[static_cast<std::size_t>(value)]);
+    return std::string(loom::names_of(value)[static_cast<std::size_t>(value)]);
   }
 
   template <class T>

@@ -1,4 +1,4 @@
-// The words that stand for enumerations in the document, in the order of their values.
+// The names of enumeration values in the document, in the order of the values.
 #pragma once
 
 #include <array>
@@ -16,25 +16,25 @@ inline constexpr std::array<std::string_view, 3> module_roles{"other", "found", 
 inline constexpr std::array<std::string_view, 3> plan_actions{"move", "add", "retire"};
 inline constexpr std::array<std::string_view, 3> key_positions{"on", "off", "crank"};
 
-constexpr auto& words_of(SourceKind) {
+constexpr auto& names_of(SourceKind) {
   return source_kinds;
 }
-constexpr auto& words_of(View) {
+constexpr auto& names_of(View) {
   return views;
 }
-constexpr auto& words_of(Side) {
+constexpr auto& names_of(Side) {
   return sides;
 }
-constexpr auto& words_of(ModuleRole) {
+constexpr auto& names_of(ModuleRole) {
   return module_roles;
 }
-constexpr auto& words_of(PlanAction) {
+constexpr auto& names_of(PlanAction) {
   return plan_actions;
 }
-constexpr auto& words_of(KeyPosition) {
+constexpr auto& names_of(KeyPosition) {
   return key_positions;
 }
-constexpr auto& words_of(PinClass) {
+constexpr auto& names_of(PinClass) {
   return pin_class_names;
 }
 

@@ -11,7 +11,7 @@ struct Application {
   std::map<std::string, Wire> wires;
   Problems problems;
 
-  void refuse(std::size_t step, const char* code, std::string message, std::string remedy) {
+  void refuse(std::size_t step, ProblemCode code, std::string message, std::string remedy) {
     problems.push_back({Severity::error,
                         code,
                         {"", 0, 0, "/plan/" + std::to_string(step)},
@@ -103,10 +103,10 @@ PlannedWires apply_plan(const std::vector<Wire>& wires, const std::vector<PlanSt
     }
   }
   report_shared_ends(loom, plan, devices);
-  PlannedWires state;
-  for (auto& [id, wire] : loom.wires) state.wires.push_back(std::move(wire));
-  state.problems = std::move(loom.problems);
-  return state;
+  PlannedWires planned;
+  for (auto& [id, wire] : loom.wires) planned.wires.push_back(std::move(wire));
+  planned.problems = std::move(loom.problems);
+  return planned;
 }
 
 PlannedWires as_planned(const Graft& graft) {

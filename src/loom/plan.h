@@ -1,7 +1,7 @@
-// As planned = as found + the plan; and the plan turned round.
+// As planned = as found + the plan; and the reverse of a plan.
 //
 // Model   the plan is a set of changes that take effect together: moves of wire ends, additions, retirements.
-//         The order in which hands make them is another matter (compare/moves.h).
+//         The order of the work is computed separately (compare/moves.h).
 // Gives   the wires of the planned loom, sorted by id; applying reversed(plan) to them gives the wires as
 //         found
 // Fails   a step that does not fit (unknown wire, the end is elsewhere, id taken, cavity taken) is left out

@@ -15,12 +15,12 @@ struct Check {
   std::map<std::string, const Connector*> connectors;
   std::set<std::string> sources, devices, places, paths, wires;
 
-  void report(Severity severity, const char* code, std::string pointer, std::string message,
+  void report(Severity severity, ProblemCode code, std::string pointer, std::string message,
               std::string remedy) {
     problems.push_back(
         {severity, code, {"", 0, 0, std::move(pointer)}, std::move(message), std::move(remedy)});
   }
-  void error(const char* code, std::string pointer, std::string message, std::string remedy) {
+  void error(ProblemCode code, std::string pointer, std::string message, std::string remedy) {
     report(Severity::error, code, std::move(pointer), std::move(message), std::move(remedy));
   }
 };
@@ -38,7 +38,7 @@ std::set<std::string> collect_ids(Check& check, const char* name, const List& li
                   "Give it an id.");
     } else if (!ids.insert(list[i].id).second) {
       check.error("id-twice", item(name, i) + "/id",
-                  "The id \"" + list[i].id + "\" stands twice in this list.",
+                  "The id \"" + list[i].id + "\" appears twice in this list.",
                   "Give each entry an id of its own.");
     }
   }
@@ -58,9 +58,9 @@ void check_connector(Check& check, std::size_t index) {
   if (!connector.rows.empty() && connector.view == View::unknown) {
     check.report(
         Severity::warning, "no-view", pointer + "/view",
-        "Nobody has said from which side the rows of connector \"" + connector.name + "\" are drawn.",
-        "Look at the plug and state the view: \"wire_entry\" or \"mating\". A mirrored row lands every wire "
-        "wrong.");
+        "It is not stated from which side the rows of connector \"" + connector.name + "\" are drawn.",
+        "Look at the plug and state the view: \"wire_entry\" or \"mating\". In a mirrored row every wire "
+        "is in the wrong cavity.");
   }
   if (!connector.mates.empty() && !check.connectors.contains(connector.mates)) {
     check.error("no-such-id", pointer + "/mates", "There is no connector \"" + connector.mates + "\".",
@@ -81,7 +81,7 @@ void check_connector(Check& check, std::size_t index) {
     for (std::size_t c = 0; c < row.cavities.size(); ++c) {
       if (row.cavities[c].empty() || names.insert(row.cavities[c]).second) continue;
       check.error("cavity-twice", row_pointer + "/cavities/" + std::to_string(c),
-                  "Cavity \"" + row.cavities[c] + "\" stands twice in connector \"" + connector.name + "\".",
+                  "Cavity \"" + row.cavities[c] + "\" appears twice in connector \"" + connector.name + "\".",
                   "Each cavity has one place on the face.");
     }
   }
@@ -190,7 +190,7 @@ void check_device(Check& check, std::size_t index) {
                 "Give it as a positive figure, or leave it out.");
   }
   if (device.pull_in && device.release && *device.release > *device.pull_in) {
-    check.error("bad-size", pointer + "/release_v", "It would let go above the volts at which it pulls in.",
+    check.error("bad-size", pointer + "/release_v", "The release voltage is above the pull-in voltage.",
                 "Correct one of the two.");
   }
 }
@@ -221,7 +221,7 @@ void check_surroundings(Check& check) {
   for (std::size_t i = 0; i < graft.places.size(); ++i) {
     if (graft.places[i].access && graft.places[i].access->si < 0) {
       check.error("bad-size", item("places", i) + "/access_min",
-                  "Getting at a place takes no minutes below zero.",
+                  "The access time of a place is below zero.",
                   "Give the minutes to open and close it, or leave them out.");
     }
   }

@@ -1,6 +1,6 @@
 // The gatekeeper of the document: everything that a stage relies on, checked once.
 //
-// Gives   a Problem with its JSON pointer for each thing that does not hold: ids that stand twice, references
+// Gives   a Problem with its JSON pointer for each thing that is wrong: ids used twice, references
 //         to nothing, cavities that the connector does not have, two terminals in one cavity, sizes that
 //         cannot be, a connector whose view is not stated, plan steps that do not fit
 // Fails   never; an empty document is valid

@@ -24,7 +24,7 @@ std::optional<std::size_t> branch_of(const LoomNetwork& network, const Watch& wa
 }
 
 tl::expected<double, Problem> reading(LoomNetwork& network, const Watch& watch) {
-  const auto node = watch.inner ? inner_node_at(network, watch.at) : node_at(network, watch.at);
+  const auto node = watch.module_side ? inner_node_at(network, watch.at) : node_at(network, watch.at);
   const auto branch = branch_of(network, watch);
   if (watch.subject.empty() ? !node : !branch) return tl::unexpected(nothing_to_watch(watch));
   auto solution = solve(network);
@@ -33,7 +33,7 @@ tl::expected<double, Problem> reading(LoomNetwork& network, const Watch& watch) 
   return branch_current(network, *solution, *branch).si;
 }
 
-// A microvolt or a microampere is nothing that one would go and measure for.
+// Nobody would measure a fact that moves the reading by a microvolt or a microampere.
 constexpr double worth_telling = 1e-6;
 
 }  // namespace

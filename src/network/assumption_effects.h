@@ -1,11 +1,11 @@
-// Which of the facts that nobody gave matters: how far a reading moves when each assumed figure goes from one
-// end of its spread to the other, all else as it is.
+// Which assumptions matter: how far a reading moves when one assumed figure goes from one end of its spread
+// to the other and everything else stays.
 //
-// Model   one assumption at a time; figures with a spread only (lengths, sizes, what is usual of a kind,
+// Model   one assumption at a time; figures with a spread only (lengths, sizes, default values of a kind,
 //         feeds, earths and far ends that were assumed)
-// Needs   a place or a branch that the network has
+// Needs   an end or a branch that the network has
 // Gives   effects sorted by span, the largest first; those that do not move the reading are left out
-// Fails   Problem "nothing-to-watch" where the network has no such place or branch; what solve() fails with
+// Fails   Problem "nothing-to-watch" if the network has no such end or branch; what solve() fails with
 // Cost    two networks and two solutions for each assumption
 #pragma once
 
@@ -17,11 +17,11 @@
 
 namespace loomgraft {
 
-// Volts to the body at a place, or the current of the first branch of a kind and subject.
+// Volts to the body at an end, or the current of the first branch of a kind and subject.
 struct Watch {
   WireEnd at;
-  bool inner = false;   // the module's side of a contact
-  std::string subject;  // where it is not empty: current
+  bool module_side = false;  // the module's side of a contact
+  std::string subject;       // if not empty: current
   BranchKind kind = BranchKind::wire;
 };
 

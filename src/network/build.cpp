@@ -11,20 +11,12 @@ namespace loomgraft {
 using namespace network;
 namespace {
 
-std::string node_name(const NetworkBuild& build, const WireEnd& end) {
-  const auto device = build.frame.devices.find(end.at);
-  if (device == build.frame.devices.end()) return cavity_name(build.frame, {end.at, end.cavity});
-  const DeviceKind* kind = device_kind(device->second->kind);
-  const bool single = kind && kind->terminals.size() == 1;
-  return device_name(*device->second) + (single || end.cavity.empty() ? "" : " " + end.cavity);
-}
-
-NodeId place_node(NetworkBuild& build, std::map<WireEnd, NodeId>& places, const WireEnd& end, bool inner) {
+NodeId node_of_end(NetworkBuild& build, std::map<WireEnd, NodeId>& places, const WireEnd& end, bool inner) {
   const auto [found, is_new] = places.try_emplace(end, NodeId{});
   if (!is_new) return found->second;
-  found->second = add_node(build, node_name(build, end) + (inner ? " inside" : ""));
+  found->second = add_node(build, end_name(build.frame, end) + (inner ? " inside" : ""));
   build.network.nodes.back().at = end;
-  build.network.nodes.back().inner = inner;
+  build.network.nodes.back().module_side = inner;
   return found->second;
 }
 
@@ -40,10 +32,10 @@ std::string printed(double value, std::string_view quantity, const std::string& 
   if (quantity.ends_with("_a")) return print(Amperes{value});
   if (quantity.ends_with("_v")) return print(Volts{value});
   std::string text = std::to_string(value);
-  return text + " " + unit;
+  return text + " " + std::string(unit_sign(unit));
 }
 
-// A value that no element can have costs its element, never the network.
+// An impossible value leaves out its element only, never the network.
 void refuse(NetworkBuild& build, const BranchName& name) {
   report(build, Severity::warning, "bad-size", name.name + " has a value that it cannot have.",
          "State its ohms, volts or amperes; it is left open.");
@@ -63,15 +55,15 @@ NodeId network::add_node(NetworkBuild& build, std::string name) {
 }
 
 NodeId network::outer_node(NetworkBuild& build, const WireEnd& end) {
-  return place_node(build, build.network.places, end, false);
+  return node_of_end(build, build.network.end_nodes, end, false);
 }
 
 NodeId network::inner_node(NetworkBuild& build, const WireEnd& end) {
-  return place_node(build, build.network.inner_places, end, true);
+  return node_of_end(build, build.network.inner_nodes, end, true);
 }
 
 NodeId network::face_node(NetworkBuild& build, const WireEnd& end) {
-  return place_node(build, build.network.face_places, end, false);
+  return node_of_end(build, build.network.face_nodes, end, false);
 }
 
 std::size_t network::add_resistor(NetworkBuild& build, BranchName name, NodeId a, NodeId b, double ohms) {
@@ -85,7 +77,7 @@ std::size_t network::add_resistor(NetworkBuild& build, BranchName name, NodeId a
 }
 
 std::size_t network::add_source(NetworkBuild& build, BranchName name, NodeId plus, NodeId minus, double volts,
-                       double ohms, double limit) {
+                                double ohms, double limit) {
   auto& list = build.network.circuit.sources;
   if (!usable(ohms) || !std::isfinite(volts) || !(limit > 0.0)) {
     refuse(build, name);
@@ -95,9 +87,9 @@ std::size_t network::add_source(NetworkBuild& build, BranchName name, NodeId plu
   return add_branch(build, name, plus, minus, ElementList::source, list.size() - 1);
 }
 
-// What leaks through a diode that blocks is part of the insulation of its nodes.
-std::size_t network::add_diode(NetworkBuild& build, BranchName name, NodeId anode, NodeId cathode, double forward,
-                      double ohms) {
+// The leakage of a blocking diode is part of the insulation of its nodes.
+std::size_t network::add_diode(NetworkBuild& build, BranchName name, NodeId anode, NodeId cathode,
+                               double forward, double ohms) {
   auto& list = build.network.circuit.diodes;
   if (!usable(ohms) || !(forward >= 0.0) || !std::isfinite(forward)) {
     refuse(build, name);
@@ -128,19 +120,21 @@ double network::network_pick(const NetworkBuild& build, std::string_view name, S
   return pick(network_figure(name, build.frame.system), sense, build.options.corner);
 }
 
-double network::quiet_pick(const NetworkBuild& build, const Device& device, std::string_view quantity, Sense sense) {
+double network::unlisted_pick(const NetworkBuild& build, const Device& device, std::string_view quantity,
+                              Sense sense) {
   const auto figure = device_figure(device, quantity, build.frame.system);
   return figure ? pick(figure->figure, sense, build.options.corner) : 0.0;
 }
 
-double network::device_pick(NetworkBuild& build, const Device& device, std::string_view quantity, Sense sense) {
+double network::device_pick(NetworkBuild& build, const Device& device, std::string_view quantity,
+                            Sense sense) {
   const auto figure = device_figure(device, quantity, build.frame.system);
   if (!figure) return 0.0;
   const double value = pick(figure->figure, sense, corner_of(build, device.id, quantity));
   if (figure->origin == FigureOrigin::default_value) {
     const DeviceKind* kind = device_kind(device.kind);
     assume(build, device.id, std::string(quantity), printed(value, quantity, figure->figure.unit),
-           "usual of the kind: " + (kind ? kind->text : device.kind));
+           "default value of the kind: " + (kind ? kind->text : device.kind));
   }
   return value;
 }
@@ -164,13 +158,13 @@ double network::supply_volts(const NetworkBuild& build) {
 }
 
 void network::assume(NetworkBuild& build, std::string subject, std::string quantity, std::string taken,
-            std::string why) {
+                     std::string why) {
   build.network.assumptions.push_back(
       {std::move(subject), std::move(quantity), std::move(taken), std::move(why)});
 }
 
-void network::report(NetworkBuild& build, Severity severity, const char* code, std::string message,
-            std::string remedy) {
+void network::report(NetworkBuild& build, Severity severity, ProblemCode code, std::string message,
+                     std::string remedy) {
   build.network.problems.push_back({severity, code, {}, std::move(message), std::move(remedy)});
 }
 

@@ -18,7 +18,7 @@ struct PinAt {
 PinAt pin_at(const Graft& graft, const WireEnd& end, LoomState loom_state = LoomState::as_planned);
 
 // The graft with the donor in the found module's place: the found module has the donor's name and pins, in
-// the loom's own plugs. The graft itself where it has not both.
+// the loom's own plugs. The graft unchanged if it does not have both.
 Graft with_donor_in_place(const Graft& graft);
 
 // A module's own earth in a network, against which its inputs read.

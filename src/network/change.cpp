@@ -1,4 +1,4 @@
-// A network with one change made in it, for a solution in full.
+// A network with one change made in it, for a full solve.
 #include <limits>
 #include <utility>
 
@@ -7,7 +7,7 @@
 namespace loomgraft {
 namespace {
 
-// Elements that are as good as none and keep their place in their list.
+// Elements without any effect, which keep their index in their list.
 constexpr Ohms as_good_as_open{1e15};
 constexpr Volts beyond_reach{1e9};
 

@@ -34,7 +34,7 @@ std::optional<CavityRef> cavity_of(const std::string& text) {
   return CavityRef{place.at, place.cavity};
 }
 
-// False where the fact is not one.
+// False if the fact cannot be read.
 bool add_fact(Condition& condition, const std::string& name, const std::string& value) {
   if (value.empty()) return false;
   if (name == "work") condition.worked.push_back(value);

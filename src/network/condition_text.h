@@ -1,8 +1,8 @@
-// A state of the vehicle in words.
+// A condition of the vehicle written as text.
 //
-// Model   the name of a condition of the document, or of one of the usual ones ("off", "on", "crank"), or
+// Model   the name of a condition of the document, or of a key position ("off", "on", "crank"), or
 //         facts: "key=on,supply=12.6,work=S1,drive=C1:4,unplug=C2,remove=F3,ambient=40,battery=off"
-// Fails   a Problem that names the part which says nothing
+// Fails   a Problem that names the part it cannot read
 #pragma once
 
 #include <optional>

@@ -38,8 +38,8 @@ std::optional<DeviceFigure> device_figure(const Device& device, std::string_view
     if (const auto sheet = listed(model->figures, quantity)) return DeviceFigure{*sheet, FigureOrigin::model};
   }
   if (const DeviceKind* kind = device_kind(device.kind)) {
-    if (const auto usual = listed(kind->usual(system), quantity))
-      return DeviceFigure{*usual, FigureOrigin::default_value};
+    if (const auto by_default = listed(kind->defaults(system), quantity))
+      return DeviceFigure{*by_default, FigureOrigin::default_value};
   }
   return std::nullopt;
 }

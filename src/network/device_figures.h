@@ -1,5 +1,5 @@
-// One figure of one device: what the job measured, else what its model's sheet says, else what is usual of
-// its kind on a vehicle of that supply.
+// One figure of one device: what the job measured, else what its model's sheet says, else the default
+// of its kind on a vehicle of that supply.
 #pragma once
 
 #include <optional>
@@ -18,7 +18,7 @@ struct DeviceFigure {
   FigureOrigin origin = FigureOrigin::default_value;
 };
 
-// `quantity` as in standards/device_kinds.h; nothing where nobody states it.
+// `quantity` as in standards/device_kinds.h; nothing if no source states it.
 std::optional<DeviceFigure> device_figure(const Device& device, std::string_view quantity,
                                           SystemVolts system);
 

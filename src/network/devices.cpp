@@ -1,5 +1,5 @@
-// Devices, build by build. What a document does not state of one is what its model's sheet says, else what is
-// usual of its kind.
+// Devices, by build. What a document does not state comes from the model's data sheet, else it is the default
+// of the kind.
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -15,7 +15,7 @@ namespace {
 constexpr double unlimited = std::numeric_limits<double>::infinity();
 constexpr double absolute_zero = -273.15;  // C
 
-// A device with its kind and the nodes of its terminals, by their place in the kind's list.
+// A device with its kind and the nodes of its terminals, by their index in the kind's list.
 struct Mounted {
   const Device& device;
   const DeviceKind& kind;
@@ -46,8 +46,8 @@ double nominal_volts(const NetworkBuild& build) {
   return build.frame.graft.vehicle.supply.si;
 }
 
-// Resistance of a consumer in work: what is better known of its ohms and its amperes; ohms where they are as
-// well known. A motor in work draws less than its winding would.
+// Resistance of a working consumer, from its ohms or its amperes, whichever is better known; from its ohms if
+// both are equally known. A running motor draws less than its winding would.
 double consumer_ohms(NetworkBuild& build, const Mounted& item) {
   const auto ohms = device_figure(item.device, "resistance_ohm", build.frame.system);
   const bool asleep = item.kind.build == DeviceBuild::controller && !key_on(build);
@@ -75,7 +75,7 @@ void add_two_terminals(NetworkBuild& build, const Mounted& item, BranchKind kind
 }
 
 double lamp_ohms(NetworkBuild& build, const Mounted& item) {
-  // A meter finds a cold filament; a lamp that burns is hot.
+  // A meter measures a cold filament; a burning lamp is hot.
   if (build.condition.battery_off) return device_pick(build, item.device, "cold_ohm", Sense::resistance);
   return consumer_ohms(build, item);
 }
@@ -83,7 +83,7 @@ double lamp_ohms(NetworkBuild& build, const Mounted& item) {
 double fuse_ohms(NetworkBuild& build, const Mounted& item) {
   const auto own = device_figure(item.device, "resistance_ohm", build.frame.system);
   const auto rating = device_figure(item.device, "rating_a", build.frame.system);
-  const double clips = quiet_pick(build, item.device, "contact_ohm", Sense::resistance);
+  const double clips = unlisted_pick(build, item.device, "contact_ohm", Sense::resistance);
   const bool stated = own && own->origin != FigureOrigin::default_value;
   if (!stated && rating && rating->origin != FigureOrigin::default_value) {
     const FuseFamily* family = fuse_family("");
@@ -98,8 +98,8 @@ double fuse_ohms(NetworkBuild& build, const Mounted& item) {
 
 void add_contacts_of_switch(NetworkBuild& build, const Mounted& item) {
   const bool is_closed = closed_at_rest(build, item.device) != build.worked.contains(item.device.id);
-  const double closed = quiet_pick(build, item.device, "contact_ohm", Sense::resistance);
-  const double open = quiet_pick(build, item.device, "open_ohm", Sense::resistance);
+  const double closed = unlisted_pick(build, item.device, "contact_ohm", Sense::resistance);
+  const double open = unlisted_pick(build, item.device, "open_ohm", Sense::resistance);
   const std::size_t before = build.network.branches.size();
   add_two_terminals(build, item, BranchKind::contacts, is_closed ? closed : open);
   if (build.network.branches.size() > before)
@@ -108,8 +108,8 @@ void add_contacts_of_switch(NetworkBuild& build, const Mounted& item) {
 
 void add_key_switch(NetworkBuild& build, const Mounted& item) {
   if (!has_terminals(build, item, 2)) return;
-  const double closed = quiet_pick(build, item.device, "contact_ohm", Sense::resistance);
-  const double open = quiet_pick(build, item.device, "open_ohm", Sense::resistance);
+  const double closed = unlisted_pick(build, item.device, "contact_ohm", Sense::resistance);
+  const double open = unlisted_pick(build, item.device, "open_ohm", Sense::resistance);
   const NodeId feed = terminal_node(build, item, 0);
   add_resistor(build, named(item, BranchKind::contacts, "30-15"), feed, terminal_node(build, item, 1),
                key_on(build) ? closed : open);
@@ -118,15 +118,15 @@ void add_key_switch(NetworkBuild& build, const Mounted& item) {
                build.condition.key == KeyPosition::crank ? closed : open);
 }
 
-// Ohms at the temperature of its surroundings: straight lines of ln R against 1/T between the figures. A
-// thermistor that is worked is warm: 80 C.
+// Ohms at the temperature of its surroundings: ln R is interpolated linearly over 1/T between the figures. A
+// worked thermistor is warm: 80 °C.
 double thermistor_ohms(NetworkBuild& build, const Mounted& item) {
   constexpr std::pair<double, const char*> rows[] = {
       {-20, "ohm_at_minus_20_c"}, {20, "ohm_at_20_c"}, {80, "ohm_at_80_c"}, {110, "ohm_at_110_c"}};
   std::vector<std::pair<double, double>> points;  // 1/T, ln R
   double scale = 1.0;
   for (const auto& [degrees, quantity] : rows) {
-    const double ohms = quiet_pick(build, item.device, quantity, Sense::resistance);
+    const double ohms = unlisted_pick(build, item.device, quantity, Sense::resistance);
     if (!(ohms > 0.0)) continue;
     points.emplace_back(1.0 / (degrees - absolute_zero), std::log(ohms));
     if (degrees == 20 && item.device.resistance) scale = item.device.resistance->si / ohms;
@@ -149,8 +149,8 @@ double thermistor_ohms(NetworkBuild& build, const Mounted& item) {
 void add_potentiometer(NetworkBuild& build, const Mounted& item) {
   if (!has_terminals(build, item, 3)) return;
   const double track = device_pick(build, item.device, "resistance_ohm", Sense::resistance);
-  const double supply = quiet_pick(build, item.device, "supply_v", Sense::supply);
-  const double top = quiet_pick(build, item.device, "output_high_v", Sense::supply);
+  const double supply = unlisted_pick(build, item.device, "supply_v", Sense::supply);
+  const double top = unlisted_pick(build, item.device, "output_high_v", Sense::supply);
   const bool worked = build.worked.contains(item.device.id);
   const double part = worked && top > 0.0 && top < supply ? top / supply : 0.5;
   const NodeId wiper = add_node(build, device_name(item.device) + " track");
@@ -158,7 +158,7 @@ void add_potentiometer(NetworkBuild& build, const Mounted& item) {
                track * (1.0 - part));
   add_resistor(build, named(item, BranchKind::sensor, "lower track"), wiper, terminal_node(build, item, 1),
                track * part);
-  const double protection = quiet_pick(build, item.device, "wiper_ohm", Sense::resistance);
+  const double protection = unlisted_pick(build, item.device, "wiper_ohm", Sense::resistance);
   add_resistor(build, named(item, BranchKind::sensor, "wiper"), wiper, terminal_node(build, item, 2),
                protection > 0.0 ? protection : track * 1e-3);
 }
@@ -170,19 +170,19 @@ double sensor_ohms(const NetworkBuild& build, PinClass pin_class) {
 }
 
 // The output of a proportional sensor is a divider between its feed and its earth: it follows the feed and is
-// dead without it. That of a switching sensor is a transistor to its earth, which conducts when it is worked.
+// dead without it. That of a switching sensor is a transistor to its earth, which conducts when worked.
 void add_sensor(NetworkBuild& build, const Mounted& item) {
   if (!has_terminals(build, item, 3)) return;
   const NodeId feed = terminal_node(build, item, 0);
   const NodeId earth = terminal_node(build, item, 1);
   const NodeId output = terminal_node(build, item, 2);
-  const double supply = quiet_pick(build, item.device, "supply_v", Sense::supply);
+  const double supply = unlisted_pick(build, item.device, "supply_v", Sense::supply);
   const double draws = device_pick(build, item.device, "current_a", Sense::supply);
   if (supply > 0.0 && draws > 0.0)
     add_resistor(build, named(item, BranchKind::sensor), feed, earth, supply / draws);
   const bool worked = build.worked.contains(item.device.id);
-  const double low = quiet_pick(build, item.device, "output_low_v", Sense::supply);
-  const double high = quiet_pick(build, item.device, "output_high_v", Sense::supply);
+  const double low = unlisted_pick(build, item.device, "output_low_v", Sense::supply);
+  const double high = unlisted_pick(build, item.device, "output_high_v", Sense::supply);
   if (item.kind.name == "sensor_hall") {
     if (worked)
       add_diode(build, named(item, BranchKind::sensor, "output"), output, earth, low,
@@ -206,7 +206,7 @@ void add_diode_device(NetworkBuild& build, const Mounted& item) {
 }
 
 void add_earth_point(NetworkBuild& build, const Mounted& item) {
-  const double stated = quiet_pick(build, item.device, "contact_ohm", Sense::resistance);
+  const double stated = unlisted_pick(build, item.device, "contact_ohm", Sense::resistance);
   const double ohms = stated > 0.0 ? stated : network_pick(build, "earth_joint_ohm", Sense::resistance);
   add_resistor(build, named(item, BranchKind::joint), terminal_node(build, item, 0), earth_node, ohms);
 }
@@ -228,7 +228,7 @@ void add_battery(NetworkBuild& build, const Mounted& item) {
   const bool shared = build.frame.system == SystemVolts::nominal_24 && batteries == 2;
   if (shared)
     assume(build, item.device.id, "volts", "half of the vehicle's", "two batteries of a 24 V vehicle");
-  const double own = quiet_pick(build, item.device, "resistance_ohm", Sense::resistance);
+  const double own = unlisted_pick(build, item.device, "resistance_ohm", Sense::resistance);
   const double ohms = own > 0.0 ? own : network_pick(build, "battery_ohm", Sense::resistance);
   add_source(build, named(item, BranchKind::supply), plus, minus, supply_volts(build) * (shared ? 0.5 : 1.0),
              ohms, unlimited);
@@ -269,8 +269,8 @@ void add_device(NetworkBuild& build, const Mounted& item) {
       return add_sensor(build, item);
     case DeviceBuild::key_switch:
       return add_key_switch(build, item);
-    case DeviceBuild::alternator:  // the stated volts at the battery's posts stand for what it charges
-    case DeviceBuild::splice:      // its wires' crimps meet in one node: network_wires.cpp
+    case DeviceBuild::alternator:  // the stated volts at the battery's posts include its charging
+    case DeviceBuild::splice:      // its wires' crimps meet in one node: network/wires.cpp
     case DeviceBuild::unknown:
       return;
   }

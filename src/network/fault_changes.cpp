@@ -13,8 +13,8 @@ namespace {
 
 constexpr Ohms opened{std::numeric_limits<double>::infinity()};
 
-// What the fault states, else what is usual; touches and joints are the same at 12 V and at 24 V.
-Ohms ohms_or_usual(const Fault& fault, std::string_view figure) {
+// The fault's own figure, else the default; bridges and joints are the same at 12 V and at 24 V.
+Ohms ohms_or_default(const Fault& fault, std::string_view figure) {
   if (fault.ohms.si > 0.0) return fault.ohms;
   return {network_figure(figure, SystemVolts::nominal_12).middle()};
 }
@@ -37,17 +37,17 @@ class Changer {
 
   NetworkChange change_of(const Fault& fault) const {
     NetworkChange change;
-    const std::vector<std::string>& subjects = fault.subjects;
+    const std::vector<FaultSubject>& subjects = fault.subjects;
     switch (fault.kind) {
       case FaultKind::wire_open:
-        open(change, subjects[0], BranchKind::wire);
+        open(change, subjects[0].id, BranchKind::wire);
         break;
       case FaultKind::terminal_unseated:
-        unseat(change, {subjects[1], end_from(subjects[0])});
+        unseat(change, {subjects[1].id, subjects[0].end});
         break;
       case FaultKind::bad_joint:
-        if (const auto branch = crimp({subjects[1], end_from(subjects[0])}))
-          change.branches.push_back({*branch, ohms(*branch) + ohms_or_usual(fault, "bad_joint_ohm")});
+        if (const auto branch = crimp({subjects[1].id, subjects[0].end}))
+          change.branches.push_back({*branch, ohms(*branch) + ohms_or_default(fault, "bad_joint_ohm")});
         break;
       case FaultKind::short_to_earth:
       case FaultKind::short_to_supply:
@@ -56,31 +56,30 @@ class Changer {
         touch(change, fault);
         break;
       case FaultKind::swapped_wires:
-        move_terminals(change, {{end_from(subjects[0]), end_from(subjects[1])},
-                                {end_from(subjects[1]), end_from(subjects[0])}});
+        move_terminals(change, {{subjects[0].end, subjects[1].end}, {subjects[1].end, subjects[0].end}});
         break;
       case FaultKind::one_cavity_off:
-        move_terminals(change, {{end_from(subjects[0]), end_from(subjects[1])}});
+        move_terminals(change, {{subjects[0].end, subjects[1].end}});
         break;
       case FaultKind::mirrored_plug:
         mirror(change, subjects);
         break;
       case FaultKind::opposite_contacts:
-        turn_contacts(change, subjects[0]);
+        exchange_contacts(change, subjects[0].id);
         break;
       case FaultKind::reversed_diode:
-        turn_diodes(change, subjects[0]);
+        reverse_diodes(change, subjects[0].id);
         break;
       case FaultKind::missing_pull_up:
       case FaultKind::dead_driver:
-        empty_pin(change, subjects[0]);
+        open_pin(change, subjects[0].end);
         break;
       case FaultKind::blown_fuse:
-        open(change, subjects[0], BranchKind::fuse);
+        open(change, subjects[0].id, BranchKind::fuse);
         break;
       case FaultKind::open_device:
-        open(change, subjects[0], BranchKind::consumer);
-        open(change, subjects[0], BranchKind::sensor);
+        open(change, subjects[0].id, BranchKind::consumer);
+        open(change, subjects[0].id, BranchKind::sensor);
         break;
     }
     return change;
@@ -110,7 +109,7 @@ class Changer {
     });
   }
 
-  // A wire's end may be written otherwise than it was settled: a splice or an earth has one name for all its
+  // A wire's end may be written otherwise than it was resolved: a splice or an earth has one name for all its
   // terminals, a donor's plug is the loom's.
   std::optional<std::size_t> crimp(const CrimpAt& at) const {
     const auto found = network_.crimps.find(at);
@@ -124,7 +123,7 @@ class Changer {
     return std::nullopt;
   }
 
-  // A terminal that is not home touches neither its mate nor a probe from the front.
+  // A terminal that is not seated touches neither its mate nor a probe from the front.
   void unseat(NetworkChange& change, const CrimpAt& at) const {
     const auto node = node_at(network_, at.end);
     const auto contacts = node ? contacts_on_.find(*node) : contacts_on_.end();
@@ -149,26 +148,26 @@ class Changer {
     std::optional<NodeId> plus;
     each(battery, BranchKind::supply, [&](std::size_t branch) { plus = network_.branches[branch].a; });
     if (plus) return plus;
-    for (const auto& [end, node] : network_.places) {
+    for (const auto& [end, node] : network_.end_nodes) {
       if (end.at == battery && end.cavity == "+") return node;
     }
     return std::nullopt;
   }
 
   void touch(NetworkChange& change, const Fault& fault) const {
-    const std::string& one = fault.subjects.front();
-    const std::string& other = fault.subjects.back();
+    const FaultSubject& one = fault.subjects.front();
+    const FaultSubject& other = fault.subjects.back();
     const bool cavities = fault.kind == FaultKind::bridged_cavities;
-    const std::optional<NodeId> a = cavities ? node_at(network_, end_from(one)) : middle_of(one);
+    const std::optional<NodeId> a = cavities ? node_at(network_, one.end) : middle_of(one.id);
     std::optional<NodeId> b = earth_node;
-    if (cavities) b = node_at(network_, end_from(other));
-    if (fault.kind == FaultKind::short_to_supply) b = supply_of(other);
-    if (fault.kind == FaultKind::chafed_together) b = middle_of(other);
-    if (a && b && *a != *b) change.bridges.push_back({*a, *b, ohms_or_usual(fault, "touch_ohm")});
+    if (cavities) b = node_at(network_, other.end);
+    if (fault.kind == FaultKind::short_to_supply) b = supply_of(other.id);
+    if (fault.kind == FaultKind::chafed_together) b = middle_of(other.id);
+    if (a && b && *a != *b) change.bridges.push_back({*a, *b, ohms_or_default(fault, "touch_ohm")});
   }
 
-  // Terminals leave their cavities with all the wires they hold. What is left behind is a hole: a probe finds
-  // nothing in it.
+  // Terminals leave their cavities with all the wires they hold. The cavity left behind is empty: a probe
+  // finds nothing in it.
   void move_terminals(NetworkChange& change, const std::vector<std::pair<WireEnd, WireEnd>>& moves) const {
     std::set<NodeId> taken;
     for (const auto& [from, to] : moves) {
@@ -190,14 +189,14 @@ class Changer {
   }
 
   // Subjects: the plug, then of each wire its cavity, the one that mirrors it, and the wire.
-  void mirror(NetworkChange& change, const std::vector<std::string>& subjects) const {
+  void mirror(NetworkChange& change, const std::vector<FaultSubject>& subjects) const {
     std::vector<std::pair<WireEnd, WireEnd>> moves;
     for (std::size_t k = 1; k + 2 < subjects.size(); k += 3)
-      moves.emplace_back(end_from(subjects[k]), end_from(subjects[k + 1]));
+      moves.emplace_back(subjects[k].end, subjects[k + 1].end);
     move_terminals(change, moves);
   }
 
-  void turn_contacts(NetworkChange& change, const std::string& device) const {
+  void exchange_contacts(NetworkChange& change, const std::string& device) const {
     for (std::size_t k = 0; k < network_.relays.size(); ++k) {
       if (network_.relays[k].device == device) change.relays_opposite.push_back(k);
     }
@@ -207,7 +206,7 @@ class Changer {
     });
   }
 
-  void turn_diodes(NetworkChange& change, const std::string& device) const {
+  void reverse_diodes(NetworkChange& change, const std::string& device) const {
     for (const BranchKind kind : {BranchKind::diode, BranchKind::consumer}) {
       each(device, kind, [&](std::size_t branch) {
         if (network_.branches[branch].list == ElementList::diode) change.sources.push_back({branch, true});
@@ -215,12 +214,10 @@ class Changer {
     }
   }
 
-  // A source of the module's own stands behind a resistor of the pin: that is its way out.
-  void empty_pin(NetworkChange& change, const std::string& subject) const {
-    std::string settled = subject;
-    if (const auto node = node_at(network_, end_from(subject)))
-      settled = end_id(network_.nodes[node->value].at);
-    each(settled, BranchKind::pin, [&](std::size_t branch) {
+  // The module's own sources reach the pin through a resistor of the pin.
+  void open_pin(NetworkChange& change, const WireEnd& written) const {
+    const auto node = node_at(network_, written);
+    each(end_id(node ? network_.nodes[node->value].at : written), BranchKind::pin, [&](std::size_t branch) {
       if (is_resistor(branch)) change.branches.push_back({branch, opened});
     });
   }

@@ -4,8 +4,8 @@
 #include <array>
 #include <set>
 
-#include "loom/face.h"
 #include "loom/end_id.h"
+#include "loom/face.h"
 #include "network/cavity_pins.h"
 #include "network/fault_scope.h"
 #include "standards/fault_odds.h"
@@ -34,22 +34,22 @@ struct Repair {
 class FaultList {
  public:
   FaultList(const FaultScope& scope, const FaultOptions& options) : scope_(scope) {
-    const SystemVolts system = system_of(scope.graft.vehicle.supply);
+    const SystemVolts system = scope.frame.system;
     joint_ = Ohms{options.joint_ohms > 0.0 ? options.joint_ohms
                                            : network_figure("bad_joint_ohm", system).middle()};
     touch_ = Ohms{network_figure("touch_ohm", system).middle()};
   }
 
-  void add(FaultKind kind, std::vector<std::string> subjects, std::string words, Repair repair, bool added) {
+  void add(FaultKind kind, std::vector<FaultSubject> subjects, std::string text, Repair repair, bool added) {
     Fault fault;
     fault.kind = kind;
     fault.id = name_of(kind);
     const std::size_t named = kind == FaultKind::mirrored_plug ? 1 : subjects.size();
-    for (std::size_t k = 0; k < named; ++k) fault.id += " " + subjects[k];
+    for (std::size_t k = 0; k < named; ++k) fault.id += " " + subject_id(subjects[k]);
     if (!ids_.insert(fault.id).second) return;
     const FaultOdds& odds = fault_odds(name_of(kind));
     fault.subjects = std::move(subjects);
-    fault.text = std::move(words);
+    fault.text = std::move(text);
     fault.repair = std::move(repair.id);
     fault.repair_text = std::move(repair.text);
     fault.prior = added ? odds.new_weight : odds.old_weight;
@@ -60,7 +60,7 @@ class FaultList {
   }
 
   std::vector<Fault> take() {
-    // Weights say how kinds compare; that there is any fault at all is another matter, left to who searches.
+    // Weights only compare kinds; how likely it is that there is a fault at all is for the search to say.
     double sum = 0.0;
     for (const Fault& fault : faults_) sum += fault.prior;
     for (Fault& fault : faults_) fault.prior /= sum;
@@ -91,57 +91,51 @@ class FaultList {
   std::set<std::string> ids_;
 };
 
-Repair mend_wire(const Wire& wire) {
+Repair wire_repair(const Wire& wire) {
   return {"wire " + wire.id, "repair or replace wire " + wire.id};
 }
 
-Repair mend_terminal(const FaultScope& scope, const WireEnd& end) {
-  return {"terminal " + end_id(end), "reseat or remake the terminal in " + end_words(scope, end)};
-}
-
-DeviceBuild build_of(const FaultScope& scope, const std::string& id) {
-  const Device* device = device_of(scope, id);
-  const DeviceKind* kind = device ? kind_of(*device) : nullptr;
-  return kind ? kind->build : DeviceBuild::unknown;
+Repair terminal_repair(const FaultScope& scope, const WireEnd& end) {
+  return {"terminal " + end_id(end), "reseat or remake the terminal in " + end_name(scope.frame, end)};
 }
 
 void add_joint_faults(FaultList& list, const Wire& wire, const WireEnd& end, bool added) {
   if (end.at.empty()) return;
   const FaultScope& scope = list.scope();
-  const std::string where = end_words(scope, end);
-  const DeviceBuild build = build_of(scope, end.at);
+  const std::string where = end_name(scope.frame, end);
+  const DeviceBuild build = build_of(scope.frame, end.at);
   const bool hub = build == DeviceBuild::splice || build == DeviceBuild::earth;
   const Repair repair =
       hub ? Repair{"joint " + end.at + " " + wire.id, "remake the joint of wire " + wire.id + " at " + where}
-          : mend_terminal(scope, end);
+          : terminal_repair(scope, end);
   if (!hub && build != DeviceBuild::battery)
-    list.add(FaultKind::terminal_unseated, {end_id(end), wire.id},
+    list.add(FaultKind::terminal_unseated, {FaultSubject::at(end), FaultSubject::wire(wire.id)},
              "the terminal of wire " + wire.id + " is not seated in " + where, repair, added);
-  list.add(FaultKind::bad_joint, {end_id(end), wire.id}, "wire " + wire.id + " has a bad joint at " + where,
-           repair, added);
+  list.add(FaultKind::bad_joint, {FaultSubject::at(end), FaultSubject::wire(wire.id)},
+           "wire " + wire.id + " has a bad joint at " + where, repair, added);
 }
 
 std::string battery_of(const FaultScope& scope) {
-  for (const Device& device : scope.graft.devices) {
-    const DeviceKind* kind = kind_of(device);
-    if (kind && kind->build == DeviceBuild::battery && !device.forbidden) return device.id;
+  for (const Device& device : scope.frame.graft.devices) {
+    if (build_of(scope.frame, device.id) == DeviceBuild::battery && !device.forbidden) return device.id;
   }
   return {};
 }
 
 void add_wire_faults(FaultList& list, const std::string& battery) {
   const FaultScope& scope = list.scope();
-  for (const Wire& wire : scope.wires) {
+  for (const Wire* one : scope.wires) {
+    const Wire& wire = *one;
     const bool added = scope.altered.contains(wire.id);
     const std::string signal = wire.signal.empty() ? "" : " (" + wire.signal + ")";
-    list.add(FaultKind::wire_open, {wire.id}, "wire " + wire.id + signal + " is broken", mend_wire(wire),
-             added);
+    list.add(FaultKind::wire_open, {FaultSubject::wire(wire.id)}, "wire " + wire.id + signal + " is broken",
+             wire_repair(wire), added);
     for (const WireEnd* end : {&wire.from, &wire.to}) add_joint_faults(list, wire, *end, added);
-    list.add(FaultKind::short_to_earth, {wire.id}, "wire " + wire.id + signal + " touches the body",
-             mend_wire(wire), added);
+    list.add(FaultKind::short_to_earth, {FaultSubject::wire(wire.id)},
+             "wire " + wire.id + signal + " touches the body", wire_repair(wire), added);
     if (!battery.empty())
-      list.add(FaultKind::short_to_supply, {wire.id, battery}, "wire " + wire.id + signal + " touches a feed",
-               mend_wire(wire), added);
+      list.add(FaultKind::short_to_supply, {FaultSubject::wire(wire.id), FaultSubject::device(battery)},
+               "wire " + wire.id + signal + " touches a feed", wire_repair(wire), added);
   }
 }
 
@@ -149,15 +143,16 @@ void add_wire_faults(FaultList& list, const std::string& battery) {
 void add_chafing(FaultList& list) {
   const FaultScope& scope = list.scope();
   std::map<std::string, std::vector<const Wire*>> along;
-  for (const Wire& wire : scope.wires) {
-    for (const std::string& path : wire.along) along[path].push_back(&wire);
+  for (const Wire* wire : scope.wires) {
+    for (const std::string& path : wire->along) along[path].push_back(wire);
   }
   for (const auto& [path, wires] : along) {
     for (std::size_t i = 0; i < wires.size(); ++i) {
       for (std::size_t j = i + 1; j < std::min(wires.size(), i + 1 + bundle_reach); ++j) {
         const bool added = scope.altered.contains(wires[i]->id) || scope.altered.contains(wires[j]->id);
         if (!added) continue;
-        list.add(FaultKind::chafed_together, {wires[i]->id, wires[j]->id},
+        list.add(FaultKind::chafed_together,
+                 {FaultSubject::wire(wires[i]->id), FaultSubject::wire(wires[j]->id)},
                  "wires " + wires[i]->id + " and " + wires[j]->id + " are chafed together",
                  {"pair " + wires[i]->id + " " + wires[j]->id,
                   "part and insulate wires " + wires[i]->id + " and " + wires[j]->id},
@@ -167,11 +162,6 @@ void add_chafing(FaultList& list) {
   }
 }
 
-const Wire* wire_in(const FaultScope& scope, const WireEnd& end) {
-  const auto found = scope.at.find(end);
-  return found == scope.at.end() ? nullptr : found->second;
-}
-
 bool is_altered(const FaultScope& scope, const Wire* wire) {
   return wire && scope.altered.contains(wire->id);
 }
@@ -179,36 +169,41 @@ bool is_altered(const FaultScope& scope, const Wire* wire) {
 void add_swap(FaultList& list, const WireEnd& a, const WireEnd& b, const Wire& first, const Wire& second) {
   const FaultScope& scope = list.scope();
   const bool added = is_altered(scope, &first) || is_altered(scope, &second);
-  const std::string where = end_words(scope, a) + " and " + end_words(scope, b);
-  list.add(FaultKind::swapped_wires, {end_id(a), end_id(b), first.id, second.id},
-           "wires " + first.id + " and " + second.id + " are in each other's place (" + where + ")",
-           {"places " + end_id(a) + " " + end_id(b), "exchange the terminals in " + where}, added);
+  const std::string where = end_name(scope.frame, a) + " and " + end_name(scope.frame, b);
+  list.add(
+      FaultKind::swapped_wires,
+      {FaultSubject::at(a), FaultSubject::at(b), FaultSubject::wire(first.id), FaultSubject::wire(second.id)},
+      "wires " + first.id + " and " + second.id + " are in each other's place (" + where + ")",
+      {"places " + end_id(a) + " " + end_id(b), "exchange the terminals in " + where}, added);
 }
 
 void add_neighbour_faults(FaultList& list, const Connector& connector, const FacePlace& place,
                           const Face& face) {
   const FaultScope& scope = list.scope();
   const WireEnd here{connector.id, place.cavity};
-  const Wire* wire = wire_in(scope, here);
+  const Wire* wire = allowed_wire_at(scope.frame, here);
   for (const Neighbour& beside : neighbours(face, place.cavity)) {
     const WireEnd there{connector.id, beside.cavity};
-    if (is_forbidden(scope, here) || is_forbidden(scope, there)) continue;
-    const Wire* other = wire_in(scope, there);
+    if (is_forbidden(scope.frame, here) || is_forbidden(scope.frame, there)) continue;
+    const Wire* other = allowed_wire_at(scope.frame, there);
     const bool added = is_altered(scope, wire) || is_altered(scope, other);
     if (!added) continue;
     const auto [low, high] = std::minmax(here, there);
     if (wire || other)
-      list.add(FaultKind::bridged_cavities, {end_id(low), end_id(high)},
-               "something joins " + end_words(scope, low) + " and " + end_words(scope, high),
-               {"bridge " + end_id(low) + " " + end_id(high),
-                "clear the bridge between " + end_words(scope, low) + " and " + end_words(scope, high)},
-               added);
+      list.add(
+          FaultKind::bridged_cavities, {FaultSubject::at(low), FaultSubject::at(high)},
+          "something joins " + end_name(scope.frame, low) + " and " + end_name(scope.frame, high),
+          {"bridge " + end_id(low) + " " + end_id(high),
+           "clear the bridge between " + end_name(scope.frame, low) + " and " + end_name(scope.frame, high)},
+          added);
     if (is_altered(scope, wire) && !other)
       list.add(
-          FaultKind::one_cavity_off, {end_id(here), end_id(there), wire->id},
-          "wire " + wire->id + " is in " + end_words(scope, there) + " instead of " + end_words(scope, here),
+          FaultKind::one_cavity_off,
+          {FaultSubject::at(here), FaultSubject::at(there), FaultSubject::wire(wire->id)},
+          "wire " + wire->id + " is in " + end_name(scope.frame, there) + " instead of " +
+              end_name(scope.frame, here),
           {"move " + end_id(there) + " " + end_id(here),
-           "move the terminal from " + end_words(scope, there) + " to " + end_words(scope, here)},
+           "move the terminal from " + end_name(scope.frame, there) + " to " + end_name(scope.frame, here)},
           added);
   }
 }
@@ -221,20 +216,20 @@ bool likely_swapped(const FaultScope& scope, const Wire& a, const Wire& b) {
 }
 
 // The plug, then of each wire its cavity, the one at the other side of its row, and the wire. Empty where
-// that would touch a circuit that nothing may touch.
-std::vector<std::string> mirror_subjects(const FaultScope& scope, const Connector& connector,
-                                         const Face& face) {
-  std::vector<std::string> subjects{connector.id};
+// that would touch a forbidden circuit.
+std::vector<FaultSubject> mirror_subjects(const FaultScope& scope, const Connector& connector,
+                                          const Face& face) {
+  std::vector<FaultSubject> subjects{FaultSubject::connector(connector.id)};
   std::map<int, int> last;
   for (const FacePlace& place : face.places) last[place.row] = std::max(last[place.row], place.column);
   for (const FacePlace& place : face.places) {
     const WireEnd here{connector.id, place.cavity};
-    const Wire* wire = wire_in(scope, here);
+    const Wire* wire = allowed_wire_at(scope.frame, here);
     const FacePlace* across = place_at(face, place.row, last[place.row] + 1 - place.column);
     if (!wire || !across || across->cavity == place.cavity) continue;
-    if (is_forbidden(scope, {connector.id, across->cavity})) return {};
-    subjects.insert(subjects.end(),
-                    {end_id(here), end_id(CavityRef{connector.id, across->cavity}), wire->id});
+    if (is_forbidden(scope.frame, {connector.id, across->cavity})) return {};
+    subjects.insert(subjects.end(), {FaultSubject::at(here), FaultSubject::at({connector.id, across->cavity}),
+                                     FaultSubject::wire(wire->id)});
   }
   return subjects;
 }
@@ -246,7 +241,7 @@ void add_plug_faults(FaultList& list, const Connector& connector) {
   int altered = 0;
   for (const FacePlace& place : face.places) {
     const WireEnd here{connector.id, place.cavity};
-    if (const Wire* wire = wire_in(scope, here)) {
+    if (const Wire* wire = allowed_wire_at(scope.frame, here)) {
       held.emplace_back(here, wire);
       altered += is_altered(scope, wire) ? 1 : 0;
     }
@@ -260,19 +255,19 @@ void add_plug_faults(FaultList& list, const Connector& connector) {
   }
   if (altered < mirrored_from) return;
   const std::string name = connector.name.empty() ? connector.id : connector.name;
-  std::vector<std::string> subjects = mirror_subjects(scope, connector, face);
+  std::vector<FaultSubject> subjects = mirror_subjects(scope, connector, face);
   if (subjects.size() < 2) return;
   list.add(FaultKind::mirrored_plug, std::move(subjects), "plug " + name + " is wired as its mirror image",
            {"plug " + connector.id, "take plug " + name + " apart and wire it from the other side"}, true);
 }
 
-// Plugs of devices in which an exchange matters: three terminals, or a way round.
+// Plugs of devices in which an exchange matters: three terminals, or polarised ones.
 void add_device_swaps(FaultList& list, const Device& device) {
   const FaultScope& scope = list.scope();
   std::vector<std::pair<WireEnd, const Wire*>> held;
-  for (const Wire& wire : scope.wires) {
-    for (const WireEnd* end : {&wire.from, &wire.to}) {
-      if (end->at == device.id && !end->cavity.empty()) held.emplace_back(*end, &wire);
+  for (const Wire* wire : scope.wires) {
+    for (const WireEnd* end : {&wire->from, &wire->to}) {
+      if (end->at == device.id && !end->cavity.empty()) held.emplace_back(*end, wire);
     }
   }
   std::ranges::sort(held, {}, [](const auto& item) { return item.first; });
@@ -286,32 +281,34 @@ void add_device_swaps(FaultList& list, const Device& device) {
 }
 
 bool has_altered_wire(const FaultScope& scope, const Device& device) {
-  return std::ranges::any_of(scope.wires, [&](const Wire& wire) {
-    return is_altered(scope, &wire) && (wire.from.at == device.id || wire.to.at == device.id);
+  return std::ranges::any_of(scope.wires, [&](const Wire* wire) {
+    return is_altered(scope, wire) && (wire->from.at == device.id || wire->to.at == device.id);
   });
 }
 
 void add_device_faults(FaultList& list, const Device& device) {
-  const DeviceKind* kind = kind_of(device);
+  const DeviceKind* kind = device_kind(device.kind);
   if (!kind) return;
   const FaultScope& scope = list.scope();
   const bool added = has_altered_wire(scope, device);
-  const std::string name = device_words(device);
+  const std::string name = end_name(scope.frame, {device.id, {}});
   const Repair replace{"device " + device.id, "replace " + name};
   switch (kind->build) {
     case DeviceBuild::fuse:
-      list.add(FaultKind::blown_fuse, {device.id}, name + " has blown or is missing",
+      list.add(FaultKind::blown_fuse, {FaultSubject::device(device.id)}, name + " has blown or is missing",
                {"device " + device.id, "put a fuse of the right rating into " + name}, added);
       return;
     case DeviceBuild::contacts:
     case DeviceBuild::relay:
-      list.add(FaultKind::opposite_contacts, {device.id}, name + " is of the opposite kind", replace, added);
+      list.add(FaultKind::opposite_contacts, {FaultSubject::device(device.id)},
+               name + " is of the opposite kind", replace, added);
       if (kind->build == DeviceBuild::relay)
-        list.add(FaultKind::open_device, {device.id}, name + " has an open coil", replace, added);
+        list.add(FaultKind::open_device, {FaultSubject::device(device.id)}, name + " has an open coil",
+                 replace, added);
       return;
     case DeviceBuild::diode:
     case DeviceBuild::led:
-      list.add(FaultKind::reversed_diode, {device.id}, name + " is the wrong way round",
+      list.add(FaultKind::reversed_diode, {FaultSubject::device(device.id)}, name + " is the wrong way round",
                {"turn " + device.id, "turn " + name + " round"}, added);
       add_device_swaps(list, device);
       return;
@@ -325,7 +322,8 @@ void add_device_faults(FaultList& list, const Device& device) {
     case DeviceBuild::lamp:
     case DeviceBuild::thermistor:
     case DeviceBuild::pair:
-      list.add(FaultKind::open_device, {device.id}, name + " is open inside", replace, added);
+      list.add(FaultKind::open_device, {FaultSubject::device(device.id)}, name + " is open inside", replace,
+               added);
       return;
     default:
       return;
@@ -343,17 +341,17 @@ bool is_driver(const Pin& pin) {
 
 void add_pin_faults(FaultList& list, const Wire& wire, const WireEnd& end) {
   const FaultScope& scope = list.scope();
-  const PinAt found = pin_at(scope.graft, end);
+  const PinAt found = pin_at(scope.frame.graft, end);
   if (!found.pin || found.pin->forbidden) return;
   const bool added = is_altered(scope, &wire);
-  const std::string where = end_words(scope, end);
+  const std::string where = end_name(scope.frame, end);
   const Repair inside{"pin " + end_id(end), "find another output or input: nothing works behind " + where};
   if (is_driver(*found.pin))
-    list.add(FaultKind::dead_driver, {end_id(end)}, "the output " + where + " does not work", inside,
-             added);
+    list.add(FaultKind::dead_driver, {FaultSubject::at(end)}, "the output " + where + " does not work",
+             inside, added);
   if (is_switched(found.pin->pin_class))
-    list.add(FaultKind::missing_pull_up, {end_id(end)}, "the input " + where + " has no pull-up", inside,
-             added);
+    list.add(FaultKind::missing_pull_up, {FaultSubject::at(end)}, "the input " + where + " has no pull-up",
+             inside, added);
 }
 
 }  // namespace
@@ -366,17 +364,25 @@ const char* name_of(Harm harm) {
   return harm_names[static_cast<std::size_t>(harm)];
 }
 
-std::vector<Fault> faults_of(const Graft& graft, const FaultOptions& options) {
-  const FaultScope scope = fault_scope(graft, options.whole_loom);
+std::string subject_id(const FaultSubject& subject) {
+  return subject.kind == FaultSubject::Kind::end ? end_id(subject.end) : subject.id;
+}
+
+std::vector<Fault> faults_of(const LoomFrame& frame, const FaultOptions& options) {
+  const FaultScope scope = fault_scope(frame, options.whole_loom);
   FaultList list(scope, options);
   add_wire_faults(list, battery_of(scope));
   add_chafing(list);
-  for (const Connector& connector : graft.connectors) add_plug_faults(list, connector);
+  for (const Connector& connector : frame.graft.connectors) add_plug_faults(list, connector);
   for (const Device* device : scope.devices) add_device_faults(list, *device);
-  for (const Wire& wire : scope.wires) {
-    for (const WireEnd* end : {&wire.from, &wire.to}) add_pin_faults(list, wire, *end);
+  for (const Wire* wire : scope.wires) {
+    for (const WireEnd* end : {&wire->from, &wire->to}) add_pin_faults(list, *wire, *end);
   }
   return list.take();
+}
+
+std::vector<Fault> faults_of(const Graft& graft, const FaultOptions& options) {
+  return faults_of(*frame_of(graft, LoomState::as_planned), options);
 }
 
 }  // namespace loomgraft

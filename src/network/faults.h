@@ -1,18 +1,19 @@
 // Everything that can be wrong with a loom, one mistake at a time, and what each does to a network.
 //
-// Model   a fault is a fact about the loom (a terminal unseated, two wires swapped) that stands in every
-//         condition; changes_of() says what it means for one network. Networks in which faults are looked for
-//         are laid out with NetworkOptions::crimps, so that a wire can leave its cavity: wire - crimp -
+// Model   a fault is a fact about the loom (a terminal unseated, two wires swapped) that is true in every
+//         condition; changes_of() says what it changes in one network. Networks in which faults are looked
+//         for are built with NetworkOptions::crimps, so that a wire can leave its cavity: wire - crimp -
 //         terminal - contact - module. Probes touch terminals: node_at() of a cavity.
 // Needs   a graft; neighbours come from face geometry, bundles from the paths that wires share
-// Gives   faults in the loom's order, each with what it is worth to look for it. Nothing forbidden is among
+// Gives   faults in the loom's order, each with its prior odds. Nothing forbidden is among
 //         the subjects.
-// Cost    linear in the loom, but for neighbours (those within reach of each cavity)
+// Cost    linear in the loom and in the neighbours of each cavity
 #pragma once
 
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "loom/graft.h"
@@ -40,22 +41,38 @@ enum class FaultKind {
 };
 const char* name_of(FaultKind kind);
 
-// What can come of a fault if power meets it. Ordered: later is worse.
+// The harm a fault can do if power meets it, in rising order.
 enum class Harm { none, false_signal, damage, fire };
 const char* name_of(Harm harm);
+
+// What a fault is at.
+struct FaultSubject {
+  enum class Kind { wire, device, connector, end };
+  Kind kind = Kind::wire;
+  std::string id;  // of the wire, device or connector
+  WireEnd end;     // a cavity or terminal
+  bool operator==(const FaultSubject&) const = default;
+
+  static FaultSubject wire(std::string id) { return {Kind::wire, std::move(id), {}}; }
+  static FaultSubject device(std::string id) { return {Kind::device, std::move(id), {}}; }
+  static FaultSubject connector(std::string id) { return {Kind::connector, std::move(id), {}}; }
+  static FaultSubject at(WireEnd end) { return {Kind::end, {}, std::move(end)}; }
+};
+// As ids and reports write it: "W12", "C3:1".
+std::string subject_id(const FaultSubject& subject);
 
 struct Fault {
   std::string id;  // stable for one graft: "unseated C1:3", "swapped C1:3 C1:4"
   FaultKind kind = FaultKind::wire_open;
-  std::vector<std::string> subjects;  // ids of wires and devices, "connector:cavity"
-  std::string text;                  // "the terminal of wire W12 is not seated in C1 3"
-  std::string repair;                 // id of what mends it: faults with one repair need not be told apart
-  std::string repair_text;           // "reseat or remake the terminal in C1 3"
-  double prior = 0.0;                 // odds to one that it is there before anything is measured, > 0
-  std::string prior_source;           // where the figure is from
-  Harm harm = Harm::none;             // the worst that any usual condition brings; set by judge_harm()
-  bool added = false;                 // on a wire that the plan adds or moves
-  Ohms ohms;  // that a bad joint adds, or of what touches; zero: what is usual (data/network_figures.csv)
+  std::vector<FaultSubject> subjects;
+  std::string text;          // "the terminal of wire W12 is not seated in C1 3"
+  std::string repair;        // id of the repair; faults with the same repair need not be told apart
+  std::string repair_text;   // "reseat or remake the terminal in C1 3"
+  double prior = 0.0;        // odds to one that it is there before anything is measured, > 0
+  std::string prior_source;  // where the figure is from
+  Harm harm = Harm::none;    // the worst in any condition tried; set by judge_harm()
+  bool added = false;        // on a wire that the plan adds or moves
+  Ohms ohms;  // added by a bad joint, or of a bridge; zero: the default value (data/network_figures.csv)
 };
 
 // Whether it could burn or break something if power meets it.
@@ -65,9 +82,11 @@ inline bool is_harmful(const Fault& fault) {
 
 struct FaultOptions {
   bool whole_loom = false;  // else what the plan adds, moves or shares a net with
-  double joint_ohms = 0.0;  // that a bad joint adds; zero: what is usual
+  double joint_ohms = 0.0;  // added by a bad joint; zero: the default value
 };
 
+// The frame is of the planned loom.
+std::vector<Fault> faults_of(const LoomFrame& frame, const FaultOptions& options = {});
 std::vector<Fault> faults_of(const Graft& graft, const FaultOptions& options = {});
 
 // ---- the same in one network ----
@@ -82,7 +101,7 @@ struct Bridge {
   Ohms resistance;
 };
 struct SourceChange {
-  std::size_t branch = 0;  // a source or diode that is taken out, or a diode turned round
+  std::size_t branch = 0;  // a source or diode that is removed, or a diode that is reversed
   bool reversed = false;
 };
 struct NetworkChange {
@@ -101,7 +120,7 @@ struct NetworkChange {
 // Needs a network with NetworkOptions::crimps.
 std::vector<NetworkChange> changes_of(const std::vector<Fault>& faults, const LoomNetwork& network);
 
-// The changed network, for a solution in full. Bridges are added behind the last branch.
+// The changed network, for a full solve. Bridges are added after the last branch.
 LoomNetwork changed(const LoomNetwork& network, const NetworkChange& change);
 
 }  // namespace loomgraft

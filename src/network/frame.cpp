@@ -1,7 +1,11 @@
+// The plan is applied once, donor plugs are matched to the loom's, and every wire end is resolved: to the
+// loom's plug, to the one terminal of a splice or an earth, or to the next free terminal of a device.
+#include "network/frame.h"
+
 #include <algorithm>
 
 #include "loom/plan.h"
-#include "network/frame_internal.h"
+#include "network/build_internal.h"
 
 namespace loomgraft {
 
@@ -15,11 +19,11 @@ ById<Item> by_id(const std::vector<Item>& items) {
   return found;
 }
 
-void warn(LoomFrame& frame, const char* code, std::string message, std::string remedy) {
+void warn(LoomFrame& frame, ProblemCode code, std::string message, std::string remedy) {
   frame.problems.push_back({Severity::warning, code, {}, std::move(message), std::move(remedy)});
 }
 
-// Plugs of one name belong together; of what is left, the only one to the only one.
+// Plugs of the same name correspond; if one of each is left over, so do those two.
 void map_plugs(LoomFrame& frame, const Module& found, const Module& donor) {
   const auto name_of = [&](const std::string& id) {
     const auto connector = frame.connectors.find(id);
@@ -64,19 +68,18 @@ void choose_modules(LoomFrame& frame, LoomState loom_state) {
   }
   for (const Module* module : frame.modules) {
     for (const Pin& pin : module->pins)
-      frame.pins.try_emplace(loom_cavity(frame, pin.at), PinPlace{module, &pin});
+      frame.pins.try_emplace(loom_cavity(frame, pin.at), PinAt{&pin, module});
   }
 }
 
 bool is_hub(const LoomFrame& frame, const std::string& id) {
-  const auto device = frame.devices.find(id);
-  const DeviceKind* kind = device == frame.devices.end() ? nullptr : device_kind(device->second->kind);
-  return kind && (kind->build == DeviceBuild::splice || kind->build == DeviceBuild::earth);
+  const DeviceBuild build = build_of(frame, id);
+  return build == DeviceBuild::splice || build == DeviceBuild::earth;
 }
 
-// The terminals of a splice or an earth point are one node; a device's terminal that nobody named is the next
-// one without a wire.
-void settle_end(LoomFrame& frame, WireEnd& end, const std::string& wire) {
+// The terminals of a splice or an earth point are one node; a wire end without a terminal takes the device's
+// next free one.
+void resolve_end(LoomFrame& frame, WireEnd& end, const std::string& wire) {
   if (end.at.empty()) return;
   end.at = loom_cavity(frame, {end.at, end.cavity}).connector;
   const auto device = frame.devices.find(end.at);
@@ -130,19 +133,42 @@ void note_wired(LoomFrame& frame) {
   }
 }
 
-void settle_wires(LoomFrame& frame) {
+void resolve_wires(LoomFrame& frame) {
   note_wired(frame);
   for (Wire& wire : frame.wires) {
     for (WireEnd* end : {&wire.from, &wire.to}) {
       const WireEnd written = *end;
-      settle_end(frame, *end, wire.id);
+      resolve_end(frame, *end, wire.id);
       check_end(frame, *end, wire);
       if (end->at.empty()) continue;
       frame.wired.insert(*end);
       if (written == *end) continue;
       frame.wired.erase(written);
-      frame.settled.push_back({written, *end});
+      frame.resolved_ends.push_back({written, *end});
     }
+  }
+}
+
+// A donor's pin is forbidden at the loom's plug that takes it as well.
+void note_forbidden(LoomFrame& frame) {
+  for (const Device& device : frame.graft.devices) {
+    if (device.forbidden) frame.forbidden.insert({device.id, ""});
+  }
+  for (const Module& module : frame.graft.modules) {
+    for (const Pin& pin : module.pins) {
+      if (!pin.forbidden) continue;
+      frame.forbidden.insert({pin.at.connector, pin.at.cavity});
+      frame.forbidden.insert({loom_cavity(frame, pin.at).connector, pin.at.cavity});
+    }
+  }
+}
+
+void note_allowed(LoomFrame& frame) {
+  for (const Wire& wire : frame.wires) {
+    if (is_forbidden(frame, wire.from) || is_forbidden(frame, wire.to)) continue;
+    frame.allowed_at.try_emplace(wire.from, frame.allowed.size());
+    frame.allowed_at.try_emplace(wire.to, frame.allowed.size());
+    frame.allowed.push_back(wire);
   }
 }
 
@@ -155,7 +181,9 @@ LoomFrame laid_out(const Graft& graft, LoomState loom_state, PlannedWires loom) 
   frame.places = by_id(graft.places);
   frame.paths = by_id(graft.paths);
   choose_modules(frame, loom_state);
-  settle_wires(frame);
+  note_forbidden(frame);
+  note_allowed(frame);
+  resolve_wires(frame);
   return frame;
 }
 
@@ -170,6 +198,34 @@ std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, PlannedWires plann
   return std::make_shared<LoomFrame>(laid_out(graft, LoomState::as_planned, std::move(planned)));
 }
 
+bool is_forbidden(const LoomFrame& frame, const WireEnd& end) {
+  return frame.forbidden.contains(end) || frame.forbidden.contains({end.at, ""});
+}
+
+const Device* find_device(const LoomFrame& frame, const std::string& id) {
+  const auto found = frame.devices.find(id);
+  return found == frame.devices.end() ? nullptr : found->second;
+}
+
+const Wire* allowed_wire_at(const LoomFrame& frame, const WireEnd& end) {
+  const auto found = frame.allowed_at.find(end);
+  return found == frame.allowed_at.end() ? nullptr : &frame.allowed[found->second];
+}
+
+DeviceBuild build_of(const LoomFrame& frame, const std::string& id) {
+  const Device* device = find_device(frame, id);
+  const DeviceKind* kind = device ? device_kind(device->kind) : nullptr;
+  return kind ? kind->build : DeviceBuild::unknown;
+}
+
+std::string end_name(const LoomFrame& frame, const WireEnd& end) {
+  if (frame.connectors.contains(end.at)) return cavity_name(frame, {end.at, end.cavity});
+  const Device* device = find_device(frame, end.at);
+  const DeviceKind* kind = device ? device_kind(device->kind) : nullptr;
+  const bool single = kind && kind->terminals.size() == 1;
+  return (device ? device_name(*device) : end.at) + (single || end.cavity.empty() ? "" : " " + end.cavity);
+}
+
 std::string network::device_name(const Device& device) {
   return device.name.empty() ? device.id : device.name;
 }
@@ -182,10 +238,11 @@ std::string network::cavity_name(const LoomFrame& frame, const CavityRef& at) {
 
 std::string network::terminal_of(const Device& device, const DeviceKind& kind, std::size_t index) {
   if (index >= kind.terminals.size()) return {};
-  const std::string& usual = kind.terminals[index];
-  if (device.terminals.empty() || std::ranges::count(device.terminals, usual) > 0) return usual;
+  const std::string& standard_name = kind.terminals[index];
+  if (device.terminals.empty() || std::ranges::count(device.terminals, standard_name) > 0)
+    return standard_name;
   if (index >= device.terminals.size()) return {};
-  // A name that the kind knows stands for what it says, not for its place in the list.
+  // A name that the kind knows has its own meaning, whatever its position in the list.
   const std::string& own = device.terminals[index];
   return std::ranges::count(kind.terminals, own) > 0 ? std::string{} : own;
 }

@@ -19,9 +19,12 @@ Json figure(double value) {
 
 Json node_json(const LoomNetwork& network, const NetworkSolution& solution, std::size_t node) {
   const NetworkNode& item = network.nodes[node];
-  return {{"node", node},        {"name", item.name},
-          {"at", item.at.at},    {"terminal", item.at.cavity},
-          {"module_side", item.inner}, {"volts_v", figure(solution.point.nodes[node].si)}};
+  return {{"node", node},
+          {"name", item.name},
+          {"at", item.at.at},
+          {"terminal", item.at.cavity},
+          {"module_side", item.module_side},
+          {"volts_v", figure(solution.point.nodes[node].si)}};
 }
 
 Json branch_json(const LoomNetwork& network, const NetworkSolution& solution, std::size_t branch) {

@@ -11,9 +11,9 @@ namespace loomgraft {
 using namespace network;
 namespace {
 
-// A wire brings about so many, with what stands at its ends.
-constexpr std::size_t usual_nodes = 4;
-constexpr std::size_t usual_branches = 8;
+// Estimates with what is at a wire's ends, for reserving memory.
+constexpr std::size_t nodes_per_wire = 4;
+constexpr std::size_t branches_per_wire = 8;
 
 void note_contradictions(NetworkBuild& build) {
   for (const std::string& id : build.removed) {
@@ -46,7 +46,7 @@ void read_condition(NetworkBuild& build) {
   note_contradictions(build);
 }
 
-// Every node but the body leaks: a figure of the insulation, and the reason why nothing floats.
+// Every node except the body leaks through the insulation, so no node floats.
 void add_leakage(NetworkBuild& build) {
   const double ohms = network_figure("leakage_ohm", build.frame.system).middle();
   const auto count = static_cast<std::uint32_t>(build.network.nodes.size());
@@ -62,12 +62,12 @@ LoomNetwork network_of(const LoomFrame& frame, const Condition& condition, const
   LoomNetwork network;
   network.assumptions = frame.assumptions;
   network.problems = frame.problems;
-  network.nodes.reserve(usual_nodes * frame.wires.size());
-  network.branches.reserve(usual_branches * frame.wires.size());
+  network.nodes.reserve(nodes_per_wire * frame.wires.size());
+  network.branches.reserve(branches_per_wire * frame.wires.size());
   network.nodes.push_back({{}, false, "body"});
   NetworkBuild build{frame, condition, options, network};
-  for (const SettledEnd& one : frame.settled)
-    network.places.try_emplace(one.written, outer_node(build, one.end));
+  for (const ResolvedEnd& one : frame.resolved_ends)
+    network.end_nodes.try_emplace(one.written, outer_node(build, one.end));
   read_condition(build);
   add_devices(build);
   add_wires(build);
@@ -82,20 +82,20 @@ LoomNetwork network_of(const Graft& graft, const Condition& condition, const Net
 }
 
 std::optional<NodeId> node_at(const LoomNetwork& network, const WireEnd& end) {
-  const auto found = network.places.find(end);
-  if (found == network.places.end()) return std::nullopt;
+  const auto found = network.end_nodes.find(end);
+  if (found == network.end_nodes.end()) return std::nullopt;
   return found->second;
 }
 
 std::optional<NodeId> inner_node_at(const LoomNetwork& network, const WireEnd& end) {
-  const auto found = network.inner_places.find(end);
-  if (found == network.inner_places.end()) return std::nullopt;
+  const auto found = network.inner_nodes.find(end);
+  if (found == network.inner_nodes.end()) return std::nullopt;
   return found->second;
 }
 
 std::optional<NodeId> face_node_at(const LoomNetwork& network, const WireEnd& end) {
-  const auto found = network.face_places.find(end);
-  if (found == network.face_places.end()) return std::nullopt;
+  const auto found = network.face_nodes.find(end);
+  if (found == network.face_nodes.end()) return std::nullopt;
   return found->second;
 }
 

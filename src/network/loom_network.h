@@ -5,11 +5,11 @@
 //         (1 + alpha (T - 20))), contacts, splices, earth joints, fuses, coils, lamps, diodes, contacts of
 //         switches and relays, drivers and inputs of modules by class (standards/pin_states.h), battery,
 //         leakage of insulation. A module has an earth and a feed rail of its own: its drivers and inputs
-//         stand on those, so that what flows in a shared earth wire shifts what its inputs read.
+//         refer to those, so current in a shared earth wire shifts what its inputs read.
 // Needs   a graft; what it does not state is assumed and listed. Nothing in it may be forbidden to be solved.
-// Gives   a circuit whose every branch names what it stands for; assumptions with what they stand in for
-// Fails   Problems for what cannot be (a device of unknown kind, contradictory switch states); the rest of
-//         the network is built. A dead short is a result, not a failure.
+// Gives   a circuit whose every branch names what it represents; the list of assumptions
+// Fails   Problems for impossible entries (a device of unknown kind, contradictory switch states); the rest
+//         of the network is built. A dead short is a result, not a failure.
 // Cost    linear in the loom
 #pragma once
 
@@ -20,20 +20,20 @@
 #include <tl/expected.hpp>
 #include <vector>
 
+#include "base/problem.h"
+#include "circuit/circuit.h"
 #include "loom/graft.h"
 #include "loom/plan.h"
-#include "circuit/circuit.h"
-#include "base/problem.h"
 
 namespace loomgraft {
 
-// Which end of every spread is taken. `weakest`: lowest supply, hottest copper, highest joints and
+// Which end of every spread is used. `weakest`: lowest supply, hottest copper, highest joints and
 // resistances. `strongest`: highest supply, coldest copper, lowest joints and resistances.
 enum class Corner { nominal, weakest, strongest };
 
 enum class LoomState { as_found, as_planned };
 
-// One assumed figure taken at another end than the rest: what network/assumption_effects.h turns over.
+// One assumed figure at another end of its spread than the rest (for network/assumption_effects.h).
 struct OneCorner {
   std::string subject;  // as in Assumption
   std::string quantity;
@@ -44,7 +44,7 @@ struct NetworkOptions {
   LoomState loom_state = LoomState::as_planned;
   Corner corner = Corner::nominal;
   std::optional<OneCorner> one{};
-  // A crimp of its own between each wire and its terminal, a place for every cavity whether a wire is in it
+  // A crimp of its own between each wire and its terminal, a node for every cavity whether a wire is in it
   // or not, and a face to every open plug: so that a wire can leave its cavity. Then node_at() is the
   // terminal as a probe from the wire's side touches it, face_node_at() as one from the front does.
   bool crimps = false;
@@ -69,8 +69,8 @@ struct NetworkNode {
   // Connector or device, and cavity or terminal; a module and "earth", "battery feed" or "switched feed" for
   // its rails; empty for other nodes inside.
   WireEnd at;
-  bool inner = false;  // the module's or mating half's side of a contact
-  std::string name;    // for people: "C2 14", "valve 1", "body"
+  bool module_side = false;  // the module's or mating half's side of a contact
+  std::string name;          // for people: "C2 14", "valve 1", "body"
 };
 
 enum class ElementList { resistor, source, diode };
@@ -84,11 +84,11 @@ struct NetworkBranch {
   ElementList list = ElementList::resistor;  // which list of the circuit holds it, and where
   std::size_t index = 0;
   std::optional<Amperes> rating;  // of a fuse or contacts; of a module pin's contact what the pin carries
-  std::optional<Ohms> turned{};   // of contacts that nothing but a hand works: ohms in their other position
+  std::optional<Ohms> turned{};   // of contacts worked by hand only: ohms in their other position
 };
 
-// Contacts that follow the volts across a coil: a relay. A module's inner 5 V supply is one too, in the id of
-// the module: it runs while the feed is high enough.
+// Contacts that follow the volts across a coil: a relay. A module's internal 5 V supply is modelled as one
+// too, under the id of the module: it runs while the feed is high enough.
 struct NetworkRelay {
   std::string device;
   NodeId coil_a;
@@ -101,7 +101,7 @@ struct NetworkRelay {
   Ohms open;
 };
 
-// A fact that nobody gave, and what was taken instead.
+// A fact that nobody stated, and the value used instead.
 struct Assumption {
   std::string subject;   // id of the wire, device, connector:cavity, or "vehicle"
   std::string quantity;  // "length", "resistance", "kind"
@@ -124,21 +124,21 @@ struct LoomNetwork {
   std::vector<NetworkRelay> relays;
   std::vector<Assumption> assumptions;
   Problems problems;
-  std::map<WireEnd, NodeId> places;        // what node_at answers from
-  std::map<WireEnd, NodeId> inner_places;  // and inner_node_at
-  std::map<WireEnd, NodeId> face_places;   // and face_node_at
-  std::map<CrimpAt, std::size_t> crimps;   // branches, where NetworkOptions::crimps is set
+  std::map<WireEnd, NodeId> end_nodes;    // see node_at()
+  std::map<WireEnd, NodeId> inner_nodes;  // see inner_node_at()
+  std::map<WireEnd, NodeId> face_nodes;   // see face_node_at()
+  std::map<CrimpAt, std::size_t> crimps;  // branches, where NetworkOptions::crimps is set
 };
 
 LoomNetwork network_of(const Graft& graft, const Condition& condition, const NetworkOptions& options = {});
 
-// What all networks of a loom in one stage share, for those who need many: modules plugged in, wires with their
-// ends settled, where things are by id. Refers into the graft, which must outlive it.
+// The loom in one state, indexed, for callers who need many networks of it (network/frame.h). Refers into the
+// graft, which must outlive it.
 struct LoomFrame;
 std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomState loom_state);
-// The same of the planned loom, where a caller has that already.
+// Of the planned loom, for a caller who has applied the plan already.
 std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, PlannedWires planned);
-// The network of the graft in the frame's stage; that of the options is not looked at.
+// The network of the frame's loom state; that of the options is ignored.
 LoomNetwork network_of(const LoomFrame& frame, const Condition& condition,
                        const NetworkOptions& options = {});
 
@@ -147,14 +147,14 @@ enum class RelayPosition { at_rest, pulled_in, oscillating };
 struct NetworkSolution {
   OperatingPoint point;
   std::vector<RelayPosition> relays;  // by LoomNetwork::relays
-  Problems problems;                  // an oscillating relay, and such
+  Problems problems;                  // such as an oscillating relay
 };
 
-// Relay states consistent with the volts across their coils, found from all at rest; a relay that finds no
-// rest is reported as oscillating, with the point in which it was found last.
+// Relay positions consistent with the volts across their coils, starting from all at rest. A relay without a
+// consistent position is reported as oscillating, with the last point found.
 tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network);
 // The same with the solver's work space kept between networks of one shape.
-// `near`: a solution that this one may be like, which saves time and changes nothing.
+// `near`: a solution that may be similar; it saves time and does not change the result.
 tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver,
                                              const NetworkSolution* near = nullptr);
 
@@ -174,7 +174,7 @@ Watts branch_power(const LoomNetwork& network, const NetworkSolution& solution, 
 bool is_overloaded(const LoomNetwork& network, const NetworkSolution& solution, std::size_t branch);
 
 enum class MeterKind { volts, ohms, amperes };
-// Puts a meter between two nodes: 10 Mohm in volts, test volts behind a resistance in ohms, a shunt in
+// Puts a meter between two nodes: 10 MΩ in volts, test volts behind a resistance in ohms, a shunt in
 // amperes. Returns its branch.
 std::size_t add_meter(LoomNetwork& network, NodeId red, NodeId black, MeterKind kind);
 

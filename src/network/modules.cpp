@@ -1,7 +1,7 @@
-// Modules: an earth rail and feed rails inside, and what stands between those and each pin by its class.
+// Modules: an earth rail and feed rails inside, and the circuit between those and each pin, by its class.
 //
-// What flows in an earth wire lifts the rail that inputs and drivers stand on; a module whose feed is gone
-// has dead pull-ups and a dead 5 V reference, because those follow the feed like the contacts of a relay.
+// Current in an earth wire lifts the rail that inputs and drivers refer to. A module without feed has dead
+// pull-ups and a dead 5 V reference, because those follow the feed like the contacts of a relay.
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -9,6 +9,7 @@
 
 #include "loom/end_id.h"
 #include "network/build_internal.h"
+#include "network/pin_bias_internal.h"
 #include "standards/network_figures.h"
 
 namespace loomgraft::network {
@@ -16,45 +17,47 @@ namespace {
 
 constexpr double unlimited = std::numeric_limits<double>::infinity();
 
-struct Inside {
+struct ModuleRails {
   const Module& module;
   NodeId earth;
   NodeId battery;        // rail of supply_30 pins
   NodeId ignition;       // rail of supply_15 pins; the same where the module has none
-  std::string carrying;  // the switched feed that carries the module
+  std::string carrying;  // name of the switched feed that supplies the module
   NetworkRelay running;
 };
 
-struct PinCase {
+struct NetworkPin {
   const Pin& pin;
   CavityRef at;  // in the loom's plug
   NodeId node;
   const PinModel& model;
+  PinBias bias{};
 };
 
-BranchName named(const NetworkBuild& build, const PinCase& item, const std::string& words) {
-  return {BranchKind::pin, end_id(item.at), cavity_name(build.frame, item.at) + " " + words};
+BranchName named(const NetworkBuild& build, const NetworkPin& item, const std::string& part) {
+  return {BranchKind::pin, end_id(item.at), cavity_name(build.frame, item.at) + " " + part};
 }
 
 bool is_output(const PinModel& model) {
   return model.ratings.kind == PinKind::output;
 }
 
-// A feed that the module gives out is switched as an output is; its 5 V reference is always there.
+// A feed that the module supplies is switched like an output; its 5 V reference is always there.
 bool is_switched(const Pin& pin, const PinModel& model) {
   return is_output(model) || pin.pin_class == PinClass::supply_output;
 }
 
-// The source says that the module has no pull-up of its own here: one must be added in the loom.
-bool lacks_pull_up(const Pin& pin) {
-  return pin.bias == "none" || pin.bias.find("no pull") != std::string::npos ||
-         pin.bias.find("external pull") != std::string::npos;
+// Whether the state of an input fits the bias that the source states.
+bool agrees(const PinState& state, const PinBias& bias) {
+  if (bias.supply && (state.from_supply || state.volts != *bias.supply)) return false;
+  const bool up = state.from_supply || state.volts.si > 0.0;
+  return (bias.pull != Pull::up || up) && (bias.pull != Pull::down || !up);
 }
 
 // The last two-way state of a switched pin is "off", its first "on".
-const PinState* state_of(const NetworkBuild& build, const PinCase& item) {
+const PinState* state_of(const NetworkBuild& build, const NetworkPin& item) {
   const std::vector<PinState>& states = item.model.states;
-  if (states.empty() || lacks_pull_up(item.pin)) return nullptr;
+  if (states.empty() || item.bias.pull == Pull::none) return nullptr;
   const auto two_way = [](const PinState& state) { return state.one_way == OneWay::no; };
   const auto last = std::find_if(states.rbegin(), states.rend(), two_way);
   if (item.pin.pin_class == PinClass::unknown) return last == states.rend() ? nullptr : &*last;
@@ -62,74 +65,75 @@ const PinState* state_of(const NetworkBuild& build, const PinCase& item) {
     if (build.driven.contains(item.at) && key_on(build)) return &states.front();
     return last == states.rend() ? nullptr : &*last;
   }
-  const bool five = item.pin.bias.find("5 V") != std::string::npos;
   const PinState* first = nullptr;
   for (const PinState& state : states) {
     if (!fits_key(build, state) || !two_way(state)) continue;
-    if (five && !state.from_supply && state.volts.si == 5.0) return &state;
+    if (agrees(state, item.bias)) return &state;
     if (!first) first = &state;
   }
   return first;
 }
 
-NodeId rail_of(const Inside& inside, LeadsTo leads_to) {
-  if (leads_to == LeadsTo::battery || leads_to == LeadsTo::bus) return inside.battery;
-  if (leads_to == LeadsTo::ignition) return inside.ignition;
-  return inside.earth;
+NodeId rail_of(const ModuleRails& rails, LeadsTo leads_to) {
+  if (leads_to == LeadsTo::battery || leads_to == LeadsTo::bus) return rails.battery;
+  if (leads_to == LeadsTo::ignition) return rails.ignition;
+  return rails.earth;
 }
 
-// A source of the module's own stands behind a gate that closes while the module runs.
-void add_gated_source(NetworkBuild& build, Inside& inside, const PinCase& item, const PinState& state,
+// The module's own sources are behind a gate that closes while the module runs.
+void add_gated_source(NetworkBuild& build, ModuleRails& rails, const NetworkPin& item, const PinState& state,
                       double ohms, double limit) {
   const NodeId behind = add_node(build, cavity_name(build.frame, item.at) + " source");
-  add_source(build, named(build, item, state.name), behind, inside.earth, state.volts.si, ohms, limit);
+  add_source(build, named(build, item, state.name), behind, rails.earth, state.volts.si, ohms, limit);
   const BranchName gate = named(build, item, "gate");
-  inside.running.make.push_back(add_resistor(build, gate, behind, item.node, inside.running.open.si));
+  rails.running.make.push_back(add_resistor(build, gate, behind, item.node, rails.running.open.si));
 }
 
-void add_state(NetworkBuild& build, Inside& inside, const PinCase& item, const PinState& state) {
-  const double ohms = pick_between(state.lowest, state.highest, build.options.corner);
+void add_state(NetworkBuild& build, ModuleRails& rails, const NetworkPin& item, const PinState& state) {
+  const bool stated = item.bias.resistance && !is_switched(item.pin, item.model);
+  const double ohms =
+      stated ? item.bias.resistance->si : pick_between(state.lowest, state.highest, build.options.corner);
   if (state.from_supply) {
-    add_resistor(build, named(build, item, state.name), rail_of(inside, state.leads_to), item.node, ohms);
+    add_resistor(build, named(build, item, state.name), rail_of(rails, state.leads_to), item.node, ohms);
     return;
   }
   if (state.volts.si == 0.0) {
-    add_resistor(build, named(build, item, state.name), item.node, inside.earth, ohms);
+    add_resistor(build, named(build, item, state.name), item.node, rails.earth, ohms);
     return;
   }
   double limit = state.limit.si;
   if (std::isfinite(limit) && item.pin.limits.current) limit = item.pin.limits.current->si;
-  add_gated_source(build, inside, item, state, ohms, limit > 0.0 ? limit : unlimited);
+  add_gated_source(build, rails, item, state, ohms, limit > 0.0 ? limit : unlimited);
 }
 
 // A high-side output that is off lets current back into the rail, through the diode of its transistor.
-void add_back_way(NetworkBuild& build, const Inside& inside, const PinCase& item) {
+void add_reverse_diode(NetworkBuild& build, const ModuleRails& rails, const NetworkPin& item) {
   for (const PinState& state : item.model.states) {
     if (state.one_way != OneWay::into) continue;
     const PinState& on = item.model.states.front();
-    add_diode(build, named(build, item, "back through the output"), item.node, rail_of(inside, on.leads_to),
+    add_diode(build, named(build, item, "back through the output"), item.node, rail_of(rails, on.leads_to),
               state.volts.si, pick_between(on.lowest, on.highest, build.options.corner));
   }
 }
 
-void add_clamps(NetworkBuild& build, const Inside& inside, const PinCase& item) {
+void add_clamps(NetworkBuild& build, const ModuleRails& rails, const NetworkPin& item) {
   const double ohms = contention_rule("clamp_resistance", build.frame.system);
   const PinRatings& ratings = item.model.ratings;
   if (ratings.clamp_low)
-    add_diode(build, named(build, item, "clamp to earth"), inside.earth, item.node,
+    add_diode(build, named(build, item, "clamp to earth"), rails.earth, item.node,
               std::abs(ratings.clamp_low->si), ohms);
   if (ratings.clamp_high)
-    add_diode(build, named(build, item, "clamp"), item.node, inside.earth, ratings.clamp_high->si, ohms);
+    add_diode(build, named(build, item, "clamp"), item.node, rails.earth, ratings.clamp_high->si, ohms);
 }
 
 // "B+ switched 1" and "B+ switched 2" are one feed; "ignition" is another.
 std::string feed_name(const Pin& pin) {
-  const std::string& words = pin.term.empty() ? pin.signal : pin.term;
-  return words.substr(0, words.find_last_not_of("0123456789 ") + 1);
+  const std::string& name = pin.term.empty() ? pin.signal : pin.term;
+  return name.substr(0, name.find_last_not_of("0123456789 ") + 1);
 }
 
-// Of several switched feeds the one with most pins carries the module; the others only tell it something, and
-// are not joined to it inside.
+// Of several switched feeds the one with the most pins supplies the module; the others are only sensed, and are
+// not joined to it inside.
 std::string carrying_feed(const Module& module) {
   std::map<std::string, int> pins;
   for (const Pin& pin : module.pins) {
@@ -139,39 +143,39 @@ std::string carrying_feed(const Module& module) {
   return most == pins.end() ? std::string() : most->first;
 }
 
-void add_telling_feed(NetworkBuild& build, const Inside& inside, const PinCase& item) {
+void add_sensed_feed(NetworkBuild& build, const ModuleRails& rails, const NetworkPin& item) {
   for (const PinState& state : item.model.states) {
     if (state.from_supply || state.leads_to != LeadsTo::earth || !fits_key(build, state)) continue;
-    add_resistor(build, named(build, item, state.name), item.node, inside.earth, state.highest.si);
+    add_resistor(build, named(build, item, state.name), item.node, rails.earth, state.highest.si);
     return;
   }
 }
 
 // Pins of a rail: joined to it inside.
-bool add_rail_pin(NetworkBuild& build, const Inside& inside, const PinCase& item) {
+bool add_rail_pin(NetworkBuild& build, const ModuleRails& rails, const NetworkPin& item) {
   const bool battery = item.pin.pin_class == PinClass::supply_30;
   if (!battery && item.pin.pin_class != PinClass::supply_15) return false;
-  if (!battery && feed_name(item.pin) != inside.carrying) {
-    add_telling_feed(build, inside, item);
+  if (!battery && feed_name(item.pin) != rails.carrying) {
+    add_sensed_feed(build, rails, item);
     return true;
   }
   for (const PinState& state : item.model.states) {
     if (!state.from_supply) continue;
-    add_resistor(build, named(build, item, "rail"), item.node, battery ? inside.battery : inside.ignition,
+    add_resistor(build, named(build, item, "rail"), item.node, battery ? rails.battery : rails.ignition,
                  pick_between(state.lowest, state.highest, build.options.corner));
     return true;
   }
   return false;
 }
 
-void add_pin(NetworkBuild& build, Inside& inside, const PinCase& item) {
+void add_pin(NetworkBuild& build, ModuleRails& rails, const NetworkPin& item) {
   if (item.pin.hardware == false || item.pin.pin_class == PinClass::no_connection) return;
-  if (add_rail_pin(build, inside, item)) return;
+  if (add_rail_pin(build, rails, item)) return;
   if (item.pin.pin_class == PinClass::unknown)
     assume(build, end_id(item.at), "class", "an input with nothing to say", "nobody knows its class");
-  if (const PinState* state = state_of(build, item)) add_state(build, inside, item, *state);
-  add_back_way(build, inside, item);
-  add_clamps(build, inside, item);
+  if (const PinState* state = state_of(build, item)) add_state(build, rails, item, *state);
+  add_reverse_diode(build, rails, item);
+  add_clamps(build, rails, item);
 }
 
 bool has_class(const Module& module, PinClass pin_class) {
@@ -188,69 +192,69 @@ bool is_wired(const NetworkBuild& build, const Module& module, PinClass pin_clas
 
 // What the module itself draws: the highest resistance of its class, as its outputs are branches of their
 // own.
-void add_own_draw(NetworkBuild& build, const Inside& inside, PinClass pin_class, NodeId rail) {
+void add_own_draw(NetworkBuild& build, const ModuleRails& rails, PinClass pin_class, NodeId rail) {
   for (const PinState& state : pin_model(pin_class, PinSide::module, build.frame.system).states) {
     if (!fits_key(build, state) || state.leads_to != LeadsTo::earth) continue;
-    add_resistor(build, {BranchKind::pin, inside.module.id, inside.module.name + " " + state.name}, rail,
-                 inside.earth, state.highest.si);
+    add_resistor(build, {BranchKind::pin, rails.module.id, rails.module.name + " " + state.name}, rail,
+                 rails.earth, state.highest.si);
     return;
   }
 }
 
-void add_assumed_feed(NetworkBuild& build, const Inside& inside, PinClass pin_class, NodeId rail) {
+void add_assumed_feed(NetworkBuild& build, const ModuleRails& rails, PinClass pin_class, NodeId rail) {
   const bool battery = pin_class == PinClass::supply_30;
-  if (is_wired(build, inside.module, pin_class)) return;
+  if (is_wired(build, rails.module, pin_class)) return;
   const char* quantity = battery ? "battery feed" : "switched feed";
-  const Corner corner = corner_of(build, inside.module.id, quantity);
-  assume(build, inside.module.id, quantity, battery ? "joined to the battery" : "joined to the switched feed",
+  const Corner corner = corner_of(build, rails.module.id, quantity);
+  assume(build, rails.module.id, quantity, battery ? "joined to the battery" : "joined to the switched feed",
          "no wire to such a pin is known");
   const PinState& state = pin_model(pin_class, PinSide::loom, build.frame.system).states.front();
-  add_resistor(build, {BranchKind::pin, inside.module.id, inside.module.name + " assumed feed"},
+  add_resistor(build, {BranchKind::pin, rails.module.id, rails.module.name + " assumed feed"},
                battery ? battery_feed(build) : switched_feed(build), rail,
                pick_between(state.lowest, state.highest, corner));
 }
 
-void add_assumed_earth(NetworkBuild& build, const Inside& inside) {
-  if (is_wired(build, inside.module, PinClass::power_earth)) return;
-  assume(build, inside.module.id, "earth", "joined to the body", "no wire to an earth pin is known");
+void add_assumed_earth(NetworkBuild& build, const ModuleRails& rails) {
+  if (is_wired(build, rails.module, PinClass::power_earth)) return;
+  assume(build, rails.module.id, "earth", "joined to the body", "no wire to an earth pin is known");
   const PinState& state = pin_model(PinClass::power_earth, PinSide::loom, build.frame.system).states.front();
-  add_resistor(build, {BranchKind::pin, inside.module.id, inside.module.name + " assumed earth"},
-               inside.earth, earth_node,
-               pick_between(state.lowest, state.highest, corner_of(build, inside.module.id, "earth")));
+  add_resistor(build, {BranchKind::pin, rails.module.id, rails.module.name + " assumed earth"}, rails.earth,
+               earth_node,
+               pick_between(state.lowest, state.highest, corner_of(build, rails.module.id, "earth")));
 }
 
-Inside open_up(NetworkBuild& build, const Module& module) {
-  Inside inside{module, inner_node(build, {module.id, "earth"}), {}, {}, carrying_feed(module), {}};
+ModuleRails add_rails(NetworkBuild& build, const Module& module) {
+  ModuleRails rails{module, inner_node(build, {module.id, "earth"}), {}, {}, carrying_feed(module), {}};
   const bool battery = has_class(module, PinClass::supply_30);
   const bool ignition = has_class(module, PinClass::supply_15);
-  if (battery || !ignition) inside.battery = inner_node(build, {module.id, "battery feed"});
-  if (ignition) inside.ignition = inner_node(build, {module.id, "switched feed"});
-  if (!ignition) inside.ignition = inside.battery;
-  if (!battery && ignition) inside.battery = inside.ignition;
-  inside.running.device = module.id;
-  inside.running.coil_a = inside.ignition;
-  inside.running.coil_b = inside.earth;
-  inside.running.pull_in = {network_pick(build, "module_runs_v", Sense::resistance)};
-  inside.running.release = {network_figure("module_runs_v", build.frame.system).low()};
-  inside.running.closed = {network_pick(build, "contact_ohm", Sense::resistance)};
-  inside.running.open = {network_figure("leakage_ohm", build.frame.system).high()};
-  add_assumed_earth(build, inside);
+  if (battery || !ignition) rails.battery = inner_node(build, {module.id, "battery feed"});
+  if (ignition) rails.ignition = inner_node(build, {module.id, "switched feed"});
+  if (!ignition) rails.ignition = rails.battery;
+  if (!battery && ignition) rails.battery = rails.ignition;
+  rails.running.device = module.id;
+  rails.running.coil_a = rails.ignition;
+  rails.running.coil_b = rails.earth;
+  rails.running.pull_in = {network_pick(build, "module_runs_v", Sense::resistance)};
+  rails.running.release = {network_figure("module_runs_v", build.frame.system).low()};
+  rails.running.closed = {network_pick(build, "contact_ohm", Sense::resistance)};
+  rails.running.open = {network_figure("leakage_ohm", build.frame.system).high()};
+  add_assumed_earth(build, rails);
   if (battery || !ignition) {
-    add_assumed_feed(build, inside, PinClass::supply_30, inside.battery);
-    add_own_draw(build, inside, PinClass::supply_30, inside.battery);
+    add_assumed_feed(build, rails, PinClass::supply_30, rails.battery);
+    add_own_draw(build, rails, PinClass::supply_30, rails.battery);
   }
   if (ignition) {
-    add_assumed_feed(build, inside, PinClass::supply_15, inside.ignition);
-    add_own_draw(build, inside, PinClass::supply_15, inside.ignition);
+    add_assumed_feed(build, rails, PinClass::supply_15, rails.ignition);
+    add_own_draw(build, rails, PinClass::supply_15, rails.ignition);
   }
-  return inside;
+  return rails;
 }
 
 void add_module(NetworkBuild& build, const Module& module) {
-  Inside inside = open_up(build, module);
+  ModuleRails rails = add_rails(build, module);
   for (const Pin& pin : module.pins) {
     const CavityRef at = loom_cavity(build.frame, pin.at);
-    // A pin whose wire nobody recorded stays open: it has no part in what the document describes.
+    // A pin without a recorded wire stays open.
     if (!build.options.crimps && !build.frame.wired.contains({at.connector, at.cavity})) continue;
     if (pin.forbidden) {
       report(
@@ -261,10 +265,12 @@ void add_module(NetworkBuild& build, const Module& module) {
     }
     const NodeId node = inner_node(build, {at.connector, at.cavity});
     if (at.connector != pin.at.connector)
-      build.network.inner_places.try_emplace({pin.at.connector, pin.at.cavity}, node);
-    add_pin(build, inside, {pin, at, node, pin_model(pin.pin_class, PinSide::module, build.frame.system)});
+      build.network.inner_nodes.try_emplace({pin.at.connector, pin.at.cavity}, node);
+    add_pin(
+        build, rails,
+        {pin, at, node, pin_model(pin.pin_class, PinSide::module, build.frame.system), pin_bias(pin.bias)});
   }
-  if (!inside.running.make.empty()) build.network.relays.push_back(std::move(inside.running));
+  if (!rails.running.make.empty()) build.network.relays.push_back(std::move(rails.running));
 }
 
 }  // namespace
@@ -273,7 +279,7 @@ void add_modules(NetworkBuild& build) {
   for (const Module* module : build.frame.modules) add_module(build, *module);
 }
 
-// What the document lacks: a battery, and a feed that the key switches.
+// For a document without them: a battery, and a feed that the key switches.
 NodeId battery_feed(NetworkBuild& build) {
   if (build.battery_feed) return *build.battery_feed;
   for (const Device& device : build.frame.graft.devices) {
@@ -285,7 +291,7 @@ NodeId battery_feed(NetworkBuild& build) {
   assume(build, "vehicle", "battery", "one that the document does not show",
          "something needs a feed, and no battery is recorded");
   const NodeId plus = add_node(build, "battery +");
-  build.network.nodes.back().inner = false;
+  build.network.nodes.back().module_side = false;
   build.battery_feed = plus;
   if (!build.condition.battery_off)
     add_source(build, {BranchKind::supply, "vehicle", "battery"}, plus, earth_node, supply_volts(build),
@@ -304,13 +310,14 @@ NodeId switched_feed(NetworkBuild& build) {
     return *build.switched_feed;
   }
   const NodeId feed = add_node(build, "switched feed");
-  build.network.nodes.back().inner = false;
+  build.network.nodes.back().module_side = false;
   build.switched_feed = feed;
   assume(build, "vehicle", "key switch", "one that the document does not show",
          "something needs a switched feed, and no key switch is recorded");
-  Device usual;
-  usual.kind = "key_switch";
-  const double ohms = quiet_pick(build, usual, key_on(build) ? "contact_ohm" : "open_ohm", Sense::resistance);
+  Device key_switch;
+  key_switch.kind = "key_switch";
+  const double ohms =
+      unlisted_pick(build, key_switch, key_on(build) ? "contact_ohm" : "open_ohm", Sense::resistance);
   add_resistor(build, {BranchKind::contacts, "vehicle", "key switch"}, battery_feed(build), feed, ohms);
   return feed;
 }
@@ -325,7 +332,7 @@ void add_expected_end(NetworkBuild& build, const BranchName& name, PinClass pin_
     return;
   }
   assume(build, name.subject, "far end", state->name,
-         "nobody followed it; usual of a " +
+         "nobody followed it; default of a " +
              pin_model(pin_class, PinSide::module, build.frame.system).ratings.text);
   const double ohms = pick_between(state->lowest, state->highest, corner_of(build, name.subject, "far end"));
   if (state->from_supply) {

@@ -27,7 +27,7 @@ void add_source(std::string& deck, const LimitedSource& source, std::size_t inde
                    node(source.plus), ohms);
     return;
   }
-  // Current from minus to plus through the source: a straight law between two knees.
+  // Current from minus to plus through the source: linear between two knees.
   const double low = volts - limit * ohms;
   const double high = volts + limit * ohms;
   fmt::format_to(

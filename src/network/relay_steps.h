@@ -1,4 +1,4 @@
-// The way by which a network's relays come to rest, step by step.
+// The steps in which a network's relays come to rest.
 #pragma once
 
 #include <span>
@@ -12,14 +12,14 @@ using RelayPositions = std::vector<bool>;  // by LoomNetwork::relays; true: pull
 
 struct RelayStep {
   RelayPositions now;
-  RelayPositions next;  // what the volts at the coils ask for
+  RelayPositions next;  // the positions that follow from the volts at the coils
   OperatingPoint point;
 };
 
 void set_contacts(LoomNetwork& network, const RelayPositions& pulled);
 
-// As solve(), and notes each step; the last is the solution's. `near`: the steps of a network that may go the
-// same way with like volts, which saves time and changes nothing.
+// As solve(), and notes each step; the last is the solution's. `near`: the steps of a network that may be
+// similar; they save time and do not change the result.
 tl::expected<NetworkSolution, Problem> solve(LoomNetwork& network, Solver& solver,
                                              std::vector<RelayStep>* steps,
                                              std::span<const RelayStep> near = {});

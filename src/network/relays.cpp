@@ -24,8 +24,8 @@ void add_follower(NetworkBuild& build, const Device& device, NodeId coil_a, Node
   relay.device = device.id;
   relay.coil_a = coil_a;
   relay.coil_b = coil_b;
-  // The sheet's volts are those of a coil at 20 C; what pulls is its current. A coil that is still at rest is
-  // as warm as its surroundings, not as warm as it will be.
+  // The sheet's volts are those of a coil at 20 °C; it is the current that pulls. A coil at rest has the
+  // temperature of its surroundings, not that of its operation.
   const double factor = copper_factor({surroundings(build, device.place)});
   relay.pull_in = {device_pick(build, device, "pull_in_v", Sense::resistance) * factor};
   relay.release = {device_pick(build, device, "release_v", Sense::resistance) * factor};
@@ -43,15 +43,15 @@ void add_follower(NetworkBuild& build, const Device& device, NodeId coil_a, Node
 double coil_factor(const NetworkBuild& build, const Device& device) {
   double degrees = surroundings(build, device.place);
   if (build.options.corner == Corner::weakest)
-    degrees += quiet_pick(build, device, "self_heat_c", Sense::resistance);
+    degrees += unlisted_pick(build, device, "self_heat_c", Sense::resistance);
   return copper_factor({degrees});
 }
 
 void add_relay(NetworkBuild& build, const Device& device, const DeviceKind& kind) {
   const std::string minus = terminal_of(device, kind, 0);
   const std::string plus = terminal_of(device, kind, 1);
-  const double closed = quiet_pick(build, device, "contact_ohm", Sense::resistance);
-  const double open = quiet_pick(build, device, "open_ohm", Sense::resistance);
+  const double closed = unlisted_pick(build, device, "contact_ohm", Sense::resistance);
+  const double open = unlisted_pick(build, device, "open_ohm", Sense::resistance);
   const bool by_hand = build.worked.contains(device.id);
   const std::string common = terminal_of(device, kind, 2);
   NetworkRelay relay;

@@ -1,5 +1,5 @@
-// Relays pull in as long as any can; then those release whose coils have too little; and so on. Each state of
-// all relays is met once, or the relays that changed since it was met before swing.
+// Relays pull in as long as any can; then those release whose coils have too few volts; and so on. If a set
+// of positions occurs again, the relays that changed in between oscillate.
 #include <algorithm>
 #include <cmath>
 #include <set>

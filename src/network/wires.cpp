@@ -1,4 +1,4 @@
-// Wires with what is known or assumed of their length and size, and the contacts at their ends.
+// Wires with their known or assumed length and size, and the contacts at their ends.
 #include <algorithm>
 #include <cmath>
 
@@ -33,7 +33,7 @@ double length_of(NetworkBuild& build, const Wire& wire) {
   if (wire.length && usable(wire.length->si)) return wire.length->si;
   if (wire.length) {
     report(build, Severity::warning, "bad-size", "Wire " + wire.id + " has no length that a wire can have.",
-           "Measure it; a usual length stands in for it.");
+           "Measure it; a default length is used until then.");
   }
   double along = 0.0;
   bool all = !wire.along.empty();
@@ -43,31 +43,32 @@ double length_of(NetworkBuild& build, const Wire& wire) {
     if (all) along += path->second->length->si;
   }
   if (all) return along;
-  const double usual = pick(network_figure("wire_length_m", build.frame.system), Sense::resistance,
-                            corner_of(build, wire.id, "length"));
-  assume(build, wire.id, "length", print(Metres{usual}), "nobody measured it");
-  return usual;
+  const double metres = pick(network_figure("wire_length_m", build.frame.system), Sense::resistance,
+                             corner_of(build, wire.id, "length"));
+  assume(build, wire.id, "length", print(Metres{metres}), "nobody measured it");
+  return metres;
 }
 
 SquareMetres area_of(NetworkBuild& build, const Wire& wire) {
   if (wire.area && usable(wire.area->si)) return *wire.area;
   if (wire.area) {
     report(build, Severity::warning, "bad-size", "Wire " + wire.id + " has no area that a wire can have.",
-           "Measure it; a usual size stands in for it.");
+           "Measure it; a default size is used until then.");
   }
   const PinClass pin_class = class_at(build, wire);
   if (pin_class != PinClass::unknown) {
     const PinRatings& ratings = pin_model(pin_class, PinSide::module, build.frame.system).ratings;
-    assume(build, wire.id, "area", print(ratings.wire), "the smallest usual at a " + ratings.text);
+    assume(build, wire.id, "area", print(ratings.wire), "the smallest default of a " + ratings.text);
     return ratings.wire;
   }
-  const SquareMetres usual = square_millimetres(
+  const SquareMetres area = square_millimetres(
       pick(network_figure("wire_mm2", build.frame.system), Sense::supply, corner_of(build, wire.id, "area")));
-  assume(build, wire.id, "area", print(usual), "nobody measured it");
-  return usual;
+  assume(build, wire.id, "area", print(area), "nobody measured it");
+  return area;
 }
 
-// In the weakest corner the hottest that its paths and the places of its ends state, else the surroundings.
+// In the weakest corner the hottest temperature stated for its paths and the places of its ends, else the
+// surroundings.
 double temperature_of(const NetworkBuild& build, const Wire& wire) {
   if (build.options.corner != Corner::weakest) return ambient(build);
   std::optional<double> hottest;
@@ -104,20 +105,20 @@ NodeId crimped(NetworkBuild& build, const Wire& wire, const WireEnd& end, const 
                double ohms) {
   const NodeId at = outer_node(build, end);
   const NodeId crimp = add_node(build, name.name);
-  build.network.nodes.back().inner = false;
+  build.network.nodes.back().module_side = false;
   const std::size_t branch = add_resistor(build, name, crimp, at, ohms);
   if (build.options.crimps) build.network.crimps[{wire.id, end}] = branch;
   return crimp;
 }
 
-// A splice joins each wire by a crimp of its own, so the wire ends at a node before it. So does every
-// terminal, where that is asked for.
+// A splice joins each wire by a crimp of its own, so the wire ends at a node before it. With crimps, so does
+// every terminal.
 NodeId end_node(NetworkBuild& build, const Wire& wire, const WireEnd& end) {
   const auto found = build.frame.devices.find(end.at);
   const bool device = found != build.frame.devices.end() && !build.removed.contains(end.at);
   const DeviceKind* kind = device ? device_kind(found->second->kind) : nullptr;
   if (kind && kind->build == DeviceBuild::splice) {
-    const double ohms = quiet_pick(build, *found->second, "contact_ohm", Sense::resistance);
+    const double ohms = unlisted_pick(build, *found->second, "contact_ohm", Sense::resistance);
     return crimped(build, wire, end,
                    {BranchKind::joint, end.at, device_name(*found->second) + ", wire " + wire.id},
                    ohms > 0.0 ? ohms : network_pick(build, "splice_ohm", Sense::resistance));
@@ -137,7 +138,7 @@ void follow_open_end(NetworkBuild& build, const Wire& wire, NodeId near, const W
     return;
   }
   const NodeId far = add_node(build, "far end of wire " + wire.id);
-  build.network.nodes.back().inner = false;
+  build.network.nodes.back().module_side = false;
   add_resistor(build, {BranchKind::wire, wire.id, "wire " + wire.id}, near, far, ohms_of(build, wire));
   const PinClass pin_class = place->second.pin->pin_class;
   const NodeId earth = inner_node(build, {place->second.module->id, "earth"});
@@ -209,7 +210,7 @@ void add_wires(NetworkBuild& build) {
   for (const Wire& wire : build.frame.wires) add_wire(build, wire);
 }
 
-// Plugs that are open because they or what they mate with is apart.
+// Plugs that are open because they or their mating half are unplugged.
 std::set<std::string> open_plugs(const NetworkBuild& build) {
   std::set<std::string> open = build.unplugged;
   for (const auto& [id, connector] : build.frame.connectors) {
@@ -249,8 +250,8 @@ void add_contacts(NetworkBuild& build) {
     mated.insert(other);
     const NodeId far = outer_node(build, other);
     add_resistor(build, name, outer_node(build, end), far, ohms);
-    build.network.inner_places.try_emplace(end, far);
-    build.network.inner_places.try_emplace(other, outer_node(build, end));
+    build.network.inner_nodes.try_emplace(end, far);
+    build.network.inner_nodes.try_emplace(other, outer_node(build, end));
   }
 }
 

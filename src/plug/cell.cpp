@@ -7,7 +7,7 @@ std::size_t at(int hue) {
   return static_cast<std::size_t>(hue);
 }
 
-// A wire of a colour that nobody knows.
+// A wire of unknown colour.
 double any_wire(Hues seen, const SeeingCondition& condition, const PlugOdds& odds) {
   const double tracer = odds.tracer_share * (1.0 - condition.tracer_unseen);
   const double base = odds.hue_share[at(seen.base)];
@@ -33,9 +33,9 @@ double traced_wire(Hues seen, const PlugCell& cell, const SeeingCondition& condi
 double wire_chance(Hues seen, const PlugCell& cell, const SeeingCondition& condition, const PlugOdds& odds) {
   const double any = any_wire(seen, condition, odds);
   if (cell.hues.base < 0) return any;
-  const double as_told = cell.hues.tracer < 0 ? plain_wire(seen, cell, condition, odds)
-                                              : traced_wire(seen, cell, condition, odds);
-  return (1.0 - odds.wire_other_colour) * as_told + odds.wire_other_colour * any;
+  const double as_listed = cell.hues.tracer < 0 ? plain_wire(seen, cell, condition, odds)
+                                                : traced_wire(seen, cell, condition, odds);
+  return (1.0 - odds.wire_other_colour) * as_listed + odds.wire_other_colour * any;
 }
 
 double emptiness(const Pin* pin, const PlugOdds& odds) {
@@ -54,26 +54,26 @@ PlugCell cell_in_general(const PlugOdds& odds) {
   return {{}, odds.empty_in_general, odds.tracer_false, odds.large_in_general};
 }
 
-PlugCell cell_of(const Pin* pin, bool tracers_told, const PlugOdds& odds) {
+PlugCell cell_of(const Pin* pin, bool tracers_given, const PlugOdds& odds) {
   PlugCell cell = cell_in_general(odds);
   cell.empty = emptiness(pin, odds);
   if (pin != nullptr) cell.hues = hues_of(pin->colour);
-  if (!tracers_told) cell.tracer_false = odds.tracer_untold;
+  if (!tracers_given) cell.tracer_false = odds.tracer_untold;
   return cell;
 }
 
-double chance_of(const PlugLook& look, const PlugCell& cell, const SeeingCondition& condition,
+double chance_of(const CavityEvidence& item, const PlugCell& cell, const SeeingCondition& condition,
                  const PlugOdds& odds) {
   double chance = 1.0;
-  if (look.large.has_value()) chance = *look.large ? cell.large : 1.0 - cell.large;
-  if (!look.tells_wire()) return chance;
+  if (item.large.has_value()) chance = *item.large ? cell.large : 1.0 - cell.large;
+  if (!item.shows_wire()) return chance;
   const double wire = (1.0 - cell.empty) * (1.0 - odds.empty_seen_with_wire);
   const double phantom = cell.empty * odds.wire_seen_in_empty;
-  if (look.hues.base >= 0) {
-    return chance * (wire * wire_chance(look.hues, cell, condition, odds) +
-                     phantom * any_wire(look.hues, condition, odds));
+  if (item.hues.base >= 0) {
+    return chance * (wire * wire_chance(item.hues, cell, condition, odds) +
+                     phantom * any_wire(item.hues, condition, odds));
   }
-  return chance * (*look.empty ? 1.0 - wire - phantom : wire + phantom);
+  return chance * (*item.empty ? 1.0 - wire - phantom : wire + phantom);
 }
 
 }  // namespace loomgraft::plug

@@ -1,15 +1,15 @@
-// One cavity as its table describes it, and how likely a sighting of it is.
+// One cavity as its table describes it, and how likely it is to be reported as it was.
 //
 // Model   the cavity is empty or holds a wire; the wire has the table's colour or, rarely, another; what is
-//         reported of it depends on the condition of looking (plug_odds.h)
+//         reported of it depends on the viewing condition (plug_odds.h)
 // Gives   probabilities over what may be reported: "empty", or a base colour with or without a tracer; these
 //         sum to 1
 #pragma once
 
 #include <optional>
 
-#include "plug/odds.h"
 #include "loom/graft.h"
+#include "plug/odds.h"
 
 namespace loomgraft::plug {
 
@@ -21,20 +21,20 @@ struct PlugCell {
   bool operator==(const PlugCell&) const = default;
 };
 
-struct PlugLook {
+struct CavityEvidence {
   Hues hues;
   std::optional<bool> empty;
   std::optional<bool> large;
-  bool tells_wire() const { return hues.base >= 0 || empty.has_value(); }
+  bool shows_wire() const { return hues.base >= 0 || empty.has_value(); }
 };
 
 // A cavity of a plug about which nothing is known.
 PlugCell cell_in_general(const PlugOdds& odds);
 
-// `pin` null: the table is silent. `tracers_told`: the table gives tracers somewhere.
-PlugCell cell_of(const Pin* pin, bool tracers_told, const PlugOdds& odds);
+// `pin` null: the table is silent. `tracers_given`: the table gives tracers somewhere.
+PlugCell cell_of(const Pin* pin, bool tracers_given, const PlugOdds& odds);
 
-double chance_of(const PlugLook& look, const PlugCell& cell, const SeeingCondition& condition,
+double chance_of(const CavityEvidence& item, const PlugCell& cell, const SeeingCondition& condition,
                  const PlugOdds& odds);
 
 }  // namespace loomgraft::plug

@@ -1,7 +1,8 @@
-// From a glimpse as a person gave it to evidence that can be counted: checked, merged, and complained about.
+// From an observation as a person gave it to evidence for the likelihood: checked, merged, with what cannot
+// be used named.
 //
-// Gives   one look for each place; what a person says twice of one place counts once
-// Fails   a sighting that contradicts itself or another one of its place, or says nothing, is a Problem and
+// Gives   one item for each position; what a person says twice of one position counts once
+// Fails   an item that contradicts itself or another one of its position, or says nothing, is a Problem and
 //         is left out
 #pragma once
 
@@ -9,6 +10,6 @@
 
 namespace loomgraft::plug {
 
-PlugEvidence evidence_of(const Glimpse& glimpse, Problems& problems);
+PlugEvidence evidence_of(const Observation& observation, Problems& problems);
 
 }  // namespace loomgraft::plug

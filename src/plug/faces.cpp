@@ -7,7 +7,7 @@
 namespace loomgraft::plug {
 namespace {
 
-// Several pins of one cavity: one with a colour says more than one without.
+// Of several pins of one cavity one with a colour is preferred.
 std::map<std::string, const Pin*, std::less<>> pins_by_cavity(const std::vector<Pin>& pins) {
   std::map<std::string, const Pin*, std::less<>> found;
   for (const Pin& pin : pins) {
@@ -18,7 +18,7 @@ std::map<std::string, const Pin*, std::less<>> pins_by_cavity(const std::vector<
   return found;
 }
 
-// Large or small is judged beside the plug's other cavities; where all are alike, by what people are used to.
+// Large or small is relative to the plug's other cavities; where all are alike, to the threshold in the data.
 void set_sizes(const Face& face, std::vector<PlugCell>& cells, const PlugOdds& odds) {
   double smallest = INFINITY;
   double largest = 0.0;
@@ -37,15 +37,16 @@ void set_sizes(const Face& face, std::vector<PlugCell>& cells, const PlugOdds& o
   }
 }
 
-PlugFaces::Way way_of(const Connector& connector, View view, bool turned,
-                      const std::map<std::string, int, std::less<>>& index) {
+PlugFaces::Orientation orientation_of(const Connector& connector, View view, bool turned,
+                                      const std::map<std::string, int, std::less<>>& index) {
   const Face face = face_of(connector, view, turned);
-  PlugFaces::Way way{view, turned, face.latch, {}};
-  way.grid.rows.resize(static_cast<std::size_t>(face.rows));
+  PlugFaces::Orientation orientation{view, turned, face.latch, {}};
+  orientation.grid.rows.resize(static_cast<std::size_t>(face.rows));
   for (const FacePlace& place : face.places) {
-    way.grid.rows[static_cast<std::size_t>(place.row - 1)].push_back(index.find(place.cavity)->second);
+    orientation.grid.rows[static_cast<std::size_t>(place.row - 1)].push_back(
+        index.find(place.cavity)->second);
   }
-  return way;
+  return orientation;
 }
 
 }  // namespace
@@ -53,8 +54,8 @@ PlugFaces::Way way_of(const Connector& connector, View view, bool turned,
 PlugFaces faces_of(const PlugCandidate& candidate, const PlugOdds& odds) {
   const Connector& connector = *candidate.connector;
   const auto pins = pins_by_cavity(candidate.pins);
-  const bool tracers_told = std::any_of(candidate.pins.begin(), candidate.pins.end(),
-                                        [](const Pin& pin) { return !pin.colour.tracer.empty(); });
+  const bool tracers_given = std::any_of(candidate.pins.begin(), candidate.pins.end(),
+                                         [](const Pin& pin) { return !pin.colour.tracer.empty(); });
   const Face drawn = face_of(connector, View::unknown);
   PlugFaces faces;
   faces.connector = connector.id;
@@ -63,7 +64,7 @@ PlugFaces faces_of(const PlugCandidate& candidate, const PlugOdds& odds) {
   const auto add = [&](const std::string& cavity, const Pin* pin) {
     index.try_emplace(cavity, static_cast<int>(faces.cells.size()));
     faces.cavities.push_back(cavity);
-    faces.cells.push_back(cell_of(pin, tracers_told, odds));
+    faces.cells.push_back(cell_of(pin, tracers_given, odds));
   };
   for (const FacePlace& place : drawn.places) {
     const auto pin = pins.find(place.cavity);
@@ -73,9 +74,10 @@ PlugFaces faces_of(const PlugCandidate& candidate, const PlugOdds& odds) {
   for (const auto& [cavity, pin] : pins) {
     if (!index.contains(cavity)) add(cavity, pin);
   }
-  faces.ways = {way_of(connector, View::wire_entry, false, index),
-                way_of(connector, View::wire_entry, true, index),
-                way_of(connector, View::mating, false, index), way_of(connector, View::mating, true, index)};
+  faces.orientations = {orientation_of(connector, View::wire_entry, false, index),
+                        orientation_of(connector, View::wire_entry, true, index),
+                        orientation_of(connector, View::mating, false, index),
+                        orientation_of(connector, View::mating, true, index)};
   faces.misplaced =
       connector.rows_guessed || drawn.geometry_assumed ? odds.misplaced_guessed : odds.misplaced;
   if (drawn.places.empty()) faces.misplaced = 1.0;

@@ -42,18 +42,19 @@ nlohmann::ordered_json to_json(const Graft& graft, const PlugReport& report, con
                           {"probability", h.probability}});
   }
   nlohmann::ordered_json next = nlohmann::ordered_json::array();
-  for (const NextLook& look : report.next) {
-    next.push_back({{"row", look.row}, {"column", look.column}, {"information_bits", look.information_bits}});
+  for (const NextCavity& cavity : report.next) {
+    next.push_back(
+        {{"row", cavity.row}, {"column", cavity.column}, {"information_bits", cavity.information_bits}});
   }
-  nlohmann::ordered_json places = nlohmann::ordered_json::array();
-  for (const SeenPlace& place : report.places) {
-    places.push_back({{"row", place.row}, {"column", place.column}, {"cavity", place.cavity}});
+  nlohmann::ordered_json positions = nlohmann::ordered_json::array();
+  for (const CavityPosition& position : report.positions) {
+    positions.push_back({{"row", position.row}, {"column", position.column}, {"cavity", position.cavity}});
   }
   return {{"hypotheses", hypotheses},
           {"certain", report.certain},
           {"next", next},
-          {"cavity_one", report.cavity_one_words},
-          {"places", places},
+          {"cavity_one", report.cavity_one_text},
+          {"places", positions},
           {"problems", problems_json(problems)}};
 }
 

@@ -6,27 +6,27 @@
 namespace loomgraft::plug {
 namespace {
 
-constexpr std::size_t group_size = 8;  // 2^8 sets of looks: exact for what people see at a glance
-constexpr double tiny = 1e-300;        // a chance of nothing would silence all other evidence
+constexpr std::size_t group_size = 8;  // 2^8 sets of items: exact for what people see at a glance
+constexpr double tiny = 1e-300;        // a zero would cancel all other evidence
 
-// Chances of one look in every cell, and their mean.
-struct LookChances {
+// Chances of one item in every cell, and their mean.
+struct EvidenceChances {
   std::vector<double> in_cell;
   double mean = 0.0;
 };
 
-LookChances chances_in(const PlugLook& look, const PlugFaces& faces, const SeeingCondition& condition,
-                       const PlugOdds& odds) {
-  LookChances chances;
+EvidenceChances chances_in(const CavityEvidence& item, const PlugFaces& faces,
+                           const SeeingCondition& condition, const PlugOdds& odds) {
+  EvidenceChances chances;
   double sum = 0.0;
   for (const PlugCell& cell : faces.cells) {
-    chances.in_cell.push_back(chance_of(look, cell, condition, odds));
+    chances.in_cell.push_back(chance_of(item, cell, condition, odds));
     sum += chances.in_cell.back();
   }
   if (!faces.cells.empty()) {
     chances.mean = sum / static_cast<double>(faces.cells.size());
   } else {
-    chances.mean = chance_of(look, cell_in_general(odds), condition, odds);
+    chances.mean = chance_of(item, cell_in_general(odds), condition, odds);
   }
   return chances;
 }
@@ -46,9 +46,9 @@ std::array<Slip, 5> common_slips(const PlugOdds& odds) {
            {-1, 0, odds.slip_row_all}}};
 }
 
-// A look of which only the row, or only the column, is known.
-double chance_in_line(const PlacedLook& placed, Slip slip, const LookChances& chances,
-                      const PlaceGrid& grid) {
+// An item of which only the row, or only the column, is known.
+double chance_in_line(const PlacedEvidence& placed, Slip slip, const EvidenceChances& chances,
+                      const CavityGrid& grid) {
   double sum = 0.0;
   int count = 0;
   for (int row = 1; row <= static_cast<int>(grid.rows.size()); ++row) {
@@ -63,8 +63,8 @@ double chance_in_line(const PlacedLook& placed, Slip slip, const LookChances& ch
   return count == 0 ? 0.0 : sum / count;
 }
 
-double chance_at_place(const PlacedLook& placed, Slip slip, const LookChances& chances, const PlaceGrid& grid,
-                       const PlugOdds& odds) {
+double chance_at_position(const PlacedEvidence& placed, Slip slip, const EvidenceChances& chances,
+                          const CavityGrid& grid, const PlugOdds& odds) {
   const auto at = [&](int row, int column) {
     const int cell = grid.at(row, column);
     return cell < 0 ? 0.0 : chances.in_cell[static_cast<std::size_t>(cell)];
@@ -75,15 +75,15 @@ double chance_at_place(const PlacedLook& placed, Slip slip, const LookChances& c
   return (1.0 - odds.slip) * at(row, column) + 0.25 * odds.slip * beside;
 }
 
-double log_of_placed(const PlugEvidence& evidence, const std::vector<LookChances>& chances,
-                     const PlugFaces& faces, const PlaceGrid& grid, const PlugOdds& odds) {
+double log_of_placed(const PlugEvidence& evidence, const std::vector<EvidenceChances>& chances,
+                     const PlugFaces& faces, const CavityGrid& grid, const PlugOdds& odds) {
   std::vector<double> terms;
   for (const Slip& slip : common_slips(odds)) {
     double term = std::log(slip.share);
     for (std::size_t i = 0; i < evidence.placed.size(); ++i) {
-      const PlacedLook& placed = evidence.placed[i];
+      const PlacedEvidence& placed = evidence.placed[i];
       const bool whole = placed.row != 0 && placed.column != 0;
-      const double there = whole ? chance_at_place(placed, slip, chances[i], grid, odds)
+      const double there = whole ? chance_at_position(placed, slip, chances[i], grid, odds)
                                  : chance_in_line(placed, slip, chances[i], grid);
       term += std::log(std::max(tiny, (1.0 - faces.misplaced) * there + faces.misplaced * chances[i].mean));
     }
@@ -108,46 +108,46 @@ double latch_share(Side side, const PlugOdds& odds) {
   return 1.0;
 }
 
-double log_of_handling(const PlugEvidence& evidence, const PlugFaces& faces, const PlugFaces::Way& way,
-                       const PlugOdds& odds) {
+double log_of_handling(const PlugEvidence& evidence, const PlugFaces& faces,
+                       const PlugFaces::Orientation& orientation, const PlugOdds& odds) {
   double chance = 1.0;
   if (evidence.latch != Side::unknown) {
-    if (way.latch == Side::unknown) {
+    if (orientation.latch == Side::unknown) {
       chance *= latch_share(evidence.latch, odds);
     } else {
-      chance *= way.latch == evidence.latch ? odds.latch_right : (1.0 - odds.latch_right) / 3.0;
+      chance *= orientation.latch == evidence.latch ? odds.latch_right : (1.0 - odds.latch_right) / 3.0;
     }
   }
   if (evidence.looked_from != View::unknown) {
-    const double said = odds.looked_from_right;
+    const double right = odds.looked_from_right;
     const double drawn = faces.view_assumed ? odds.view_assumed_right : 1.0;
-    const double same = drawn * said + (1.0 - drawn) * (1.0 - said);
-    chance *= way.view == evidence.looked_from ? same : 1.0 - same;
+    const double same = drawn * right + (1.0 - drawn) * (1.0 - right);
+    chance *= orientation.view == evidence.looked_from ? same : 1.0 - same;
   }
   return std::log(std::max(tiny, chance));
 }
 
 double log_mean_of_group(const std::vector<std::vector<double>>& chances, std::size_t from, std::size_t to) {
-  const std::size_t looks = to - from;
+  const std::size_t items = to - from;
   const std::size_t cells = chances[from].size();
-  // sums[set]: over all placings of the looks in `set` in distinct cells so far.
-  std::vector<double> sums(std::size_t{1} << looks, 0.0);
+  // sums[set]: over all placements of the items in `set` in distinct cells so far.
+  std::vector<double> sums(std::size_t{1} << items, 0.0);
   sums[0] = 1.0;
   std::vector<double> before;
   for (std::size_t cell = 0; cell < cells; ++cell) {
     before = sums;
-    for (std::size_t look = 0; look < looks; ++look) {
-      const double chance = chances[from + look][cell];
-      const std::size_t bit = std::size_t{1} << look;
-      // Sets that hold this look, in runs of neighbours.
+    for (std::size_t item = 0; item < items; ++item) {
+      const double chance = chances[from + item][cell];
+      const std::size_t bit = std::size_t{1} << item;
+      // Sets that hold this item, in runs of neighbours.
       for (std::size_t run = bit; run < sums.size(); run += 2 * bit) {
         for (std::size_t i = 0; i < bit; ++i) sums[run + i] += before[run + i - bit] * chance;
       }
     }
   }
-  double placings = 1.0;
-  for (std::size_t i = 0; i < looks; ++i) placings *= static_cast<double>(cells - i);
-  return std::log(std::max(tiny, sums.back() / placings));
+  double placements = 1.0;
+  for (std::size_t i = 0; i < items; ++i) placements *= static_cast<double>(cells - i);
+  return std::log(std::max(tiny, sums.back() / placements));
 }
 
 }  // namespace
@@ -161,11 +161,11 @@ double log_of_sum(const std::vector<double>& terms) {
   return largest + std::log(sum);
 }
 
-double log_mean_over_placings(const std::vector<std::vector<double>>& chances) {
+double log_mean_over_placements(const std::vector<std::vector<double>>& chances) {
   double log_mean = 0.0;
   std::size_t from = 0;
   while (from < chances.size()) {
-    // More looks than cells cannot all be of different cavities; then they are taken in smaller groups.
+    // More items than cells cannot all be of different cavities; then they are taken in smaller groups.
     const std::size_t most = std::min(group_size, std::max<std::size_t>(1, chances[from].size()));
     const std::size_t to = std::min(chances.size(), from + most);
     if (chances[from].empty()) return log_mean;
@@ -179,25 +179,25 @@ std::array<double, 4> log_likelihood(const PlugEvidence& evidence, const PlugFac
                                      const PlugOdds& odds) {
   std::array<std::vector<double>, 4> terms;
   for (const SeeingCondition& condition : odds.conditions) {
-    std::vector<LookChances> placed;
-    for (const PlacedLook& look : evidence.placed) {
-      placed.push_back(chances_in(look.look, faces, condition, odds));
+    std::vector<EvidenceChances> placed;
+    for (const PlacedEvidence& item : evidence.placed) {
+      placed.push_back(chances_in(item.item, faces, condition, odds));
     }
     std::vector<std::vector<double>> anywhere;
     double in_general = 0.0;  // of a plug with no cell at all
-    for (const PlugLook& look : evidence.anywhere) {
-      LookChances chances = chances_in(look, faces, condition, odds);
+    for (const CavityEvidence& item : evidence.anywhere) {
+      EvidenceChances chances = chances_in(item, faces, condition, odds);
       if (faces.cells.empty()) in_general += std::log(std::max(tiny, chances.mean));
       anywhere.push_back(std::move(chances.in_cell));
     }
-    const double common = std::log(condition.share) + in_general + log_mean_over_placings(anywhere);
-    for (std::size_t way = 0; way < faces.ways.size(); ++way) {
-      terms[way].push_back(common + log_of_placed(evidence, placed, faces, faces.ways[way].grid, odds));
+    const double common = std::log(condition.share) + in_general + log_mean_over_placements(anywhere);
+    for (std::size_t o = 0; o < faces.orientations.size(); ++o) {
+      terms[o].push_back(common + log_of_placed(evidence, placed, faces, faces.orientations[o].grid, odds));
     }
   }
   std::array<double, 4> logs{};
-  for (std::size_t way = 0; way < faces.ways.size(); ++way) {
-    logs[way] = log_of_sum(terms[way]) + log_of_handling(evidence, faces, faces.ways[way], odds);
+  for (std::size_t o = 0; o < faces.orientations.size(); ++o) {
+    logs[o] = log_of_sum(terms[o]) + log_of_handling(evidence, faces, faces.orientations[o], odds);
   }
   return logs;
 }
@@ -207,15 +207,15 @@ double log_likelihood_of_none(const PlugEvidence& evidence, const PlugOdds& odds
   std::vector<double> terms;
   for (const SeeingCondition& condition : odds.conditions) {
     double term = std::log(condition.share);
-    for (const PlacedLook& placed : evidence.placed) {
-      term += std::log(std::max(tiny, chance_of(placed.look, cell, condition, odds)));
+    for (const PlacedEvidence& placed : evidence.placed) {
+      term += std::log(std::max(tiny, chance_of(placed.item, cell, condition, odds)));
     }
-    for (const PlugLook& look : evidence.anywhere) {
-      term += std::log(std::max(tiny, chance_of(look, cell, condition, odds)));
+    for (const CavityEvidence& item : evidence.anywhere) {
+      term += std::log(std::max(tiny, chance_of(item, cell, condition, odds)));
     }
     terms.push_back(term);
   }
-  // Either side is as likely to be said where nothing is known of the plug.
+  // Either side is equally likely where nothing is known about the plug.
   const double side = evidence.looked_from == View::unknown ? 1.0 : 0.5;
   return log_of_sum(terms) + std::log(side * latch_share(evidence.latch, odds));
 }

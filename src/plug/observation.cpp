@@ -13,16 +13,16 @@ namespace loomgraft {
 using namespace plug;
 namespace {
 
-using Kind = GlimpseWordKind;
+using Kind = ObservationTermKind;
 
 constexpr const char* example =
     "Write it like this: r1c1 YE/BU, r1c2 empty, r2c5 RD large, two BK somewhere, latch top, from wire side";
-constexpr int most_copies = 40;  // "two blacks" is a glimpse, "two hundred" is not
+constexpr int most_copies = 40;  // "two blacks" is plausible, "two hundred" is not
 
 // ---- colours
 
 bool read_by_all(const ColourNotation& notation) {
-  return notation.name == "IEC 60757" || notation.name.starts_with("words ");
+  return notation.name == "IEC 60757" || notation.full_words;
 }
 
 std::string look_up(std::string_view code, std::span<const ColourNotation> notations) {
@@ -36,7 +36,7 @@ std::string look_up(std::string_view code, std::span<const ColourNotation> notat
   return "";
 }
 
-// One colour in IEC letters or in a word, singular or plural; empty where it is neither.
+// One colour in IEC letters or as a word, singular or plural; empty where it is neither.
 std::string plain_colour(std::string_view code, std::span<const ColourNotation> notations) {
   std::string letters = look_up(code, notations);
   if (letters.empty() && code.size() > 3 && (code.back() == 's' || code.back() == 'S')) {
@@ -67,18 +67,18 @@ Colour plain_colours(std::string_view code, std::span<const ColourNotation> nota
   return colour;
 }
 
-// ---- sightings
+// ---- observed cavities
 
 struct Draft {
-  Sighting sighting;
+  ObservedCavity observed;
   bool placed = false;
   bool impossible = false;
   int copies = 1;
   bool tracer_next = false;
-  int column = 0;  // of its first word
+  int column = 0;  // of its first term
 
-  bool says_something() const {
-    return !sighting.colour.raw.empty() || sighting.empty.has_value() || sighting.large.has_value();
+  bool has_content() const {
+    return !observed.colour.raw.empty() || observed.empty.has_value() || observed.large.has_value();
   }
 };
 
@@ -86,265 +86,267 @@ class Reader {
  public:
   explicit Reader(std::span<const ColourNotation> notations) : notations_(notations) {}
 
-  GlimpseReading read(std::string_view text) {
-    words_ = glimpse_words(text);
-    for (at_ = 0; at_ < words_.size(); ++at_) take(words_[at_]);
+  ObservationReading read(std::string_view text) {
+    terms_ = observation_terms(text);
+    for (at_ = 0; at_ < terms_.size(); ++at_) take(terms_[at_]);
     finish_clause();
-    settle_colours();
+    resolve_colours();
     return std::move(reading_);
   }
 
  private:
-  void complain(Severity severity, const char* code, int column, std::string message, std::string remedy) {
+  void add_problem(Severity severity, ProblemCode code, int column, std::string message, std::string remedy) {
     Location location;
     location.line = 1;
     location.column = column;
     reading_.problems.push_back({severity, code, std::move(location), std::move(message), std::move(remedy)});
   }
 
-  void not_understood(const GlimpseWord& word) {
-    complain(Severity::warning, "glimpse-unclear", word.column,
-             fmt::format("\"{}\" is not understood and is left out.", word.raw), example);
+  void not_understood(const ObservationTerm& term) {
+    add_problem(Severity::warning, "observation-unclear", term.column,
+                fmt::format("\"{}\" is not understood and is left out.", term.raw), example);
   }
 
-  void touch(const GlimpseWord& word) {
-    if (draft_.column == 0) draft_.column = word.column;
-    if (!word.unsure) return;
-    complain(Severity::note, "glimpse-unsure", word.column,
-             fmt::format("\"{}\" counts like everything else, question mark or not.", word.raw),
-             "Leave out what you are not sure of; other places say more.");
+  void touch(const ObservationTerm& term) {
+    if (draft_.column == 0) draft_.column = term.column;
+    if (!term.unsure) return;
+    add_problem(Severity::note, "observation-unsure", term.column,
+                fmt::format("\"{}\" counts fully, in spite of the question mark.", term.raw),
+                "Leave out what you are not sure of; another cavity is more useful.");
   }
 
-  void take(const GlimpseWord& word) {
-    switch (word.kind) {
+  void take(const ObservationTerm& term) {
+    switch (term.kind) {
       case Kind::separator:
         finish_clause();
         break;
-      case Kind::place:
-        take_place(word, word.row_number, word.column_number);
+      case Kind::position:
+        take_position(term, term.row_number, term.column_number);
         break;
       case Kind::row:
       case Kind::column:
-        take_spelled_place(word);
+        take_spelled_position(term);
         break;
       case Kind::number:
-        take_count(word);
+        take_count(term);
         break;
       case Kind::empty:
-        take_emptiness(word, true);
+        take_emptiness(term, true);
         break;
       case Kind::wire:
-        take_emptiness(word, false);
+        take_emptiness(term, false);
         break;
       case Kind::size:
-        take_size(word);
+        take_size(term);
         break;
       case Kind::latch:
         latch_named_ = true;
-        latch_column_ = word.column;
+        latch_column_ = term.column;
         break;
       case Kind::side:
-        take_side(word);
+        take_side(term);
         break;
       case Kind::view:
-        take_view(word);
+        take_view(term);
         break;
       case Kind::tracer:
-        draft_.tracer_next = !draft_.sighting.colour.raw.empty();
+        draft_.tracer_next = !draft_.observed.colour.raw.empty();
         break;
       case Kind::somewhere:
       case Kind::filler:
         break;
       case Kind::other:
-        take_colour(word);
+        take_colour(term);
         break;
     }
   }
 
-  void take_place(const GlimpseWord& word, int row, int column) {
-    // A colour before its place belongs to it; anything else starts a new sighting.
-    if (draft_.placed) finish_sighting();
-    touch(word);
+  void take_position(const ObservationTerm& term, int row, int column) {
+    // A colour before its position belongs to it; anything else starts a new item.
+    if (draft_.placed) finish_cavity();
+    touch(term);
     draft_.placed = true;
     draft_.impossible = row < 0 || column < 0;
-    draft_.sighting.row = std::max(0, row);
-    draft_.sighting.column = std::max(0, column);
+    draft_.observed.row = std::max(0, row);
+    draft_.observed.column = std::max(0, column);
     if (draft_.impossible) {
-      complain(Severity::error, "place-impossible", word.column,
-               fmt::format("\"{}\" cannot be a place: rows and columns count from 1.", word.raw), example);
+      add_problem(Severity::error, "place-impossible", term.column,
+                  fmt::format("\"{}\" cannot be a position: rows and columns count from 1.", term.raw),
+                  example);
     }
   }
 
-  // "row 2 column 5": the number is the next word.
-  void take_spelled_place(const GlimpseWord& word) {
-    const bool numbered = at_ + 1 < words_.size() && words_[at_ + 1].kind == Kind::number;
+  // "row 2 column 5": the number is the next term.
+  void take_spelled_position(const ObservationTerm& term) {
+    const bool numbered = at_ + 1 < terms_.size() && terms_[at_ + 1].kind == Kind::number;
     if (!numbered) {
-      not_understood(word);
+      not_understood(term);
       return;
     }
-    const int given = words_[++at_].number;
+    const int given = terms_[++at_].number;
     const int number = given < 1 ? -1 : given;
-    if (word.kind == Kind::row) {
-      take_place(word, number, 0);
-    } else if (draft_.placed && draft_.sighting.column == 0 && !draft_.says_something() && number > 0) {
-      draft_.sighting.column = number;
+    if (term.kind == Kind::row) {
+      take_position(term, number, 0);
+    } else if (draft_.placed && draft_.observed.column == 0 && !draft_.has_content() && number > 0) {
+      draft_.observed.column = number;
     } else {
-      take_place(word, 0, number);
+      take_position(term, 0, number);
     }
   }
 
-  void take_count(const GlimpseWord& word) {
-    if (word.number < 1 || word.number > most_copies) {
-      not_understood(word);
+  void take_count(const ObservationTerm& term) {
+    if (term.number < 1 || term.number > most_copies) {
+      not_understood(term);
       return;
     }
-    touch(word);
-    draft_.copies = word.number;
+    touch(term);
+    draft_.copies = term.number;
   }
 
-  void take_emptiness(const GlimpseWord& word, bool empty) {
-    // "red wire" says no more than "red".
-    if (!empty && draft_.says_something()) return;
+  void take_emptiness(const ObservationTerm& term, bool empty) {
+    // "red wire" means the same as "red".
+    if (!empty && draft_.has_content()) return;
     if (!empty && next_is_colour()) return;
-    touch(word);
-    draft_.sighting.empty = empty;
+    touch(term);
+    draft_.observed.empty = empty;
   }
 
-  bool next_is_colour() const { return at_ + 1 < words_.size() && words_[at_ + 1].kind == Kind::other; }
+  bool next_is_colour() const { return at_ + 1 < terms_.size() && terms_[at_ + 1].kind == Kind::other; }
 
-  void take_size(const GlimpseWord& word) {
-    touch(word);
-    draft_.sighting.large = word.large;
+  void take_size(const ObservationTerm& term) {
+    touch(term);
+    draft_.observed.large = term.large;
   }
 
-  void take_side(const GlimpseWord& word) {
-    side_ = word.side;
-    side_word_ = word;
+  void take_side(const ObservationTerm& term) {
+    side_ = term.side;
+    side_term_ = term;
   }
 
-  void take_view(const GlimpseWord& word) {
-    View& view = reading_.glimpse.looked_from;
-    if (view != View::unknown && view != word.view) {
-      complain(Severity::warning, "glimpse-contradicts", word.column,
-               "Two different sides are given as looked from; the last one is used.", example);
+  void take_view(const ObservationTerm& term) {
+    View& view = reading_.observation.looked_from;
+    if (view != View::unknown && view != term.view) {
+      add_problem(Severity::warning, "observation-contradicts", term.column,
+                  "Two different viewing sides are given; the last one is used.", example);
     }
-    view = word.view;
+    view = term.view;
   }
 
-  void take_colour(const GlimpseWord& word) {
-    touch(word);
-    std::string raw = word.text;
+  void take_colour(const ObservationTerm& term) {
+    touch(term);
+    std::string raw = term.text;
     const bool open_end = raw.size() > 1 && raw.back() == '/';  // "yellow/ blue"
     if (open_end) raw.pop_back();
-    Colour& colour = draft_.sighting.colour;
+    Colour& colour = draft_.observed.colour;
     if (draft_.tracer_next) {
       raw = colour.raw + "/" + raw;
       draft_.tracer_next = false;
     } else if (!colour.raw.empty()) {
       // A second colour without a sign: "YE BU" may be one wire or two.
-      not_understood(word);
+      not_understood(term);
       return;
     }
     colour = plain_colours(raw, notations_);
     colour.raw = raw;
     draft_.tracer_next = open_end;
-    if (draft_.sighting.empty == false) draft_.sighting.empty.reset();
+    if (draft_.observed.empty == false) draft_.observed.empty.reset();
   }
 
   void finish_clause() {
-    finish_sighting();
+    finish_cavity();
     if (latch_named_ && side_ == Side::unknown) {
-      complain(Severity::warning, "glimpse-unclear", latch_column_,
-               "On which side the latch is, is not said.", "Write for example: latch top");
+      add_problem(Severity::warning, "observation-unclear", latch_column_,
+                  "The side of the latch is missing.", "Write for example: latch top");
     } else if (!latch_named_ && side_ != Side::unknown) {
-      not_understood(side_word_);
+      not_understood(side_term_);
     } else if (latch_named_) {
-      reading_.glimpse.latch = side_;
+      reading_.observation.latch = side_;
     }
     latch_named_ = false;
     side_ = Side::unknown;
   }
 
-  void finish_sighting() {
+  void finish_cavity() {
     const Draft done = std::exchange(draft_, Draft{});
     if (done.impossible) return;
-    if (!done.says_something()) {
+    if (!done.has_content()) {
       if (done.placed) {
-        complain(Severity::warning, "glimpse-unclear", done.column,
-                 "Nothing is said of what is at this place.", example);
+        add_problem(Severity::warning, "observation-unclear", done.column,
+                    "Nothing is stated about this position.", example);
       }
       return;
     }
     const int copies = done.placed ? 1 : done.copies;
     for (int i = 0; i < copies; ++i) {
-      reading_.glimpse.sightings.push_back(done.sighting);
+      reading_.observation.cavities.push_back(done.observed);
       columns_.push_back(done.column);
     }
   }
 
-  // Letters of other notations are read all together: only a whole glimpse tells what B stands for.
-  void settle_colours() {
-    std::vector<Sighting>& sightings = reading_.glimpse.sightings;
+  // Letters of other notations are read together: only the whole observation shows what B stands for.
+  void resolve_colours() {
+    std::vector<ObservedCavity>& cavities = reading_.observation.cavities;
     std::vector<std::string_view> raw;
     std::vector<std::size_t> owner;
     bool open = false;
-    for (std::size_t i = 0; i < sightings.size(); ++i) {
-      if (sightings[i].colour.raw.empty()) continue;
-      raw.push_back(sightings[i].colour.raw);
+    for (std::size_t i = 0; i < cavities.size(); ++i) {
+      if (cavities[i].colour.raw.empty()) continue;
+      raw.push_back(cavities[i].colour.raw);
       owner.push_back(i);
-      open = open || !sightings[i].colour.known();
+      open = open || !cavities[i].colour.known();
     }
     if (!open) return;
     const ColourReading read = read_colours(raw, notations_);
     for (std::size_t k = 0; k < owner.size(); ++k) {
-      if (sightings[owner[k]].colour.known()) continue;
-      settle_colour(sightings[owner[k]], columns_[owner[k]], read, k);
+      if (cavities[owner[k]].colour.known()) continue;
+      resolve_colour(cavities[owner[k]], columns_[owner[k]], read, k);
     }
     drop_unread();
   }
 
-  void settle_colour(Sighting& sighting, int column, const ColourReading& read, std::size_t k) {
-    const std::string raw = sighting.colour.raw;
+  void resolve_colour(ObservedCavity& observed, int column, const ColourReading& read, std::size_t k) {
+    const std::string raw = observed.colour.raw;
     if (k < read.colours.size() && read.colours[k].known()) {
-      sighting.colour = read.colours[k];
-      sighting.colour.raw = raw;
-      complain(Severity::note, "colour-notation", column,
-               fmt::format("\"{}\" is read as {}{} ({}).", raw, sighting.colour.base,
-                           sighting.colour.tracer.empty() ? "" : "/" + sighting.colour.tracer, read.notation),
-               "Use IEC letters (BK, BU, GN, GY ...) or words to be sure.");
+      observed.colour = read.colours[k];
+      observed.colour.raw = raw;
+      add_problem(
+          Severity::note, "colour-notation", column,
+          fmt::format("\"{}\" is read as {}{} ({}).", raw, observed.colour.base,
+                      observed.colour.tracer.empty() ? "" : "/" + observed.colour.tracer, read.notation),
+          "Use IEC letters (BK, BU, GN, GY ...) or words to be sure.");
       if (read.alternative) {
-        complain(Severity::warning, "colour-ambiguous", column,
-                 fmt::format("\"{}\" may mean another colour ({}).", raw, *read.alternative),
-                 "Use IEC letters (BK, BU, GN, GY ...) or words.");
+        add_problem(Severity::warning, "colour-ambiguous", column,
+                    fmt::format("\"{}\" may mean another colour ({}).", raw, *read.alternative),
+                    "Use IEC letters (BK, BU, GN, GY ...) or words.");
       }
       return;
     }
-    complain(Severity::warning, "glimpse-unclear", column,
-             fmt::format("\"{}\" is not understood and is left out.", raw), example);
-    sighting.colour = {};
+    add_problem(Severity::warning, "observation-unclear", column,
+                fmt::format("\"{}\" is not understood and is left out.", raw), example);
+    observed.colour = {};
   }
 
   void drop_unread() {
-    std::erase_if(reading_.glimpse.sightings, [](const Sighting& sighting) {
-      return !sighting.colour.known() && !sighting.empty.has_value() && !sighting.large.has_value();
+    std::erase_if(reading_.observation.cavities, [](const ObservedCavity& observed) {
+      return !observed.colour.known() && !observed.empty.has_value() && !observed.large.has_value();
     });
   }
 
   std::span<const ColourNotation> notations_;
-  std::vector<GlimpseWord> words_;
+  std::vector<ObservationTerm> terms_;
   std::size_t at_ = 0;
   Draft draft_;
   std::vector<int> columns_;
   bool latch_named_ = false;
   int latch_column_ = 0;
   Side side_ = Side::unknown;
-  GlimpseWord side_word_;
-  GlimpseReading reading_;
+  ObservationTerm side_term_;
+  ObservationReading reading_;
 };
 
 }  // namespace
 
-GlimpseReading read_glimpse(std::string_view text, std::span<const ColourNotation> notations) {
+ObservationReading read_observation(std::string_view text, std::span<const ColourNotation> notations) {
   return Reader(notations).read(text);
 }
 

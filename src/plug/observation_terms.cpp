@@ -10,7 +10,7 @@
 namespace loomgraft::plug {
 namespace {
 
-using Kind = GlimpseWordKind;
+using Kind = ObservationTermKind;
 
 constexpr int most_number = 999;  // no plug has more rows or columns
 
@@ -40,7 +40,7 @@ bool is_one_of(std::string_view word, std::span<const char* const> words) {
   return std::find(words.begin(), words.end(), word) != words.end();
 }
 
-// Digits from `at` on; -1 where there are none, or more than a place can have.
+// Digits from `at` on; -1 where there are none, or more than a position can have.
 int take_number(std::string_view text, std::size_t& at) {
   const std::size_t start = at;
   int number = 0;
@@ -51,9 +51,9 @@ int take_number(std::string_view text, std::size_t& at) {
   return at == start || number > most_number ? -1 : number;
 }
 
-// "r1c2", "r1-c2", "r1", "c2", "1.2". Zero and numbers beyond reason give -1: a place that cannot be.
-bool read_place(GlimpseWord& word) {
-  const std::string_view text = word.text;
+// "r1c2", "r1-c2", "r1", "c2", "1.2". Zero and absurd numbers give -1: an impossible position.
+bool read_position(ObservationTerm& term) {
+  const std::string_view text = term.text;
   std::size_t at = 0;
   bool has_row = false;
   bool has_column = false;
@@ -64,39 +64,39 @@ bool read_place(GlimpseWord& word) {
     return true;
   };
   if (!text.empty() && is_digit(text[0])) {
-    if (!number_here(word.row_number) || at >= text.size() || text[at] != '.') return false;
+    if (!number_here(term.row_number) || at >= text.size() || text[at] != '.') return false;
     ++at;
-    return number_here(word.column_number) && at == text.size();
+    return number_here(term.column_number) && at == text.size();
   }
   if (text.starts_with("r")) {
     ++at;
-    has_row = number_here(word.row_number);
+    has_row = number_here(term.row_number);
     if (!has_row) return false;
     if (at < text.size() && (text[at] == '-' || text[at] == '/' || text[at] == '.')) ++at;
   }
   if (at < text.size() && text[at] == 'c') {
     ++at;
-    has_column = number_here(word.column_number);
+    has_column = number_here(term.column_number);
     if (!has_column) return false;
   }
   return at == text.size() && (has_row || has_column);
 }
 
-bool read_number(GlimpseWord& word) {
-  std::string_view text = word.text;
+bool read_number(ObservationTerm& term) {
+  std::string_view text = term.text;
   if (text.size() > 1 && text.back() == 'x') text.remove_suffix(1);  // "2x"
   std::size_t at = 0;
   if (!text.empty() && is_digit(text[0])) {
-    word.number = take_number(text, at);
+    term.number = take_number(text, at);
     return at == text.size();
   }
   if (text == "an" || text == "one") {
-    word.number = 1;
+    term.number = 1;
     return true;
   }
   const auto found = std::find(count_words.begin(), count_words.end(), text);
   if (found == count_words.end()) return false;
-  word.number = static_cast<int>(found - count_words.begin()) + 1;
+  term.number = static_cast<int>(found - count_words.begin()) + 1;
   return true;
 }
 
@@ -107,93 +107,93 @@ Side side_of(std::string_view text) {
   return is_one_of(text, right_words) ? Side::right : Side::unknown;
 }
 
-Kind kind_of(GlimpseWord& word) {
-  const std::string_view text = word.text;
-  if (read_place(word)) return Kind::place;
-  word.row_number = word.column_number = 0;
+Kind kind_of(ObservationTerm& term) {
+  const std::string_view text = term.text;
+  if (read_position(term)) return Kind::position;
+  term.row_number = term.column_number = 0;
   if (text == "row" || text == "r") return Kind::row;
   if (text == "column" || text == "col" || text == "c") return Kind::column;
   if (text == "and" || text == "&") return Kind::separator;
   if (text == "with" || text == "/") return Kind::tracer;
-  if (read_number(word)) return Kind::number;
+  if (read_number(term)) return Kind::number;
   if (is_one_of(text, empty_words)) return Kind::empty;
   if (text == "mating") {
-    word.view = View::mating;
+    term.view = View::mating;
     return Kind::view;
   }
   if (is_one_of(text, wire_words)) return Kind::wire;
   if (is_one_of(text, large_words) || is_one_of(text, small_words)) {
-    word.large = is_one_of(text, large_words);
+    term.large = is_one_of(text, large_words);
     return Kind::size;
   }
   if (is_one_of(text, somewhere_words)) return Kind::somewhere;
   if (is_one_of(text, latch_words)) return Kind::latch;
-  word.side = side_of(text);
-  if (word.side != Side::unknown) return Kind::side;
+  term.side = side_of(text);
+  if (term.side != Side::unknown) return Kind::side;
   return is_one_of(text, filler_words) ? Kind::filler : Kind::other;
 }
 
-// "wire-side" and "wire_entry" are two words; "yellow-blue" is not.
+// "wire-side" and "wire_entry" are two terms; "yellow-blue" is not.
 bool splits_before_side(std::string_view text, std::size_t& cut) {
   cut = text.find_first_of("-_");
   return cut != std::string_view::npos && cut > 0 && is_one_of(lower_case(text.substr(cut + 1)), side_words);
 }
 
-void add_word(std::string_view raw, std::size_t at, std::vector<GlimpseWord>& words) {
+void add_term(std::string_view raw, std::size_t at, std::vector<ObservationTerm>& terms) {
   std::size_t cut = 0;
   if (splits_before_side(raw, cut)) {
-    add_word(raw.substr(0, cut), at, words);
-    add_word(raw.substr(cut + 1), at + cut + 1, words);
+    add_term(raw.substr(0, cut), at, terms);
+    add_term(raw.substr(cut + 1), at + cut + 1, terms);
     return;
   }
-  GlimpseWord word;
-  word.raw = raw;
-  word.column = static_cast<int>(at) + 1;
+  ObservationTerm term;
+  term.raw = raw;
+  term.column = static_cast<int>(at) + 1;
   std::string_view bare = raw;
   while (!bare.empty() && std::string_view("?!.()[]\"'").find(bare.back()) != std::string_view::npos) {
-    word.unsure = word.unsure || bare.back() == '?';
+    term.unsure = term.unsure || bare.back() == '?';
     bare.remove_suffix(1);
   }
   while (!bare.empty() && std::string_view("([\"'").find(bare.front()) != std::string_view::npos) {
     bare.remove_prefix(1);
   }
   if (bare.empty()) return;
-  word.text = lower_case(bare);
-  word.kind = kind_of(word);
-  words.push_back(std::move(word));
+  term.text = lower_case(bare);
+  term.kind = kind_of(term);
+  terms.push_back(std::move(term));
 }
 
-// "wire" before "side" is a view, and so are "front" and "terminal"; elsewhere they are what they are.
-void find_views(std::vector<GlimpseWord>& words) {
-  for (std::size_t i = 0; i + 1 < words.size(); ++i) {
-    if (!is_one_of(words[i + 1].text, side_words)) continue;
-    if (is_one_of(words[i].text, wire_side_words)) words[i].view = View::wire_entry;
-    if (is_one_of(words[i].text, mating_side_words)) words[i].view = View::mating;
-    if (words[i].view != View::unknown) words[i].kind = Kind::view;
+// "wire", "front" and "terminal" are views before "side"; elsewhere they keep their own meaning.
+void find_views(std::vector<ObservationTerm>& terms) {
+  for (std::size_t i = 0; i + 1 < terms.size(); ++i) {
+    if (!is_one_of(terms[i + 1].text, side_words)) continue;
+    if (is_one_of(terms[i].text, wire_side_words)) terms[i].view = View::wire_entry;
+    if (is_one_of(terms[i].text, mating_side_words)) terms[i].view = View::mating;
+    if (terms[i].view != View::unknown) terms[i].kind = Kind::view;
   }
 }
 
 }  // namespace
 
-std::vector<GlimpseWord> glimpse_words(std::string_view text) {
-  std::vector<GlimpseWord> words;
+std::vector<ObservationTerm> observation_terms(std::string_view text) {
+  std::vector<ObservationTerm> terms;
   std::size_t start = 0;
   for (std::size_t at = 0; at <= text.size(); ++at) {
     const char c = at < text.size() ? text[at] : '\n';
     const bool separates = c == ',' || c == ';' || c == '\n';
     const bool blank = c == ' ' || c == '\t' || c == '\r' || c == '=' || c == ':';
     if (!separates && !blank) continue;
-    if (at > start) add_word(text.substr(start, at - start), start, words);
+    if (at > start) add_term(text.substr(start, at - start), start, terms);
     start = at + 1;
     if (separates) {
-      GlimpseWord separator;
+      ObservationTerm separator;
       separator.kind = Kind::separator;
       separator.column = static_cast<int>(at) + 1;
-      words.push_back(std::move(separator));
+      terms.push_back(std::move(separator));
     }
   }
-  find_views(words);
-  return words;
+  find_views(terms);
+  return terms;
 }
 
 }  // namespace loomgraft::plug

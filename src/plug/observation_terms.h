@@ -1,4 +1,4 @@
-// The words of a glimpse (glimpse.h), cut apart and sorted by what they say.
+// The text of an observation (observation.h), split into terms and classified.
 #pragma once
 
 #include <optional>
@@ -10,9 +10,9 @@
 
 namespace loomgraft::plug {
 
-enum class GlimpseWordKind {
+enum class ObservationTermKind {
   separator,  // a comma, semicolon, new line or "and"
-  place,      // row, column or both
+  position,   // row, column or both
   row,        // "row", a number follows
   column,
   number,
@@ -24,16 +24,16 @@ enum class GlimpseWordKind {
   side,    // "top", "left"
   view,    // "mating", "wire" before "side"
   tracer,  // "with": the next colour is the tracer of the last one
-  filler,  // says nothing here: "the", "seen"
+  filler,  // carries no information: "the", "seen"
   other,   // a colour, or not understood
 };
 
-struct GlimpseWord {
-  GlimpseWordKind kind = GlimpseWordKind::other;
+struct ObservationTerm {
+  ObservationTermKind kind = ObservationTermKind::other;
   std::string text;    // lower case, without marks around it
   std::string raw;     // as typed
   int column = 0;      // in the text, from 1
-  int row_number = 0;  // place; -1 is a number that cannot be a place
+  int row_number = 0;  // position; -1 is a number that cannot be one
   int column_number = 0;
   int number = 0;
   bool large = false;
@@ -42,6 +42,6 @@ struct GlimpseWord {
   View view = View::unknown;
 };
 
-std::vector<GlimpseWord> glimpse_words(std::string_view text);
+std::vector<ObservationTerm> observation_terms(std::string_view text);
 
 }  // namespace loomgraft::plug

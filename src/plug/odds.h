@@ -1,7 +1,7 @@
-// The odds behind find_plug, read from data/colour_confusion.csv and data/plug_odds.csv.
+// The probabilities behind find_plug, read from data/colour_confusion.csv and data/plug_odds.csv.
 //
-// Model   a glimpse is made in one of three conditions: clear, dirty, or by someone who gives base colours
-//         only
+// Model   an observation is made in one of four conditions: clear, dirty, by someone who gives base colours
+//         only, or bad
 // Gives   every number of the likelihood; a row of the confusion matrix sums to 1
 // Fails   throws std::logic_error where the embedded files are not as the program needs them: a bug
 #pragma once
@@ -17,7 +17,7 @@ inline constexpr std::size_t hue_count = 14;
 inline constexpr std::array<std::string_view, hue_count> hue_letters{
     "BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "TQ", "SR", "GD"};
 
-// Base and tracer as places in hue_letters; -1 is none or unknown. Green-yellow is green with a yellow
+// Base and tracer as positions in hue_letters; -1 is none or unknown. Green-yellow is green with a yellow
 // tracer.
 struct Hues {
   int base = -1;

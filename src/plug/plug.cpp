@@ -7,30 +7,30 @@
 #include "plug/evidence.h"
 #include "plug/faces.h"
 #include "plug/likelihood.h"
-#include "plug/next_look.h"
+#include "plug/next_cavity.h"
 
 namespace loomgraft {
 
 using namespace plug;
 namespace {
 
-void complain(Problems& problems, Severity severity, const char* code, std::string message,
-              std::string remedy) {
+void add_problem(Problems& problems, Severity severity, ProblemCode code, std::string message,
+                 std::string remedy) {
   problems.push_back({severity, code, {}, std::move(message), std::move(remedy)});
 }
 
 PlugOptions checked(PlugOptions options, Problems& problems) {
   const PlugOptions defaults;
   if (!(options.certainty > 0.0 && options.certainty <= 1.0)) {
-    complain(problems, Severity::warning, "certainty-impossible",
-             "The certainty asked for is not between 0 and 1; the usual one is used.",
-             "Give a probability such as 0.9.");
+    add_problem(problems, Severity::warning, "certainty-impossible",
+                "The certainty asked for is not between 0 and 1; the default is used.",
+                "Give a probability such as 0.9.");
     options.certainty = defaults.certainty;
   }
   if (!(std::isfinite(options.none_prior) && options.none_prior >= 0.0)) {
-    complain(problems, Severity::warning, "prior-impossible",
-             "The odds of \"none of these\" are not a number of at least 0; the usual ones are used.",
-             "Give odds such as 0.02.");
+    add_problem(problems, Severity::warning, "prior-impossible",
+                "The odds of \"none of these\" are not a number of at least 0; the default is used.",
+                "Give odds such as 0.02.");
     options.none_prior = defaults.none_prior;
   }
   return options;
@@ -41,95 +41,99 @@ std::vector<PlugFaces> usable_faces(const std::vector<PlugCandidate>& candidates
   std::vector<PlugFaces> all;
   for (const PlugCandidate& candidate : candidates) {
     if (candidate.connector == nullptr) {
-      complain(problems, Severity::error, "plug-missing", "A plug to choose from has no connector.",
-               "Name a connector of the graft.");
+      add_problem(problems, Severity::error, "plug-missing", "A plug to choose from has no connector.",
+                  "Name a connector of the graft.");
       continue;
     }
     all.push_back(faces_of(candidate, odds));
     const std::string& id = candidate.connector->id;
     if (all.back().misplaced >= odds.misplaced_guessed) {
-      complain(problems, Severity::note, "rows-guessed",
-               "The rows of plug " + id + " are laid out by the program: places count for little there.",
-               "Give the rows of cavities of " + id + " as its drawing shows them.");
+      add_problem(
+          problems, Severity::note, "rows-guessed",
+          "The rows of plug " + id + " were laid out by the program: positions count for little there.",
+          "Give the rows of cavities of " + id + " as its drawing shows them.");
     }
     if (candidate.connector->view == View::unknown && !candidate.connector->rows.empty()) {
-      complain(problems, Severity::note, "view-assumed",
-               "From which side plug " + id + " is drawn is not known; the wire entry is taken.",
-               "State the view of " + id + "; the other side is its mirror image.");
+      add_problem(problems, Severity::note, "view-assumed",
+                  "The side that plug " + id + " is drawn from is not known; the wire-entry side is assumed.",
+                  "State the view of " + id + "; the other side is its mirror image.");
     }
   }
   if (all.empty()) {
-    complain(problems, Severity::error, "no-plugs", "There are no plugs to choose from.",
-             "Load a pin table with connectors first.");
+    add_problem(problems, Severity::error, "no-plugs", "There are no plugs to choose from.",
+                "Load a pin table with connectors first.");
   }
   return all;
 }
 
-// A latch at the side of a plug drawn with it on top means that the plug is held on its side.
-void check_latch(const Glimpse& glimpse, const std::vector<PlugFaces>& all, Problems& problems) {
-  if (glimpse.latch == Side::unknown) return;
+// A latch seen at the side of a plug that has it on top means that the plug is held on its side.
+void check_latch(const Observation& observation, const std::vector<PlugFaces>& all, Problems& problems) {
+  if (observation.latch == Side::unknown) return;
   for (const PlugFaces& faces : all) {
-    for (const PlugFaces::Way& way : faces.ways) {
-      if (way.latch == Side::unknown || way.latch == glimpse.latch) return;
+    for (const PlugFaces::Orientation& orientation : faces.orientations) {
+      if (orientation.latch == Side::unknown || orientation.latch == observation.latch) return;
     }
   }
   if (all.empty()) return;
-  complain(problems, Severity::warning, "held-sideways",
-           "No plug has its latch on that side, either way up: this one may be held on its side.",
-           "Hold the plug so that its longer rows lie level, and count again.");
+  add_problem(problems, Severity::warning, "held-sideways",
+              "No plug has its latch on that side, either way up: this one may be held on its side.",
+              "Hold the plug so that its longer rows lie level, and count again.");
 }
 
-std::vector<WeightedWay> posterior(const std::vector<PlugFaces>& all, const PlugEvidence& evidence,
-                                   const PlugOptions& options, const PlugOdds& odds) {
-  std::vector<WeightedWay> ways;
+std::vector<WeightedHypothesis> posterior(const std::vector<PlugFaces>& all, const PlugEvidence& evidence,
+                                          const PlugOptions& options, const PlugOdds& odds) {
+  std::vector<WeightedHypothesis> hypotheses;
   std::vector<double> logs;
   const double ways_of_all = 4.0 * static_cast<double>(all.size());
   for (const PlugFaces& faces : all) {
     const std::array<double, 4> likelihood = log_likelihood(evidence, faces, odds);
-    for (std::size_t way = 0; way < likelihood.size(); ++way) {
-      ways.push_back({&faces, way, 0.0});
-      logs.push_back(likelihood[way] - std::log(ways_of_all));
+    for (std::size_t orientation = 0; orientation < likelihood.size(); ++orientation) {
+      hypotheses.push_back({&faces, orientation, 0.0});
+      logs.push_back(likelihood[orientation] - std::log(ways_of_all));
     }
   }
-  if (options.none_prior > 0.0 || ways.empty()) {
-    ways.push_back({nullptr, 0, 0.0});
-    logs.push_back(ways.size() == 1 ? 0.0
-                                    : std::log(options.none_prior) + log_likelihood_of_none(evidence, odds));
+  if (options.none_prior > 0.0 || hypotheses.empty()) {
+    hypotheses.push_back({nullptr, 0, 0.0});
+    logs.push_back(
+        hypotheses.size() == 1 ? 0.0 : std::log(options.none_prior) + log_likelihood_of_none(evidence, odds));
   }
   const double total = log_of_sum(logs);
-  for (std::size_t i = 0; i < ways.size(); ++i) ways[i].probability = std::exp(logs[i] - total);
-  std::stable_sort(ways.begin(), ways.end(),
-                   [](const WeightedWay& a, const WeightedWay& b) { return a.probability > b.probability; });
-  return ways;
+  for (std::size_t i = 0; i < hypotheses.size(); ++i) hypotheses[i].probability = std::exp(logs[i] - total);
+  std::stable_sort(
+      hypotheses.begin(), hypotheses.end(),
+      [](const WeightedHypothesis& a, const WeightedHypothesis& b) { return a.probability > b.probability; });
+  return hypotheses;
 }
 
-std::vector<PlugHypothesis> hypotheses_of(const std::vector<WeightedWay>& ways) {
+std::vector<PlugHypothesis> hypotheses_of(const std::vector<WeightedHypothesis>& weighted) {
   std::vector<PlugHypothesis> hypotheses;
-  for (const WeightedWay& way : ways) {
-    if (way.faces == nullptr) {
-      hypotheses.push_back({"", View::unknown, false, way.probability});
+  for (const WeightedHypothesis& hypothesis : weighted) {
+    if (hypothesis.faces == nullptr) {
+      hypotheses.push_back({"", View::unknown, false, hypothesis.probability});
     } else {
-      const PlugFaces::Way& held = way.faces->ways[way.way];
-      hypotheses.push_back({way.faces->connector, held.view, held.turned, way.probability});
+      const PlugFaces::Orientation& held = hypothesis.faces->orientations[hypothesis.orientation];
+      hypotheses.push_back({hypothesis.faces->connector, held.view, held.turned, hypothesis.probability});
     }
   }
   return hypotheses;
 }
 
-std::vector<PlugShare> shares_of(const std::vector<WeightedWay>& ways) {
-  std::vector<PlugShare> shares;
+std::vector<PlugProbability> shares_of(const std::vector<WeightedHypothesis>& hypotheses) {
+  std::vector<PlugProbability> shares;
   std::vector<const PlugFaces*> plugs;
-  for (const WeightedWay& way : ways) {
-    const auto found = std::find(plugs.begin(), plugs.end(), way.faces);
+  for (const WeightedHypothesis& hypothesis : hypotheses) {
+    const auto found = std::find(plugs.begin(), plugs.end(), hypothesis.faces);
     if (found != plugs.end()) {
-      shares[static_cast<std::size_t>(found - plugs.begin())].probability += way.probability;
+      shares[static_cast<std::size_t>(found - plugs.begin())].probability += hypothesis.probability;
       continue;
     }
-    plugs.push_back(way.faces);
-    shares.push_back({way.faces == nullptr ? "" : way.faces->connector, way.probability});
+    plugs.push_back(hypothesis.faces);
+    shares.push_back(
+        {hypothesis.faces == nullptr ? "" : hypothesis.faces->connector, hypothesis.probability});
   }
-  std::stable_sort(shares.begin(), shares.end(),
-                   [](const PlugShare& a, const PlugShare& b) { return a.probability > b.probability; });
+  std::stable_sort(shares.begin(), shares.end(), [](const PlugProbability& a, const PlugProbability& b) {
+    return a.probability > b.probability;
+  });
   return shares;
 }
 
@@ -140,53 +144,54 @@ std::string third_of(int at, int count, const char* first, const char* middle, c
   return share > 2.0 / 3.0 ? last : middle;
 }
 
-std::string corner_words(const SeenPlace& place, const PlaceGrid& grid) {
+std::string describe_corner(const CavityPosition& position, const CavityGrid& grid) {
   const int rows = static_cast<int>(grid.rows.size());
-  const int columns = static_cast<int>(grid.rows[static_cast<std::size_t>(place.row - 1)].size());
-  const std::string height = third_of(place.row, rows, "top", "middle", "bottom");
-  const std::string along = third_of(place.column, columns, "left", "middle", "right");
+  const int columns = static_cast<int>(grid.rows[static_cast<std::size_t>(position.row - 1)].size());
+  const std::string height = third_of(position.row, rows, "top", "middle", "bottom");
+  const std::string along = third_of(position.column, columns, "left", "middle", "right");
   if (height.empty() || along.empty()) return height + along;
   return height == along ? height : height + " " + along;
 }
 
-void describe_best(const std::vector<WeightedWay>& ways, PlugReport& report) {
-  const WeightedWay& best = ways.front();
+void describe_best(const std::vector<WeightedHypothesis>& hypotheses, PlugReport& report) {
+  const WeightedHypothesis& best = hypotheses.front();
   if (best.faces == nullptr) return;
-  const PlaceGrid& grid = best.faces->ways[best.way].grid;
+  const CavityGrid& grid = best.faces->orientations[best.orientation].grid;
   const int first = first_cavity(*best.faces);
   for (std::size_t row = 0; row < grid.rows.size(); ++row) {
     for (std::size_t column = 0; column < grid.rows[row].size(); ++column) {
       const int cell = grid.rows[row][column];
-      report.places.push_back({static_cast<int>(row) + 1, static_cast<int>(column) + 1,
-                               best.faces->cavities[static_cast<std::size_t>(cell)]});
-      if (cell == first) report.cavity_one = report.places.back();
+      report.positions.push_back({static_cast<int>(row) + 1, static_cast<int>(column) + 1,
+                                  best.faces->cavities[static_cast<std::size_t>(cell)]});
+      if (cell == first) report.cavity_one = report.positions.back();
     }
   }
-  if (report.cavity_one) report.cavity_one_words = corner_words(*report.cavity_one, grid);
+  if (report.cavity_one) report.cavity_one_text = describe_corner(*report.cavity_one, grid);
   if (grid.rows.empty()) return;
-  for (const WeightedWay& way : ways) {
-    if (way.faces == best.faces && way.faces->ways[way.way].grid.rows == grid.rows) {
-      report.places_probability += way.probability;
+  for (const WeightedHypothesis& hypothesis : hypotheses) {
+    if (hypothesis.faces == best.faces &&
+        hypothesis.faces->orientations[hypothesis.orientation].grid.rows == grid.rows) {
+      report.positions_probability += hypothesis.probability;
     }
   }
 }
 
 }  // namespace
 
-PlugReport find_plug(const std::vector<PlugCandidate>& candidates, const Glimpse& glimpse,
+PlugReport find_plug(const std::vector<PlugCandidate>& candidates, const Observation& observation,
                      const PlugOptions& options) {
   PlugReport report;
   const PlugOdds& odds = plug_odds();
   const PlugOptions used = checked(options, report.problems);
   const std::vector<PlugFaces> all = usable_faces(candidates, odds, report.problems);
-  const PlugEvidence evidence = evidence_of(glimpse, report.problems);
-  check_latch(glimpse, all, report.problems);
-  const std::vector<WeightedWay> ways = posterior(all, evidence, used, odds);
-  report.hypotheses = hypotheses_of(ways);
+  const PlugEvidence evidence = evidence_of(observation, report.problems);
+  check_latch(observation, all, report.problems);
+  const std::vector<WeightedHypothesis> hypotheses = posterior(all, evidence, used, odds);
+  report.hypotheses = hypotheses_of(hypotheses);
   report.certain = !all.empty() && report.hypotheses.front().probability >= used.certainty;
-  report.plugs = shares_of(ways);
-  describe_best(ways, report);
-  report.next = next_looks(ways, evidence, odds);
+  report.plugs = shares_of(hypotheses);
+  describe_best(hypotheses, report);
+  report.next = next_cavities(hypotheses, evidence, odds);
   return report;
 }
 

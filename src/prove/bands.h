@@ -1,15 +1,15 @@
-// What a meter may show, as intervals; and when a fault stands clear of them.
+// What a meter may show, as intervals; and when a fault is clear of them.
 //
 // Model   a healthy band is the span of readings over the corners of every part, widened by what the meter
 //         can be off by and rounded outwards to its digits. What it shows under a fault spreads as the
 //         healthy reading does, by share or by amount, and as much as parts of the loom do where the healthy
-//         reading says nothing of it. Ohms above the meter's highest range are all one reading: over range.
-// Gives   exposed: both intervals apart by one digit at least, so that no verdict hangs on the last digit
+//         reading does not tell. Ohms above the meter's highest range are all one reading: over range.
+// Gives   exposed: both intervals apart by one digit at least, so that no verdict depends on the last digit
 #pragma once
 
-#include "readings/dictionary.h"
 #include "prove/meter.h"
 #include "prove/prove.h"
+#include "readings/dictionary.h"
 
 namespace loomgraft::prove {
 

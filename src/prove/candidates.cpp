@@ -1,18 +1,23 @@
+// Tests are enumerated net by net and part by part, as one would with the circuit diagram: along each conductor,
+// through each part, between neighbours, and with power on the volts and drops near what is operated. A pair of
+// points is measured once, from the points that are quickest to reach.
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
 
-#include "loom/end_id.h"
 #include "network/cavity_pins.h"
 #include "prove/candidates_internal.h"
-#include "prove/probe_minutes.h"
+#include "prove/figures.h"
 #include "standards/network_figures.h"
 
 namespace loomgraft::prove {
 namespace {
 
-// Nets with more places than these are measured from one place to each, not each to each.
-constexpr std::size_t each_to_each = 5;
+// Nets with more probe points than these are measured from one point to each other, not between all pairs.
+std::size_t each_to_each() {
+  static const auto points = static_cast<std::size_t>(prove_figure("points_each_to_each"));
+  return points;
+}
 
 struct Touch {
   ProbePoint point;
@@ -21,10 +26,10 @@ struct Touch {
 
 class CandidateList {
  public:
-  CandidateList(const ProveScope& scope, std::size_t number, const PlannedState& planned,
+  CandidateList(const ProveScope& scope, std::size_t number, const PlannedCondition& planned,
                 const LoomNetwork& network, const NetworkSolution& solution)
       : scope_(scope), number_(number), planned_(planned), network_(network), solution_(solution) {
-    const Condition& condition = planned.state.condition;
+    const Condition& condition = planned.condition.setup;
     unplugged_.insert(condition.unplugged.begin(), condition.unplugged.end());
     removed_.insert(condition.removed.begin(), condition.removed.end());
     for (std::size_t k = 0; k < network.branches.size(); ++k) {
@@ -40,10 +45,10 @@ class CandidateList {
       if (!net.wanted) continue;
       const std::vector<Touch> touches = touches_of(net);
       for (std::size_t i = 0; i < touches.size(); ++i) {
-        const std::size_t last = touches.size() <= each_to_each ? i : std::min<std::size_t>(i, 1);
+        const std::size_t last = touches.size() <= each_to_each() ? i : std::min<std::size_t>(i, 1);
         for (std::size_t j = 0; j < last; ++j) {
           ohms(TestKind::continuity, touches[i], touches[j],
-               words_of(touches[i]) + " and " + words_of(touches[j]) + " are one conductor");
+               text_of(touches[i]) + " and " + text_of(touches[j]) + " are one conductor");
         }
       }
     }
@@ -63,12 +68,12 @@ class CandidateList {
     for (const LoomNet& net : scope_.nets) {
       if (!net.wanted) continue;
       for (const Touch& touch : touches_of(net)) {
-        const bool cavity = scope_.connectors.contains(touch.point.at.at);
+        const bool cavity = scope_.frame->connectors.contains(touch.point.at.at);
         const bool only = touch.point.at == net.points.front();
         if (!cavity && !only) continue;
-        ohms(TestKind::isolation, touch, body(), words_of(touch) + " to the body");
+        ohms(TestKind::isolation, touch, body(), text_of(touch) + " to the body");
         if (const auto post = battery("+"); post && !net.feeds)
-          ohms(TestKind::isolation, touch, *post, words_of(touch) + " to the battery's positive lead");
+          ohms(TestKind::isolation, touch, *post, text_of(touch) + " to the battery's positive lead");
         if (!cavity) break;
       }
     }
@@ -80,9 +85,10 @@ class CandidateList {
       if (!met.insert(std::minmax(scope_.net_at.at(a), scope_.net_at.at(b))).second) continue;
       const auto red = nearest(a, nullptr);
       const auto black = nearest(b, nullptr);
-      if (red && black)
-        ohms(TestKind::isolation, *red, *black,
-             "nothing joins " + words_of(*red) + " and " + words_of(*black));
+      if (!red || !black) continue;
+      const std::string both = text_of(*red) + " and " + text_of(*black);
+      if (ohms(TestKind::isolation, *red, *black, "nothing joins " + both))
+        list_.back().text_if_joined = "what lies between " + both;
     }
   }
 
@@ -90,16 +96,16 @@ class CandidateList {
     for (std::size_t k = 0; k < scope_.nets.size(); ++k) {
       if (!scope_.nets[k].wanted || (only && !only->contains(k))) continue;
       for (const Touch& touch : touches_of(scope_.nets[k])) {
-        if (touch.point.at.at.starts_with("battery ")) continue;
-        volts(TestKind::volts, touch, body(), "volts at " + words_of(touch));
+        if (touch.point.target == ProbeTarget::battery_post) continue;
+        volts(TestKind::volts, touch, body(), "volts at " + text_of(touch));
         const auto earth = module_earth(touch.point.at);
         if (earth && earth->node != touch.node)
-          volts(TestKind::volts, touch, *earth, "volts at " + words_of(touch) + " as the module sees them");
+          volts(TestKind::volts, touch, *earth, "volts at " + text_of(touch) + " as the module sees them");
       }
     }
   }
 
-  // What current costs on its way: along each wire, to and from each part.
+  // The voltage drops of a current: along each wire, to and from each part.
   void add_loaded(const std::set<std::size_t>& nets) {
     for (const Wire& wire : scope_.wires) {
       const double current = current_in(wire.id);
@@ -129,21 +135,22 @@ class CandidateList {
       const bool along = at(a->node) >= at(b->node);
       const Touch& red = along ? *a : *b;
       const Touch& black = along ? *b : *a;
-      add(TestKind::fuse_drop, MeterQuantity::quiet_volts, red, black, "millivolts, direct current",
-          "drop across " + place_words(scope_, {fuse, ""}) + ": what sleeps behind it draws");
-      if (!list_.empty() && list_.back().test.kind == TestKind::fuse_drop) list_.back().test.clamp = fuse;
+      const std::string text =
+          "drop across " + end_text(scope_, {fuse, ""}) + ": current of what sleeps behind it";
+      if (add(TestKind::fuse_drop, MeterQuantity::quiet_volts, red, black, "millivolts, direct current",
+              text))
+        list_.back().test.clamp = fuse;
     }
   }
 
-  // Nets that what is worked touches, and those that its parts pass current on to.
-  std::set<std::size_t> nets_near(const std::vector<std::string>& focus, int steps) const {
+  // Nets of the operated devices and cavities, and those reached through so many parts.
+  std::set<std::size_t> nets_near(const std::vector<WireEnd>& focus, int steps) const {
     std::set<std::size_t> nets;
-    for (const auto& entry : scope_.net_at) {
-      const WireEnd& end = entry.first;
-      const std::string place = end_id(end);
-      const bool meant =
-          std::ranges::any_of(focus, [&](const std::string& one) { return one == end.at || one == place; });
-      if (meant) nets.insert(entry.second);
+    for (const auto& [end, net] : scope_.net_at) {
+      const bool in_focus = std::ranges::any_of(focus, [&end = end](const WireEnd& one) {
+        return one.at == end.at && (one.cavity.empty() || one.cavity == end.cavity);
+      });
+      if (in_focus) nets.insert(net);
     }
     for (int step = 0; step < steps; ++step) {
       std::set<std::size_t> more = nets;
@@ -159,7 +166,7 @@ class CandidateList {
   }
 
  private:
-  static const std::string& words_of(const Touch& touch) { return touch.point.text; }
+  static const std::string& text_of(const Touch& touch) { return touch.point.text; }
 
   double at(NodeId node) const { return solution_.point.nodes[node.value].si; }
   double signed_current_in(const std::string& wire) const {
@@ -174,15 +181,16 @@ class CandidateList {
   }
 
   static Touch body() {
-    return {{{"body", ""}, View::unknown, "the body", probe_minutes("body")}, earth_node};
+    return {{ProbeTarget::body, {"body", ""}, View::unknown, "the body", probe_minutes("body")}, earth_node};
   }
 
   std::optional<Touch> battery(const std::string& post) const {
     if (scope_.battery.empty()) return std::nullopt;
     const auto node = node_at(network_, {scope_.battery, post});
     if (!node) return std::nullopt;
-    const std::string lead = planned_.state.condition.battery_off ? "lead" : "post";
-    return Touch{{{"battery " + post, ""},
+    const std::string lead = planned_.condition.setup.battery_off ? "lead" : "post";
+    return Touch{{ProbeTarget::battery_post,
+                  {"battery " + post, ""},
                   View::unknown,
                   std::string("the battery's ") + (post == "+" ? "positive " : "negative ") + lead,
                   probe_minutes("battery_post")},
@@ -191,13 +199,13 @@ class CandidateList {
 
   std::optional<Touch> touch(const WireEnd& end) const {
     if (end.at == scope_.battery) return battery(end.cavity);
-    if (!scope_.connectors.contains(end.at)) return touch_device(end);
+    if (!scope_.frame->connectors.contains(end.at)) return touch_device(end);
     const bool open = unplugged_.contains(end.at);
     const auto node = open ? face_node_at(network_, end) : node_at(network_, end);
     if (!node) return std::nullopt;
     const char* how = open ? "mating_face" : is_sealed(scope_, end.at) ? "back_probe_sealed" : "back_probe";
-    return Touch{{end, open ? View::mating : View::wire_entry,
-                  place_words(scope_, end) + (open ? ", mating face" : ", from behind"), probe_minutes(how)},
+    return Touch{{ProbeTarget::wire_end, end, open ? View::mating : View::wire_entry,
+                  end_text(scope_, end) + (open ? ", mating face" : ", from behind"), probe_minutes(how)},
                  *node};
   }
 
@@ -206,10 +214,11 @@ class CandidateList {
     if (!node) return std::nullopt;
     const bool fuse = build_of(scope_, end.at) == DeviceBuild::fuse;
     const bool off = removed_.contains(end.at);
-    std::string words = place_words(scope_, end);
-    if (off) words += fuse ? ", its clip" : ", its plug off";
-    return Touch{{end, View::unknown, words, probe_minutes(fuse ? "fuse_terminal" : "device_terminal")},
-                 *node};
+    const std::string how = !off ? "" : fuse ? ", its clip" : ", its plug off";
+    return Touch{
+        {ProbeTarget::wire_end, end, View::unknown, end_text(scope_, end) + how,
+         probe_minutes(fuse ? "fuse_terminal" : "device_terminal"), short_end_text(scope_, end) + how},
+        *node};
   }
 
   std::vector<Touch> touches_of(const LoomNet& net) const {
@@ -221,7 +230,7 @@ class CandidateList {
     return touches;
   }
 
-  // The place itself where a probe reaches it, else the quickest one of its net; never on `apart`'s device.
+  // The end itself where a probe reaches it, else the quickest point of its net, but none on the device `apart`.
   std::optional<Touch> nearest(const WireEnd& end, const std::string* apart) const {
     if (!apart) {
       if (auto own = touch(end)) return own;
@@ -249,14 +258,14 @@ class CandidateList {
     const auto earths = scope_.module_earths.find(own.module->id);
     if (earths == scope_.module_earths.end()) return std::nullopt;
     for (const WireEnd& earth : earths->second) {
-      if (auto place = touch(earth)) return place;
+      if (auto found = touch(earth)) return found;
     }
     return std::nullopt;
   }
 
   void add_through(const std::string& part, const WireEnd& a, const WireEnd& b) {
     if (scope_.net_at.at(a) == scope_.net_at.at(b)) return;
-    const std::string what = place_words(scope_, {part, ""});
+    const std::string what = end_text(scope_, {part, ""});
     const DeviceBuild build = build_of(scope_, part);
     const bool one_way = build == DeviceBuild::diode || build == DeviceBuild::led;
     const auto pair = [&](const std::optional<Touch>& red, const std::optional<Touch>& black) {
@@ -277,31 +286,32 @@ class CandidateList {
     if (!plus || !minus) return;
     const double middle = (at(plus->node) + at(minus->node)) / 2;
     if (at(here->node) > middle) {
-      volts(TestKind::loaded_drop, *plus, *here, "drop from the battery to " + words_of(*here));
+      volts(TestKind::loaded_drop, *plus, *here, "drop from the battery to " + text_of(*here));
     } else {
-      volts(TestKind::loaded_drop, *here, *minus, "drop from " + words_of(*here) + " back to the battery");
+      volts(TestKind::loaded_drop, *here, *minus, "drop from " + text_of(*here) + " back to the battery");
     }
   }
 
   void clamp(const Wire& wire) {
     const auto found = wire_branches_.find(wire.id);
     if (found == wire_branches_.end()) return;
-    Touch around{{{}, View::unknown, "around wire " + wire.id, probe_minutes("clamp")}, earth_node};
-    Touch nothing{{{}, View::unknown, "", 0.0}, earth_node};
-    const std::size_t before = list_.size();
-    add(TestKind::current, MeterQuantity::amperes, around, nothing,
-        "direct current clamp, zeroed away from wires", "current in wire " + wire.id, wire.id);
-    if (list_.size() > before) {
-      list_.back().test.clamp = wire.id;
-      list_.back().probe.clamp = found->second;
-    }
+    Touch around{{ProbeTarget::wire_end, {}, View::unknown, "around wire " + wire.id, probe_minutes("clamp")},
+                 earth_node};
+    Touch nothing{{ProbeTarget::wire_end, {}, View::unknown, "", 0.0}, earth_node};
+    const bool added =
+        add(TestKind::current, MeterQuantity::amperes, around, nothing,
+            "direct current clamp, zeroed away from wires", "current in wire " + wire.id, wire.id);
+    if (!added) return;
+    list_.back().test.clamp = wire.id;
+    list_.back().probe.clamp = found->second;
   }
 
-  void ohms(TestKind kind, const Touch& red, const Touch& black, std::string words) {
-    add(kind, MeterQuantity::ohms, red, black, "ohms, leads touched together and zeroed", std::move(words));
+  bool ohms(TestKind kind, const Touch& red, const Touch& black, std::string text) {
+    return add(kind, MeterQuantity::ohms, red, black, "ohms, leads touched together and zeroed",
+               std::move(text));
   }
-  void volts(TestKind kind, const Touch& red, const Touch& black, std::string words) {
-    add(kind, MeterQuantity::volts, red, black, "volts, direct current", std::move(words));
+  void volts(TestKind kind, const Touch& red, const Touch& black, std::string text) {
+    add(kind, MeterQuantity::volts, red, black, "volts, direct current", std::move(text));
   }
 
   static std::string id_part(const ProbePoint& point) {
@@ -310,40 +320,43 @@ class CandidateList {
     return text;
   }
 
-  void add(TestKind kind, MeterQuantity quantity, const Touch& red, const Touch& black, const char* setting,
-           std::string words, const std::string& clamped = {}) {
-    if (clamped.empty() && red.node == black.node) return;
+  // False where the list has that measurement already.
+  bool add(TestKind kind, MeterQuantity quantity, const Touch& red, const Touch& black, const char* setting,
+           std::string text, const std::string& clamped = {}) {
+    if (clamped.empty() && red.node == black.node) return false;
     constexpr const char* letters[] = {"ohm", "volt", "amp", "volt"};
     constexpr const char* units[] = {"ohm", "V", "A", "V"};
     constexpr MeterKind kinds[] = {MeterKind::ohms, MeterKind::volts, MeterKind::amperes, MeterKind::volts};
     const auto which = static_cast<std::size_t>(quantity);
     Candidate made;
-    made.test.id = planned_.state.id + ":" + letters[which] + ":" +
+    made.test.id = planned_.condition.id + ":" + letters[which] + ":" +
                    (clamped.empty() ? id_part(red.point) + ":" + id_part(black.point) : clamped);
-    // One resistance, whichever probe is where; but for what conducts one way.
+    // A resistance is the same with the probes exchanged, unless the part conducts one way.
     std::pair<NodeId, NodeId> key(red.node, black.node);
     if (kind != TestKind::diode && quantity == MeterQuantity::ohms && key.second < key.first)
       std::swap(key.first, key.second);
-    if (clamped.empty() && !pairs_.insert(key).second) return;
-    if (!ids_.insert(made.test.id).second) return;
+    if (clamped.empty() && !pairs_.insert(key).second) return false;
+    if (!ids_.insert(made.test.id).second) return false;
     made.test.kind = kind;
-    made.test.state = number_;
+    made.test.condition = number_;
     made.test.red = red.point;
     made.test.black = black.point;
     made.test.setting = setting;
     made.test.unit = units[which];
     made.test.minutes = red.point.minutes + black.point.minutes + probe_minutes("reading");
-    made.test.text = std::move(words);
-    std::ranges::set_union(planned_.state.accesses, accesses_to(scope_, {red.point.at.at, black.point.at.at}),
+    made.test.text = std::move(text);
+    std::ranges::set_union(planned_.condition.accesses,
+                           accesses_to(scope_, {red.point.at.at, black.point.at.at}),
                            std::back_inserter(made.test.accesses));
     made.probe = {kinds[which], red.node, black.node, 0};
     made.quantity = quantity;
     list_.push_back(std::move(made));
+    return true;
   }
 
   const ProveScope& scope_;
   std::size_t number_;
-  const PlannedState& planned_;
+  const PlannedCondition& planned_;
   const LoomNetwork& network_;
   const NetworkSolution& solution_;
   std::set<std::string> unplugged_, removed_;
@@ -355,36 +368,37 @@ class CandidateList {
 
 }  // namespace
 
-std::vector<Candidate> candidates_of(const ProveScope& scope, std::size_t number, const PlannedState& planned,
-                                     const LoomNetwork& network, const NetworkSolution& solution) {
+std::vector<Candidate> candidates_of(const ProveScope& scope, std::size_t number,
+                                     const PlannedCondition& planned, const LoomNetwork& network,
+                                     const NetworkSolution& solution) {
   CandidateList list(scope, number, planned, network, solution);
   switch (planned.use) {
-    case StateUse::open:
-    case StateUse::bare:
+    case ConditionUse::open:
+    case ConditionUse::bare:
       list.add_conductors();
       list.add_parts();
       list.add_to_body();
       list.add_near();
       break;
-    case StateUse::fed:
-    case StateUse::plugged:
+    case ConditionUse::fed:
+    case ConditionUse::plugged:
       list.add_volts(nullptr);
       break;
-    case StateUse::forced:
-    case StateUse::driven:
-    case StateUse::low:
-    case StateUse::worked: {
+    case ConditionUse::forced:
+    case ConditionUse::driven:
+    case ConditionUse::low:
+    case ConditionUse::worked: {
       const std::set<std::size_t> nets = list.nets_near(planned.focus, 2);
       list.add_volts(&nets);
       list.add_loaded(nets);
       break;
     }
-    case StateUse::fuse_out: {
+    case ConditionUse::fuse_out: {
       const std::set<std::size_t> nets = list.nets_near(planned.focus, 0);
       list.add_volts(&nets);
       break;
     }
-    case StateUse::asleep:
+    case ConditionUse::asleep:
       list.add_fuse_drops();
       break;
   }

@@ -1,4 +1,4 @@
-// The states of the job in which tests are made, and the network of each. For the folder only.
+// The conditions in which tests are made, and the network of each. For the folder only.
 #pragma once
 
 #include <string>
@@ -10,40 +10,40 @@
 
 namespace loomgraft::prove {
 
-// What a state is for: which tests make sense in it.
-enum class StateUse {
-  open,     // dead, module plugs apart
-  bare,     // and every part out: what touches what
-  fed,      // alive, module plugs apart
-  forced,   // and an output's load worked by a jumper
-  plugged,  // alive, all plugged, at rest
-  worked,   // a switch worked
+// What a condition is for: which tests make sense in it.
+enum class ConditionUse {
+  open,     // battery off, module plugs apart
+  bare,     // and every part removed: what touches what
+  fed,      // battery on, module plugs apart
+  forced,   // and an output's load operated by a jumper
+  plugged,  // battery on, all plugged in, at rest
+  worked,   // a switch operated
   driven,   // an output on
-  low,      // the same at the battery's lower end
-  asleep,   // key off, all plugged
-  fuse_out  // one fuse out: nothing may come back
+  low,      // the same at the lowest battery voltage
+  asleep,   // key off, all plugged in
+  fuse_out  // one fuse out: nothing may feed back
 };
 
-struct PlannedState {
-  ProveState state;
-  StateUse use = StateUse::open;
-  std::vector<std::string> focus;  // devices, or "connector:cavity"
+struct PlannedCondition {
+  ProveCondition condition;
+  ConditionUse use = ConditionUse::open;
+  std::vector<WireEnd> focus;  // devices (no terminal) and cavities that are operated or removed
 };
 
-std::vector<PlannedState> planned_states(const ProveScope& scope);
+std::vector<PlannedCondition> planned_conditions(const ProveScope& scope);
 
-// With its jumpers in place. Laid out with crimps.
-LoomNetwork state_network(const ProveScope& scope, const ProveState& state, Corner corner);
+// With its jumpers in place, and with crimps (NetworkOptions::crimps).
+LoomNetwork condition_network(const ProveScope& scope, const ProveCondition& condition, Corner corner);
 
-// Loads that a jumper at an open plug can work, each with the jumpers it takes: none across a supply, none
-// past a fuse, none where nothing would flow.
+// Loads that a jumper at an open plug can operate, each with the jumpers it takes: none across a supply, none
+// that overloads a fuse, none where no current would flow.
 struct ForcedLoad {
   CavityRef output;
   std::vector<Jumper> jumpers;
 };
 std::vector<ForcedLoad> forced_loads(const ProveScope& scope, const Condition& open_plugs);
 
-// The outputs that have to be on for the module to have its own feed.
+// The outputs that have to be on for the module to get its own feed.
 std::vector<CavityRef> holding_outputs(const ProveScope& scope);
 
 }  // namespace loomgraft::prove

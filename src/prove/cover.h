@@ -1,15 +1,15 @@
 // The cheapest set of tests that exposes every fault, with what it costs to set them up.
 //
-// Model   minimise the minutes of the chosen tests plus those of each set-up (a state brought about, a place
-//         got at) that any of them needs, so that every fault is exposed by one chosen test at least:
+// Model   minimise the minutes of the chosen tests plus those of each set-up (a condition brought about, a place
+//         opened) that any of them needs, so that at least one chosen test exposes every fault:
 //         weighted set cover with set-up costs
 // Needs   minutes >= 0 and finite; positions within the problem. A fault that no test exposes is left out.
-// Gives   the chosen tests in rising order, their minutes, a bound below which no choice can be, and whether
+// Gives   the chosen tests in rising order, their minutes, a lower bound for any choice, and whether
 //         the choice is proven the cheapest. The same problem gives the same choice on every machine: search
 //         stops after so many nodes, never after so many seconds.
-// Fails   never: where the search is cut short the best choice so far stands beside its bound
+// Fails   never: if the search stops early, the best choice so far is given with its bound
 // Method  reductions (equal and dominated faults, dominated and forced tests), greedy with exchanges for a
-//         start, then branch and cut by CBC: docs/prove.md
+//         start, then branch and cut (binary_program.h): docs/prove.md
 #pragma once
 
 #include <cstddef>
@@ -44,7 +44,7 @@ struct CoverPlan {
 
 CoverPlan cover(const CoverProblem& problem, const CoverOptions& options = {});
 
-// True for each test unless another exposes as much for no more.
+// True for each test unless another exposes as much at no higher cost.
 std::vector<bool> undominated(const CoverProblem& problem);
 
 // What a choice costs.

@@ -9,7 +9,7 @@
 
 namespace loomgraft::prove {
 
-// Sets of small numbers, as words of 64.
+// A set of small numbers.
 class Bits {
  public:
   explicit Bits(std::size_t count) : words_((count + 63) / 64) {}
@@ -28,7 +28,7 @@ class Bits {
   std::vector<std::uint64_t> words_;
 };
 
-// A problem with nothing superfluous in it, and the way back. Set-ups that a forced test needs cost nothing.
+// A problem without what can be left out, and how to return to the whole one. Set-ups that a forced test needs cost nothing.
 struct ReducedCover {
   CoverProblem problem;
   std::vector<std::size_t> tests;   // of the whole problem, by position in the reduced one

@@ -1,4 +1,6 @@
-// What can be left out of a cover without losing its cheapest choice.
+// What can be left out of a cover without losing its cheapest choice: faults exposed wherever another is, tests that
+// another replaces at no higher cost, and tests without an alternative, which are fixed. Each removal may allow the
+// next, so they are repeated until nothing changes.
 #include <algorithm>
 #include <map>
 
@@ -45,7 +47,7 @@ class Reduction {
   }
 
  private:
-  // Lists and bits of what is left, so that later rounds look at nothing else.
+  // Lists and bits of what is left, so that later rounds visit nothing else.
   void shrink() {
     for (std::size_t fault = 0; fault < fault_left_.size(); ++fault) {
       if (!fault_left_[fault]) continue;
@@ -75,7 +77,7 @@ class Reduction {
     }
   }
 
-  // Whatever exposes `fault` exposes others too: those need no asking.
+  // Whatever exposes `fault` exposes some others too: those can be left out.
   bool drop_faults() {
     bool moved = false;
     for (std::size_t fault = 0; fault < fault_left_.size(); ++fault) {
@@ -172,7 +174,7 @@ class Reduction {
   }
 
   const CoverProblem& problem_;
-  std::vector<double> setup_minutes_;  // none once a forced test needs it
+  std::vector<double> setup_minutes_;  // zero once a forced test needs it
   std::vector<std::vector<std::uint32_t>> tests_of_;
   std::vector<std::vector<std::uint32_t>> faults_of_;
   std::vector<Bits> test_bits_;

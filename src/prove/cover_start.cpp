@@ -1,4 +1,4 @@
-// A good choice to begin with: the test that exposes most a minute, again and again; then exchanges.
+// A good choice to begin with: greedily the test that exposes most per minute; then exchanges while they pay.
 #include <algorithm>
 #include <limits>
 
@@ -43,7 +43,7 @@ class Choice {
     }
   }
 
-  // Exposes what is not exposed yet; false where barred set-ups are needed for it.
+  // Exposes what is not exposed yet; false if that needs a barred set-up.
   bool fill() {
     std::vector<std::size_t> gains = first_gains();
     while (open_ > 0) {
@@ -67,7 +67,7 @@ class Choice {
     return true;
   }
 
-  // Dearest first, whatever the rest exposes without it.
+  // Drops redundant tests, the most expensive first.
   void drop_superfluous() {
     std::vector<std::size_t> order;
     for (std::size_t test = 0; test < chosen_.size(); ++test) {
@@ -107,7 +107,7 @@ class Choice {
                                [&](std::uint32_t setup) { return barred_[setup]; });
   }
 
-  // With the set-ups that so many chosen tests use.
+  // Minutes of a test with those of its set-ups that exactly `used` chosen tests use.
   double minutes_with_setups(std::size_t test, int used) const {
     const CoverTest& one = problem_->tests[test];
     double sum = one.minutes;
@@ -117,7 +117,7 @@ class Choice {
     return sum;
   }
 
-  // A test that costs nothing is no better than one that costs next to nothing.
+  // A free test counts as almost free, so that the rate stays finite.
   double price_of(std::size_t test) const { return std::max(1e-6, minutes_with_setups(test, 0)); }
 
   std::vector<std::size_t> first_gains() const {
@@ -140,7 +140,7 @@ class Choice {
 
 constexpr double worth_it = 1e-9;  // minutes; less is rounding
 
-// Doing without a whole set-up.
+// Tries the choice without each set-up.
 bool do_without(const CoverProblem& problem, Choice& choice) {
   bool moved = false;
   for (std::size_t setup = 0; setup < problem.setup_minutes.size(); ++setup) {
@@ -158,7 +158,7 @@ bool do_without(const CoverProblem& problem, Choice& choice) {
   return moved;
 }
 
-// Taking one more test where it makes dearer ones superfluous. Bounded: a round looks at so many.
+// Adds one test if it makes more expensive ones redundant. Bounded: a round tries so many.
 bool exchange_tests(const CoverProblem& problem, Choice& choice) {
   constexpr std::size_t at_most = 2000;
   bool moved = false;

@@ -1,3 +1,5 @@
+// Each candidate is measured under every fault by the fault dictionary: one factorisation of the healthy network
+// serves all of them. A fault that overloads a fuse is measured with that fuse blown.
 #include <algorithm>
 #include <cmath>
 
@@ -7,8 +9,8 @@
 namespace loomgraft::prove {
 namespace {
 
-// A fault that draws more than its fuse stands leaves that fuse blown, and readings are taken after that.
-void blow_fuses(StateBench& bench, const std::stop_token& stop) {
+// A fault that draws more than a fuse withstands blows it, and readings are taken after that.
+void blow_fuses(ConditionBench& bench, const std::stop_token& stop) {
   std::vector<DictionaryTest> clamps;
   for (std::size_t k = 0; k < bench.nominal.branches.size(); ++k) {
     const NetworkBranch& branch = bench.nominal.branches[k];
@@ -44,16 +46,13 @@ void note_miss(NearMiss& miss, const ReadingSpan& span, const Band& band, double
   const double shift = std::abs(std::min(reading, over_range) - std::min(span.nominal, over_range));
   const double high = std::isfinite(band.high) ? band.high : over_range;
   const double width = std::max(high - band.low, 1e-9);
-  // Anything that a meter cannot resolve at all is no shift.
+  // Below this a shift is rounding.
   if (!(shift > 1e-7 * std::max(1.0, std::abs(span.nominal))) || shift / width <= miss.clearance) return;
   miss.clearance = shift / width;
   miss.test = test;
 }
 
-// How candidates_of() begins the words of a pair that may well be joined by parts.
-constexpr std::string_view unjoined = "nothing joins";
-
-TestKind settled_kind(const Candidate& candidate, const ReadingSpan& span, double over_range) {
+TestKind measured_kind(const Candidate& candidate, const ReadingSpan& span, double over_range) {
   const TestKind kind = candidate.test.kind;
   if (kind != TestKind::isolation) return kind;
   return span.low < over_range ? TestKind::resistance : TestKind::isolation;
@@ -61,25 +60,25 @@ TestKind settled_kind(const Candidate& candidate, const ReadingSpan& span, doubl
 
 }  // namespace
 
-tl::expected<StateBench, Problem> state_bench(const ProveScope& scope, const ProveState& state,
-                                              const std::vector<Fault>& faults, const std::stop_token& stop) {
-  StateBench bench;
-  bench.nominal = state_network(scope, state, Corner::nominal);
-  bench.weakest = state_network(scope, state, Corner::weakest);
-  bench.strongest = state_network(scope, state, Corner::strongest);
+tl::expected<ConditionBench, Problem> condition_bench(const ProveScope& scope,
+                                                      const ProveCondition& condition,
+                                                      const std::vector<Fault>& faults,
+                                                      const std::stop_token& stop) {
+  ConditionBench bench;
+  bench.nominal = condition_network(scope, condition, Corner::nominal);
+  bench.weakest = condition_network(scope, condition, Corner::weakest);
+  bench.strongest = condition_network(scope, condition, Corner::strongest);
   auto solution = solve(bench.nominal);
   if (!solution) return tl::unexpected(solution.error());
   bench.solution = std::move(*solution);
   bench.changes = changes_of(faults, bench.nominal);
-  if (state.live) blow_fuses(bench, stop);
+  if (condition.live) blow_fuses(bench, stop);
   return bench;
 }
 
-tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& meter, const StateBench& bench,
-                                                          const std::vector<Fault>& faults,
-                                                          std::vector<Candidate> candidates,
-                                                          std::vector<NearMiss>& misses,
-                                                          const std::stop_token& stop) {
+tl::expected<std::vector<MeasuredTest>, Problem> measured(
+    const MeterSheet& meter, const ConditionBench& bench, const std::vector<Fault>& faults,
+    std::vector<Candidate> candidates, std::vector<NearMiss>& misses, const std::stop_token& stop) {
   std::vector<DictionaryTest> probes;
   probes.reserve(candidates.size());
   for (const Candidate& candidate : candidates) probes.push_back(candidate.probe);
@@ -94,9 +93,9 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& mete
     made.span.nominal = healthy;
     test.nominal = healthy;
     test.band = healthy_band(meter, quantity, made.span);
-    test.kind = settled_kind(made.candidate, made.span, over_range);
-    if (test.kind == TestKind::resistance && test.text.starts_with(unjoined))
-      test.text = "what lies between" + test.text.substr(unjoined.size());
+    test.kind = measured_kind(made.candidate, made.span, over_range);
+    const bool joined = test.kind == TestKind::resistance && !made.candidate.text_if_joined.empty();
+    if (joined) test.text = made.candidate.text_if_joined;
     made.under.reserve(readings.size());
     for (std::size_t fault = 0; fault < readings.size(); ++fault) {
       made.under.push_back(fault_band(meter, quantity, made.span, readings[fault],

@@ -1,4 +1,4 @@
-// Candidates measured under every fault, state by state. For the folder only.
+// Candidates measured under every fault, condition by condition. For the folder only.
 #pragma once
 
 #include <vector>
@@ -8,17 +8,18 @@
 
 namespace loomgraft::prove {
 
-// One state with what is needed to measure in it.
-struct StateBench {
+// One condition with what is needed to measure in it.
+struct ConditionBench {
   LoomNetwork nominal;
   NetworkSolution solution;
   LoomNetwork weakest;
   LoomNetwork strongest;
   std::vector<NetworkChange> changes;  // by fault; with the fuse that it blows
 };
-tl::expected<StateBench, Problem> state_bench(const ProveScope& scope, const ProveState& state,
-                                              const std::vector<Fault>& faults,
-                                              const std::stop_token& stop = {});
+tl::expected<ConditionBench, Problem> condition_bench(const ProveScope& scope,
+                                                      const ProveCondition& condition,
+                                                      const std::vector<Fault>& faults,
+                                                      const std::stop_token& stop = {});
 
 struct MeasuredTest {
   Candidate candidate;
@@ -26,17 +27,16 @@ struct MeasuredTest {
   std::vector<Band> under;  // by fault
 };
 
-// How far each fault's best test is from exposing it.
+// How close the best test for a fault comes to exposing it.
 struct NearMiss {
   double clearance = 0.0;  // the shift over the width of the band; 0: nothing changes anywhere
   std::string test;
 };
 
-// Bands and exposures filled in. Tests that expose nothing are left out, and counted in `misses` alone.
-tl::expected<std::vector<MeasuredTest>, Problem> measured(const MeterSheet& meter, const StateBench& bench,
-                                                          const std::vector<Fault>& faults,
-                                                          std::vector<Candidate> candidates,
-                                                          std::vector<NearMiss>& misses,
-                                                          const std::stop_token& stop = {});
+// The candidates with bands and exposures filled in. Tests that expose nothing are left out and count only in
+// `misses`.
+tl::expected<std::vector<MeasuredTest>, Problem> measured(
+    const MeterSheet& meter, const ConditionBench& bench, const std::vector<Fault>& faults,
+    std::vector<Candidate> candidates, std::vector<NearMiss>& misses, const std::stop_token& stop = {});
 
 }  // namespace loomgraft::prove

@@ -3,10 +3,11 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
-#include "loom/end_id.h"
-#include "prove/matrix_rows.h"
 #include "base/json_figures.h"
 #include "base/problem_json.h"
+#include "loom/end_id.h"
+#include "prove/confirmed_faults.h"
+#include "prove/matrix_rows.h"
 
 namespace loomgraft {
 namespace {
@@ -18,30 +19,30 @@ Json figure(double value) {
   return json_figure(value, 9);
 }
 
-const char* key_words(KeyPosition key) {
-  constexpr const char* words[] = {"on", "off", "crank"};
-  return words[static_cast<int>(key)];
+const char* key_name(KeyPosition key) {
+  constexpr const char* names[] = {"on", "off", "crank"};
+  return names[static_cast<int>(key)];
 }
 
-const char* side_words(View side) {
+const char* side_name(View side) {
   return side == View::mating ? "mating" : side == View::wire_entry ? "wire_entry" : "";
 }
 
-Json place(const ProbePoint& point) {
+Json probe_point_json(const ProbePoint& point) {
   return {{"at", point.at.at},
           {"cavity", point.at.cavity},
-          {"side", side_words(point.side)},
+          {"side", side_name(point.side)},
           {"text", point.text}};
 }
 
 Json test_json(const ProveReport& report, const ProveTest& test) {
   return {{"id", test.id},
           {"kind", name_of(test.kind)},
-          {"condition", report.states[test.state].id},
+          {"condition", report.conditions[test.condition].id},
           {"red", end_id(test.red.at)},
           {"black", end_id(test.black.at)},
-          {"red_at", place(test.red)},
-          {"black_at", place(test.black)},
+          {"red_at", probe_point_json(test.red)},
+          {"black_at", probe_point_json(test.black)},
           {"clamp", test.clamp},
           {"setting", test.setting},
           {"nominal", figure(test.nominal)},
@@ -52,19 +53,19 @@ Json test_json(const ProveReport& report, const ProveTest& test) {
           {"text", test.text}};
 }
 
-Json state_json(const ProveState& state) {
-  return {{"id", state.id},
-          {"text", state.text},
-          {"live", state.live},
-          {"minutes", figure(state.minutes)},
-          {"unplugged", state.condition.unplugged},
-          {"removed", state.condition.removed},
-          {"key", key_words(state.condition.key)},
-          {"battery_off", state.condition.battery_off},
-          {"worked", state.condition.worked},
-          {"driven", json_list(state.condition.driven, [](const CavityRef& at) { return end_id(at); })},
-          {"jumpers", json_list(state.jumpers, [](const Jumper& jumper) { return jumper.text; })},
-          {"cautions", state.cautions}};
+Json condition_json(const ProveCondition& condition) {
+  return {{"id", condition.id},
+          {"text", condition.text},
+          {"live", condition.live},
+          {"minutes", figure(condition.minutes)},
+          {"unplugged", condition.setup.unplugged},
+          {"removed", condition.setup.removed},
+          {"key", key_name(condition.setup.key)},
+          {"battery_off", condition.setup.battery_off},
+          {"worked", condition.setup.worked},
+          {"driven", json_list(condition.setup.driven, [](const CavityRef& at) { return end_id(at); })},
+          {"jumpers", json_list(condition.jumpers, [](const Jumper& jumper) { return jumper.text; })},
+          {"cautions", condition.cautions}};
 }
 
 Json fault_json(const Fault& fault) {
@@ -77,7 +78,8 @@ Json fault_json(const Fault& fault) {
           {"prior_source", fault.prior_source},
           {"harm", name_of(fault.harm)},
           {"added", fault.added},
-          {"subjects", fault.subjects}};
+          {"subjects", json_list(fault.subjects, subject_id)},
+          {"confirm_subject", tick_subject_of(fault)}};
 }
 
 // The faults that share a row, in the order of the table.
@@ -117,7 +119,7 @@ nlohmann::ordered_json to_json(const ProveReport& report) {
                               })},
       {"joint_ohms", json_list(report.joints, joint_json)},
       {"matrix", json_list(matrix_rows(report), [&](const MatrixRow& row) { return row_json(report, row); })},
-      {"conditions", json_list(report.states, state_json)},
+      {"conditions", json_list(report.conditions, condition_json)},
       {"faults", json_list(report.faults, fault_json)},
       {"over_range_ohm", report.over_range},
       {"refused", report.refused},

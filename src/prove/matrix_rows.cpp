@@ -8,12 +8,12 @@
 namespace loomgraft {
 namespace {
 
-StepFate fate_of(const ProveTest& test, const Reading& reading, double over_range) {
-  if (reading.unit == unreached_unit) return StepFate::unreached;
+StepResult result_of(const ProveTest& test, const Reading& reading, double over_range) {
+  if (reading.unit == unreached_unit) return StepResult::unreached;
   const bool over = test.unit == "ohm" && reading.value >= over_range;
-  if (over) return test.band.high >= over_range ? StepFate::in_band : StepFate::out_of_band;
+  if (over) return test.band.high >= over_range ? StepResult::in_band : StepResult::out_of_band;
   const bool inside = reading.value >= test.band.low && reading.value <= test.band.high;
-  return inside ? StepFate::in_band : StepFate::out_of_band;
+  return inside ? StepResult::in_band : StepResult::out_of_band;
 }
 
 bool counts(const ProveTest& test, const Reading& reading) {
@@ -49,18 +49,18 @@ Harm worst_harm(const ProveReport& report, const MatrixRow& row) {
   return worst;
 }
 
-std::vector<StepFate> step_fates(const ProveReport& report, const std::vector<Reading>& readings) {
+std::vector<StepResult> step_results(const ProveReport& report, const std::vector<Reading>& readings) {
   std::map<std::string_view, std::size_t> steps;
   for (std::size_t step = 0; step < report.plan.size(); ++step)
     steps.emplace(report.tests[report.plan[step]].id, step);
-  std::vector<StepFate> fates(report.plan.size(), StepFate::to_do);
+  std::vector<StepResult> results(report.plan.size(), StepResult::to_do);
   for (const Reading& reading : readings) {
     const auto at = steps.find(reading.test);
     if (at == steps.end()) continue;
     const ProveTest& test = report.tests[report.plan[at->second]];
-    if (counts(test, reading)) fates[at->second] = fate_of(test, reading, report.over_range);
+    if (counts(test, reading)) results[at->second] = result_of(test, reading, report.over_range);
   }
-  return fates;
+  return results;
 }
 
 }  // namespace loomgraft

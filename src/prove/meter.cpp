@@ -39,7 +39,7 @@ std::vector<MeterSheet> load() {
       noise = number("counts") * number("resolution");
       continue;
     }
-    MeterSheet& sheet = sheet_of(sheets, text("meter"), text("words"));
+    MeterSheet& sheet = sheet_of(sheets, text("meter"), text("text"));
     ranges_of(sheet, text("quantity"))
         .push_back({number("range"), number("resolution"), number("reading_pct") * percent, number("counts"),
                     text("source")});

@@ -1,6 +1,6 @@
-// What a meter's display can be off by (data/meters.csv).
+// The error of a meter's display (data/meters.csv).
 //
-// Model   ranges chosen by the meter itself: the smallest that holds the reading; an error is so many percent
+// Model   ranges chosen by the meter itself: the smallest that contains the reading; an error is so many percent
 //         of the reading and so many counts of that range. Leads are zeroed before work; what then changes
 //         between two touches counts in ohms. Beyond the highest range of ohms the meter shows over range.
 // Gives   errors and counts in the unit of the quantity; the handheld meter for an empty name

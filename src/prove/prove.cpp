@@ -1,5 +1,4 @@
 #include "prove/prove.h"
-#include "readings/harm.h"
 
 #include <algorithm>
 #include <array>
@@ -8,6 +7,7 @@
 
 #include "base/parallel.h"
 #include "prove/plan_internal.h"
+#include "readings/harm.h"
 
 namespace loomgraft {
 
@@ -17,10 +17,10 @@ namespace {
 constexpr std::array kind_names{"continuity", "isolation",   "resistance", "diode",
                                 "volts",      "loaded_drop", "current",    "fuse_drop"};
 
-// What one state measures.
-struct MeasuredState {
+// What is measured in one condition.
+struct MeasuredCondition {
   Problems problems;
-  std::optional<StateBench> bench;
+  std::optional<ConditionBench> bench;
   std::vector<MeasuredTest> tests;
   std::vector<NearMiss> misses;  // by fault
 };
@@ -28,15 +28,15 @@ struct MeasuredState {
 // Everything measured, before the plan is made.
 struct Measured {
   std::vector<MeasuredTest> tests;
-  std::vector<std::optional<StateBench>> benches;
+  std::vector<std::optional<ConditionBench>> benches;
   std::vector<NearMiss> misses;
 };
 
-Problem not_solved(const ProveState& state, const Problem& why) {
+Problem not_solved(const ProveCondition& condition, const Problem& why) {
   return {Severity::warning,
           "state-not-solved",
           {},
-          "State " + state.id + " is left out: " + why.message,
+          "Condition " + condition.id + " is left out: " + why.message,
           why.remedy};
 }
 
@@ -47,10 +47,10 @@ void add_assumptions(ProveReport& report, const LoomNetwork& network,
   }
 }
 
-// Readings under faults that are kept: 16 bytes each, half a gigabyte.
+// Readings under faults that are kept: 16 bytes each, half a gigabyte in all.
 constexpr std::size_t most_cells = 32u << 20;
 
-// Of more tests than there is room for, those that no other of the state replaces.
+// Of more tests than fit into memory, those that no other test of the condition replaces.
 void keep_best(const ProveScope& scope, std::vector<MeasuredTest>& tests, std::size_t room) {
   if (tests.size() <= room) return;
   const auto number = [](std::size_t k) { return static_cast<std::uint32_t>(k); };
@@ -64,19 +64,19 @@ void keep_best(const ProveScope& scope, std::vector<MeasuredTest>& tests, std::s
     std::ranges::transform(test.exposes, std::back_inserter(problem.tests.back().exposes), number);
   }
   const std::vector<bool> kept = undominated(problem);
-  std::size_t place = 0;
-  std::erase_if(tests, [&](const MeasuredTest&) { return !kept[place++]; });
+  std::size_t index = 0;
+  std::erase_if(tests, [&](const MeasuredTest&) { return !kept[index++]; });
 }
 
-MeasuredState measure_state(const ProveScope& scope, const MeterSheet& meter,
-                            const std::vector<PlannedState>& states, std::size_t number,
-                            const std::vector<Fault>& faults, const std::stop_token& stop) {
-  MeasuredState made;
+MeasuredCondition measure_condition(const ProveScope& scope, const MeterSheet& meter,
+                                    const std::vector<PlannedCondition>& conditions, std::size_t number,
+                                    const std::vector<Fault>& faults, const std::stop_token& stop) {
+  MeasuredCondition made;
   if (stop.stop_requested()) return made;
-  const PlannedState& planned = states[number];
-  auto bench = state_bench(scope, planned.state, faults, stop);
+  const PlannedCondition& planned = conditions[number];
+  auto bench = condition_bench(scope, planned.condition, faults, stop);
   if (!bench) {
-    made.problems.push_back(not_solved(planned.state, bench.error()));
+    made.problems.push_back(not_solved(planned.condition, bench.error()));
     return made;
   }
   if (number == 0) made.problems = bench->nominal.problems;
@@ -85,11 +85,11 @@ MeasuredState measure_state(const ProveScope& scope, const MeterSheet& meter,
       measured(meter, *bench, faults, candidates_of(scope, number, planned, bench->nominal, bench->solution),
                made.misses, stop);
   if (!tests) {
-    made.problems.push_back(not_solved(planned.state, tests.error()));
+    made.problems.push_back(not_solved(planned.condition, tests.error()));
     return made;
   }
   made.tests = std::move(*tests);
-  keep_best(scope, made.tests, most_cells / (states.size() * std::max<std::size_t>(1, faults.size())));
+  keep_best(scope, made.tests, most_cells / (conditions.size() * std::max<std::size_t>(1, faults.size())));
   made.bench = std::move(*bench);
   return made;
 }
@@ -100,21 +100,22 @@ void add_misses(std::vector<NearMiss>& best, std::vector<NearMiss>& more) {
   }
 }
 
-Measured measure(const ProveScope& scope, const MeterSheet& meter, const std::vector<PlannedState>& states,
-                 ProveReport& report, const std::stop_token& stop) {
-  std::vector<MeasuredState> made(states.size());
-  parallel_for(states.size(), [&](std::size_t number) {
-    made[number] = measure_state(scope, meter, states, number, report.faults, stop);
+Measured measure(const ProveScope& scope, const MeterSheet& meter,
+                 const std::vector<PlannedCondition>& conditions, ProveReport& report,
+                 const std::stop_token& stop) {
+  std::vector<MeasuredCondition> made(conditions.size());
+  parallel_for(conditions.size(), [&](std::size_t number) {
+    made[number] = measure_condition(scope, meter, conditions, number, report.faults, stop);
   });
   Measured all;
   all.misses.resize(report.faults.size());
   std::set<std::pair<std::string, std::string>> assumed;
-  for (MeasuredState& state : made) {
-    std::ranges::move(state.problems, std::back_inserter(report.problems));
-    if (state.bench) add_assumptions(report, state.bench->nominal, assumed);
-    add_misses(all.misses, state.misses);
-    std::ranges::move(state.tests, std::back_inserter(all.tests));
-    all.benches.push_back(std::move(state.bench));
+  for (MeasuredCondition& condition : made) {
+    std::ranges::move(condition.problems, std::back_inserter(report.problems));
+    if (condition.bench) add_assumptions(report, condition.bench->nominal, assumed);
+    add_misses(all.misses, condition.misses);
+    std::ranges::move(condition.tests, std::back_inserter(all.tests));
+    all.benches.push_back(std::move(condition.bench));
   }
   return all;
 }
@@ -157,15 +158,16 @@ Proof prove_loom(const Graft& graft, const ProveOptions& options) {
   ProveReport& report = proof.report;
   const MeterSheet& meter = chosen_meter(options, report);
   report.over_range = over_range_of(meter);
-  report.faults = faults_of(graft, options.faults);
-  judge_harm(graft, report.faults, options.stop);
+  const std::shared_ptr<const LoomFrame> frame = frame_of(graft, LoomState::as_planned);
+  report.faults = faults_of(*frame, options.faults);
+  judge_harm(*frame, report.faults, options.stop);
   if (options.stop.stop_requested()) return stopped_proof();
-  const ProveScope scope = prove_scope(graft, report.faults);
+  const ProveScope scope = prove_scope(frame, report.faults);
   report.refused = scope.refused;
   report.accesses = scope.accesses;
-  const std::vector<PlannedState> states = planned_states(scope);
-  for (const PlannedState& planned : states) report.states.push_back(planned.state);
-  const Measured all = measure(scope, meter, states, report, options.stop);
+  const std::vector<PlannedCondition> conditions = planned_conditions(scope);
+  for (const PlannedCondition& planned : conditions) report.conditions.push_back(planned.condition);
+  const Measured all = measure(scope, meter, conditions, report, options.stop);
   if (options.stop.stop_requested()) return stopped_proof();
   for (const MeasuredTest& test : all.tests) report.tests.push_back(test.candidate.test);
   const CoverPlan plan = cover(cover_problem(report));

@@ -1,13 +1,14 @@
-// The least work with a meter that exposes every single mistake in the planned loom.
+// The quickest set of measurements that exposes every single fault in the planned loom.
 //
-// Model   states of the job (what is unplugged, battery, key, jumpers) x places a probe can touch = tests; a
-//         test exposes a fault where the fault's reading interval is clear of the healthy band. The plan is a
-//         set cover with set-up, access and probe minutes; states that feed power come after every fault that
-//         could do harm there is excluded.
+// Model   conditions (what is unplugged, battery, key, jumpers) x points a probe can touch = tests; a test
+//         exposes a fault where the fault's reading interval is clear of the healthy band. The plan is a set
+//         cover with set-up, access and probe minutes. A condition that feeds power comes after every fault
+//         that could do harm in it is excluded.
 // Needs   a graft. Circuits marked forbidden are refused by name.
-// Gives   every candidate test with its band, the plan in order, minutes and the bound below which no plan
-//         can be, what no test can expose and what would help, the bad joint that each joint's best test sees
-// Fails   Problems; what can be proved is proved all the same. `stopped` and nothing else where options.stop
+// Gives   every candidate test with its band, the plan in order, its minutes and a lower bound for any plan,
+//         what no test can expose and what would help, the smallest added resistance in each joint that the
+//         plan detects
+// Fails   Problems; the rest of the plan is made all the same. Only the problem `stopped` if options.stop
 //         asked for it on the way
 // Cost    docs/prove.md
 #pragma once
@@ -16,23 +17,27 @@
 #include <string>
 #include <vector>
 
+#include "base/problem.h"
+#include "base/stop.h"
 #include "loom/graft.h"
 #include "network/faults.h"
 #include "network/loom_network.h"
-#include "base/problem.h"
-#include "base/stop.h"
 
 namespace loomgraft {
 
 enum class TestKind { continuity, isolation, resistance, diode, volts, loaded_drop, current, fuse_drop };
 const char* name_of(TestKind kind);
 
-// Where a probe goes: a cavity, a device's terminal, or "body", "battery +", "battery -" (in `at.at`).
+enum class ProbeTarget { wire_end, body, battery_post };
+
+// Where a probe goes: a cavity or a device's terminal, else "body", "battery +" or "battery -" (in `at.at`).
 struct ProbePoint {
+  ProbeTarget target = ProbeTarget::wire_end;
   WireEnd at;
   View side = View::unknown;  // of a cavity: mating face of an open plug, or wire entry of a mated one
-  std::string text;          // "C1 14, mating face"
+  std::string text;           // "C1 14, mating face"
   double minutes = 0.0;
+  std::string short_text{};  // without the device's name, for tables; empty: the same as `text`
 };
 
 struct Jumper {
@@ -48,10 +53,10 @@ struct PlaceAccess {
   double minutes = 0.0;  // to open and close it
 };
 
-struct ProveState {
-  std::string id;     // "dead-open", "live-15"
+struct ProveCondition {
+  std::string id;    // "dead-open", "live-rest"
   std::string text;  // "Battery off. C1, C2 and C3 unplugged."
-  Condition condition;
+  Condition setup;   // battery, key, what is unplugged, removed, worked and driven
   std::vector<Jumper> jumpers;
   bool live = false;
   double minutes = 0.0;  // to bring about
@@ -65,24 +70,24 @@ struct Band {
 };
 inline constexpr double over_range_ohms = 50e6;
 
-// The unit of a reading that says: nobody could reach the place.
+// The unit of a reading that records that the probe point could not be reached.
 inline constexpr const char* unreached_unit = "unreached";
 
 struct ProveTest {
   std::string id;  // stable: "dead-open:ohm:C1.3:Y20.1"
   TestKind kind = TestKind::continuity;
-  std::size_t state = 0;
+  std::size_t condition = 0;  // position in conditions
   ProbePoint red;
   ProbePoint black;
   std::string clamp;    // wire or fuse, for current and fuse_drop
-  std::string setting;  // what to turn the meter to, in words
+  std::string setting;  // what to turn the meter to
   std::string unit;     // "ohm", "V", "A"
   double nominal = 0.0;
   Band band;
-  double minutes = 0.0;               // both probes and the reading, without state and accesses
-  std::vector<std::size_t> accesses;  // positions in accesses, with those of its state
+  double minutes = 0.0;               // both probes and the reading, without condition and accesses
+  std::vector<std::size_t> accesses;  // positions in accesses, with those of its condition
   std::vector<std::size_t> exposes;   // positions in faults
-  std::string text;                  // what it shows, in one line
+  std::string text;                   // what it shows, in one line
 };
 
 struct Unexposed {
@@ -91,22 +96,17 @@ struct Unexposed {
   std::string remedy;  // what would make it testable
 };
 
-// The smallest resistance added in a joint that the plan would notice.
+// The smallest resistance added in a joint that the plan detects.
 struct JointThreshold {
   std::string joint;  // "C1:3 contact"
   std::string text;
-  std::optional<Ohms> ohms;  // none: never noticed
+  std::optional<Ohms> ohms;  // none: never detected
   std::string test;
-};
-
-struct MeterAccuracy {
-  std::string name;
-  std::string source;
 };
 
 struct ProveReport {
   std::vector<Fault> faults;
-  std::vector<ProveState> states;
+  std::vector<ProveCondition> conditions;
   std::vector<PlaceAccess> accesses;
   std::vector<ProveTest> tests;
   std::vector<std::size_t> plan;  // positions in tests, in the order of work
@@ -116,7 +116,7 @@ struct ProveReport {
   double over_range = over_range_ohms;  // of the meter
   std::vector<Unexposed> unexposed;
   std::vector<JointThreshold> joints;
-  std::vector<std::string> refused;  // forbidden circuits, in words
+  std::vector<std::string> refused;  // forbidden circuits, as sentences
   std::vector<Assumption> assumptions;
   Problems problems;
 };

@@ -1,8 +1,6 @@
 #include <algorithm>
-#include <numeric>
 
-#include "loom/end_id.h"
-#include "loom/plan.h"
+#include "base/union_find.h"
 #include "network/cavity_pins.h"
 #include "prove/scope_internal.h"
 
@@ -20,57 +18,46 @@ WireEnd joined_end(const ProveScope& scope, const WireEnd& end) {
 
 bool is_reachable(const ProveScope& scope, const WireEnd& end) {
   if (end.at.empty() || end.cavity.empty()) return false;
-  if (scope.connectors.contains(end.at)) return true;
-  const auto device = scope.devices.find(end.at);
-  return device != scope.devices.end() && build_of(scope, end.at) != DeviceBuild::splice;
-}
-
-bool is_forbidden(const ProveScope& scope, const WireEnd& end) {
-  const auto device = scope.devices.find(end.at);
-  if (device != scope.devices.end()) return device->second->forbidden;
-  const PinAt found = pin_at(*scope.graft, end);
-  return found.pin && found.pin->forbidden;
+  if (scope.frame->connectors.contains(end.at)) return true;
+  const auto device = scope.frame->devices.find(end.at);
+  return device != scope.frame->devices.end() && build_of(scope, end.at) != DeviceBuild::splice;
 }
 
 class Nets {
  public:
-  std::size_t number(const WireEnd& end) {
-    const auto [found, is_new] = numbers_.try_emplace(end, parents_.size());
-    if (is_new) parents_.push_back(parents_.size());
+  std::uint32_t number(const WireEnd& end) {
+    const auto [found, is_new] = numbers_.try_emplace(end, 0);
+    if (is_new) found->second = sets_.add();
     return found->second;
   }
-  std::size_t root(std::size_t k) {
-    while (parents_[k] != k) k = parents_[k] = parents_[parents_[k]];
-    return k;
-  }
+  std::uint32_t root(const WireEnd& end) { return sets_.root(number(end)); }
   void join(const WireEnd& a, const WireEnd& b) {
-    const std::size_t first = root(number(a));
-    const std::size_t second = root(number(b));
-    parents_[std::max(first, second)] = std::min(first, second);
+    const std::uint32_t first = number(a);
+    sets_.join(first, number(b));
   }
 
  private:
-  std::map<WireEnd, std::size_t> numbers_;
-  std::vector<std::size_t> parents_;
+  std::map<WireEnd, std::uint32_t> numbers_;
+  UnionFind sets_;
 };
 
 void add_nets(ProveScope& scope) {
   Nets nets;
   std::set<std::string> wanted;
   for (const Wire& wire : scope.wires) wanted.insert(wire.id);
-  for (const Wire& wire : scope.planned) {
+  for (const Wire& wire : scope.frame->allowed) {
     if (!wire.from.at.empty() && !wire.to.at.empty())
       nets.join(joined_end(scope, wire.from), joined_end(scope, wire.to));
     for (const WireEnd* end : {&wire.from, &wire.to}) {
-      const auto plug = scope.connectors.find(end->at);
-      if (plug != scope.connectors.end() && !plug->second->mates.empty())
+      const auto plug = scope.frame->connectors.find(end->at);
+      if (plug != scope.frame->connectors.end() && !plug->second->mates.empty())
         nets.join(*end, {plug->second->mates, end->cavity});
     }
   }
   std::map<std::size_t, std::size_t> place;
-  for (const Wire& wire : scope.planned) {
+  for (const Wire& wire : scope.frame->allowed) {
     const WireEnd& one = wire.from.at.empty() ? wire.to : wire.from;
-    const std::size_t root = nets.root(nets.number(joined_end(scope, one)));
+    const std::size_t root = nets.root(joined_end(scope, one));
     const auto [found, is_new] = place.try_emplace(root, scope.nets.size());
     if (is_new) scope.nets.emplace_back();
     LoomNet& net = scope.nets[found->second];
@@ -100,8 +87,8 @@ void add_near(ProveScope& scope, const WireEnd& a, const WireEnd& b) {
 }
 
 const Wire* wire_of(const ProveScope& scope, const std::string& id) {
-  const auto found = std::ranges::find(scope.planned, id, &Wire::id);
-  return found == scope.planned.end() ? nullptr : &*found;
+  const auto found = std::ranges::find(scope.frame->allowed, id, &Wire::id);
+  return found == scope.frame->allowed.end() ? nullptr : &*found;
 }
 
 void add_subjects(ProveScope& scope, const std::vector<Fault>& faults) {
@@ -109,18 +96,18 @@ void add_subjects(ProveScope& scope, const std::vector<Fault>& faults) {
   std::set<CavityRef> outputs;
   for (const Fault& fault : faults) {
     if (fault.kind == FaultKind::opposite_contacts &&
-        build_of(scope, fault.subjects[0]) == DeviceBuild::contacts)
-      switches.insert(fault.subjects[0]);
-    if (fault.kind == FaultKind::blown_fuse) fuses.insert(fault.subjects[0]);
+        build_of(scope, fault.subjects[0].id) == DeviceBuild::contacts)
+      switches.insert(fault.subjects[0].id);
+    if (fault.kind == FaultKind::blown_fuse) fuses.insert(fault.subjects[0].id);
     if (fault.kind == FaultKind::dead_driver) {
-      const WireEnd end = end_from(fault.subjects[0]);
+      const WireEnd& end = fault.subjects[0].end;
       outputs.insert({end.at, end.cavity});
     }
     if (fault.kind == FaultKind::bridged_cavities || fault.kind == FaultKind::swapped_wires)
-      add_near(scope, end_from(fault.subjects[0]), end_from(fault.subjects[1]));
+      add_near(scope, fault.subjects[0].end, fault.subjects[1].end);
     if (fault.kind != FaultKind::chafed_together) continue;
-    const Wire* a = wire_of(scope, fault.subjects[0]);
-    const Wire* b = wire_of(scope, fault.subjects[1]);
+    const Wire* a = wire_of(scope, fault.subjects[0].id);
+    const Wire* b = wire_of(scope, fault.subjects[1].id);
     if (a && b) add_near(scope, a->from, b->from);
   }
   scope.switches.assign(switches.begin(), switches.end());
@@ -134,7 +121,7 @@ void add_parts(ProveScope& scope) {
     for (const WireEnd* end : {&wire.from, &wire.to}) {
       const DeviceBuild build = build_of(scope, end->at);
       const bool joint = is_hub(build) || build == DeviceBuild::battery || build == DeviceBuild::unknown;
-      if (!joint && !scope.devices.at(end->at)->forbidden) parts.insert(end->at);
+      if (!joint && !scope.frame->devices.at(end->at)->forbidden) parts.insert(end->at);
     }
   }
   scope.parts.assign(parts.begin(), parts.end());
@@ -143,7 +130,7 @@ void add_parts(ProveScope& scope) {
 // Outputs that hold a relay: among them the one that gives the module its own feed.
 void add_relay_outputs(ProveScope& scope) {
   std::set<CavityRef> outputs;
-  for (const Wire& wire : scope.planned) {
+  for (const Wire& wire : scope.frame->allowed) {
     for (const auto& [near, far] : {std::pair(&wire.from, &wire.to), std::pair(&wire.to, &wire.from)}) {
       if (build_of(scope, far->at) != DeviceBuild::relay) continue;
       const PinAt found = pin_at(*scope.graft, *near);
@@ -162,7 +149,7 @@ void add_refused(ProveScope& scope) {
   for (const Module& module : scope.graft->modules) {
     for (const Pin& pin : module.pins) {
       if (pin.forbidden)
-        scope.refused.push_back(place_words(scope, {pin.at.connector, pin.at.cavity}) +
+        scope.refused.push_back(end_text(scope, {pin.at.connector, pin.at.cavity}) +
                                 (pin.signal.empty() ? "" : " (" + pin.signal + ")") + reason);
     }
   }
@@ -175,7 +162,7 @@ void add_accesses(ProveScope& scope) {
     of_place.emplace(place.id, scope.accesses.size());
     scope.accesses.push_back({place.id, place.name.empty() ? place.id : place.name, place.access->si / 60.0});
   }
-  for (const auto& [id, device] : scope.devices) {
+  for (const auto& [id, device] : scope.frame->devices) {
     if (const auto found = of_place.find(device->place); found != of_place.end())
       scope.access_of[id] = found->second;
   }
@@ -193,47 +180,52 @@ std::vector<std::size_t> accesses_to(const ProveScope& scope, const std::vector<
 }
 
 DeviceBuild build_of(const ProveScope& scope, const std::string& device) {
-  const auto found = scope.devices.find(device);
-  const DeviceKind* kind = found == scope.devices.end() ? nullptr : device_kind(found->second->kind);
-  return kind ? kind->build : DeviceBuild::unknown;
+  return loomgraft::build_of(*scope.frame, device);
 }
 
-std::string place_words(const ProveScope& scope, const WireEnd& end) {
-  if (const auto plug = scope.connectors.find(end.at); plug != scope.connectors.end())
+namespace {
+
+std::string terminal_text(const ProveScope& scope, const WireEnd& end) {
+  return end.cavity.empty() || is_hub(build_of(scope, end.at)) ? "" : " terminal " + end.cavity;
+}
+
+}  // namespace
+
+std::string end_text(const ProveScope& scope, const WireEnd& end) {
+  if (const auto plug = scope.frame->connectors.find(end.at); plug != scope.frame->connectors.end())
     return (plug->second->name.empty() ? plug->second->id : plug->second->name) + " " + end.cavity;
-  const auto device = scope.devices.find(end.at);
-  if (device == scope.devices.end()) return end.at + (end.cavity.empty() ? "" : " " + end.cavity);
+  const auto device = scope.frame->devices.find(end.at);
+  if (device == scope.frame->devices.end()) return end.at + (end.cavity.empty() ? "" : " " + end.cavity);
   const std::string name = device->second->name.empty() ? end.at : end.at + " (" + device->second->name + ")";
-  return end.cavity.empty() || is_hub(build_of(scope, end.at)) ? name : name + " terminal " + end.cavity;
+  return name + terminal_text(scope, end);
+}
+
+std::string short_end_text(const ProveScope& scope, const WireEnd& end) {
+  return end.at + terminal_text(scope, end);
 }
 
 bool is_sealed(const ProveScope& scope, const std::string& connector) {
-  const auto found = scope.connectors.find(connector);
-  return found != scope.connectors.end() && found->second->sealed;
+  const auto found = scope.frame->connectors.find(connector);
+  return found != scope.frame->connectors.end() && found->second->sealed;
 }
 
-ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults) {
+ProveScope prove_scope(std::shared_ptr<const LoomFrame> frame, const std::vector<Fault>& faults) {
   ProveScope scope;
-  scope.graft = &graft;
-  scope.frame = frame_of(graft, LoomState::as_planned);
-  for (const Device& device : graft.devices) scope.devices.try_emplace(device.id, &device);
-  for (const Connector& connector : graft.connectors) scope.connectors.try_emplace(connector.id, &connector);
+  scope.frame = std::move(frame);
+  scope.graft = &scope.frame->graft;
+  const Graft& graft = *scope.graft;
   for (const Device& device : graft.devices) {
     if (build_of(scope, device.id) == DeviceBuild::battery && !device.forbidden && scope.battery.empty())
       scope.battery = device.id;
   }
   std::set<std::string> ids;
   for (const Fault& fault : faults) {
-    if (fault.kind == FaultKind::wire_open) ids.insert(fault.subjects[0]);
+    if (fault.kind == FaultKind::wire_open) ids.insert(fault.subjects[0].id);
   }
-  scope.planned = as_planned(graft).wires;
-  std::erase_if(scope.planned, [&](const Wire& wire) {
-    return is_forbidden(scope, wire.from) || is_forbidden(scope, wire.to);
-  });
-  for (const Wire& wire : scope.planned) {
+  for (const Wire& wire : scope.frame->allowed) {
     if (ids.contains(wire.id)) scope.wires.push_back(wire);
     for (const WireEnd* end : {&wire.from, &wire.to}) {
-      const PinAt met = scope.connectors.contains(end->at) ? pin_at(graft, *end) : PinAt{};
+      const PinAt met = scope.frame->connectors.contains(end->at) ? pin_at(graft, *end) : PinAt{};
       if (!met.pin) continue;
       scope.module_plugs.insert(end->at);
       if (met.pin->pin_class == PinClass::power_earth && !met.pin->forbidden)

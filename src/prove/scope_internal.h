@@ -1,4 +1,4 @@
-// What tests are planned for: the nets that faults are looked for in, the places a probe reaches on them, and
+// What tests are planned for: the nets that faults are looked for in, the points that a probe reaches on them, and
 // the devices, outputs and plugs in them. For the folder only.
 #pragma once
 
@@ -11,7 +11,7 @@
 
 #include "loom/graft.h"
 #include "network/faults.h"
-#include "network/loom_network.h"
+#include "network/frame.h"
 #include "prove/prove.h"
 #include "standards/device_kinds.h"
 
@@ -30,10 +30,7 @@ struct ProveScope {
   const Graft* graft = nullptr;
   std::shared_ptr<const LoomFrame> frame;  // of the planned loom
   std::vector<Wire> wires;                 // of the planned loom that faults are looked for in
-  std::vector<Wire> planned;               // all that are not forbidden
-  std::map<std::string, const Device*> devices;
-  std::map<std::string, const Connector*> connectors;
-  std::vector<LoomNet> nets;  // of the whole planned loom
+  std::vector<LoomNet> nets;               // of the whole planned loom
   std::map<WireEnd, std::size_t> net_at;
   std::set<std::string> module_plugs;          // of the whole job, by id
   std::vector<std::string> switches;           // devices whose contacts are in doubt
@@ -41,18 +38,20 @@ struct ProveScope {
   std::vector<std::string> parts;              // every device of the scope but joints and batteries
   std::vector<CavityRef> outputs;              // of modules
   std::vector<CavityRef> relay_outputs;        // of the whole loom: those whose wire leads to a relay's coil
-  std::set<std::pair<WireEnd, WireEnd>> near;  // places whose nets might touch: neighbours, bundle mates
+  std::set<std::pair<WireEnd, WireEnd>> near;  // ends whose nets might touch: neighbours, bundle mates
   std::map<std::string, std::vector<WireEnd>> module_earths;  // cavities of power earths, by module
   std::string battery;                                        // device id, or empty
-  std::vector<std::string> refused;                           // forbidden circuits, in words
-  std::vector<PlaceAccess> accesses;                          // places that take minutes to get at
+  std::vector<std::string> refused;                           // forbidden circuits, as sentences
+  std::vector<PlaceAccess> accesses;                          // places that take minutes to open
   std::map<std::string, std::size_t> access_of;               // by device, those in such a place
 };
 
-ProveScope prove_scope(const Graft& graft, const std::vector<Fault>& faults);
+ProveScope prove_scope(std::shared_ptr<const LoomFrame> frame, const std::vector<Fault>& faults);
 
 DeviceBuild build_of(const ProveScope& scope, const std::string& device);
-std::string place_words(const ProveScope& scope, const WireEnd& end);
+std::string end_text(const ProveScope& scope, const WireEnd& end);
+// The same without the device's name.
+std::string short_end_text(const ProveScope& scope, const WireEnd& end);
 // Of the devices, rising, each once.
 std::vector<std::size_t> accesses_to(const ProveScope& scope, const std::vector<std::string>& devices);
 bool is_sealed(const ProveScope& scope, const std::string& connector);

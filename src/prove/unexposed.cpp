@@ -3,7 +3,6 @@
 
 #include <algorithm>
 
-#include "loom/end_id.h"
 #include "prove/plan_internal.h"
 
 namespace loomgraft::prove {
@@ -16,17 +15,16 @@ const LoomNet* net_of(const ProveScope& scope, const std::string& wire) {
   return nullptr;
 }
 
-// A cavity without a wire in the document, where it has one with something else: no test is planned there.
+// The cavity of a bridge that has no wire in the document: no test is planned there.
 std::optional<WireEnd> bare_cavity(const ProveScope& scope, const Fault& fault) {
   if (fault.kind != FaultKind::bridged_cavities) return std::nullopt;
-  for (const std::string& subject : fault.subjects) {
-    const WireEnd cavity = end_from(subject);
-    if (!scope.net_at.contains(cavity)) return cavity;
+  for (const FaultSubject& subject : fault.subjects) {
+    if (!scope.net_at.contains(subject.end)) return subject.end;
   }
   return std::nullopt;
 }
 
-// The table of a module tells of something in the cavity.
+// The table of a module has a pin in the cavity.
 bool has_pin(const ProveScope& scope, const WireEnd& cavity) {
   return std::ranges::any_of(scope.graft->modules, [&](const Module& module) {
     return std::ranges::any_of(module.pins, [&](const Pin& pin) {
@@ -38,15 +36,15 @@ bool has_pin(const ProveScope& scope, const WireEnd& cavity) {
 std::string remedy_of_bare(const ProveScope& scope, const WireEnd& cavity) {
   const std::string look = "look into both halves of the plug for a stray strand or a bent pin";
   if (has_pin(scope, cavity))
-    return "Add the wire in " + place_words(scope, cavity) +
+    return "Add the wire in " + end_text(scope, cavity) +
            " to the loom, and a test between the two is planned; until then " + look + ".";
-  return "There should be nothing in " + place_words(scope, cavity) + ": close the empty cavity, and " +
-         look + ".";
+  return "There should be nothing in " + end_text(scope, cavity) + ": close the empty cavity, and " + look +
+         ".";
 }
 
 std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& miss) {
   const bool touches = fault.kind == FaultKind::short_to_earth || fault.kind == FaultKind::short_to_supply;
-  const LoomNet* net = touches ? net_of(scope, fault.subjects[0]) : nullptr;
+  const LoomNet* net = touches ? net_of(scope, fault.subjects[0].id) : nullptr;
   if (net && net->earthed && fault.kind == FaultKind::short_to_earth)
     return "The wire is earthed in a sound loom too.";
   if (net && net->feeds && fault.kind == FaultKind::short_to_supply)
@@ -54,7 +52,7 @@ std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& 
   if (miss.test.empty()) {
     if (fault.kind == FaultKind::swapped_wires || fault.kind == FaultKind::mirrored_plug)
       return "The wires are alike electrically: no reading changes.";
-    return "No reading at any place that a probe reaches changes.";
+    return "No reading at any point that a probe reaches changes.";
   }
   return fmt::format("The reading that moves most ({}) moves by {:.2g} of the width of its band.", miss.test,
                      miss.clearance);
@@ -63,25 +61,25 @@ std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& 
 std::string remedy_of(const Fault& fault) {
   switch (fault.kind) {
     case FaultKind::bad_joint:
-      return "Pull on the crimp, look at the joint, or load the circuit with a lamp and measure the drop in "
+      return "Pull on the crimp, inspect the joint, or load the circuit with a lamp and measure the drop in "
              "millivolts.";
     case FaultKind::wire_open:
     case FaultKind::terminal_unseated:
-      return "Open the circuit at its splice or far plug, so that nothing runs beside this wire, and measure "
-             "it "
-             "alone.";
+      return "Open the circuit at its splice or far plug, so that nothing is in parallel with this wire, and "
+             "measure "
+             "it alone.";
     case FaultKind::swapped_wires:
     case FaultKind::mirrored_plug:
     case FaultKind::one_cavity_off:
-      return "Follow each wire by hand from end to end before the plug is closed; mark both ends.";
+      return "Trace each wire by hand from end to end before the plug is closed; mark both ends.";
     case FaultKind::short_to_earth:
     case FaultKind::short_to_supply:
     case FaultKind::bridged_cavities:
     case FaultKind::chafed_together:
-      return "Take apart what joins the two in a sound loom, or look along the bundle and into the plug.";
+      return "Disconnect what joins the two in a sound loom, or inspect the bundle and the plug.";
     case FaultKind::missing_pull_up:
     case FaultKind::dead_driver:
-      return "Read the module with a diagnostic tester while the circuit is worked.";
+      return "Read the module with a diagnostic tester while the circuit is operated.";
     case FaultKind::opposite_contacts:
     case FaultKind::reversed_diode:
     case FaultKind::open_device:
@@ -94,7 +92,7 @@ std::string remedy_of(const Fault& fault) {
 Unexposed unexposed(const ProveScope& scope, const Fault& fault, std::size_t position, const NearMiss& miss) {
   if (const auto cavity = bare_cavity(scope, fault))
     return {position,
-            "The document has no wire in " + place_words(scope, *cavity) + ", so no test is planned there.",
+            "The document has no wire in " + end_text(scope, *cavity) + ", so no test is planned there.",
             remedy_of_bare(scope, *cavity)};
   return {position, why_of(scope, fault, miss), remedy_of(fault)};
 }

@@ -1,10 +1,10 @@
-// Bands of driven tests: what the single effects and the vertices share.
+// Bands of readings of live networks: what the single effects and the vertices share.
 #pragma once
 
 #include <vector>
 
-#include "readings/spread_internal.h"
 #include "network/relay_steps.h"
+#include "readings/spread_internal.h"
 
 namespace loomgraft::readings {
 
@@ -15,74 +15,77 @@ struct RelayContact {
   bool closed = false;  // in the nominal network
 };
 
-struct Banding {
+struct BandEngine {
   LoomNetwork nominal;
   Circuit low;  // contacts as the nominal network's relays have them
   Circuit high;
-  LoomNetwork vertex;            // scratch, laid out once it is asked for
-  std::vector<RelayStep> steps;  // of the nominal one
+  LoomNetwork vertex;            // scratch, built on first use
+  std::vector<RelayStep> steps;  // of the nominal network
   Ends ends;
   OperatingPoint point;
-  Settled settled;
+  LinearisedNetwork linearised;
   std::vector<Spread> spreads;
   std::vector<RelayContact> contacts;
   MeterFigures meter;
   Solver solver;
-  bool straight = false;  // see is_straight()
-  bool dead = true;       // at both ends too
-  double agree = 0.0;     // sum and product of single effects, as a share of the reading
+  bool linear = false;  // see is_linear()
+  bool dead = true;     // at both ends too
+  double agree =
+      0.0;  // allowed difference of sum and product of the single effects, as a share of the reading
   std::stop_token stop{};
 };
 
-struct Seen {
+struct TestPort {
   const DictionaryTest& test;
-  std::size_t clamp = 0;  // of Settled::branches
+  std::size_t clamp = 0;  // of LinearisedNetwork::branches
   double volts = 0.0;
   double ohms = 0.0;
-  bool metered = false;  // the meter is part of the network already
+  bool metered = false;  // the meter is already part of the network
 };
 
-// A solved network and what a test's ampere does in it.
-struct Viewpoint {
-  const Seen& seen;
-  const Settled& settled;
+// A solved network and the volts that one ampere through a test's probes raises in it.
+struct SolvedPort {
+  const TestPort& port;
+  const LinearisedNetwork& linearised;
   std::span<const Spread> spreads;
   const Lanes* z = nullptr;
   std::size_t lane = 0;
 };
 
 // Of the probes, or of the clamped branch.
-Dipole dipole_of(const Seen& seen, const Settled& settled);
-// Takes its volts and ohms.
-void look(ChangedFronts& work, Dipole dipole, Seen& seen);
+Dipole dipole_of(const TestPort& port, const LinearisedNetwork& linearised);
+// Reads the port's open volts and resistance.
+void read_port(ChangedFronts& work, Dipole dipole, TestPort& port);
 
 void widen(ReadingSpan& span, double reading);
-double in_full(Banding& banding, const LoomNetwork& network, const DictionaryTest& test);
-// In the network that `settled` is of.
-double reading_in(const Banding& banding, const Seen& seen, const Settled& settled);
-// With one figure at one of its ends; `q`: what the test's ampere does across its branch.
-double reading_at(const Banding& banding, const Seen& seen, const Settled& settled, const Spread& spread,
-                  double q, std::size_t end);
+double reading_by_full_solve(BandEngine& engine, const LoomNetwork& network, const DictionaryTest& test);
+// In the network that `linearised` belongs to.
+double reading_in(const BandEngine& engine, const TestPort& port, const LinearisedNetwork& linearised);
+// With one figure at one of its ends; `q`: the volts that the test's ampere raises across its branch.
+double reading_at(const BandEngine& engine, const TestPort& port, const LinearisedNetwork& linearised,
+                  const Spread& spread, double q, std::size_t end);
 
-// Widens by the readings of vertices: every figure at one of its ends. `view`: from the nominal network.
-// Where the meter itself moves something, there or at a vertex, it is part of the vertices from the start.
-void span_by_vertices(Banding& banding, const Viewpoint& view, bool metered, ReadingSpan& span);
+// Widens the span by the readings of vertices: every figure at one of its ends. `solved`: of the nominal
+// network. If the meter itself puts an element on another piece, there or at a vertex, it is part of the
+// network from the start.
+void span_by_vertices(BandEngine& engine, const SolvedPort& solved, bool metered, ReadingSpan& span);
 
-// What spreads, as tests far from it see it. By the twig that it is in, the crown's last.
+// The spreads as tests in other subtrees need them, sorted by subtree, the core's last.
 struct FarSpans {
   std::vector<FarSpan> at;
   std::vector<std::uint32_t> first;
-  double weight = 0.0;  // the most that any adds to a test's conductance by the crown's volts squared
+  double weight =
+      0.0;  // the largest amount that any adds to a test's conductance, per square of the core's volts
 };
 
-// What is next to no current, from its position to the reference, comes down to a sum over the crown; what
-// moves next to nothing of what a meter draws is light.
+// Spreads of next to no current, from their position to the reference, are summed over the core (faint).
+// Those that change the current of a meter very little are light.
 struct SpanTable {
   std::vector<SpanChange> near;  // by spread
   FarSpans light;
   FarSpans heavy;
   std::vector<FaintSpan> faint;
 };
-SpanTable span_table(const Banding& banding, const Crown& crown);
+SpanTable span_table(const BandEngine& engine, const TreeCore& core);
 
 }  // namespace loomgraft::readings

@@ -1,5 +1,5 @@
-// Eight tests over all changes: those far from their probes at once, those in their twigs one by one, and
-// what these cannot answer again, as little of it as will do.
+// Eight tests over all changes: those in other subtrees all at once, those in the probes' subtrees one by
+// one, and the doubtful pairs again, by the cheapest way that is valid.
 #include <algorithm>
 #include <cmath>
 
@@ -8,23 +8,24 @@
 namespace loomgraft::readings {
 namespace {
 
-// What a meter in ohms shows is as good as the volts across it and those that are left in it: both must hold
-// to a millionth of the least that matters.
+// A meter in ohms divides the volts across it by its own current, which depends on them: both must be right
+// to a millionth of the smallest figure that matters.
 constexpr double ohms_floor = 1e-13 / sweep_rounding * sweep_doubt;
 
-// What a current through the clamp is in volts across it.
+// The volts across the clamped branch for a milliampere.
 double volts_of_milliampere(const Engine& engine, const Probe& probe) {
-  const double g = engine.settled.branches[place_in_settled(*engine.network, probe.test.clamp)].conductance;
+  const double g =
+      engine.linearised.branches[linearised_index(*engine.network, probe.test.clamp)].conductance;
   return 1e-3 / std::max(g, 1e-3);
 }
 
 double amperes_to_volts(const Engine& engine, const Probe& probe, double amperes) {
-  const std::size_t at = place_in_settled(*engine.network, probe.test.clamp);
-  const NodalBranch& branch = engine.settled.branches[at];
-  return (amperes - engine.settled.held[at]) / branch.conductance + branch.emf;
+  const std::size_t at = linearised_index(*engine.network, probe.test.clamp);
+  const NodalBranch& branch = engine.linearised.branches[at];
+  return (amperes - engine.linearised.held[at]) / branch.conductance + branch.emf;
 }
 
-// As the sweep judges it, from figures with all their digits.
+// The same check as the sweep's, from figures with all their digits.
 bool meter_moves_nothing(const Engine& engine, const Sweeper& sweeper, const Block& block, std::size_t lane,
                          const SweepChange& sweep, double reading) {
   const Probe& probe = block.probes[lane];
@@ -35,27 +36,27 @@ bool meter_moves_nothing(const Engine& engine, const Sweeper& sweeper, const Blo
   return std::abs(engine.meter.current(probe.test.kind, reading)) * taken <= 1.0;
 }
 
-// Where the meter turns something. A bridge has no place in the factorisation.
+// For a meter that puts an element on another piece. A bridge has no branch in the factorisation.
 std::optional<double> reading_loaded(const Engine& engine, Sweeper& sweeper, const Probe& probe,
                                      const LoweredChange& change) {
   if (change.is_bridge) return std::nullopt;
-  NodalBranch value = engine.settled.branches[change.branch];
+  NodalBranch value = engine.linearised.branches[change.branch];
   value.conductance = change.after;
   const PathChange base{{change.branch}, {value}, {}};
   const auto reading =
-      reading_with_meter(sweeper.work, engine.settled, base, engine.meter, probe.test.kind, probe.dipole);
+      reading_with_meter(sweeper.work, engine.linearised, base, engine.meter, probe.test.kind, probe.dipole);
   sweeper.work.restore();
   return reading;
 }
 
-void settle_doubt(Engine& engine, Sweeper& sweeper, Block& block, std::size_t at, std::uint32_t lanes) {
+void resolve_doubt(Engine& engine, Sweeper& sweeper, Block& block, std::size_t at, std::uint32_t lanes) {
   const LoweredChange& change = engine.lowered[at];
   std::optional<LoomNetwork> network;
   for (std::size_t lane = 0; lane < block.probes.size(); ++lane) {
     if ((lanes >> lane & 1U) == 0) continue;
     const Probe& probe = block.probes[lane];
     double& reading = block.row(lane)[at];
-    if (const auto open = closer_reading(sweeper.work, engine.settled, probe.dipole, change)) {
+    if (const auto open = closer_reading(sweeper.work, engine.linearised, probe.dipole, change)) {
       reading = with_meter(engine, probe, *open);
       if (std::isfinite(reading) && meter_moves_nothing(engine, sweeper, block, lane, change.sweep, reading))
         continue;
@@ -71,18 +72,18 @@ void settle_doubt(Engine& engine, Sweeper& sweeper, Block& block, std::size_t at
       continue;
     }
     if (!network) network = changed(bare_network(engine), engine.changes[at]);
-    reading = read_in_full(engine, *network, probe);
+    reading = read_by_full_solve(engine, *network, probe);
   }
 }
 
-// Each change once, though both its ends may be in twigs of probes.
+// Each change once, even if both its ends are in subtrees of probes.
 void gather_near(const Engine& engine, const Sweeper& sweeper, Block& block) {
   block.near.clear();
   block.near_of.clear();
-  for (const std::uint32_t twig : sweeper.touched) {
-    for (const std::uint32_t k : sweeper.near.of(twig)) {
-      const std::uint32_t first = sweeper.crown.twig[sweeper.items[k].plus];
-      if (first != twig && first != no_twig && sweeper.lanes_in[first] != 0) continue;
+  for (const std::uint32_t subtree : sweeper.touched) {
+    for (const std::uint32_t k : sweeper.near.of(subtree)) {
+      const std::uint32_t first = sweeper.core.subtree[sweeper.items[k].plus];
+      if (first != subtree && first != no_subtree && sweeper.lanes_in[first] != 0) continue;
       block.near.push_back(engine.lowered[k].sweep);
       block.near_of.push_back(k);
     }
@@ -93,9 +94,9 @@ void gather_near(const Engine& engine, const Sweeper& sweeper, Block& block) {
 }  // namespace
 
 double volts_to_amperes(const Engine& engine, const Probe& probe, double volts) {
-  const std::size_t at = place_in_settled(*engine.network, probe.test.clamp);
-  const NodalBranch& branch = engine.settled.branches[at];
-  return branch.conductance * (volts - branch.emf) + engine.settled.held[at];
+  const std::size_t at = linearised_index(*engine.network, probe.test.clamp);
+  const NodalBranch& branch = engine.linearised.branches[at];
+  return branch.conductance * (volts - branch.emf) + engine.linearised.held[at];
 }
 
 double with_meter(const Engine& engine, const Probe& probe, const OpenReading& open) {
@@ -106,7 +107,7 @@ double with_meter(const Engine& engine, const Probe& probe, const OpenReading& o
 
 Block block_of(const Engine& engine, const Sweeper& sweeper) {
   Block block;
-  block.far = far_table(engine, sweeper.crown);
+  block.far = far_table(engine, sweeper.core);
   block.doubts.resize(block.far.at.size());
   for (std::vector<Lanes>& row : block.rows) row.resize(block.far.groups.size() + 1);
   return block;
@@ -119,7 +120,7 @@ void set_up(const Engine& engine, Sweeper& sweeper, Block& block) {
   block.tests = {};
   block.tests.conductance = kind == MeterKind::volts && !ideal ? engine.meter.conductance : 0.0;
   const bool ohms_in_place = kind == MeterKind::ohms && ideal;
-  block.tests.watched = !engine.settled.watched.empty() && !ideal;
+  block.tests.watched = !engine.linearised.watched.empty() && !ideal;
   block.tests.grain = ohms_in_place ? 0.0 : 1.0;
   block.tests.meter_volts = engine.meter.volts;
   block.tests.meter_ohms = engine.meter.ohms;
@@ -150,7 +151,7 @@ void read_block(Engine& engine, Sweeper& sweeper, Block& block) {
   std::size_t doubts = far(sweeper.z.data(), block.far.view(), block.tests, rows, block.doubts.data());
   for (std::size_t k = 0; k < doubts; ++k) {
     const auto [change, lanes] = block.doubts[k];
-    settle_doubt(engine, sweeper, block, change, lanes & ~sweeper.lanes_near(sweeper.items[change]));
+    resolve_doubt(engine, sweeper, block, change, lanes & ~sweeper.lanes_near(sweeper.items[change]));
   }
   gather_near(engine, sweeper, block);
   const auto near = ohms ? kernel.ohms : kernel.volts;
@@ -164,7 +165,7 @@ void read_block(Engine& engine, Sweeper& sweeper, Block& block) {
   for (std::size_t k = 0; k < doubts; ++k) {
     const std::uint32_t change = block.near_of[block.doubts[k].change];
     const std::uint32_t lanes = sweeper.lanes_near(sweeper.items[change]);
-    settle_doubt(engine, sweeper, block, change, block.doubts[k].lanes & lanes);
+    resolve_doubt(engine, sweeper, block, change, block.doubts[k].lanes & lanes);
   }
 }
 

@@ -1,4 +1,4 @@
-// The figures of each change: what a test needs to know of it. docs/engine-faults.md, section 2.
+// The figures of each change that a test needs. docs/engine-faults.md, section 2.
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -9,15 +9,15 @@
 namespace loomgraft::readings {
 namespace {
 
-// From here 1 + d z, and the volts across a branch, have the digits that count: else it is taken out and put
-// back.
+// From here on 1 + d z, and the volts across a branch, have enough digits; below, the branch is removed and
+// put back.
 constexpr double enough_kept = 1e-4;
 constexpr double enough_volts = 2e-4;
-// Where a branch cannot be taken out and put back cheaply: the share of 1 + d z at which the update still has
-// the digits that count.
+// Where a branch cannot be removed and put back cheaply: the share of 1 + d z at which the update still has
+// enough digits.
 constexpr double barely_kept = 1e-8;
 
-// A plug turned round bridges each to each: places for that would fill the factorisation.
+// A mirrored plug bridges many pairs of nodes: preallocating all of them would fill the factorisation.
 constexpr std::size_t most_bridges = 8;
 
 bool is_resistance(double ohms) {
@@ -29,11 +29,11 @@ LoweredChange one_branch(const LoomNetwork& network, const BranchChange& change,
   LoweredChange result;
   const NetworkBranch& item = network.branches[change.branch];
   const bool resistor = item.list == ElementList::resistor;
-  result.branch = place_in_settled(network, change.branch);
+  result.branch = linearised_index(network, change.branch);
   result.a = item.a;
   result.b = item.b;
   if (!resistor) return result;  // changed() leaves it as it is
-  result.in_full = contacts.contains(change.branch) || !is_resistance(change.resistance.si);
+  result.needs_full_solve = contacts.contains(change.branch) || !is_resistance(change.resistance.si);
   const Resistor& element = network.circuit.resistors[item.index];
   result.a = element.a;
   result.b = element.b;
@@ -45,19 +45,20 @@ LoweredChange one_branch(const LoomNetwork& network, const BranchChange& change,
 LoweredChange one_bridge(const Bridge& bridge) {
   LoweredChange result;
   result.is_bridge = true;
-  result.in_full = !is_resistance(bridge.resistance.si);
+  result.needs_full_solve = !is_resistance(bridge.resistance.si);
   result.a = bridge.a;
   result.b = bridge.b;
   result.after = 1.0 / bridge.resistance.si;
   return result;
 }
 
-// With the branch taken out: the resistance across the gap and the volts there. Every digit is kept.
-void weigh_opened(LoweredChange& change, ChangedFronts& work, const Settled& settled, Carried& carried) {
-  NodalBranch out = settled.branches[change.branch];
+// With the branch removed: the resistance and the volts across the gap. Every digit is kept.
+void weigh_opened(LoweredChange& change, ChangedFronts& work, const LinearisedNetwork& linearised,
+                  Carried& carried) {
+  NodalBranch out = linearised.branches[change.branch];
   out.conductance = 0.0;
   work.change({&change.branch, 1}, {&out, 1});
-  const Dipole dipole = settled.dipole(change.a, change.b);
+  const Dipole dipole = linearised.dipole(change.a, change.b);
   work.carry(dipole, carried);
   const double gap = work.resistance(carried);
   const double volts = work.volts(dipole);
@@ -68,49 +69,52 @@ void weigh_opened(LoweredChange& change, ChangedFronts& work, const Settled& set
   change.sweep.stiffness = d * (1.0 + change.before * gap) / load;
 }
 
-void weigh(LoweredChange& change, ChangedFronts& work, const Settled& settled, Carried& carried) {
-  const Dipole dipole = settled.dipole(change.a, change.b);
+void weigh(LoweredChange& change, ChangedFronts& work, const LinearisedNetwork& linearised,
+           Carried& carried) {
+  const Dipole dipole = linearised.dipole(change.a, change.b);
   change.sweep.a = dipole.plus;
   change.sweep.b = dipole.minus;
   change.sweep.flow = change.sweep.stiffness = change.sweep.couple = 0.0;
   change.sweep.strain = 1.0;
   const double d = change.after - change.before;
   if (d == 0.0 || dipole.plus == dipole.minus) return;
-  const double kept = 1.0 + d * ohms_between(settled, dipole, work, carried);
+  const double kept = 1.0 + d * ohms_between(linearised, dipole, work, carried);
   const double volts = work.volts(dipole);
   const bool sure = kept >= enough_kept && (volts == 0.0 || std::abs(volts) >= enough_volts);
-  if (d < 0.0 && !sure && settled.tree->climb[settled.tree->branch_home[change.branch]] < longest_climb) {
-    weigh_opened(change, work, settled, carried);
+  if (d < 0.0 && !sure &&
+      linearised.tree->path_cost[linearised.tree->branch_home[change.branch]] < largest_path_cost) {
+    weigh_opened(change, work, linearised, carried);
   } else {
     change.sweep.stiffness = d / kept;
     change.sweep.flow = change.sweep.stiffness * volts;
-    change.in_full = kept < barely_kept;
+    change.needs_full_solve = kept < barely_kept;
   }
-  if (!std::isfinite(change.sweep.flow) || !std::isfinite(change.sweep.stiffness)) change.in_full = true;
+  if (!std::isfinite(change.sweep.flow) || !std::isfinite(change.sweep.stiffness))
+    change.needs_full_solve = true;
 }
 
-// Of the watched pairs `first` and those behind it, as many as there are lanes.
-void watch_block(std::size_t first, const Settled& settled, const SweepTable& table, Reach& reach,
-                 const SweepKernel& kernel, std::span<const SweepChange> changes, std::vector<Lanes>& z,
-                 std::vector<Lanes>& room, std::vector<Lanes>& couple) {
+// Of the watched pairs from `first` on, as many as there are lanes.
+void watch_block(std::size_t first, const LinearisedNetwork& linearised, const SweepTable& table,
+                 Reach& reach, const SweepKernel& kernel, std::span<const SweepChange> changes,
+                 std::vector<Lanes>& z, std::vector<Lanes>& headroom, std::vector<Lanes>& couple) {
   constexpr double unlimited = std::numeric_limits<double>::infinity();
-  const std::span all(settled.watched);
+  const std::span all(linearised.watched);
   const auto block = all.subspan(first, std::min(sweep_lanes, all.size() - first));
   SweepDipoles dipoles;
   SweepWatch watch;
   for (std::size_t lane = 0; lane < sweep_lanes; ++lane) {
     const bool used = lane < block.size();
-    dipoles.at[lane] = used ? settled.dipole(block[lane].a, block[lane].b)
-                            : Dipole{settled.tree->count, settled.tree->count};
+    dipoles.at[lane] = used ? linearised.dipole(block[lane].a, block[lane].b)
+                            : Dipole{linearised.tree->count, linearised.tree->count};
     watch.volts.at[lane] = used ? block[lane].volts : 0.0;
     watch.low.at[lane] = used ? block[lane].low : -unlimited;
     watch.high.at[lane] = used ? block[lane].high : unlimited;
-    watch.per_room.at[lane] = used ? settled.rooms.per_room[first + lane] : 1.0;
+    watch.per_headroom.at[lane] = used ? linearised.headroom.per_headroom[first + lane] : 1.0;
   }
   dipoles.reach = reach.of(dipoles.at);
   dipoles.fill = table.everywhere;
   kernel.solve(table.rows, dipoles, z.data());
-  kernel.watch(z.data(), changes, watch, room.data(), couple.data());
+  kernel.watch(z.data(), changes, watch, headroom.data(), couple.data());
 }
 
 }  // namespace
@@ -147,7 +151,7 @@ std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const Net
     } else if (change.is_linear() && change.branches.empty() && change.bridges.size() == 1) {
       one = one_bridge(change.bridges[0]);
     } else {
-      one.in_full = !change.empty();
+      one.needs_full_solve = !change.empty();
     }
     one.is_plain = is_plain(network, change, contacts);
     result.push_back(one);
@@ -155,37 +159,38 @@ std::vector<LoweredChange> lower(const LoomNetwork& network, std::span<const Net
   return result;
 }
 
-void weigh_changes(Settled& settled, std::vector<LoweredChange>& changes) {
-  find_pairs(settled);
-  ChangedFronts work(*settled.tree, settled.fronts);
+void weigh_changes(LinearisedNetwork& linearised, std::vector<LoweredChange>& changes) {
+  find_pairs(linearised);
+  ChangedFronts work(*linearised.tree, linearised.fronts);
   Carried carried;
   for (LoweredChange& change : changes) {
-    if (!change.in_full) weigh(change, work, settled, carried);
+    if (!change.needs_full_solve) weigh(change, work, linearised, carried);
   }
 }
 
-void watch_changes(const Settled& settled, const SweepKernel& kernel, std::vector<LoweredChange>& changes) {
-  if (settled.watched.empty()) return;
+void watch_changes(const LinearisedNetwork& linearised, const SweepKernel& kernel,
+                   std::vector<LoweredChange>& changes) {
+  if (linearised.watched.empty()) return;
   std::vector<SweepChange> sweeps;
   std::vector<std::size_t> which;
   for (std::size_t k = 0; k < changes.size(); ++k) {
-    if (changes[k].in_full) continue;
+    if (changes[k].needs_full_solve) continue;
     sweeps.push_back(changes[k].sweep);
     which.push_back(k);
   }
-  const SweepTable table = sweep_table(settled);
-  Reach reach(*settled.tree);
-  std::vector<Lanes> z(settled.tree->count + 1);
+  const SweepTable table = sweep_table(linearised);
+  Reach reach(*linearised.tree);
+  std::vector<Lanes> z(linearised.tree->count + 1);
   Lanes plenty;
   std::fill_n(plenty.at, sweep_lanes, std::numeric_limits<double>::infinity());
-  std::vector<Lanes> room(sweeps.size(), plenty);
+  std::vector<Lanes> headroom(sweeps.size(), plenty);
   std::vector<Lanes> couple(sweeps.size());
-  for (std::size_t k = 0; k < settled.watched.size(); k += sweep_lanes)
-    watch_block(k, settled, table, reach, kernel, sweeps, z, room, couple);
+  for (std::size_t k = 0; k < linearised.watched.size(); k += sweep_lanes)
+    watch_block(k, linearised, table, reach, kernel, sweeps, z, headroom, couple);
   for (std::size_t k = 0; k < which.size(); ++k) {
-    const double least = *std::min_element(room[k].at, room[k].at + sweep_lanes);
+    const double least = *std::min_element(headroom[k].at, headroom[k].at + sweep_lanes);
     LoweredChange& change = changes[which[k]];
-    change.in_full = !(least > 1e-9);
+    change.needs_full_solve = !(least > 1e-9);
     change.sweep.strain = 1.0 / least;
     change.sweep.couple = *std::max_element(couple[k].at, couple[k].at + sweep_lanes);
   }
@@ -193,19 +198,19 @@ void watch_changes(const Settled& settled, const SweepKernel& kernel, std::vecto
 
 namespace {
 
-// Whether errors, in units of sweep_rounding, leave a reading its digits.
+// Whether errors, in units of sweep_rounding, leave a reading enough digits.
 bool is_sure(const OpenReading& reading, double volts_error, double ohms_error) {
   return volts_error * sweep_doubt <= std::max(std::abs(reading.volts), 1e-3) &&
          ohms_error * sweep_doubt <= std::max(reading.ohms, 1e-3);
 }
 
-// What conducts less: the branch taken out again, so that nothing is the difference of two large numbers.
-std::optional<OpenReading> around_branch(ChangedFronts& work, const Settled& settled, Dipole test,
-                                         const LoweredChange& change) {
-  NodalBranch out = settled.branches[change.branch];
+// A branch that conducts less: it is removed again, so that nothing is the difference of two large numbers.
+std::optional<OpenReading> around_branch(ChangedFronts& work, const LinearisedNetwork& linearised,
+                                         Dipole test, const LoweredChange& change) {
+  NodalBranch out = linearised.branches[change.branch];
   out.conductance = 0.0;
   work.change({&change.branch, 1}, {&out, 1});
-  const Dipole dipole = settled.dipole(change.a, change.b);
+  const Dipole dipole = linearised.dipole(change.a, change.b);
   Carried through;
   Carried probes;
   work.carry(dipole, through);
@@ -222,11 +227,11 @@ std::optional<OpenReading> around_branch(ChangedFronts& work, const Settled& set
   return sure ? std::optional(reading) : std::nullopt;
 }
 
-// What conducts more: the test as the shunt's own dipole and what is left over, which is small where the two
-// are near.
-std::optional<OpenReading> beside_shunt(ChangedFronts& work, const Settled& settled, Dipole test,
+// A branch that conducts more: the test as the branch's own dipole and a remainder, which is small if the two
+// are near each other.
+std::optional<OpenReading> beside_shunt(ChangedFronts& work, const LinearisedNetwork& linearised, Dipole test,
                                         const LoweredChange& change) {
-  Dipole shunt = settled.dipole(change.a, change.b);
+  Dipole shunt = linearised.dipole(change.a, change.b);
   Carried through;
   Carried probes;
   work.carry(shunt, through);
@@ -252,12 +257,13 @@ std::optional<OpenReading> beside_shunt(ChangedFronts& work, const Settled& sett
 
 }  // namespace
 
-std::optional<OpenReading> closer_reading(ChangedFronts& work, const Settled& settled, Dipole test,
-                                          const LoweredChange& change) {
-  if (change.after >= change.before) return beside_shunt(work, settled, test, change);
-  if (settled.tree->branch_home[change.branch] >= settled.tree->count) return std::nullopt;
-  if (settled.tree->climb[settled.tree->branch_home[change.branch]] >= longest_climb) return std::nullopt;
-  return around_branch(work, settled, test, change);
+std::optional<OpenReading> closer_reading(ChangedFronts& work, const LinearisedNetwork& linearised,
+                                          Dipole test, const LoweredChange& change) {
+  if (change.after >= change.before) return beside_shunt(work, linearised, test, change);
+  if (linearised.tree->branch_home[change.branch] >= linearised.tree->count) return std::nullopt;
+  if (linearised.tree->path_cost[linearised.tree->branch_home[change.branch]] >= largest_path_cost)
+    return std::nullopt;
+  return around_branch(work, linearised, test, change);
 }
 
 }  // namespace loomgraft::readings

@@ -1,10 +1,10 @@
-// The elimination tree cut in two, for tests and changes that are far from each other.
+// The elimination tree cut into a core and subtrees, for tests and changes that are far from each other.
 //
-// Model   twigs: small subtrees that hang from one or two positions above them. All else is the crown. An
-//         ampere into a twig leaves it for the crown by fixed shares, so a test that is not in a change's
-//         twigs sees the change from the crown alone: q is a sum of at most four of its potentials
+// Model   subtrees are small and hang from one or two positions above them; all else is the core. An ampere
+//         into a subtree leaves it for the core in fixed shares. So for a test in another subtree than the
+//         change, q is a sum of at most four potentials of the core
 // Needs   a factorisation without subtraction
-// Gives   the same q as over all positions, but for rounding
+// Gives   the same q as from all positions, but for rounding
 #pragma once
 
 #include <cmath>
@@ -16,54 +16,55 @@
 
 namespace loomgraft::readings {
 
-struct Settled;
+struct LinearisedNetwork;
 
-inline constexpr std::uint32_t no_twig = 0xffffffff;
+inline constexpr std::uint32_t no_subtree = 0xffffffff;
 
-// Where an ampere into a position arrives in the crown, and what of it; the rest goes to the reference.
-struct Foot {
+// The core positions that an ampere into a position reaches, and its shares there; the rest goes to the
+// reference.
+struct CoreShares {
   Position to[2];
   double share[2];
 };
 
-struct Crown {
-  std::vector<Position> positions;   // of the crown, descending
-  std::vector<std::uint32_t> twig;   // by position, the reference too: no_twig in the crown
-  std::vector<std::uint32_t> first;  // by twig, one more at the end
-  std::vector<Position> in_twigs;    // by twig, descending
-  std::vector<Foot> foot;            // by position
-  std::size_t twigs() const { return first.size() - 1; }
+struct TreeCore {
+  std::vector<Position> positions;      // of the core, descending
+  std::vector<std::uint32_t> subtree;   // by position, the reference too: no_subtree in the core
+  std::vector<std::uint32_t> first;     // by subtree, one more at the end
+  std::vector<Position> in_subtrees;    // by subtree, descending
+  std::vector<CoreShares> core_shares;  // by position
+  std::size_t subtrees() const { return first.size() - 1; }
   std::span<const Position> of(std::uint32_t which) const {
-    return std::span(in_twigs).subspan(first[which], first[which + 1] - first[which]);
+    return std::span(in_subtrees).subspan(first[which], first[which + 1] - first[which]);
   }
 };
 
-// What is watched stays in the crown.
-Crown crown_of(const Settled& settled);
+// Watched pairs stay in the core.
+TreeCore core_of(const LinearisedNetwork& linearised);
 
-// A dipole as the crown sees it. `most`: the larger of what of either end arrives.
+// A dipole as a sum over core positions. `most`: the larger of the two ends' shares.
 struct FarDipole {
   Position to[far_terms];
   double share[far_terms];
   double most[far_terms];
   std::uint32_t terms = 0;
-  // The most volts that it sees of one in the crown.
+  // The largest volts across it for one volt in the core.
   double size() const {
     double sum = 0.0;
     for (const double one : share) sum += std::abs(one);
     return sum;
   }
 };
-FarDipole far_dipole(const Crown& crown, Dipole dipole);
+FarDipole far_dipole(const TreeCore& core, Dipole dipole);
 
-// By twig: which of the dipoles have an end in it.
-struct TwigIndex {
+// By subtree: the dipoles that have an end in it.
+struct SubtreeIndex {
   std::vector<std::uint32_t> first;
   std::vector<std::uint32_t> at;
-  std::span<const std::uint32_t> of(std::uint32_t twig) const {
-    return std::span(at).subspan(first[twig], first[twig + 1] - first[twig]);
+  std::span<const std::uint32_t> of(std::uint32_t subtree) const {
+    return std::span(at).subspan(first[subtree], first[subtree + 1] - first[subtree]);
   }
 };
-TwigIndex twig_index(const Crown& crown, std::span<const Dipole> dipoles);
+SubtreeIndex subtree_index(const TreeCore& core, std::span<const Dipole> dipoles);
 
 }  // namespace loomgraft::readings

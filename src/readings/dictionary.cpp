@@ -1,5 +1,5 @@
-// Blocks of eight tests over all changes at once; what the update cannot answer is solved again, as little of
-// it as will do: a change in all tests, a test under all changes, or a single pair.
+// Blocks of eight tests over all changes at once. What the update cannot answer is computed again, as little
+// as possible: a change in all tests, a test under all changes, or a single pair.
 #include "readings/dictionary.h"
 
 #include <algorithm>
@@ -16,9 +16,10 @@ using namespace readings;
 namespace {
 
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
-// Readings of changes solved in full that are kept at a time.
+// Readings of changes with a full solve that are kept at a time.
 constexpr std::size_t most_kept = std::size_t{1} << 24;
-// Changes for which places are held open at a time: more make paths longer, fewer lay out more often.
+// Changes whose bridges are preallocated at a time: more make paths longer, fewer build the network more
+// often.
 constexpr std::size_t changes_a_group = 24;
 
 Problem bad_index(const char* what) {
@@ -43,28 +44,28 @@ std::optional<Problem> check_changes(const LoomNetwork& network, std::span<const
   return std::nullopt;
 }
 
-// The meter itself carries something over a limit: the test needs a network with the meter in it.
-bool stands_alone(const Engine& engine, const Block& block, std::size_t lane) {
+// The meter itself carries a watched pair past a limit: the test needs a network with the meter in it.
+bool needs_own_network(const Engine& engine, const Block& block, std::size_t lane) {
   const Probe& probe = block.probes[lane];
   if (probe.ideal) return false;
-  if (probe.test.kind == MeterKind::ohms && !engine.settled.dead) return true;
+  if (probe.test.kind == MeterKind::ohms && !engine.linearised.dead) return true;
   const double reading = healthy_reading(engine, block, lane);
   const double taken = std::abs(engine.meter.current(probe.test.kind, reading)) * block.tests.couple.at[lane];
-  return !(taken <= 1.0) || !engine.settled.rests || !std::isfinite(reading);
+  return !(taken <= 1.0) || !engine.linearised.rests || !std::isfinite(reading);
 }
 
 // The current of a clamped branch that is itself changed.
 void correct_own_clamp(const Engine& engine, const Probe& probe, std::span<double> row) {
-  const std::size_t at = place_in_settled(*engine.network, probe.test.clamp);
+  const std::size_t at = linearised_index(*engine.network, probe.test.clamp);
   for (std::size_t k = 0; k < engine.lowered.size(); ++k) {
     const LoweredChange& change = engine.lowered[k];
-    if (change.in_full || change.is_bridge || change.branch != at) continue;
+    if (change.needs_full_solve || change.is_bridge || change.branch != at) continue;
     const double d = change.after - change.before;
     if (d != 0.0) row[k] = change.after * (change.sweep.flow / d);
   }
 }
 
-using Kept = std::vector<std::vector<double>>;  // by change in full, by test of the chunk
+using Kept = std::vector<std::vector<double>>;  // by change with a full solve, by test of the chunk
 
 void hand_out(Engine& engine, Block& block, std::size_t lane, const Kept& kept, std::size_t at,
               const TakeReadings& take) {
@@ -76,8 +77,8 @@ void hand_out(Engine& engine, Block& block, std::size_t lane, const Kept& kept, 
     for (double& reading : row) reading = volts_to_amperes(engine, probe, reading);
     correct_own_clamp(engine, probe, row);
   }
-  for (std::size_t k = 0; k < engine.in_full.size(); ++k) row[engine.in_full[k]] = kept[k][at];
-  engine.count.by_update += row.size() - engine.in_full.size();
+  for (std::size_t k = 0; k < engine.full_solves.size(); ++k) row[engine.full_solves[k]] = kept[k][at];
+  engine.count.by_update += row.size() - engine.full_solves.size();
   take(probe.at, healthy, row);
 }
 
@@ -86,7 +87,7 @@ tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span
                                            bool ideal, const TakeReadings& take, const std::stop_token& stop);
 
 // The healthy network with the meter in place, and every change in that.
-void read_alone(Engine& engine, const Probe& probe, const TakeReadings& take) {
+void read_in_own_network(Engine& engine, const Probe& probe, const TakeReadings& take) {
   std::vector<double> row(engine.changes.size());
   const MeterKind kind = probe.test.kind;
   const auto shown = [&](double volts) {
@@ -106,7 +107,7 @@ void read_alone(Engine& engine, const Probe& probe, const TakeReadings& take) {
       },
       engine.stop);
   if (told) {
-    engine.count.in_full += told->in_full;
+    engine.count.by_full_solve += told->by_full_solve;
     engine.count.by_update += told->by_update;
     return;
   }
@@ -123,8 +124,8 @@ std::size_t block_end(std::span<const Probe> probes, std::size_t from) {
 
 void run_chunk(Engine& engine, Sweeper& sweeper, Block& block, std::span<const Probe> probes,
                const TakeReadings& take) {
-  Kept kept(engine.in_full.size(), std::vector<double>(probes.size()));
-  const std::span<const std::size_t> all = engine.in_full;
+  Kept kept(engine.full_solves.size(), std::vector<double>(probes.size()));
+  const std::span<const std::size_t> all = engine.full_solves;
   for (std::size_t from = 0; from < all.size(); from += changes_a_group) {
     if (engine.stop.stop_requested()) return;
     const auto group = all.subspan(from, std::min(changes_a_group, all.size() - from));
@@ -139,10 +140,10 @@ void run_chunk(Engine& engine, Sweeper& sweeper, Block& block, std::span<const P
   }
 }
 
-// Reads those that need their meter in the network at once; the others stay.
-void take_out_alone(Engine& engine, Sweeper& sweeper, Block& block, std::vector<Probe>& probes,
-                    const TakeReadings& take) {
-  if (engine.settled.watched.empty() && engine.settled.dead && engine.settled.rests) return;
+// Reads the tests that need their meter in the network, and removes them from the list.
+void read_own_networks_first(Engine& engine, Sweeper& sweeper, Block& block, std::vector<Probe>& probes,
+                             const TakeReadings& take) {
+  if (engine.linearised.watched.empty() && engine.linearised.dead && engine.linearised.rests) return;
   std::vector<Probe> others;
   const std::span<const Probe> all = probes;
   for (std::size_t from = 0; from < all.size(); from += block.probes.size()) {
@@ -150,8 +151,8 @@ void take_out_alone(Engine& engine, Sweeper& sweeper, Block& block, std::vector<
     set_up(engine, sweeper, block);
     for (std::size_t lane = 0; lane < block.probes.size(); ++lane) {
       if (engine.stop.stop_requested()) return;
-      if (stands_alone(engine, block, lane)) {
-        read_alone(engine, block.probes[lane], take);
+      if (needs_own_network(engine, block, lane)) {
+        read_in_own_network(engine, block.probes[lane], take);
       } else {
         others.push_back(block.probes[lane]);
       }
@@ -161,13 +162,13 @@ void take_out_alone(Engine& engine, Sweeper& sweeper, Block& block, std::vector<
 }
 
 void find_healthy_ohms(const Engine& engine, std::vector<Probe>& probes) {
-  ChangedFronts work(*engine.settled.tree, engine.settled.fronts);
+  ChangedFronts work(*engine.linearised.tree, engine.linearised.fronts);
   Carried carried;
   for (Probe& probe : probes) {
     work.carry(probe.dipole, carried);
     probe.healthy_ohms = work.resistance(carried);
     for (const Position end : {probe.dipole.plus, probe.dipole.minus}) {
-      work.carry({end, engine.settled.tree->count}, carried);
+      work.carry({end, engine.linearised.tree->count}, carried);
       probe.reference_ohms += work.resistance(carried);
     }
   }
@@ -183,10 +184,10 @@ tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span
   engine.stop = stop;
   std::vector<Probe> probes;
   for (std::size_t k = 0; k < tests.size(); ++k) {
-    probes.push_back(probe_of(*engine.network, engine.settled, tests[k], k));
+    probes.push_back(probe_of(*engine.network, engine.linearised, tests[k], k));
     probes.back().ideal = probes.back().ideal || ideal;
   }
-  if (!engine.in_full.empty()) find_healthy_ohms(engine, probes);
+  if (!engine.full_solves.empty()) find_healthy_ohms(engine, probes);
   std::stable_sort(probes.begin(), probes.end(), [](const Probe& x, const Probe& y) {
     const auto key = [](const Probe& p) {
       return std::pair(static_cast<int>(p.test.kind), std::min(p.dipole.plus, p.dipole.minus));
@@ -194,10 +195,10 @@ tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span
     return key(x) < key(y);
   });
   const std::size_t chunk =
-      std::max<std::size_t>(sweep_lanes, most_kept / std::max<std::size_t>(1, engine.in_full.size()));
-  Sweeper sweeper(engine.settled, *engine.kernel, dipoles_of(engine));
+      std::max<std::size_t>(sweep_lanes, most_kept / std::max<std::size_t>(1, engine.full_solves.size()));
+  Sweeper sweeper(engine.linearised, *engine.kernel, dipoles_of(engine));
   Block block = block_of(engine, sweeper);
-  take_out_alone(engine, sweeper, block, probes, take);
+  read_own_networks_first(engine, sweeper, block, probes, take);
   const std::span<const Probe> all = probes;
   for (std::size_t k = 0; k < all.size() && !stop.stop_requested(); k += chunk)
     run_chunk(engine, sweeper, block, all.subspan(k, std::min(chunk, all.size() - k)), take);
@@ -207,7 +208,8 @@ tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span
 
 }  // namespace
 
-std::optional<Problem> readings::check_tests(const LoomNetwork& network, std::span<const DictionaryTest> tests) {
+std::optional<Problem> readings::check_tests(const LoomNetwork& network,
+                                             std::span<const DictionaryTest> tests) {
   const auto node = [&](NodeId id) { return id.value < network.circuit.node_count; };
   for (const DictionaryTest& test : tests) {
     const bool good = test.kind == MeterKind::amperes ? test.clamp < network.branches.size()

@@ -1,14 +1,14 @@
 // What a meter shows under every fault: many tests, many changes of one network, one factorisation.
 //
-// Model   a linear network under one change is a rank-one (or low-rank) update; diodes, limited sources and
-//         relays stand in the segment of the healthy solution, and a change that would move any of them to
-//         another one is solved again in full. Opened branches are taken in a form that keeps every digit.
-// Needs   a network that solves; tests between nodes of it
-// Gives   volts: what a 10 Mohm meter shows. ohms: the resistance between the probes with sources as they
-//         are (for dead networks), leads not counted. amperes: through a clamped branch, nothing inserted.
-//         The same answers as changed() and solve() with the meter in place, to 1e-7 (floor 1 mV, 1 mohm).
-// Fails   a change that leaves no operating point gives NaN for its readings, never a wrong figure. `stopped`
-//         where `stop` asks for it on the way: what was handed out by then is no whole answer
+// Model   a linear network under one change is a rank-one (or low-rank) update. Diodes, limited sources and
+//         relays stay on the piece of the healthy solution; a change that would move any of them to another
+//         piece is computed again. Opened branches are computed in a form that keeps every digit.
+// Needs   a network that has a solution; tests between its nodes
+// Gives   volts: what a 10 MΩ meter shows. ohms: the resistance between the probes with sources as they are
+//         (for dead networks), leads not counted. amperes: through a clamped branch, nothing inserted. The
+//         same readings as changed() and solve() with the meter in place, to 1e-7 (floor 1 mV, 1 mΩ, 1 mA)
+// Fails   a change without an operating point gives NaN for its readings, never a wrong figure. `stopped` if
+//         `stop` asks for it: the readings handed out until then are incomplete
 // Cost    one solve per test, a few operations per pair; readings are handed out in blocks and not kept
 // Method  docs/engine-faults.md
 #pragma once
@@ -20,9 +20,9 @@
 #include <tl/expected.hpp>
 #include <vector>
 
+#include "base/stop.h"
 #include "network/faults.h"
 #include "network/loom_network.h"
-#include "base/stop.h"
 
 namespace loomgraft {
 
@@ -39,7 +39,7 @@ using TakeReadings =
 
 struct DictionaryCount {
   std::size_t by_update = 0;
-  std::size_t in_full = 0;  // solved again
+  std::size_t by_full_solve = 0;
 };
 
 tl::expected<DictionaryCount, Problem> fault_dictionary(const LoomNetwork& network,
@@ -48,8 +48,8 @@ tl::expected<DictionaryCount, Problem> fault_dictionary(const LoomNetwork& netwo
                                                         const TakeReadings& take,
                                                         const std::stop_token& stop = {});
 
-// The widest reading of a healthy loom: every branch between `low` and `high` (networks of the same shape,
-// say the strongest and weakest corner, as network_of() lays them out).
+// The widest readings of a healthy loom: every branch between `low` and `high`, networks of the same shape
+// (such as network_of() of the strongest and the weakest corner).
 struct ReadingSpan {
   double nominal = 0.0;
   double low = 0.0;

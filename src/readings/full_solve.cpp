@@ -6,7 +6,7 @@
 
 namespace loomgraft::readings {
 
-// Read off the meter that add_meter() puts in, so that there is but one.
+// Taken from the meter that add_meter() inserts, so that there is only one definition.
 MeterFigures meter_figures() {
   LoomNetwork network;
   add_meter(network, earth_node, earth_node, MeterKind::volts);
@@ -23,11 +23,11 @@ double MeterFigures::current(MeterKind kind, double reading) const {
 }
 
 double MeterFigures::amperes_at(double across) const {
-  const double straight = (volts - across) / ohms;
+  const double linear = (volts - across) / ohms;
   const double reach = amperes * ohms;
-  if (straight > amperes) return amperes + limit_slope * (volts - reach - across);
-  if (straight < -amperes) return -amperes + limit_slope * (volts + reach - across);
-  return straight;
+  if (linear > amperes) return amperes + limit_slope * (volts - reach - across);
+  if (linear < -amperes) return -amperes + limit_slope * (volts + reach - across);
+  return linear;
 }
 
 double MeterFigures::shown_ohms(double across) const {
@@ -35,19 +35,19 @@ double MeterFigures::shown_ohms(double across) const {
 }
 
 double MeterFigures::volts_across(double open_volts, double between) const {
-  const double straight = (open_volts + between * volts / ohms) / (1.0 + between / ohms);
+  const double linear = (open_volts + between * volts / ohms) / (1.0 + between / ohms);
   const double reach = amperes * ohms;
   const auto beyond = [&](double limit) {
     return (open_volts + between * (limit + limit_slope * (volts - limit * ohms))) /
            (1.0 + between * limit_slope);
   };
-  if (volts - straight > reach) return beyond(amperes);
-  if (volts - straight < -reach) return beyond(-amperes);
-  return straight;
+  if (volts - linear > reach) return beyond(amperes);
+  if (volts - linear < -reach) return beyond(-amperes);
+  return linear;
 }
 
-tl::expected<double, Problem> reading_in_full(LoomNetwork network, const DictionaryTest& test, Solver& solver,
-                                              std::span<const RelayStep> near) {
+tl::expected<double, Problem> reading_by_full_solve(LoomNetwork network, const DictionaryTest& test,
+                                                    Solver& solver, std::span<const RelayStep> near) {
   // A clamp inserts nothing. Both probes on one node read nothing.
   if (test.kind != MeterKind::amperes && test.red == test.black) return 0.0;
   if (test.kind != MeterKind::amperes) add_meter(network, test.red, test.black, test.kind);
@@ -57,7 +57,8 @@ tl::expected<double, Problem> reading_in_full(LoomNetwork network, const Diction
   const auto& nodes = solution->point.nodes;
   const double volts = nodes[test.red.value].si - nodes[test.black.value].si;
   if (test.kind == MeterKind::volts) return volts;
-  // The meter divides by its own current; what its leads drop is taken off by touching them together first.
+  // The meter divides by its own current; the drop in its leads is zeroed by touching the probes together
+  // first.
   return volts / solution->point.sources.back().si;
 }
 

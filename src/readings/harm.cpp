@@ -1,5 +1,5 @@
-// What comes of a fault when power meets it: the currents of wires, fuses and pins and the volts of inputs
-// under each change, round by round: a change that blows a fuse comes back with that fuse open.
+// The currents of wires, fuses and pins and the volts of inputs under each fault, in rounds: a fault that
+// blows a fuse is computed again with that fuse open.
 #include "readings/harm.h"
 
 #include <algorithm>
@@ -9,11 +9,11 @@
 #include <map>
 #include <span>
 
-#include "network/cavity_pins.h"
-#include "readings/dictionary.h"
-#include "network/fault_scope.h"
-#include "network/faults.h"
 #include "base/parallel.h"
+#include "network/cavity_pins.h"
+#include "network/faults.h"
+#include "network/frame.h"
+#include "readings/dictionary.h"
 #include "standards/fuses.h"
 #include "standards/network_figures.h"
 #include "standards/pin_states.h"
@@ -22,14 +22,14 @@
 namespace loomgraft {
 namespace {
 
-// Fuses that one fault can blow one after the other; more would be a loom without any order.
+// Fuses that one fault can blow one after the other; more would mean that the fuses protect nothing.
 constexpr int most_blown = 4;
 
 Condition everything_on(const Graft& graft) {
   Condition condition;
   condition.name = "everything on";
   for (const Device& device : graft.devices) {
-    const DeviceKind* kind = kind_of(device);
+    const DeviceKind* kind = device_kind(device.kind);
     if (kind && kind->build == DeviceBuild::contacts) condition.worked.push_back(device.id);
   }
   for (const Module& module : graft.modules) {
@@ -48,10 +48,10 @@ Condition key_off() {
   return condition;
 }
 
-enum class Watched { wire, fuse, pin, input };
+enum class WatchedKind { wire, fuse, pin, input };
 
 struct Watch {
-  Watched what = Watched::wire;
+  WatchedKind what = WatchedKind::wire;
   DictionaryTest test;
   double limit = 0.0;    // amperes; of an input the volts it withstands
   double healthy = 0.0;  // volts of an input
@@ -62,16 +62,16 @@ struct Bench {
   NetworkSolution healthy;
   std::vector<Watch> watches;
   std::vector<DictionaryTest> tests;  // of the watches
-  double shift = 0.0;                 // volts by which an input reads something else
+  double shift = 0.0;                 // shift in volts from which an input reads something else
 };
 
-void watch(Bench& bench, Watched what, std::size_t branch, double limit) {
+void watch(Bench& bench, WatchedKind what, std::size_t branch, double limit) {
   bench.watches.push_back({what, {MeterKind::amperes, earth_node, earth_node, branch}, limit, 0.0});
 }
 
 void watch_inputs(const Graft& graft, SystemVolts system, Bench& bench) {
   bench.shift = network_figure("input_shift_v", system).middle();
-  for (const auto& [end, node] : bench.network.inner_places) {
+  for (const auto& [end, node] : bench.network.inner_nodes) {
     const PinAt found = pin_at(graft, end);
     if (!found.pin) continue;
     const PinRatings& ratings = pin_model(found.pin->pin_class, PinSide::module, system).ratings;
@@ -79,11 +79,11 @@ void watch_inputs(const Graft& graft, SystemVolts system, Bench& bench) {
     const double healthy = bench.healthy.point.nodes[node.value].si;
     const double withstood = ratings.highest ? ratings.highest->si : std::numeric_limits<double>::infinity();
     bench.watches.push_back(
-        {Watched::input, {MeterKind::volts, node, earth_node, 0}, std::max(withstood, healthy), healthy});
+        {WatchedKind::input, {MeterKind::volts, node, earth_node, 0}, std::max(withstood, healthy), healthy});
   }
 }
 
-// The lowest multiple of its rating at which a blade fuse is sure to open in the end.
+// The lowest multiple of its rating at which a blade fuse opens for certain.
 double sure_to_blow() {
   for (const FuseGate& gate : fuse_family("")->gates) {
     if (gate.longest) return gate.multiple;
@@ -91,12 +91,12 @@ double sure_to_blow() {
   return std::numeric_limits<double>::infinity();
 }
 
-// A wire or fuse that is loaded beyond its size as planned is another matter than a fault.
-void watch_currents(const FaultScope& scope, SystemVolts system, Bench& bench) {
+// A wire or fuse that is overloaded as planned is no fault.
+void watch_currents(const LoomFrame& frame, Bench& bench) {
   const double blows_at = sure_to_blow();
-  const double usual_mm2 = network_figure("wire_mm2", system).middle();
+  const double usual_mm2 = network_figure("wire_mm2", frame.system).middle();
   std::map<std::string, const Wire*> wires;
-  for (const Wire& wire : scope.planned) wires[wire.id] = &wire;
+  for (const Wire& wire : frame.allowed) wires[wire.id] = &wire;
   for (std::size_t k = 0; k < bench.network.branches.size(); ++k) {
     const NetworkBranch& branch = bench.network.branches[k];
     const double loaded = std::abs(branch_current(bench.network, bench.healthy, k).si);
@@ -104,42 +104,42 @@ void watch_currents(const FaultScope& scope, SystemVolts system, Bench& bench) {
     if (const auto wire = wires.find(branch.subject);
         branch.kind == BranchKind::wire && wire != wires.end()) {
       const SquareMetres area = wire->second->area.value_or(square_millimetres(usual_mm2));
-      watch(bench, Watched::wire, k, std::max(burning_current(area).si, 2.0 * loaded));
+      watch(bench, WatchedKind::wire, k, std::max(burning_current(area).si, 2.0 * loaded));
     }
     if (branch.kind == BranchKind::fuse && rating > 0.0 && branch.list == ElementList::resistor)
-      watch(bench, Watched::fuse, k, blows_at * std::max(rating, loaded));
-    if (branch.kind == BranchKind::contact && rating > loaded) watch(bench, Watched::pin, k, rating);
+      watch(bench, WatchedKind::fuse, k, blows_at * std::max(rating, loaded));
+    if (branch.kind == BranchKind::contact && rating > loaded) watch(bench, WatchedKind::pin, k, rating);
   }
 }
 
-// A fault on its way through the rounds, and what the present one shows of it.
+// A fault in the present round.
 struct Trial {
   std::size_t fault = 0;
   NetworkChange change;
   Harm harm = Harm::none;
   bool burns = false;
-  double most = 1.0;                   // share of the limit of the fuse furthest beyond it
+  double most = 1.0;                   // share of its limit of the most overloaded fuse
   std::optional<std::size_t> blown{};  // that fuse
 };
 
 void note(const Bench& bench, const Watch& watch, double reading, Trial& trial) {
   const auto raise = [&](Harm harm) { trial.harm = std::max(trial.harm, harm); };
-  // No operating point: nothing that could be called safe.
+  // No operating point: nothing shows that it is safe.
   if (std::isnan(reading)) return raise(Harm::damage);
   const double share = std::abs(reading) / watch.limit;
   switch (watch.what) {
-    case Watched::wire:
+    case WatchedKind::wire:
       trial.burns = trial.burns || share > 1.0;
       return;
-    case Watched::fuse:
+    case WatchedKind::fuse:
       if (share <= trial.most) return;
       trial.most = share;
       trial.blown = watch.test.clamp;
       return;
-    case Watched::pin:
+    case WatchedKind::pin:
       if (share > 1.0) raise(Harm::damage);
       return;
-    case Watched::input:
+    case WatchedKind::input:
       if (std::abs(reading - watch.healthy) > bench.shift) raise(Harm::false_signal);
       if (reading > watch.limit) raise(Harm::damage);
       return;
@@ -156,12 +156,13 @@ bool read_round(const Bench& bench, std::vector<Trial>& trials, const std::stop_
   return fault_dictionary(bench.network, bench.tests, changes, take, stop).has_value();
 }
 
-// Grades what has come to rest; gives back those whose fuse has blown, with the fuse open.
-std::vector<Trial> settle(std::vector<Trial>& trials, bool last, std::vector<Fault>& faults) {
+// Grades the faults that blow no further fuse; returns the others with the blown fuse open.
+std::vector<Trial> grade(std::vector<Trial>& trials, bool last, std::vector<Fault>& faults) {
   std::vector<Trial> next;
   for (Trial& trial : trials) {
     Harm& worst = faults[trial.fault].harm;
-    // Inputs read false for a moment only, and a wire outlasts the fuse that blows; outputs are gone before.
+    // Inputs read wrongly for a moment only, and a wire outlasts the fuse that blows; outputs fail before it
+    // blows.
     if (trial.blown && !last) {
       if (trial.harm == Harm::damage) worst = std::max(worst, trial.harm);
       trial.change.branches.push_back({*trial.blown, Ohms{std::numeric_limits<double>::infinity()}});
@@ -179,40 +180,38 @@ void judge_on(const Bench& bench, std::vector<Trial> trials, std::vector<Fault>&
               const std::stop_token& stop) {
   for (int blown = 0; blown <= most_blown && !trials.empty(); ++blown) {
     if (stop.stop_requested() || !read_round(bench, trials, stop)) return;
-    trials = settle(trials, blown == most_blown, faults);
+    trials = grade(trials, blown == most_blown, faults);
   }
 }
 
-std::optional<Bench> set_up(const Graft& graft, const FaultScope& scope, const Condition& condition) {
+std::optional<Bench> set_up(const LoomFrame& frame, const Condition& condition) {
   Bench bench;
   NetworkOptions options;
   options.corner = Corner::strongest;
   options.crimps = true;
-  bench.network = network_of(graft, condition, options);
+  bench.network = network_of(frame, condition, options);
   auto healthy = solve(bench.network);
   if (!healthy) return std::nullopt;
   bench.healthy = std::move(*healthy);
-  const SystemVolts system = system_of(graft.vehicle.supply);
-  watch_currents(scope, system, bench);
-  watch_inputs(graft, system, bench);
+  watch_currents(frame, bench);
+  watch_inputs(frame.graft, frame.system, bench);
   for (const Watch& one : bench.watches) bench.tests.push_back(one.test);
   return bench;
 }
 
 }  // namespace
 
-void judge_harm(const Graft& graft, std::vector<Fault>& faults, const std::stop_token& stop) {
-  const FaultScope scope = fault_scope(graft, true);
-  const std::array conditions{everything_on(graft), key_off()};
+void judge_harm(const LoomFrame& frame, std::vector<Fault>& faults, const std::stop_token& stop) {
+  const std::array conditions{everything_on(frame.graft), key_off()};
   std::array<std::vector<Fault>, conditions.size()> judged{faults, faults};
   parallel_for(conditions.size(), [&](std::size_t number) {
     if (stop.stop_requested()) return;
-    const auto bench = set_up(graft, scope, conditions[number]);
+    const auto bench = set_up(frame, conditions[number]);
     if (!bench) return;
     std::vector<NetworkChange> changes = changes_of(faults, bench->network);
     std::vector<Trial> trials;
     for (std::size_t k = 0; k < faults.size(); ++k) {
-      // With the key off only what joins what should be apart brings power where none is.
+      // With the key off only bridges bring power to a dead circuit.
       const bool matters = conditions[number].key != KeyPosition::off || !changes[k].bridges.empty();
       if (matters && !changes[k].empty()) trials.push_back({k, std::move(changes[k]), {}, {}, 1.0, {}});
     }

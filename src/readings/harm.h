@@ -1,19 +1,19 @@
-// What comes of each fault if power meets it.
+// How much harm each fault does if power meets it.
 //
-// Model   two conditions: everything on; everything at rest with the key off. Fuses that a fault overloads blow one
-//         after the other; what is left then counts, and what broke before
-// Gives   Fault::harm, the worst of both
-// Fails   never; where `stop` asks for it on the way, some faults are left ungraded
+// Model   two conditions: everything on; everything at rest with the key off. Fuses that a fault overloads
+//         blow one after the other; what remains after that counts, and what broke before
+// Needs   the frame of the planned loom, in which the faults were found
+// Gives   Fault::harm, the worse of the two
+// Fails   never; if `stop` asks for it, some faults are left without a grade
 #pragma once
 
 #include <stop_token>
 #include <vector>
 
-#include "loom/graft.h"
 #include "network/faults.h"
 
 namespace loomgraft {
 
-void judge_harm(const Graft& graft, std::vector<Fault>& faults, const std::stop_token& stop = {});
+void judge_harm(const LoomFrame& frame, std::vector<Fault>& faults, const std::stop_token& stop = {});
 
 }  // namespace loomgraft

@@ -1,4 +1,4 @@
-// What spreads, laid out for the inner loops.
+// The spreads, arranged for the inner loops.
 #include <algorithm>
 #include <cmath>
 
@@ -42,32 +42,32 @@ void add_far(const FarDipole& far, const SpanChange& change, SpanTable& table) {
 
 }  // namespace
 
-SpanTable span_table(const Banding& banding, const Crown& crown) {
-  const Position reference = banding.settled.tree->count;
+SpanTable span_table(const BandEngine& engine, const TreeCore& core) {
+  const Position reference = engine.linearised.tree->count;
   SpanTable table;
-  std::vector<std::vector<std::uint32_t>> members(crown.twigs() + 1);
+  std::vector<std::vector<std::uint32_t>> members(core.subtrees() + 1);
   std::vector<FaintSpan> faint(reference + 1);
-  for (std::uint32_t k = 0; k < banding.spreads.size(); ++k) {
-    const SpanChange& change = banding.spreads[k].change;
+  for (std::uint32_t k = 0; k < engine.spreads.size(); ++k) {
+    const SpanChange& change = engine.spreads[k].change;
     table.near.push_back(change);
     if (is_faint(change, reference)) {
-      add_faint(far_dipole(crown, {change.a, change.b}), change, faint);
+      add_faint(far_dipole(core, {change.a, change.b}), change, faint);
       continue;
     }
-    const std::uint32_t twig = std::min(crown.twig[change.a], crown.twig[change.b]);
-    members[std::min<std::size_t>(twig, crown.twigs())].push_back(k);
+    const std::uint32_t subtree = std::min(core.subtree[change.a], core.subtree[change.b]);
+    members[std::min<std::size_t>(subtree, core.subtrees())].push_back(k);
   }
-  for (const auto& twig : members) {
+  for (const auto& subtree : members) {
     for (FarSpans* spans : {&table.light, &table.heavy})
       spans->first.push_back(static_cast<std::uint32_t>(spans->at.size()));
-    for (const std::uint32_t k : twig) {
-      const SpanChange& change = banding.spreads[k].change;
-      add_far(far_dipole(crown, {change.a, change.b}), change, table);
+    for (const std::uint32_t k : subtree) {
+      const SpanChange& change = engine.spreads[k].change;
+      add_far(far_dipole(core, {change.a, change.b}), change, table);
     }
   }
   for (FarSpans* spans : {&table.light, &table.heavy})
     spans->first.push_back(static_cast<std::uint32_t>(spans->at.size()));
-  for (const Position k : crown.positions) {
+  for (const Position k : core.positions) {
     if (faint[k].rise > 0.0 || faint[k].fall > 0.0) table.faint.push_back({k, faint[k].rise, faint[k].fall});
   }
   return table;

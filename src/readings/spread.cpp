@@ -21,42 +21,42 @@ double& figure_of(Diode& item, Figure figure) {
   return figure == Figure::limit ? item.off_resistance.si : item.on_resistance.si;
 }
 
-struct Straight {
+struct LinearBranch {
   NodalBranch branch;
   double held = 0.0;
 };
 
-Straight straight(const Law& law, int piece, NodeId a, NodeId b) {
+LinearBranch linear(const Law& law, int piece, NodeId a, NodeId b) {
   const auto at = static_cast<std::size_t>(piece);
   return {{a.value, b.value, law.slope[at], law.emf[at]}, law.held[at]};
 }
 
 // On the piece that the nominal element is on, wherever its own knees are.
-Straight on_piece_of(const Resistor&, const Resistor& item, double) {
+LinearBranch on_piece_of(const Resistor&, const Resistor& item, double) {
   return {{item.a.value, item.b.value, 1.0 / item.resistance.si, 0.0}, 0.0};
 }
-Straight on_piece_of(const LimitedSource& nominal, const LimitedSource& item, double volts) {
+LinearBranch on_piece_of(const LimitedSource& nominal, const LimitedSource& item, double volts) {
   if (std::isinf(nominal.limit.si))
     return {{item.plus.value, item.minus.value, 1.0 / item.resistance.si, item.voltage.si}, 0.0};
-  return straight(law_of(item), piece_at(law_of(nominal), volts), item.plus, item.minus);
+  return linear(law_of(item), piece_at(law_of(nominal), volts), item.plus, item.minus);
 }
-Straight on_piece_of(const Diode& nominal, const Diode& item, double volts) {
-  return straight(law_of(item), piece_at(law_of(nominal), volts), item.anode, item.cathode);
+LinearBranch on_piece_of(const Diode& nominal, const Diode& item, double volts) {
+  return linear(law_of(item), piece_at(law_of(nominal), volts), item.anode, item.cathode);
 }
 
 struct Finder {
-  const Settled& settled;
+  const LinearisedNetwork& linearised;
   const OperatingPoint& point;
   ChangedFronts work;
   bool weighed = true;
   std::vector<Spread> found;
   Carried carried;
 
-  // What either end does to the circuit, as a change of conductance and of injected current.
+  // The effect of either end on the circuit, as a change of conductance and of injected current.
   void weigh(Spread& spread) {
-    const NodalBranch& now = settled.branches[spread.branch];
-    const Dipole dipole = settled.dipole({now.a}, {now.b});
-    const double z = ohms_between(settled, dipole, work, carried);
+    const NodalBranch& now = linearised.branches[spread.branch];
+    const Dipole dipole = linearised.dipole({now.a}, {now.b});
+    const double z = ohms_between(linearised, dipole, work, carried);
     const double volts = work.volts(dipole);
     spread.change.a = dipole.plus;
     spread.change.b = dipole.minus;
@@ -64,7 +64,7 @@ struct Finder {
       const NodalBranch& then = spread.value[end];
       const double d = then.conductance - now.conductance;
       const double injected = then.conductance * then.emf - now.conductance * now.emf -
-                              (spread.held[end] - settled.held[spread.branch]);
+                              (spread.held[end] - linearised.held[spread.branch]);
       const double kept = 1.0 + d * z;
       spread.change.stiffness[end] = d / kept;
       spread.change.flow[end] = (d * volts - injected) / kept;
@@ -79,15 +79,16 @@ struct Finder {
       const Element* ends[] = {&low, &high};
       spread.figure = figure;
       bool differs = false;
-      const NodalBranch& branch = settled.branches[spread.branch];
+      const NodalBranch& branch = linearised.branches[spread.branch];
       const double volts = point.nodes[branch.a].si - point.nodes[branch.b].si;
       for (std::size_t end = 0; end < 2; ++end) {
         Element other = *ends[end];
         figure_of(one, figure) = figure_of(other, figure);
-        const Straight then = on_piece_of(nominal, one, volts);
+        const LinearBranch then = on_piece_of(nominal, one, volts);
         spread.value[end] = then.branch;
         spread.held[end] = then.held;
-        // Even one that changes nothing on this piece may once another figure has moved its element on.
+        // A figure that changes nothing on this piece may do so once another one has moved its element to the
+        // next.
         Element same = nominal;
         differs = differs || figure_of(one, figure) != figure_of(same, figure);
       }
@@ -101,7 +102,7 @@ struct Finder {
   void add_all(ElementList list, std::size_t first, const std::vector<Element>& nominal,
                const std::vector<Element>& low, const std::vector<Element>& high,
                std::initializer_list<Figure> figures) {
-    for (std::size_t k = 0; k < low.size(); ++k) {  // a meter behind the last has no spread
+    for (std::size_t k = 0; k < low.size(); ++k) {  // a meter after the last has no spread
       Spread spread;
       spread.list = list;
       spread.index = k;
@@ -148,11 +149,11 @@ bool same_shape(const LoomNetwork& one, const LoomNetwork& other) {
          same_ends(x.diodes, y.diodes, &Diode::anode, &Diode::cathode);
 }
 
-std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const Settled& settled,
+std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const LinearisedNetwork& linearised,
                                const OperatingPoint& point, SpreadsWanted wanted) {
   const bool weighed = wanted != SpreadsWanted::unweighed;
-  Finder finder{settled, point, ChangedFronts(*settled.tree, settled.fronts), weighed, {}, {}};
-  finder.found.reserve(settled.branches.size());
+  Finder finder{linearised, point, ChangedFronts(*linearised.tree, linearised.fronts), weighed, {}, {}};
+  finder.found.reserve(linearised.branches.size());
   if (wanted != SpreadsWanted::all_but_resistors)
     finder.add_all(ElementList::resistor, 0, nominal.resistors, ends.low->resistors, ends.high->resistors,
                    {Figure::resistance});
@@ -193,12 +194,13 @@ bool on_same_pieces(const Circuit& nominal, const OperatingPoint& point, const C
   return true;
 }
 
-Settled on_nominal_pieces(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point) {
-  Settled settled;
+LinearisedNetwork on_nominal_pieces(const Circuit& nominal, const Circuit& circuit,
+                                    const OperatingPoint& point) {
+  LinearisedNetwork linearised;
   const auto volts = [&](NodeId a, NodeId b) { return point.nodes[a.value].si - point.nodes[b.value].si; };
-  const auto add = [&](const Straight& item) {
-    settled.branches.push_back(item.branch);
-    settled.held.push_back(item.held);
+  const auto add = [&](const LinearBranch& item) {
+    linearised.branches.push_back(item.branch);
+    linearised.held.push_back(item.held);
   };
   for (const Resistor& item : circuit.resistors) add(on_piece_of(item, item, 0.0));
   for (std::size_t k = 0; k < circuit.sources.size(); ++k) {
@@ -209,7 +211,7 @@ Settled on_nominal_pieces(const Circuit& nominal, const Circuit& circuit, const 
     const Diode& item = circuit.diodes[k];
     add(on_piece_of(nominal.diodes[k], item, volts(item.anode, item.cathode)));
   }
-  return settled;
+  return linearised;
 }
 
 std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,
@@ -218,7 +220,7 @@ std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<
   for (std::size_t k = 0; k < spreads.size(); ++k) {
     const double low = end_figure(*ends.low, spreads[k]);
     const double high = end_figure(*ends.high, spreads[k]);
-    // A source lets least through at its lowest limit, a diode at its highest forward volts.
+    // A source passes the smallest current at its lowest limit, a diode at its highest forward volts.
     const bool is_limit = spreads[k].figure == Figure::limit && spreads[k].list == ElementList::source;
     const bool want_most = stiff != is_limit;
     end[k] = (low < high) == want_most ? 1 : 0;

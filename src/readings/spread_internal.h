@@ -1,4 +1,4 @@
-// What of a network spreads, one figure at a time.
+// The figures of a network that have a spread, one at a time.
 #pragma once
 
 #include <span>
@@ -14,7 +14,7 @@ struct Spread {
   ElementList list = ElementList::resistor;
   std::size_t index = 0;
   Figure figure = Figure::resistance;
-  std::size_t branch = 0;  // of Settled::branches
+  std::size_t branch = 0;  // of LinearisedNetwork::branches
   NodalBranch value[2];    // on the piece of the nominal solution, at either end
   double held[2] = {};
   SpanChange change;
@@ -24,7 +24,7 @@ struct Spread {
   }
 };
 
-// What the elements of `nominal` are allowed; contacts as `nominal` has them.
+// The networks at both ends of every figure; contacts as `nominal` has them.
 struct Ends {
   const Circuit* low = nullptr;
   const Circuit* high = nullptr;
@@ -32,24 +32,25 @@ struct Ends {
 
 bool same_shape(const LoomNetwork& one, const LoomNetwork& other);
 
-// Unweighed: without what each does (SpanChange), for which find_pairs() must have been called.
+// Unweighed: without their effects (SpanChange), for which find_pairs() must have been called.
 enum class SpreadsWanted { all, all_but_resistors, unweighed };
-std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const Settled& settled,
+std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const LinearisedNetwork& linearised,
                                const OperatingPoint& point, SpreadsWanted wanted = SpreadsWanted::all);
 
 // The nominal circuit with each spread at the end named: 0 for low, 1 for high, other for neither.
 Circuit at_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,
                 std::span<const int> end);
 
-// Whether every bent element is on the piece in `circuit` that it is on in the nominal solution.
+// Whether every nonlinear element is on the piece in `circuit` that it is on in the nominal solution.
 bool on_same_pieces(const Circuit& nominal, const OperatingPoint& point, const Circuit& circuit,
                     const OperatingPoint& there);
 
-// The branches of `circuit` with every element on the piece that it has in the nominal solution; nothing is
-// watched, and no fronts until factor_on().
-Settled on_nominal_pieces(const Circuit& nominal, const Circuit& circuit, const OperatingPoint& point);
+// The branches of `circuit` with every element on its piece of the nominal solution; no watched pairs, and no
+// fronts until factor_on().
+LinearisedNetwork on_nominal_pieces(const Circuit& nominal, const Circuit& circuit,
+                                    const OperatingPoint& point);
 
-// What lets least (or most) current through everywhere: the end of each figure.
+// By figure: the end that lets the largest (`stiff`) or the smallest current through everywhere.
 std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<const Spread> spreads,
                             bool stiff);
 

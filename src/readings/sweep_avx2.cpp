@@ -1,4 +1,4 @@
-// Four lanes at a time. Compiled with -mavx2; runs only where the processor says that it can.
+// Four lanes at a time. Compiled with -mavx2; runs only if the processor supports it.
 #ifdef __x86_64__
 #include <immintrin.h>
 

@@ -1,4 +1,4 @@
-// Eight lanes at a time. Compiled with -mavx512f; runs only where the processor says that it can.
+// Eight lanes at a time. Compiled with -mavx512f; runs only if the processor supports it.
 #ifdef __x86_64__
 #include <immintrin.h>
 

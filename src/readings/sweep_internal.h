@@ -1,10 +1,10 @@
 // The inner loops of the fault dictionary: one solve for eight tests at once, then every change under each.
 //
-// Model   z = G^-1 t for eight test dipoles t, lane by lane; a change of one branch between a and b moves a
+// Model   z = G^-1 t for eight test dipoles t, lane by lane; a change of one branch between a and b changes a
 //         test's open volts by `flow` * q and its ohms by `stiffness` * q * q with q = z[a] - z[b]
-// Needs   rows of a factorisation without subtraction (nodal_front_internal.h), reference cells left out
-// Gives   the same bits whatever the instruction set: each lane does the same sums in the same order, and
-//         nothing is contracted
+// Needs   rows of a factorisation without subtraction (circuit/fronts.h), reference cells left out
+// Gives   the same bits on every instruction set: each lane does the same sums in the same order, and nothing
+//         is contracted
 // Method  docs/engine-faults.md, section 3
 #pragma once
 
@@ -33,23 +33,23 @@ struct SweepRows {
 struct SweepDipoles {
   Dipole at[sweep_lanes];
   std::span<const Position> reach;  // to which any of the eight carries current, ascending
-  std::span<const Position> fill;   // of which z is asked for, each after all that its row names
+  std::span<const Position> fill;   // where z is wanted, each after all that its row names
 };
 
-// One change of one branch, as a test sees it.
+// One change of one branch, as a test needs it.
 struct SweepChange {
   Position a = 0;
   Position b = 0;
   double flow = 0.0;       // S v_f
   double stiffness = 0.0;  // S
-  // Of the elements that must stay on their piece: one over what the change leaves of the least room of any,
-  // and the most that an ampere through the changed branch takes of it.
+  // Of the elements that must stay on their piece: the reciprocal of the smallest share of headroom that the
+  // change leaves any of them, and the largest share of it that an ampere through the changed branch takes.
   double strain = 1.0;
   double couple = 0.0;
 };
 
-// The same for tests that are not in its twigs (fault_dictionary_crown.cpp): q is a sum over few positions of
-// the crown, those unused the reference. Eight in a row are a group; the last is filled up.
+// The same for tests in other subtrees (core.cpp): q is a sum over few positions of the core, unused ones
+// being the reference. Eight in a row are a group; the last is padded.
 inline constexpr std::size_t far_terms = 4;
 struct alignas(64) FarChange {
   Position to[far_terms] = {};
@@ -58,7 +58,7 @@ struct alignas(64) FarChange {
   double stiffness = 0.0;
 };
 struct FarBound {
-  double most[far_terms] = {};  // the larger of what of either end arrives there
+  double most[far_terms] = {};  // the larger of the two ends' shares
   double strain = 1.0;
   double couple = 0.0;
 };
@@ -77,20 +77,20 @@ struct FarChanges {
 struct SweepTests {
   Lanes volts;   // open, healthy
   Lanes ohms;    // between the probes, healthy
-  Lanes floor;   // below which a reading's error is counted as if the reading were this
-  Lanes couple;  // the most that an ampere through the probes takes of any element's room
-  Lanes most;    // the largest |z| in the crown
+  Lanes floor;   // a reading's error is compared with at least this reading
+  Lanes couple;  // the largest share of any element's headroom that an ampere through the probes takes
+  Lanes most;    // the largest |z| in the core
   bool watched = true;
-  double grain = 1.0;        // 0: the error is held against the floor alone
+  double grain = 1.0;        // 0: the error is compared with the floor only
   double conductance = 0.0;  // of the meter in volts
   double meter_volts = 0.0;  // of the meter in ohms
   double meter_ohms = 0.0;
   double meter_amperes = 0.0;
 };
 
-// A pair whose digits, or whose elements, need a closer look; bits by lane.
+// A pair whose digits, or whose elements, must be checked again; bits by lane.
 struct SweepDoubt {
-  std::uint32_t change = 0;  // position among those that were read
+  std::uint32_t change = 0;  // index among those that were read
   std::uint32_t lanes = 0;
 };
 
@@ -98,10 +98,10 @@ struct SweepWatch {
   Lanes volts;
   Lanes low;
   Lanes high;
-  Lanes per_room;  // one over the room there is in the healthy network
+  Lanes per_headroom;  // reciprocal of the headroom in the healthy network
 };
 
-// One element's two ends of its spread.
+// The two ends of one element's spread.
 struct SpanChange {
   Position a = 0;
   Position b = 0;
@@ -114,8 +114,8 @@ struct FarSpan {
   double flow[2] = {};
   double stiffness[2] = {};
 };
-// Many elements to the reference of next to no current each, as the crown sees them: for an ampere's volts
-// above zero at `at`, and below, what they raise the reading by at most, and lower it by.
+// Many elements to the reference of next to no current each, summed at a core position: the largest rise and
+// fall of a reading, for an ampere's volts above zero at `at`; below zero they change places.
 struct FaintSpan {
   Position at = 0;
   double rise = 0.0;
@@ -130,41 +130,41 @@ struct SpanSums {
 
 struct SweepKernel {
   const char* name = "";
-  // z of the eight dipoles at the positions to fill, and the reference's, which comes last.
+  // z of the eight dipoles at the positions to fill; the reference's comes last.
   void (*solve)(const SweepRows& rows, const SweepDipoles& dipoles, Lanes* z) = nullptr;
   void (*largest)(const Lanes* z, std::span<const Position> positions, Lanes& most) = nullptr;
-  // The most that any watched pair takes: |z[a] - z[b]| * per_room.
-  void (*couple)(const Lanes* z, std::span<const Dipole> pairs, const double* per_room,
+  // The largest |z[a] - z[b]| * per_headroom of any watched pair.
+  void (*couple)(const Lanes* z, std::span<const Dipole> pairs, const double* per_headroom,
                  Lanes& most) = nullptr;
   // Readings by change; returns how many doubts were written.
   std::size_t (*volts)(const Lanes* z, std::span<const SweepChange> changes, const SweepTests& tests,
                        Lanes* out, SweepDoubt* doubts) = nullptr;
   std::size_t (*ohms)(const Lanes* z, std::span<const SweepChange> changes, const SweepTests& tests,
                       Lanes* out, SweepDoubt* doubts) = nullptr;
-  // The same from the crown, to eight rows of readings by lane.
+  // The same from the core, written to eight rows of readings by lane.
   std::size_t (*far_volts)(const Lanes* z, const FarChanges& changes, const SweepTests& tests,
                            double* const* rows, SweepDoubt* doubts) = nullptr;
   std::size_t (*far_ohms)(const Lanes* z, const FarChanges& changes, const SweepTests& tests,
                           double* const* rows, SweepDoubt* doubts) = nullptr;
-  // For watched elements as tests: the least share of its room that a change leaves, and the most that an
-  // ampere through the changed branch takes of what is left. By change, to be joined over lanes.
-  void (*watch)(const Lanes* z, std::span<const SweepChange> changes, const SweepWatch& watch, Lanes* room,
-                Lanes* couple) = nullptr;
+  // With watched pairs as tests: the smallest share of its headroom that a change leaves, and the largest
+  // share of the rest that an ampere through the changed branch takes. By change, to be joined over lanes.
+  void (*watch)(const Lanes* z, std::span<const SweepChange> changes, const SweepWatch& watch,
+                Lanes* headroom, Lanes* couple) = nullptr;
   void (*span)(const Lanes* z, std::span<const SpanChange> changes, const SweepTests& tests,
                SpanSums& sums) = nullptr;
   void (*faint_span)(const Lanes* z, std::span<const FaintSpan> changes, const SweepTests& tests,
                      SpanSums& sums) = nullptr;
-  // `loaded`: some of these change what a meter in volts takes by more than counts.
+  // `loaded`: some of these change the current of a meter in volts by more than is negligible.
   void (*far_span)(const Lanes* z, std::span<const FarSpan> changes, const SweepTests& tests, bool loaded,
                    SpanSums& sums) = nullptr;
 };
 
-// The share of a reading that its arithmetic may be wrong by before a pair is looked at again; an entry of z
-// is off by at most `sweep_rounding` of itself.
+// The share of a reading that its rounding error may reach before a pair is computed again; an entry of z is
+// off by at most `sweep_rounding` of itself.
 inline constexpr double sweep_rounding = 1e-15;
 inline constexpr double sweep_doubt = sweep_rounding / 2e-8;
 
-// All that this machine runs, slowest first.
+// All that this machine can run, slowest first.
 std::span<const SweepKernel* const> sweep_kernels();
 
 }  // namespace loomgraft::readings

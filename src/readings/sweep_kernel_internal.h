@@ -1,5 +1,5 @@
-// The loops of fault_sweep_internal.h over vectors of any width. Only the files that are compiled for one
-// instruction set each include this; everything in it stays inside their namespaces.
+// The loops of sweep_internal.h over vectors of any width. Only the files compiled for one instruction set
+// include this; everything in it stays inside their unnamed namespaces.
 #pragma once
 
 #include "readings/sweep_lanes_internal.h"
@@ -41,17 +41,17 @@ void sweep_largest(const Lanes* z, std::span<const Position> positions, Lanes& m
 }
 
 template <class Isa>
-void sweep_couple(const Lanes* z, std::span<const Dipole> pairs, const double* per_room, Lanes& most) {
+void sweep_couple(const Lanes* z, std::span<const Dipole> pairs, const double* per_headroom, Lanes& most) {
   using E = Eight<Isa>;
   E all = E::all(0.0);
   for (std::size_t k = 0; k < pairs.size(); ++k) {
     const E across = E::load(z[pairs[k].plus]) - E::load(z[pairs[k].minus]);
-    all = larger(all, size_of(across) * E::all(per_room[k]));
+    all = larger(all, size_of(across) * E::all(per_headroom[k]));
   }
   all.store(most);
 }
 
-// Up to here a quotient by 1 - x is the sum of three powers to the last digit.
+// Up to here the quotient 1 / (1 - x) equals the sum of three powers to the last digit.
 inline constexpr double small_load = 2e-6;
 
 template <class Isa>
@@ -78,20 +78,20 @@ struct Volts {
   }
 
   template <bool watched, class Change>
-  std::uint32_t read(const Seen<Isa>& seen, const Change& change, double strain, double most_couple,
+  std::uint32_t read(const Transfer<Isa>& transfer, const Change& change, double strain, double most_couple,
                      E& reading) const {
-    const E pull = E::all(change.stiffness) * seen.across;
-    const E open = volts - E::all(change.flow) * seen.across;
-    const E relief = relief_of * (pull * seen.across);
+    const E pull = E::all(change.stiffness) * transfer.across;
+    const E open = volts - E::all(change.flow) * transfer.across;
+    const E relief = relief_of * (pull * transfer.across);
     reading = few_powers(open, relief);
     if (above(size_of(relief), E::all(small_load)) != 0) {
-      reading =
-          choose(size_of(relief), E::all(small_load), reading, open / (load - meter * (pull * seen.across)));
+      reading = choose(size_of(relief), E::all(small_load), reading,
+                       open / (load - meter * (pull * transfer.across)));
     }
     const E flow = size_of(E::all(change.flow));
     const E stiffness = size_of(E::all(change.stiffness));
-    const E error = flow * E::all(sweep_doubt) * seen.largest;
-    const E load_error = stiffness * E::all(stiff_doubt) * seen.largest * seen.largest;
+    const E error = flow * E::all(sweep_doubt) * transfer.largest;
+    const E load_error = stiffness * E::all(stiff_doubt) * transfer.largest * transfer.largest;
     std::uint32_t lanes = above(error, larger(floor, size_of(open) * grain)) | above(load_error, one);
     if (watched) {
       const E taken =
@@ -118,14 +118,14 @@ struct OhmsRead {
         meter_amperes(E::all(tests.meter_amperes)) {}
 
   template <bool watched, class Change>
-  std::uint32_t read(const Seen<Isa>& seen, const Change& change, double strain, double most_couple,
+  std::uint32_t read(const Transfer<Isa>& transfer, const Change& change, double strain, double most_couple,
                      E& reading) const {
-    const E through = E::all(change.stiffness) * seen.across;
-    reading = ohms - through * seen.across;
+    const E through = E::all(change.stiffness) * transfer.across;
+    reading = ohms - through * transfer.across;
     const E pull = size_of(through);
-    // q may be nothing but what it is off by.
-    const E slip = size_of(E::all(change.stiffness)) * E::all(sweep_rounding) * seen.largest;
-    std::uint32_t lanes = above(((pull + slip) * seen.largest + ohms) * doubt, larger(floor, reading));
+    // q may be nothing but rounding error.
+    const E slip = size_of(E::all(change.stiffness)) * E::all(sweep_rounding) * transfer.largest;
+    std::uint32_t lanes = above(((pull + slip) * transfer.largest + ohms) * doubt, larger(floor, reading));
     if (watched) {
       const E amperes = smaller(meter_amperes, meter_volts / (meter_ohms + reading));
       lanes |= above(amperes * (couple * E::all(strain) + pull * E::all(most_couple)), one);
@@ -141,7 +141,7 @@ std::size_t sweep_near(const Lanes* z, std::span<const SweepChange> changes, con
   std::size_t found = 0;
   for (std::size_t k = 0; k < changes.size(); ++k) {
     Eight<Isa> reading;
-    const std::uint32_t lanes = read.template read<watched>(seen_near<Isa>(z, changes[k]), changes[k],
+    const std::uint32_t lanes = read.template read<watched>(transfer_near<Isa>(z, changes[k]), changes[k],
                                                             changes[k].strain, changes[k].couple, reading);
     reading.store(out[k]);
     if (lanes != 0) doubts[found++] = {static_cast<std::uint32_t>(k), lanes};
@@ -156,7 +156,7 @@ std::size_t sweep_near(const Lanes* z, std::span<const SweepChange> changes, con
                        : sweep_near<Isa, Read, false>(z, changes, tests, out, doubts);
 }
 
-// A group with all that is asked of each pair.
+// A group with all checks of each pair.
 template <class Isa, class Read, bool watched>
 std::size_t read_group(const Lanes* z, const FarChanges& changes, std::size_t first, const Read& read,
                        Lanes* tile, SweepDoubt* doubts) {
@@ -165,7 +165,7 @@ std::size_t read_group(const Lanes* z, const FarChanges& changes, std::size_t fi
     const FarChange& change = changes.at[first + k];
     const FarBound& bound = changes.bound[first + k];
     Eight<Isa> reading;
-    const std::uint32_t lanes = read.template read<watched>(seen_far<Isa>(z, change, bound), change,
+    const std::uint32_t lanes = read.template read<watched>(transfer_far<Isa>(z, change, bound), change,
                                                             bound.strain, bound.couple, reading);
     reading.store(tile[k]);
     if (lanes != 0) doubts[found++] = {static_cast<std::uint32_t>(first + k), lanes};
@@ -184,14 +184,14 @@ void quick_volts(const Lanes* z, const FarChange* changes, const Volts<Isa>& rea
   }
 }
 
-inline double least_of(const Lanes& lanes) {
-  double least = lanes.at[0];
-  for (const double one : lanes.at) least = one < least ? one : least;
-  return least;
+inline double smallest_of(const Lanes& lanes) {
+  double smallest = lanes.at[0];
+  for (const double one : lanes.at) smallest = one < smallest ? one : smallest;
+  return smallest;
 }
 
-// Up to which figures of a group every reading in volts is beyond doubt in all lanes, and the meter's load
-// small: what q is the difference of is under twice the crown's largest.
+// Limits on the figures of a group up to which no reading in volts is doubtful in any lane, and the meter's
+// load is small: q is the difference of two numbers under twice the core's largest.
 struct VoltsLimits {
   double flow, stiffness, weight;
   template <class Isa>
@@ -199,14 +199,14 @@ struct VoltsLimits {
     using E = Eight<Isa>;
     const E most = E::load(tests.most);
     const E twice = most + most;
-    const auto least = [](const E& x) {
+    const auto smallest = [](const E& x) {
       Lanes lanes;
       x.store(lanes);
-      return least_of(lanes);
+      return smallest_of(lanes);
     };
-    flow = least(read.floor / (E::all(sweep_doubt) * twice));
-    stiffness = least(read.one / (E::all(read.stiff_doubt) * twice * twice));
-    weight = small_load * least(read.one / (read.relief_of * most * most));
+    flow = smallest(read.floor / (E::all(sweep_doubt) * twice));
+    stiffness = smallest(read.one / (E::all(read.stiff_doubt) * twice * twice));
+    weight = small_load * smallest(read.one / (read.relief_of * most * most));
   }
   bool hold(const FarGroup& group) const {
     return group.flow_size <= flow && group.stiffness_size <= stiffness && group.weight <= weight;
@@ -237,23 +237,23 @@ std::size_t far_volts_if(const Lanes* z, const FarChanges& changes, const SweepT
   return found;
 }
 
-// Whether all is beyond doubt.
+// Returns whether no reading is doubtful.
 template <class Isa, std::size_t terms>
 bool quick_ohms(const Lanes* z, const FarChange* changes, double stiffness_size, const OhmsRead<Isa>& read,
                 const Eight<Isa>& most, Lanes* tile) {
   using E = Eight<Isa>;
   E pull = E::all(0.0);
-  E least = read.ohms;
+  E smallest = read.ohms;
   for (std::size_t k = 0; k < sweep_lanes; ++k) {
     const E across = across_far<Isa, terms>(z, changes[k]);
     const E through = E::all(changes[k].stiffness) * across;
     const E reading = read.ohms - through * across;
     reading.store(tile[k]);
     pull = larger(pull, size_of(through));
-    least = smaller(least, reading);
+    smallest = smaller(smallest, reading);
   }
   const E slip = E::all(stiffness_size * sweep_rounding) * most;
-  return above(((pull + slip) * most + read.ohms) * read.doubt, larger(read.floor, least)) == 0;
+  return above(((pull + slip) * most + read.ohms) * read.doubt, larger(read.floor, smallest)) == 0;
 }
 
 template <class Isa, bool watched>
@@ -294,23 +294,23 @@ std::size_t sweep_far_ohms(const Lanes* z, const FarChanges& changes, const Swee
 }
 
 template <class Isa>
-void sweep_watch(const Lanes* z, std::span<const SweepChange> changes, const SweepWatch& watch, Lanes* room,
-                 Lanes* couple) {
+void sweep_watch(const Lanes* z, std::span<const SweepChange> changes, const SweepWatch& watch,
+                 Lanes* headroom, Lanes* couple) {
   using E = Eight<Isa>;
   const E volts = E::load(watch.volts);
   const E low = E::load(watch.low);
   const E high = E::load(watch.high);
-  const E per_room = E::load(watch.per_room);
+  const E per_headroom = E::load(watch.per_headroom);
   const E rounding = E::all(4.0 * sweep_rounding);
   for (std::size_t k = 0; k < changes.size(); ++k) {
     const SweepChange& change = changes[k];
-    const Seen<Isa> seen = seen_near<Isa>(z, change);
+    const Transfer<Isa> transfer = transfer_near<Isa>(z, change);
     const E flow = E::all(change.flow);
-    const E there = volts - flow * seen.across;
+    const E there = volts - flow * transfer.across;
     const E left =
-        smaller(there - low, high - there) - rounding * (size_of(flow) * seen.largest + size_of(volts));
-    smaller(left * per_room, E::load(room[k])).store(room[k]);
-    larger(size_of(seen.across) / left, E::load(couple[k])).store(couple[k]);
+        smaller(there - low, high - there) - rounding * (size_of(flow) * transfer.largest + size_of(volts));
+    smaller(left * per_headroom, E::load(headroom[k])).store(headroom[k]);
+    larger(size_of(transfer.across) / left, E::load(couple[k])).store(couple[k]);
   }
 }
 

@@ -1,5 +1,5 @@
-// Eight lanes in vectors of any width, and what they see of a change. Included as
-// fault_sweep_kernel_internal.h is.
+// Eight lanes in vectors of any width, and q of a change in each. For the files that include
+// sweep_kernel_internal.h.
 #pragma once
 
 #include "readings/sweep_internal.h"
@@ -7,8 +7,8 @@
 namespace loomgraft::readings {
 namespace {
 
-// Eight lanes in as many registers as it takes. `Isa` names a vector and the few operations that have no sign
-// of their own.
+// Eight lanes in as many registers as it takes. `Isa` names a vector type and the few operations that have no
+// operator.
 template <class Isa>
 struct Eight {
   using Vector = typename Isa::Vector;
@@ -73,7 +73,7 @@ Eight<Isa> choose(const Eight<Isa>& x, const Eight<Isa>& y, const Eight<Isa>& th
   return result;
 }
 
-// Bits of the lanes in which x <= y does not hold, numbers that are none among them.
+// Bits of the lanes in which x <= y is false, not-a-number included.
 template <class Isa>
 std::uint32_t above(const Eight<Isa>& x, const Eight<Isa>& y) {
   std::uint32_t bits = 0;
@@ -82,21 +82,21 @@ std::uint32_t above(const Eight<Isa>& x, const Eight<Isa>& y) {
   return bits;
 }
 
-// What every kind of reading starts from: q, and the size of what it is the difference of.
+// What every kind of reading starts from: q, and the size of the numbers whose difference it is.
 template <class Isa>
-struct Seen {
+struct Transfer {
   Eight<Isa> across;
   Eight<Isa> largest;
 };
 
 template <class Isa>
-Seen<Isa> seen_near(const Lanes* z, const SweepChange& change) {
+Transfer<Isa> transfer_near(const Lanes* z, const SweepChange& change) {
   const auto a = Eight<Isa>::load(z[change.a]);
   const auto b = Eight<Isa>::load(z[change.b]);
   return {a - b, larger(size_of(a), size_of(b))};
 }
 
-// From all terms or from the first few, the others being zero, the bits are the same.
+// All terms or only the first few, the others being zero: the bits are the same.
 template <class Isa, std::size_t terms, class Far>
 Eight<Isa> across_far(const Lanes* z, const Far& change) {
   using E = Eight<Isa>;
@@ -106,7 +106,7 @@ Eight<Isa> across_far(const Lanes* z, const Far& change) {
 }
 
 template <class Isa>
-Seen<Isa> seen_far(const Lanes* z, const FarChange& change, const FarBound& bound) {
+Transfer<Isa> transfer_far(const Lanes* z, const FarChange& change, const FarBound& bound) {
   using E = Eight<Isa>;
   E largest = E::all(0.0);
   for (std::size_t t = 0; t < far_terms; ++t)

@@ -1,4 +1,4 @@
-// For any processor; two lanes at a time, which is what every x86-64 has.
+// For any processor: two lanes at a time, which every x86-64 has.
 #include <cmath>
 
 #include "readings/sweep_kernel_internal.h"

@@ -1,4 +1,4 @@
-// What each spread of an element does to eight readings. Included as fault_sweep_kernel_internal.h is.
+// The effect of each element's spread on eight readings. For the files that include sweep_kernel_internal.h.
 #pragma once
 
 #include "readings/sweep_lanes_internal.h"
@@ -6,7 +6,7 @@
 namespace loomgraft::readings {
 namespace {
 
-// Adds up what both ends of each spread do to the reading, as shares of it.
+// Sums the effects of both ends of each spread on the reading, as shares of it.
 template <class Isa>
 struct Effects {
   using E = Eight<Isa>;
@@ -73,7 +73,7 @@ void sweep_far_span(const Lanes* z, std::span<const FarSpan> changes, const Swee
   if (loaded) {
     for (const FarSpan& change : changes) effects.add_loaded(across_far<Isa, far_terms>(z, change), change);
   } else {
-    // An element's ends are one above the other in the tree: three positions at most.
+    // One end of an element is above the other in the tree: three positions at most.
     for (const FarSpan& change : changes) effects.add_open(across_far<Isa, 3>(z, change), change);
   }
   effects.store(sums);

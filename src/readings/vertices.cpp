@@ -1,5 +1,5 @@
-// Vertices: every figure at the end that its own effect asks for, solved; and again from there, since what a
-// figure does may turn when others have moved. docs/engine-faults.md, section 5.
+// Vertices: every figure at the end that its own effect calls for, solved; and again from there, since the
+// effect of a figure may change its sign when others have moved. docs/engine-faults.md, section 5.
 #include <algorithm>
 #include <cmath>
 
@@ -13,22 +13,22 @@ constexpr int most_vertex_turns = 6;
 
 struct Turn {
   bool moved = false;     // any figure
-  double furthest = 0.0;  // reading that one figure alone brings about
-  bool loads = false;     // the meter moves something
+  double furthest = 0.0;  // the furthest reading that one figure alone gives
+  bool loads = false;     // the meter carries a watched pair past a limit
 };
 
-// Moves each figure to the end that raises (or lowers) the reading from here.
-Turn turn_ends(const Banding& banding, const Viewpoint& view, bool raise, std::vector<int>& end) {
-  const double here = reading_in(banding, view.seen, view.settled);
+// Puts each figure at the end that raises (or lowers) the reading from here.
+Turn turn_ends(const BandEngine& engine, const SolvedPort& solved, bool raise, std::vector<int>& end) {
+  const double here = reading_in(engine, solved.port, solved.linearised);
   Turn turn{false, here};
   const auto is_beyond = [&](double one, double other) { return raise ? one > other : one < other; };
   std::size_t k = 0;
-  for (const Spread& spread : view.spreads) {
-    while (!banding.spreads[k].is_same_figure(spread)) ++k;
-    const double q = view.z[spread.change.a].at[view.lane] - view.z[spread.change.b].at[view.lane];
+  for (const Spread& spread : solved.spreads) {
+    while (!engine.spreads[k].is_same_figure(spread)) ++k;
+    const double q = solved.z[spread.change.a].at[solved.lane] - solved.z[spread.change.b].at[solved.lane];
     double best = here;
     for (const std::size_t which : {0U, 1U}) {
-      const double there = reading_at(banding, view.seen, view.settled, spread, q, which);
+      const double there = reading_at(engine, solved.port, solved.linearised, spread, q, which);
       if (!is_beyond(there, best)) continue;
       best = there;
       turn.moved = turn.moved || end[k] != static_cast<int>(which);
@@ -39,26 +39,26 @@ Turn turn_ends(const Banding& banding, const Viewpoint& view, bool raise, std::v
   return turn;
 }
 
-// A resistor's conductance moves a reading one way throughout, so which end is further needs no figures of
-// it.
-bool turn_resistors(const Banding& banding, const Viewpoint& view, bool raise, std::vector<int>& end) {
-  const Seen& seen = view.seen;
-  const bool amperes = seen.test.kind == MeterKind::amperes;
+// A resistor's conductance changes a reading monotonically, so the sign of its effect shows which end is
+// further.
+bool turn_resistors(const BandEngine& engine, const SolvedPort& solved, bool raise, std::vector<int>& end) {
+  const TestPort& port = solved.port;
+  const bool amperes = port.test.kind == MeterKind::amperes;
   const double load =
-      amperes || seen.metered ? 0.0 : banding.meter.conductance * reading_in(banding, seen, view.settled);
+      amperes || port.metered ? 0.0 : engine.meter.conductance * reading_in(engine, port, solved.linearised);
   bool moved = false;
-  for (std::size_t k = 0; k < banding.spreads.size(); ++k) {
-    const Spread& spread = banding.spreads[k];
+  for (std::size_t k = 0; k < engine.spreads.size(); ++k) {
+    const Spread& spread = engine.spreads[k];
     if (spread.list != ElementList::resistor) break;
-    const auto [a, b] = view.settled.dipole_of(spread.branch);
-    const double q = view.z[a].at[view.lane] - view.z[b].at[view.lane];
-    const double volts = view.settled.fronts.potential[a] - view.settled.fronts.potential[b];
+    const auto [a, b] = solved.linearised.dipole_of(spread.branch);
+    const double q = solved.z[a].at[solved.lane] - solved.z[b].at[solved.lane];
+    const double volts = solved.linearised.fronts.potential[a] - solved.linearised.fronts.potential[b];
     double pull = q * (load * q - volts);
-    // More through the clamped branch itself is more of its own current, whatever the rest does.
-    if (amperes && spread.branch == seen.clamp) pull = volts;
+    // More conductance of the clamped branch itself is more of its own current, whatever the rest does.
+    if (amperes && spread.branch == port.clamp) pull = volts;
     if (!raise) pull = -pull;
     if (!(pull != 0.0)) continue;
-    const double now = view.settled.branches[spread.branch].conductance;
+    const double now = solved.linearised.branches[spread.branch].conductance;
     const double low = spread.value[0].conductance;
     const double high = spread.value[1].conductance;
     const int which = (pull > 0.0) == (high > low) ? 1 : 0;
@@ -70,94 +70,96 @@ bool turn_resistors(const Banding& banding, const Viewpoint& view, bool raise, s
   return moved;
 }
 
-// What a loom reads in which nothing has swung, though at this vertex something would: every element on its
-// nominal piece and the relays where they are.
-void span_unswung(const Banding& banding, Seen seen, std::span<const int> end, ReadingSpan& span) {
-  const Circuit circuit = at_ends(banding.nominal.circuit, banding.ends, banding.spreads, end);
-  Settled settled = on_nominal_pieces(banding.nominal.circuit, circuit, banding.point);
-  factor_on(settled, banding.settled.tree);
-  ChangedFronts work(*settled.tree, settled.fronts);
-  look(work, dipole_of(seen, settled), seen);
-  widen(span, reading_in(banding, seen, settled));
+// The reading of a loom in which nothing has switched, though at this vertex something would: every element
+// on its nominal piece and the relays as in the nominal network.
+void span_on_nominal_pieces(const BandEngine& engine, TestPort port, std::span<const int> end,
+                            ReadingSpan& span) {
+  const Circuit circuit = at_ends(engine.nominal.circuit, engine.ends, engine.spreads, end);
+  LinearisedNetwork linearised = on_nominal_pieces(engine.nominal.circuit, circuit, engine.point);
+  factor_on(linearised, engine.linearised.tree);
+  ChangedFronts work(*linearised.tree, linearised.fronts);
+  read_port(work, dipole_of(port, linearised), port);
+  widen(span, reading_in(engine, port, linearised));
 }
 
-// Whether every contact stands at its own end: those of one relay share their resistance.
-bool lay_out_vertex(Banding& banding, const Seen& seen, std::span<const int> end) {
-  LoomNetwork& network = banding.vertex;
-  if (network.branches.empty()) network = banding.nominal;
-  network.circuit = at_ends(banding.nominal.circuit, banding.ends, banding.spreads, end);
-  network.relays = banding.nominal.relays;
+// Returns whether every contact is at its own end: those of one relay share their resistance.
+bool lay_out_vertex(BandEngine& engine, const TestPort& port, std::span<const int> end) {
+  LoomNetwork& network = engine.vertex;
+  if (network.branches.empty()) network = engine.nominal;
+  network.circuit = at_ends(engine.nominal.circuit, engine.ends, engine.spreads, end);
+  network.relays = engine.nominal.relays;
   const auto own = [&](const RelayContact& contact) {
-    return network.circuit.resistors[banding.spreads[contact.spread].index].resistance;
+    return network.circuit.resistors[engine.spreads[contact.spread].index].resistance;
   };
   const auto shared = [&](const RelayContact& contact) -> Ohms& {
     NetworkRelay& relay = network.relays[contact.relay];
     return contact.closed ? relay.closed : relay.open;
   };
-  for (const RelayContact& contact : banding.contacts) shared(contact) = own(contact);
+  for (const RelayContact& contact : engine.contacts) shared(contact) = own(contact);
   const bool exact = std::ranges::all_of(
-      banding.contacts, [&](const RelayContact& contact) { return shared(contact) == own(contact); });
-  network.branches.resize(banding.nominal.branches.size());
-  if (seen.metered && seen.test.red != seen.test.black)
-    add_meter(network, seen.test.red, seen.test.black, seen.test.kind);
+      engine.contacts, [&](const RelayContact& contact) { return shared(contact) == own(contact); });
+  network.branches.resize(engine.nominal.branches.size());
+  if (port.metered && port.test.red != port.test.black)
+    add_meter(network, port.test.red, port.test.black, port.test.kind);
   return exact;
 }
 
-// Reads one vertex and turns the figures on from there.
-Turn turn_at_vertex(Banding& banding, Seen seen, bool raise, std::vector<int>& end, ReadingSpan& span) {
-  const bool exact = lay_out_vertex(banding, seen, end);
-  LoomNetwork& network = banding.vertex;
+// Reads one vertex and chooses the figures' next ends from there.
+Turn turn_at_vertex(BandEngine& engine, TestPort port, bool raise, std::vector<int>& end, ReadingSpan& span) {
+  const bool exact = lay_out_vertex(engine, port, end);
+  LoomNetwork& network = engine.vertex;
   std::vector<RelayStep> steps;
-  const auto solution = solve(network, banding.solver, &steps, banding.steps);
+  const auto solution = solve(network, engine.solver, &steps, engine.steps);
   if (!solution) return {};
-  Settled settled = settle(network, steps.back(), seen.metered ? nullptr : banding.settled.tree);
-  Sweeper sweeper(settled, *sweep_kernels().back(), {});
+  LinearisedNetwork linearised =
+      linearise(network, steps.back(), port.metered ? nullptr : engine.linearised.tree);
+  Sweeper sweeper(linearised, *sweep_kernels().back(), {});
   SweepDipoles dipoles;
   Lanes couple;
   for (Dipole& dipole : dipoles.at) dipole = sweeper.nowhere();
-  dipoles.at[0] = dipole_of(seen, settled);
+  dipoles.at[0] = dipole_of(port, linearised);
   sweeper.solve_everywhere(dipoles, couple);
-  look(sweeper.work, dipoles.at[0], seen);
-  const bool swings =
-      !exact || steps.back().now != banding.steps.back().now ||
-      !on_same_pieces(banding.nominal.circuit, banding.point, network.circuit, solution->point);
-  if (swings && !seen.metered) span_unswung(banding, seen, end, span);
-  const double reading = reading_in(banding, seen, settled);
-  const bool amperes = seen.test.kind == MeterKind::amperes;
-  if (!amperes && !seen.metered && !(banding.meter.current(MeterKind::volts, reading) * couple.at[0] <= 1.0))
+  read_port(sweeper.work, dipoles.at[0], port);
+  const bool has_switched = !exact || steps.back().now != engine.steps.back().now ||
+                      !on_same_pieces(engine.nominal.circuit, engine.point, network.circuit, solution->point);
+  if (has_switched && !port.metered) span_on_nominal_pieces(engine, port, end, span);
+  const double reading = reading_in(engine, port, linearised);
+  const bool amperes = port.test.kind == MeterKind::amperes;
+  if (!amperes && !port.metered && !(engine.meter.current(MeterKind::volts, reading) * couple.at[0] <= 1.0))
     return {false, reading, true};
   widen(span, reading);
   const std::vector<Spread> others =
-      spreads_of(network.circuit, banding.ends, settled, solution->point, SpreadsWanted::all_but_resistors);
-  const Viewpoint view{seen, settled, others, sweeper.z.data(), 0};
-  const bool moved = turn_resistors(banding, view, raise, end);
-  Turn turn = turn_ends(banding, view, raise, end);
+      spreads_of(network.circuit, engine.ends, linearised, solution->point, SpreadsWanted::all_but_resistors);
+  const SolvedPort solved{port, linearised, others, sweeper.z.data(), 0};
+  const bool moved = turn_resistors(engine, solved, raise, end);
+  Turn turn = turn_ends(engine, solved, raise, end);
   turn.moved = turn.moved || moved;
   return turn;
 }
 
-Turn turn_on(Banding& banding, const Seen& seen, bool raise, Turn turn, std::vector<int>& end,
+Turn turn_on(BandEngine& engine, const TestPort& port, bool raise, Turn turn, std::vector<int>& end,
              ReadingSpan& span) {
-  for (int k = 0; k < most_vertex_turns && turn.moved; ++k) turn = turn_at_vertex(banding, seen, raise, end, span);
+  for (int k = 0; k < most_vertex_turns && turn.moved; ++k)
+    turn = turn_at_vertex(engine, port, raise, end, span);
   return turn;
 }
 
 }  // namespace
 
-void span_by_vertices(Banding& banding, const Viewpoint& view, bool metered, ReadingSpan& span) {
-  Seen with_meter = view.seen;
+void span_by_vertices(BandEngine& engine, const SolvedPort& solved, bool metered, ReadingSpan& span) {
+  TestPort with_meter = solved.port;
   with_meter.metered = true;
   for (const bool raise : {false, true}) {
     Turn turn{false, span.nominal, metered};
-    std::vector<int> end(banding.spreads.size(), -1);
+    std::vector<int> end(engine.spreads.size(), -1);
     if (!metered) {
-      turn = turn_ends(banding, view, raise, end);
+      turn = turn_ends(engine, solved, raise, end);
       widen(span, turn.furthest);
-      turn = turn_on(banding, view.seen, raise, turn, end, span);
+      turn = turn_on(engine, solved.port, raise, turn, end, span);
     }
     if (!turn.loads) continue;
     end.assign(end.size(), -1);
-    turn_on(banding, with_meter, raise, {true, span.nominal}, end, span);
+    turn_on(engine, with_meter, raise, {true, span.nominal}, end, span);
   }
 }
 

@@ -70,7 +70,7 @@ std::string session_cookie(const std::string& cookie) {
                      session_seconds);
 }
 
-std::optional<Answer> refuse_entry(Call& call, const Route* route, const DoorRules& rules, Pairing& pairing) {
+std::optional<Answer> check_access(Call& call, const Route* route, const AccessRules& rules, Pairing& pairing) {
   if (rules.loopback_is_remote) call.loopback = false;
   if (!knows_host(call, rules.hosts))
     return refuse(403, "foreign-host", "The request names another host than this one.",
@@ -85,9 +85,9 @@ std::optional<Answer> refuse_entry(Call& call, const Route* route, const DoorRul
   }
   call.paired = !call.device.empty();
   call.author = author_of(call, call.device);
-  const Entry entry = route ? route->entry : Entry::paired;
-  if (entry == Entry::anyone || call.paired) {
-    if (entry == Entry::this_machine && !call.loopback)
+  const Caller caller = route ? route->caller : Caller::paired;
+  if (caller == Caller::anyone || call.paired) {
+    if (caller == Caller::this_machine && !call.loopback)
       return refuse(403, "this-machine-only", "Only the computer that the program runs on may ask this.",
                     "Do it there.");
     return std::nullopt;
@@ -96,7 +96,7 @@ std::optional<Answer> refuse_entry(Call& call, const Route* route, const DoorRul
                 "Open \"Join a phone\" on the computer it runs on, and scan the code that it shows.");
 }
 
-void add_shields(Answer& answer) {
+void add_security_headers(Answer& answer) {
   const auto add = [&](const char* name, const char* value) {
     if (!answer.fields.contains(name)) answer.fields.emplace(name, value);
   };

@@ -1,10 +1,10 @@
-// The door: what a request must be before anything looks at what it asks for.
+// Access check: what a request must satisfy before it is handled.
 //
-// Model   the Host names this machine (else a foreign name was bent to our address); what changes something
-//         comes from our own page (Origin, Sec-Fetch-Site); the device is paired, or is this machine itself,
-//         which needs no session: whoever sits at it can read the files anyway
+// Model   the Host names this machine (else another name was made to point to our address); a request that
+//         changes something comes from our own page (Origin, Sec-Fetch-Site); the device is paired, or is this
+//         machine itself, which needs no session: its user can read the files anyway
 // Gives   an Answer that refuses, or none, with the Call's device and author filled in
-// Method  docs/api.md, "Who is let in"
+// Method  docs/api.md, "Access"
 #pragma once
 
 #include <optional>
@@ -17,16 +17,16 @@
 
 namespace loomgraft::serve {
 
-struct DoorRules {
-  std::vector<std::string> hosts;   // values of Host that name us: "127.0.0.1:4747"
+struct AccessRules {
+  std::vector<std::string> hosts;   // accepted values of Host: "127.0.0.1:4747"
   bool loopback_is_remote = false;  // for tests: this machine must pair, too
 };
 
 // `route` is null where no route has the path.
-std::optional<Answer> refuse_entry(Call& call, const Route* route, const DoorRules& rules, Pairing& pairing);
+std::optional<Answer> check_access(Call& call, const Route* route, const AccessRules& rules, Pairing& pairing);
 
-// What every answer carries against being framed, sniffed, cached or fed foreign content.
-void add_shields(Answer& answer);
+// Headers of every answer against framing, content sniffing, caching and foreign content.
+void add_security_headers(Answer& answer);
 
 // The Set-Cookie value of a session.
 std::string session_cookie(const std::string& cookie);

@@ -11,7 +11,7 @@ OrAnswer<nlohmann::json> body_of(const Call& call) {
   nlohmann::json json = nlohmann::json::parse(call.body, nullptr, false);
   if (json.is_object()) return json;
   return tl::unexpected(
-      refuse(400, "no-json", "The body is no JSON object.", "See docs/api.md for its form."));
+      refuse(400, "no-json", "The body is not a JSON object.", "See docs/api.md for its form."));
 }
 
 std::string text_member(const nlohmann::json& json, const char* name) {
@@ -25,12 +25,12 @@ OrAnswer<OpenGraftPtr> graft_of(Workbench& bench, const Call& call) {
   return *graft;
 }
 
-OrAnswer<Shown> document_of(Workbench& bench, const Call& call) {
+OrAnswer<CurrentDocument> document_of(Workbench& bench, const Call& call) {
   auto graft = graft_of(bench, call);
   if (!graft) return tl::unexpected(graft.error());
   auto document = (*graft)->reader.document();
   if (!document) return tl::unexpected(refuse(document.error()));
-  return Shown{*graft, *document};
+  return CurrentDocument{*graft, *document};
 }
 
 OrAnswer<std::int64_t> expected_revision(const Call& call) {
@@ -73,18 +73,18 @@ std::string short_name(std::string_view text) {
 
 }  // namespace
 
-Answer report_answer(Workbench& bench, const Call& call, const Shown& shown, const std::string& what,
-                     ReportDesk::Compute compute, Patience patience) {
+Answer report_answer(Workbench& bench, const Call& call, const CurrentDocument& current, const std::string& what,
+                     JobQueue::Compute compute, IfSlow slow) {
   // The file is named by its number in the system, for a name may come to mean another file.
-  std::string line =
-      std::to_string(shown.graft->device) + "/" + std::to_string(shown.graft->inode) + "/" + what;
+  std::string series =
+      std::to_string(current.graft->device) + "/" + std::to_string(current.graft->inode) + "/" + what;
   for (const auto& [name, value] : call.query) {
-    line.append(1, '\0').append(name);
-    line.append(1, '\0').append(value);
+    series.append(1, '\0').append(name);
+    series.append(1, '\0').append(value);
   }
-  const std::string key = "r" + std::to_string(shown.document->revision) + "/" + line;
+  const std::string key = "r" + std::to_string(current.document->revision) + "/" + series;
   const std::string etag =
-      "\"r" + std::to_string(shown.document->revision) + "-" + short_name(key + bench.run()) + "\"";
+      "\"r" + std::to_string(current.document->revision) + "-" + short_name(key + bench.run()) + "\"";
   Answer answer;
   answer.fields.emplace("ETag", etag);
   answer.fields.emplace("Cache-Control", "private, no-cache");
@@ -92,20 +92,20 @@ Answer report_answer(Workbench& bench, const Call& call, const Shown& shown, con
     answer.status = 304;
     return answer;
   }
-  FinishedPtr made;
-  if (patience == Patience::wait) {
-    made = bench.desk().here(key, compute);
+  JobResultPtr result;
+  if (slow == IfSlow::wait) {
+    result = bench.jobs().compute_now(key, compute);
   } else {
-    const ReportDesk::Asked asked = bench.desk().ask(key, line, shown.graft->name, std::move(compute));
-    if (asked.busy)
+    const JobQueue::Outcome outcome = bench.jobs().request(key, series, current.graft->name, std::move(compute));
+    if (outcome.busy)
       return refuse(503, "busy", "Too much is being computed already.", "Try again in a moment.");
-    if (asked.cancelled) return refuse(409, "cancelled", "The computation was stopped.", "Ask for it again.");
-    if (!asked.finished) return json_answer({{"job", asked.job}}, 202);
-    made = asked.finished;
+    if (outcome.cancelled) return refuse(409, "cancelled", "The computation was stopped.", "Request it again.");
+    if (!outcome.result) return json_answer({{"job", outcome.job}}, 202);
+    result = outcome.result;
   }
-  answer.status = made->status;
-  answer.type = made->type;
-  answer.body = made->body;
+  answer.status = result->status;
+  answer.type = result->type;
+  answer.body = result->body;
   if (answer.status != 200) answer.fields.erase("ETag");
   return answer;
 }
@@ -118,11 +118,11 @@ std::string module_named(const Graft& graft, const std::string& named, ModuleRol
   return {};
 }
 
-Finished finished(const nlohmann::ordered_json& json) {
+JobResult result_of(const nlohmann::ordered_json& json) {
   return {200, "application/json", text_of(json)};
 }
 
-Finished finished(const Problems& refused) {
+JobResult result_of(const Problems& refused) {
   const Answer answer = refuse(refused);
   return {answer.status, answer.type, answer.body};
 }

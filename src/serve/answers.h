@@ -1,4 +1,4 @@
-// What the handlers share: reading a Call, and the usual answers.
+// What the handlers share: reading a Call, and the common answers.
 #pragma once
 
 #include <cstdint>
@@ -21,14 +21,14 @@ OrAnswer<nlohmann::json> body_of(const Call& call);
 // A member that is text, and empty where it is not.
 std::string text_member(const nlohmann::json& json, const char* name);
 
-// The graft that the route names first.
+// The graft that the route names.
 OrAnswer<OpenGraftPtr> graft_of(Workbench& bench, const Call& call);
-// Its current document as well.
-struct Shown {
+// The same with its current document.
+struct CurrentDocument {
   OpenGraftPtr graft;
   StoredDocumentPtr document;
 };
-OrAnswer<Shown> document_of(Workbench& bench, const Call& call);
+OrAnswer<CurrentDocument> document_of(Workbench& bench, const Call& call);
 
 // The revision that If-Match names ("r17").
 OrAnswer<std::int64_t> expected_revision(const Call& call);
@@ -40,17 +40,17 @@ Stamp stamp_of(const Call& call, std::string reason = {});
 // 304 where the other side has what `etag` names.
 bool has_already(const Call& call, const std::string& etag);
 
-// Drawings are waited for; of a report that takes long there is a job to follow.
-enum class Patience { job, wait };
+// What a request gets if its result takes long: a job to follow (reports), or it waits (drawings).
+enum class IfSlow { job, wait };
 
-// A report or drawing of the document: kept, computed now, or a job. `what` and the Call's query make the key
+// A report or drawing of the document: kept from before, computed now, or a job. `what` and the Call's query make the key
 // together with the graft and its revision.
-Answer report_answer(Workbench& bench, const Call& call, const Shown& shown, const std::string& what,
-                     ReportDesk::Compute compute, Patience patience = Patience::job);
+Answer report_answer(Workbench& bench, const Call& call, const CurrentDocument& current, const std::string& what,
+                     JobQueue::Compute compute, IfSlow slow = IfSlow::job);
 
 // The id of a module: the one named, else the first of that role; empty where there is none.
 std::string module_named(const Graft& graft, const std::string& named, ModuleRole role);
-Finished finished(const nlohmann::ordered_json& json);
-Finished finished(const Problems& refused);
+JobResult result_of(const nlohmann::ordered_json& json);
+JobResult result_of(const Problems& refused);
 
 }  // namespace loomgraft::serve

@@ -1,6 +1,5 @@
 // Drawings of the current document as SVG.
 #include <algorithm>
-#include <charconv>
 
 #include "design/design.h"
 #include "diagram/diagram.h"
@@ -8,23 +7,22 @@
 #include "draw/face.h"
 #include "draw/face_marks.h"
 #include "draw/time_current.h"
+#include "base/decimal.h"
 #include "serve/answers.h"
 #include "serve/handlers.h"
 
 namespace loomgraft::serve {
 namespace {
 
-Finished drawn(std::string svg) {
+JobResult drawn(std::string svg) {
   return {200, "image/svg+xml", std::move(svg)};
 }
 
-// Millimetres between the bounds, or `usual` where the Call does not say.
-double width_of(const Call& call, double usual, double least, double most) {
+// Millimetres between the bounds, or `fallback` where the Call does not say.
+double width_of(const Call& call, double fallback, double least, double most) {
   const std::string text = query_value(call, "width");
-  double width = usual;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), width);
-  if (text.empty() || error != std::errc() || !(width >= least && width <= most)) return usual;
-  return width;
+  const double width = read_decimal(text).value_or(fallback);
+  return width >= least && width <= most ? width : fallback;
 }
 
 bool is_set(const Call& call, const char* name) {
@@ -47,10 +45,10 @@ const Module* owner_of(const Graft& graft, const std::string& connector) {
   return nullptr;
 }
 
-Finished face_of(const Graft& graft, const FaceQuestion& question) {
+JobResult face_of(const Graft& graft, const FaceQuestion& question) {
   const Connector* connector = find_connector(graft, question.connector);
   if (!connector)
-    return finished(Problems{{Severity::error,
+    return result_of(Problems{{Severity::error,
                               "no-such-connector",
                               {},
                               "The graft has no such connector.",
@@ -72,7 +70,7 @@ Finished face_of(const Graft& graft, const FaceQuestion& question) {
 }
 
 // The fuse of an added wire against what the wire stands.
-Finished time_current_of(const Graft& graft, const std::string& id, double width) {
+JobResult time_current_of(const Graft& graft, const std::string& id, double width) {
   const DesignReport report = design_circuits(graft, {.remedies = false});
   for (const CircuitDesign& circuit : report.circuits) {
     for (const WireDesign& wire : circuit.wires) {
@@ -83,7 +81,7 @@ Finished time_current_of(const Graft& graft, const std::string& id, double width
                              guarded.rating, guarded.question, guarded.verdict, wire.current, width}));
     }
   }
-  return finished(Problems{{Severity::error,
+  return result_of(Problems{{Severity::error,
                             "no-fuse-on-the-way",
                             {},
                             "The graft has no added wire \"" + id + "\" that a fuse feeds.",
@@ -93,18 +91,18 @@ Finished time_current_of(const Graft& graft, const std::string& id, double width
 }  // namespace
 
 Answer get_time_current(Workbench& bench, const Call& call) {
-  const auto shown = document_of(bench, call);
-  if (!shown) return shown.error();
-  const auto draw = [document = shown->document, wire = query_value(call, "wire"),
+  const auto current = document_of(bench, call);
+  if (!current) return current.error();
+  const auto draw = [document = current->document, wire = query_value(call, "wire"),
                      width = width_of(call, 160.0, 70.0, 400.0)](const JobControl&) {
     return time_current_of(document->graft, wire, width);
   };
-  return report_answer(bench, call, *shown, "time_current", draw, Patience::wait);
+  return report_answer(bench, call, *current, "time_current", draw, IfSlow::wait);
 }
 
 Answer get_face(Workbench& bench, const Call& call) {
-  const auto shown = document_of(bench, call);
-  if (!shown) return shown.error();
+  const auto current = document_of(bench, call);
+  if (!current) return current.error();
   FaceQuestion question;
   question.connector = call.names[1];
   question.side = query_value(call, "side");
@@ -113,15 +111,15 @@ Answer get_face(Workbench& bench, const Call& call) {
   if (is_set(call, "black")) question.options.ink = WireInk::black;
   question.options.cavity = query_value(call, "cavity");
   question.options.planned = query_value(call, "show") == "planned";
-  const auto draw = [document = shown->document, question](const JobControl&) {
+  const auto draw = [document = current->document, question](const JobControl&) {
     return face_of(document->graft, question);
   };
-  return report_answer(bench, call, *shown, "face/" + question.connector, draw, Patience::wait);
+  return report_answer(bench, call, *current, "face/" + question.connector, draw, IfSlow::wait);
 }
 
 Answer get_diagram(Workbench& bench, const Call& call) {
-  const auto shown = document_of(bench, call);
-  if (!shown) return shown.error();
+  const auto current = document_of(bench, call);
+  if (!current) return current.error();
   DiagramOptions options;
   options.circuit = query_value(call, "circuit");
   options.module = options.circuit.empty() ? query_value(call, "module") : std::string();
@@ -134,12 +132,12 @@ Answer get_diagram(Workbench& bench, const Call& call) {
   PaperOptions paper;
   if (sheets == "a3") paper.paper = Paper::a3;
   paper.portrait = is_set(call, "portrait");
-  paper.revision = std::to_string(shown->document->revision);
-  const auto draw = [document = shown->document, options, sheets, paper](const JobControl&) {
+  paper.revision = std::to_string(current->document->revision);
+  const auto draw = [document = current->document, options, sheets, paper](const JobControl&) {
     if (!sheets.empty()) return drawn(in_one_drawing(draw_diagram_on_paper(document->graft, options, paper)));
     return drawn(draw_diagram(document->graft, options).svg);
   };
-  return report_answer(bench, call, *shown, "diagram", draw, Patience::wait);
+  return report_answer(bench, call, *current, "diagram", draw, IfSlow::wait);
 }
 
 }  // namespace loomgraft::serve

@@ -1,4 +1,4 @@
-// Ticks and readings: appended, and acknowledged when they are on the disk.
+// Ticks and readings: appended, and acknowledged once they are on the disk.
 #include <algorithm>
 #include <cmath>
 
@@ -11,12 +11,20 @@ namespace loomgraft::serve {
 namespace {
 
 nlohmann::ordered_json reading_json(const Reading& reading) {
-  return {{"id", reading.id},     {"test", reading.test},     {"value", reading.value},
-          {"unit", reading.unit}, {"author", reading.author}, {"time", reading.time}};
+  nlohmann::ordered_json json{{"id", reading.id},     {"test", reading.test},     {"value", reading.value},
+                              {"unit", reading.unit}, {"author", reading.author}, {"time", reading.time}};
+  if (reading.practice) json["practice"] = true;
+  if (reading.in_band_only) json["in_band_only"] = true;
+  return json;
 }
 
-// A reading that was sent again has the time of its first arrival in the file: it is the same where all that
-// the sender says is the same.
+bool is_true(const nlohmann::json& body, const char* name) {
+  const auto found = body.find(name);
+  return found != body.end() && found->is_boolean() && found->get<bool>();
+}
+
+// A reading that is sent again has the time of its first arrival in the file. It is the same if test, value and
+// unit are; earlier versions of the page send no marks.
 std::optional<std::int64_t> sequence_of_resend(GraftFile& file, const Reading& reading) {
   const auto readings = file.readings();
   if (!readings) return std::nullopt;
@@ -61,7 +69,7 @@ Answer put_tick(Workbench& bench, const Call& call) {
   const auto appended = (*graft)->writer.append(
       Tick{hex_secret(64), call.names[1], done->get<bool>(), call.author, time_now()});
   if (!appended) return refuse(appended.error());
-  bench.grafts().look_now();
+  bench.grafts().check_now();
   return json_answer({{"sequence", appended->sequence}});
 }
 
@@ -87,8 +95,11 @@ Answer post_reading(Workbench& bench, const Call& call) {
   reading.unit = text_member(*body, "unit");
   if (value == body->end() || !value->is_number() || reading.id.empty())
     return refuse(400, "no-reading", "A reading needs an id and a value that is a number.",
-                  "Send {\"id\", \"test\", \"value\", \"unit\"}, the id made by the device.");
+                  "Send {\"id\", \"test\", \"value\", \"unit\"}, the id result by the device.");
   reading.value = value->get<double>();
+  reading.practice = is_true(*body, "practice");
+  reading.in_band_only = is_true(*body, "in_band_only");
+  set_marks_from_id(reading);
   reading.author = call.author;
   reading.time = time_now();
   auto appended = (*graft)->readings.add(reading).get();
@@ -97,7 +108,7 @@ Answer post_reading(Workbench& bench, const Call& call) {
       return json_answer({{"sequence", *sequence}});
   }
   if (!appended) return refuse(appended.error());
-  bench.grafts().look_now();
+  bench.grafts().check_now();
   return json_answer({{"sequence", appended->sequence}}, appended->already_there ? 200 : 201);
 }
 

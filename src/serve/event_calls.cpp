@@ -9,7 +9,7 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 constexpr std::chrono::seconds heartbeat{15};
-constexpr std::chrono::milliseconds slice{1000};  // how soon a listener that hung up is noticed
+constexpr std::chrono::milliseconds poll_time{1000};  // how soon a closed connection is noticed
 
 std::string event_text(const Event& event) {
   std::string text;
@@ -17,24 +17,24 @@ std::string event_text(const Event& event) {
   return text + "event: " + event.name + "\ndata: " + event.data + "\n\n";
 }
 
-// One listener. What it missed comes out of the file first; what was written meanwhile then stands in the log
-// as well and is told once.
-class Listening {
+// One event stream. Events that the client missed are read from the file first; those written meanwhile are in
+// the log as well and are sent once.
+class EventStream {
  public:
-  Listening(Workbench& bench, OpenGraftPtr graft, std::int64_t last)
-      : bench_(bench), graft_(std::move(graft)), place_(graft_->events.end()), last_(last) {}
-  Listening(const Listening&) = delete;
-  Listening& operator=(const Listening&) = delete;
-  ~Listening() { bench_.leave_stream(); }
+  EventStream(Workbench& bench, OpenGraftPtr graft, std::int64_t last)
+      : bench_(bench), graft_(std::move(graft)), position_(graft_->events.end()), last_(last) {}
+  EventStream(const EventStream&) = delete;
+  EventStream& operator=(const EventStream&) = delete;
+  ~EventStream() { bench_.leave_stream(); }
 
-  bool go_on(const Answer::Send& send) {
+  bool next(const Answer::Send& send) {
     if (!begun_) return begin(send);
-    const EventLog::Batch batch = graft_->events.after(place_, slice);
+    const EventLog::Batch batch = graft_->events.after(position_, poll_time);
     std::string text;
     for (const Event& event : batch.events) append(text, event);
-    if (text.empty() && Clock::now() - told_ >= heartbeat) text = ": still here\n\n";
-    if (!tell(send, text)) return false;
-    // Who fell behind comes back with the last id, and is told the rest out of the file.
+    if (text.empty() && Clock::now() - sent_at_ >= heartbeat) text = ": still here\n\n";
+    if (!send_text(send, text)) return false;
+    // A client that fell behind connects again with its last id and gets the rest from the file.
     return !batch.closed && !batch.missed;
   }
 
@@ -47,7 +47,7 @@ class Listening {
       if (!missed || missed->empty()) break;
       for (const Event& event : *missed) append(text, event);
     }
-    return tell(send, text);
+    return send_text(send, text);
   }
 
   void append(std::string& text, const Event& event) {
@@ -56,20 +56,20 @@ class Listening {
     text += event_text(event);
   }
 
-  bool tell(const Answer::Send& send, const std::string& text) {
-    if (!text.empty()) told_ = Clock::now();
+  bool send_text(const Answer::Send& send, const std::string& text) {
+    if (!text.empty()) sent_at_ = Clock::now();
     return send(text);
   }
 
   Workbench& bench_;
   OpenGraftPtr graft_;
-  std::uint64_t place_;
-  std::int64_t last_;  // sequence of the last event told; -1: nothing is to be told again
+  std::uint64_t position_;
+  std::int64_t last_;  // sequence of the last event sent; -1: no earlier events are wanted
   bool begun_ = false;
-  Clock::time_point told_ = Clock::now();
+  Clock::time_point sent_at_ = Clock::now();
 };
 
-std::int64_t last_heard(const Call& call) {
+std::int64_t last_event_id(const Call& call) {
   std::string text(field(call, "Last-Event-ID"));
   if (text.empty()) text = query_value(call, "last");
   if (text.empty() || text.size() > 15 || text.find_first_not_of("0123456789") != std::string::npos)
@@ -83,12 +83,12 @@ Answer get_events(Workbench& bench, const Call& call) {
   const auto graft = bench.grafts().open(query_value(call, "graft"));
   if (!graft) return refuse(graft.error());
   if (!bench.enter_stream())
-    return refuse(503, "too-many-listeners", "Too many pages are listening already.",
-                  "Close some of them; the page tries again by itself.");
-  const auto listening = std::make_shared<Listening>(bench, *graft, last_heard(call));
+    return refuse(503, "too-many-listeners", "Too many event streams are open.",
+                  "Close some pages; this one tries again by itself.");
+  const auto stream = std::make_shared<EventStream>(bench, *graft, last_event_id(call));
   Answer answer;
   answer.type = "text/event-stream";
-  answer.stream = [listening](const Answer::Send& send) { return listening->go_on(send); };
+  answer.stream = [stream](const Answer::Send& send) { return stream->next(send); };
   return answer;
 }
 

@@ -1,9 +1,9 @@
-// What happened to one graft, for all who listen.
+// The recent events of one graft, for all event streams.
 //
-// Model   a bounded run of events in order; each listener keeps its own place in it
-// Gives   every event after a place, once; a listener that fell behind what is kept is told so, and catches
-//         up from the graft file
-// Cost    a listener waits without taking time; events beyond `kept` are dropped from the front
+// Model   a bounded list of events in order; each stream keeps its own position in it
+// Gives   every event after a position, once; `missed` for a stream that fell behind the oldest kept event, which
+//         then reads the rest from the graft file
+// Cost    waiting takes no processor time; only the newest `kept` events are stored
 #pragma once
 
 #include <chrono>
@@ -27,23 +27,23 @@ class EventLog {
   static constexpr std::size_t kept = 1000;
 
   void publish(Event event);
-  // The place behind the last event.
+  // The position behind the last event.
   std::uint64_t end() const;
 
   struct Batch {
     std::vector<Event> events;
-    bool missed = false;  // events before these are gone
+    bool missed = false;  // events before these were dropped
     bool closed = false;
   };
-  // Waits until there is something after `place`, the time is up, or the log is closed; moves `place` on.
-  Batch after(std::uint64_t& place, std::chrono::milliseconds time);
+  // Waits until there is an event after `position`, the time is up, or the log is closed; advances `position`.
+  Batch after(std::uint64_t& position, std::chrono::milliseconds time);
   void close();
 
  private:
-  mutable std::mutex turn_;
-  std::condition_variable news_;
+  mutable std::mutex mutex_;
+  std::condition_variable changed_;
   std::deque<Event> events_;
-  std::uint64_t first_ = 0;  // place of events_[0]
+  std::uint64_t first_ = 0;  // position of events_[0]
   bool closed_ = false;
 };
 

@@ -15,7 +15,7 @@ std::string etag_of(std::int64_t revision) {
 
 Answer committed_answer(Workbench& bench, const Stored<Committed>& committed) {
   if (!committed) return refuse(committed.error());
-  bench.grafts().look_now();
+  bench.grafts().check_now();
   Answer answer = json_answer({{"revision", committed->revision}, {"rebased", committed->rebased}});
   answer.fields.emplace("ETag", etag_of(committed->revision));
   return answer;
@@ -40,7 +40,7 @@ Graft demo(const std::string& title) {
 }
 
 // The document as it stands, unless who reads it has it already, and whether there is something to undo.
-Answer shown_answer(OpenGraft& graft, const Call& call) {
+Answer document_answer(OpenGraft& graft, const Call& call) {
   const auto document = graft.reader.document();
   if (!document) return refuse(document.error());
   const auto steps = graft.reader.possible_steps();
@@ -87,7 +87,7 @@ Answer post_graft(Workbench& bench, const Call& call) {
   const auto made =
       bench.grafts().create(name, graft, stamp_of(call, wants_demo ? "the demo" : "a new graft"));
   if (!made) return refuse(made.error());
-  Answer answer = shown_answer(**made, call);
+  Answer answer = document_answer(**made, call);
   if (answer.status != 200) return answer;
   answer.status = 201;
   answer.fields.emplace("Location", "/api/grafts/" + percent_encoded(name));
@@ -97,7 +97,7 @@ Answer post_graft(Workbench& bench, const Call& call) {
 Answer get_graft(Workbench& bench, const Call& call) {
   const auto graft = graft_of(bench, call);
   if (!graft) return graft.error();
-  return shown_answer(**graft, call);
+  return document_answer(**graft, call);
 }
 
 Answer patch_graft(Workbench& bench, const Call& call) {
@@ -120,27 +120,27 @@ Answer get_export(Workbench& bench, const Call& call) {
 }
 
 Answer post_import(Workbench& bench, const Call& call) {
-  const auto shown = document_of(bench, call);
-  if (!shown) return shown.error();
-  const auto expected = expected_revision_or(call, shown->document->revision);
+  const auto current = document_of(bench, call);
+  if (!current) return current.error();
+  const auto expected = expected_revision_or(call, current->document->revision);
   if (!expected) return expected.error();
   GraftReading reading = graft_from_json(call.body, "document");
   if (!reading.graft) return refuse(reading.problems);
   const std::vector<Reading> readings = std::move(reading.graft->readings);
   reading.graft->readings.clear();
   const auto committed =
-      shown->graft->writer.commit(*reading.graft, *expected, stamp_of(call, "a document taken in"));
+      current->graft->writer.commit(*reading.graft, *expected, stamp_of(call, "a document taken in"));
   if (!committed) return refuse(committed.error());
   Problems problems = std::move(reading.problems);
   if (!readings.empty()) {
-    const auto answers = shown->graft->writer.append(readings);
+    const auto answers = current->graft->writer.append(readings);
     if (!answers) return refuse(answers.error());
     for (const auto& answer : *answers) {
       if (!answer) problems.insert(problems.end(), answer.error().begin(), answer.error().end());
     }
   }
   for (Problem& problem : validate(*reading.graft)) problems.push_back(std::move(problem));
-  bench.grafts().look_now();
+  bench.grafts().check_now();
   return json_answer({{"revision", committed->revision}, {"problems", problems_json(problems)}});
 }
 

@@ -1,4 +1,4 @@
-// What each route does. Each reads its Call, calls the stage or the store, and puts the result into words.
+// What each route does: read the Call, call the stage or the store, and write the result as JSON.
 #pragma once
 
 #include "http/call.h"
@@ -42,7 +42,7 @@ Answer get_job(Workbench& bench, const Call& call);
 Answer delete_job(Workbench& bench, const Call& call);
 Answer post_plug(Workbench& bench, const Call& call);
 Answer post_proposal(Workbench& bench, const Call& call);
-// The proof and the search (prove_calls.cpp)
+// The test plan and the search (prove_calls.cpp)
 Answer get_prove(Workbench& bench, const Call& call);
 Answer get_find(Workbench& bench, const Call& call);
 Answer get_practice(Workbench& bench, const Call& call);

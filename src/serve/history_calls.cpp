@@ -1,4 +1,4 @@
-// What was changed, by whom, and back again.
+// The history of a document, undo and redo.
 #include <algorithm>
 
 #include "serve/answers.h"
@@ -7,9 +7,9 @@
 namespace loomgraft::serve {
 namespace {
 
-constexpr std::int64_t most_revisions = 500;  // in one answer
+constexpr std::int64_t max_revisions = 500;  // in one answer
 
-// 0 where it is no number.
+// 0 if it is not a number.
 std::int64_t number_of(const std::string& text) {
   if (text.empty() || text.size() > 15 || text.find_first_not_of("0123456789") != std::string::npos) return 0;
   return std::stoll(text);
@@ -25,10 +25,11 @@ Answer take_step(Workbench& bench, const Call& call, Step step) {
   GraftFile& file = (*graft)->writer;
   const auto committed = (file.*step)(*expected, stamp_of(call));
   if (!committed) return refuse(committed.error());
-  bench.grafts().look_now();
+  bench.grafts().check_now();
   const auto after = file.history(committed->revision, 1);
-  return json_answer({{"revision", committed->revision},
-                      {"text", after && !after->empty() ? words_of(after->front()) : std::string()}});
+  const Revision written = after && !after->empty() ? after->front() : Revision{};
+  return json_answer(
+      {{"revision", committed->revision}, {"text", text_of(written)}, {"changes", changes_of(written)}});
 }
 
 }  // namespace
@@ -45,18 +46,18 @@ Answer get_history(Workbench& bench, const Call& call) {
   const auto graft = graft_of(bench, call);
   if (!graft) return graft.error();
   const std::int64_t asked = number_of(query_value(call, "count"));
-  const std::int64_t count = asked == 0 ? 50 : std::min(asked, most_revisions);
+  const std::int64_t count = asked == 0 ? 50 : std::min(asked, max_revisions);
   const auto history =
       (*graft)->reader.history(number_of(query_value(call, "from")), static_cast<std::size_t>(count));
   if (!history) return refuse(history.error());
-  constexpr const char* kinds[] = {"edit", "undo", "redo"};
   nlohmann::ordered_json list = nlohmann::ordered_json::array();
   for (const Revision& revision : *history) {
     list.push_back({{"revision", revision.number},
-                    {"kind", kinds[static_cast<int>(revision.kind)]},
+                    {"kind", name_of(revision.kind)},
                     {"author", revision.author},
                     {"time", revision.time},
-                    {"text", words_of(revision)},
+                    {"text", text_of(revision)},
+                    {"changes", changes_of(revision)},
                     {"undone", revision.undone}});
   }
   return json_answer({{"revisions", std::move(list)}});

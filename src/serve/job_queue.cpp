@@ -1,65 +1,68 @@
+// Worker threads take jobs from a queue; a request waits for its job for a short time and else gets its id. One mutex
+// guards all lists; computations run without it.
 #include "serve/job_queue.h"
 
 namespace loomgraft {
 namespace {
-constexpr std::size_t ended_jobs_kept = 256;
+constexpr std::size_t max_ended_jobs = 256;
 }  // namespace
 
-struct ReportDesk::Job {
+struct JobQueue::Job {
   std::string key;
-  std::string line;
+  std::string series;
   JobView view;
   Compute compute;
   std::stop_source stop;
-  bool told = false;  // someone waits for it by its id
-  FinishedPtr finished;
+  bool followed = false;  // a request got its id
+  JobResultPtr result;
 };
 
-ReportDesk::ReportDesk(const DeskOptions& options, Tell tell) : options_(options), tell_(std::move(tell)) {
+JobQueue::JobQueue(const JobQueueOptions& options, Notify notify)
+    : options_(options), notify_(std::move(notify)) {
   for (std::size_t i = 0; i < options_.threads; ++i) threads_.emplace_back([this] { work(); });
 }
 
-ReportDesk::~ReportDesk() {
+JobQueue::~JobQueue() {
   std::vector<std::stop_source> stopped;
   {
-    const std::lock_guard<std::mutex> lock(turn_);
+    const std::lock_guard<std::mutex> lock(mutex_);
     ending_ = true;
     for (const auto& [key, job] : running_) job->view.state = JobState::cancelled;
     for (const auto& [id, job] : jobs_) stopped.push_back(job->stop);
   }
   for (std::stop_source& one : stopped) one.request_stop();
-  work_there_.notify_all();
+  work_added_.notify_all();
   job_ended_.notify_all();
   for (std::thread& thread : threads_) thread.join();
 }
 
-FinishedPtr ReportDesk::kept(const std::string& key) {
-  const auto found = on_shelf_.find(key);
-  if (found == on_shelf_.end()) return nullptr;
-  shelf_.splice(shelf_.begin(), shelf_, found->second);
+JobResultPtr JobQueue::kept(const std::string& key) {
+  const auto found = kept_by_key_.find(key);
+  if (found == kept_by_key_.end()) return nullptr;
+  kept_.splice(kept_.begin(), kept_, found->second);
   return found->second->second;
 }
 
-void ReportDesk::keep(const std::string& key, const FinishedPtr& finished) {
-  const auto cost = [](const std::string& k, const FinishedPtr& f) {
+void JobQueue::keep(const std::string& key, const JobResultPtr& result) {
+  const auto cost = [](const std::string& k, const JobResultPtr& f) {
     return 2 * k.size() + f->body.size() + 256;
   };
-  if (on_shelf_.contains(key) || cost(key, finished) > options_.most_bytes) return;
-  shelf_.emplace_front(key, finished);
-  on_shelf_[key] = shelf_.begin();
-  bytes_ += cost(key, finished);
-  while (bytes_ > options_.most_bytes) {
-    bytes_ -= cost(shelf_.back().first, shelf_.back().second);
-    on_shelf_.erase(shelf_.back().first);
-    shelf_.pop_back();
+  if (kept_by_key_.contains(key) || cost(key, result) > options_.max_bytes) return;
+  kept_.emplace_front(key, result);
+  kept_by_key_[key] = kept_.begin();
+  bytes_ += cost(key, result);
+  while (bytes_ > options_.max_bytes) {
+    bytes_ -= cost(kept_.back().first, kept_.back().second);
+    kept_by_key_.erase(kept_.back().first);
+    kept_.pop_back();
   }
 }
 
-void ReportDesk::overtake(const std::string& line) {
+void JobQueue::supersede(const std::string& series) {
   std::erase_if(waiting_, [&](const JobPtr& job) {
-    if (job->line != line || job->view.state != JobState::running) return false;
+    if (job->series != series || job->view.state != JobState::running) return false;
     job->view.state = JobState::done;
-    job->view.text = "overtaken by a newer revision";
+    job->view.text = "replaced by a newer revision";
     running_.erase(job->key);
     ended_.push_back(job);
     return true;
@@ -67,19 +70,19 @@ void ReportDesk::overtake(const std::string& line) {
   job_ended_.notify_all();
 }
 
-ReportDesk::Asked ReportDesk::ask(const std::string& key, const std::string& line, const std::string& owner,
+JobQueue::Outcome JobQueue::request(const std::string& key, const std::string& series, const std::string& owner,
                                   Compute compute) {
-  std::unique_lock<std::mutex> lock(turn_);
-  if (FinishedPtr finished = kept(key)) return {std::move(finished), {}, false, false};
+  std::unique_lock<std::mutex> lock(mutex_);
+  if (JobResultPtr result = kept(key)) return {std::move(result), {}, false, false};
   JobPtr job;
   if (const auto found = running_.find(key); found != running_.end()) {
     job = found->second;
   } else {
-    overtake(line);
-    if (waiting_.size() >= options_.most_waiting) return {nullptr, {}, false, true};
+    supersede(series);
+    if (waiting_.size() >= options_.max_waiting) return {nullptr, {}, false, true};
     job = std::make_shared<Job>();
     job->key = key;
-    job->line = line;
+    job->series = series;
     job->view.id = "j" + std::to_string(++count_);
     job->view.owner = owner;
     job->view.text = "waiting";
@@ -87,68 +90,68 @@ ReportDesk::Asked ReportDesk::ask(const std::string& key, const std::string& lin
     running_.emplace(key, job);
     jobs_.emplace(job->view.id, job);
     waiting_.push_back(job);
-    work_there_.notify_one();
+    work_added_.notify_one();
   }
-  job_ended_.wait_for(lock, options_.patience, [&] { return job->view.state != JobState::running; });
-  if (job->finished) return {job->finished, {}, false, false};
+  job_ended_.wait_for(lock, options_.answer_within, [&] { return job->view.state != JobState::running; });
+  if (job->result) return {job->result, {}, false, false};
   if (job->view.state == JobState::cancelled) return {nullptr, {}, true, false};
-  job->told = true;
+  job->followed = true;
   return {nullptr, job->view.id, false, false};
 }
 
-FinishedPtr ReportDesk::here(const std::string& key, const Compute& compute) {
+JobResultPtr JobQueue::compute_now(const std::string& key, const Compute& compute) {
   {
-    const std::lock_guard<std::mutex> lock(turn_);
-    if (FinishedPtr finished = kept(key)) return finished;
+    const std::lock_guard<std::mutex> lock(mutex_);
+    if (JobResultPtr result = kept(key)) return result;
     ++count_;
   }
   const JobControl nobody_waits{[](double, const std::string&) {}, {}};
-  auto finished = std::make_shared<const Finished>(compute(nobody_waits));
-  const std::lock_guard<std::mutex> lock(turn_);
-  keep(key, finished);
-  return finished;
+  auto result = std::make_shared<const JobResult>(compute(nobody_waits));
+  const std::lock_guard<std::mutex> lock(mutex_);
+  keep(key, result);
+  return result;
 }
 
-std::optional<JobView> ReportDesk::job(const std::string& id) const {
-  const std::lock_guard<std::mutex> lock(turn_);
+std::optional<JobView> JobQueue::job(const std::string& id) const {
+  const std::lock_guard<std::mutex> lock(mutex_);
   const auto found = jobs_.find(id);
   if (found == jobs_.end()) return std::nullopt;
   return found->second->view;
 }
 
-bool ReportDesk::cancel(const std::string& id) {
+bool JobQueue::cancel(const std::string& id) {
   JobPtr job;
   {
-    const std::lock_guard<std::mutex> lock(turn_);
+    const std::lock_guard<std::mutex> lock(mutex_);
     const auto found = jobs_.find(id);
     if (found == jobs_.end()) return false;
     job = found->second;
     if (job->view.state != JobState::running) return true;
     job->view.state = JobState::cancelled;
     job->view.text = "stopped";
-    // Who asks for the same again starts anew.
+    // A later request for the same key starts a new job.
     running_.erase(job->key);
   }
-  // Outside of our turn: what listens to the stop takes locks of its own.
+  // Without our lock: what is called by the stop takes locks of its own.
   job->stop.request_stop();
   job_ended_.notify_all();
   return true;
 }
 
-std::size_t ReportDesk::computed() const {
-  const std::lock_guard<std::mutex> lock(turn_);
+std::size_t JobQueue::computed() const {
+  const std::lock_guard<std::mutex> lock(mutex_);
   return count_;
 }
 
-void ReportDesk::work() {
-  std::unique_lock<std::mutex> lock(turn_);
+void JobQueue::work() {
+  std::unique_lock<std::mutex> lock(mutex_);
   for (;;) {
-    work_there_.wait(lock, [this] { return ending_ || !waiting_.empty(); });
+    work_added_.wait(lock, [this] { return ending_ || !waiting_.empty(); });
     if (ending_) return;
     const JobPtr job = std::move(waiting_.front());
     waiting_.pop_front();
     if (job->view.state == JobState::running) {
-      job->view.text = "computing";
+      job->view.text.clear();
       lock.unlock();
       run(job);
       lock.lock();
@@ -158,56 +161,56 @@ void ReportDesk::work() {
   }
 }
 
-void ReportDesk::run(const JobPtr& job) {
+void JobQueue::run(const JobPtr& job) {
   JobControl control;
   control.stop = job->stop.get_token();
-  control.step = [this, job](double progress, std::string words) {
+  control.step = [this, job](double progress, std::string text) {
     JobView view;
     {
-      const std::lock_guard<std::mutex> lock(turn_);
+      const std::lock_guard<std::mutex> lock(mutex_);
       job->view.progress = progress;
-      job->view.text = std::move(words);
-      if (!job->told || job->view.state != JobState::running) return;
+      job->view.text = std::move(text);
+      if (!job->followed || job->view.state != JobState::running) return;
       view = job->view;
     }
-    if (tell_) tell_(view);
+    if (notify_) notify_(view);
   };
   try {
-    finish(job, std::make_shared<const Finished>(job->compute(control)));
+    finish(job, std::make_shared<const JobResult>(job->compute(control)));
   } catch (const std::exception&) {
-    finish(job, nullptr);  // a bug, or no memory left: told as failed, and the program goes on
+    finish(job, nullptr);  // a bug, or no memory left: the job counts as failed, and the program goes on
   }
 }
 
-void ReportDesk::finish(const JobPtr& job, FinishedPtr finished) {
+void JobQueue::finish(const JobPtr& job, JobResultPtr result) {
   JobView view;
-  bool told = false;
+  bool followed = false;
   {
-    const std::lock_guard<std::mutex> lock(turn_);
+    const std::lock_guard<std::mutex> lock(mutex_);
     if (job->view.state == JobState::running) {
-      job->view.state = finished ? JobState::done : JobState::failed;
+      job->view.state = result ? JobState::done : JobState::failed;
       job->view.progress = 1.0;
-      job->view.text = finished ? "ready" : "the program made a mistake";
+      job->view.text = result ? "ready" : "the program failed";
       running_.erase(job->key);
-      if (!finished)
-        finished = std::make_shared<const Finished>(
-            Finished{500, "application/json",
-                     R"({"problems":[{"severity":"error","code":"bug","message":"The program made a mistake )"
+      if (!result)
+        result = std::make_shared<const JobResult>(
+            JobResult{500, "application/json",
+                     R"({"problems":[{"severity":"error","code":"bug","message":"The program failed )"
                      R"(while it computed this.","remedy":"Report what you did."}]})"});
-      job->finished = finished;
-      if (finished->status < 500) keep(job->key, finished);
+      job->result = result;
+      if (result->status < 500) keep(job->key, result);
     }
     job->compute = nullptr;
     ended_.push_back(job);
-    if (ended_.size() > ended_jobs_kept) {
+    if (ended_.size() > max_ended_jobs) {
       jobs_.erase(ended_.front()->view.id);
       ended_.pop_front();
     }
     view = job->view;
-    told = job->told;
+    followed = job->followed;
   }
   job_ended_.notify_all();
-  if (told && tell_) tell_(view);
+  if (followed && notify_) notify_(view);
 }
 
 }  // namespace loomgraft

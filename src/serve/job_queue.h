@@ -1,13 +1,12 @@
-// Reports and drawings: computed once for each revision and its parameters, off the asking thread, and kept.
+// Reports and drawings, computed in the background once for each revision and set of parameters, and kept.
 //
-// Model   a key says what is asked, revision included; what has the same key is the same for ever. Those who
-//         ask for a key that is being computed wait for the same computation. A few threads compute; what
-//         waits too long gets a job to ask after.
+// Model   a key names everything that the result depends on, the revision included. Requests for a key that is
+//         being computed wait for the same computation. A few threads compute; a request that would wait longer
+//         than `answer_within` gets the id of a job instead
 // Needs   `compute` is a pure function of its key
-// Gives   the result, or the job; results are kept, least recently asked for leaving first, within
-//         `most_bytes`
-// Fails   too many waiting: busy. A cancelled job tells its stage to stop, which it does at its next step;
-//         whatever comes of it is dropped, and who asks again starts anew
+// Gives   the result, or the job; results are kept within `max_bytes`, the least recently used leave first
+// Fails   busy if `max_waiting` jobs wait already. A cancelled job tells its stage to stop, which it does at its
+//         next step; its result is dropped, and a later request starts a new job
 #pragma once
 
 #include <chrono>
@@ -42,78 +41,78 @@ struct JobView {
   std::string text;
 };
 
-// What a computation tells, and asks, on its way.
+// How a computation reports progress and learns that it should stop.
 struct JobControl {
-  std::function<void(double progress, std::string words)> step;
-  std::stop_token stop;  // nobody wants the result any more: stages look at it between their steps
+  std::function<void(double progress, std::string text)> step;
+  std::stop_token stop;  // no request waits for the result any more; stages check it between their steps
 };
 
-// What is kept of an answer.
-struct Finished {
+// The part of an HTTP answer that is kept.
+struct JobResult {
   int status = 200;
   std::string type;
   std::string body;
 };
-using FinishedPtr = std::shared_ptr<const Finished>;
+using JobResultPtr = std::shared_ptr<const JobResult>;
 
-struct DeskOptions {
-  std::size_t threads = 4;  // so that two long ones do not hold up a short one
-  std::size_t most_bytes = std::size_t{64} << 20U;
-  std::size_t most_waiting = 64;
-  std::chrono::milliseconds patience{200};
+struct JobQueueOptions {
+  std::size_t threads = 4;  // so that two long computations do not delay a short one
+  std::size_t max_bytes = std::size_t{64} << 20U;
+  std::size_t max_waiting = 64;
+  std::chrono::milliseconds answer_within{200};
 };
 
-class ReportDesk {
+class JobQueue {
  public:
-  using Compute = std::function<Finished(const JobControl&)>;
-  using Tell = std::function<void(const JobView&)>;  // a job that someone was told of ended or moved on
+  using Compute = std::function<JobResult(const JobControl&)>;
+  using Notify = std::function<void(const JobView&)>;  // progress or end of a job whose id a request got
 
-  explicit ReportDesk(const DeskOptions& options = {}, Tell tell = {});
-  ReportDesk(const ReportDesk&) = delete;
-  ReportDesk& operator=(const ReportDesk&) = delete;
-  ~ReportDesk();
+  explicit JobQueue(const JobQueueOptions& options = {}, Notify notify = {});
+  JobQueue(const JobQueue&) = delete;
+  JobQueue& operator=(const JobQueue&) = delete;
+  ~JobQueue();
 
-  struct Asked {
-    FinishedPtr finished;
-    std::string job;         // where it takes longer
-    bool cancelled = false;  // someone cancelled it while we waited
+  struct Outcome {
+    JobResultPtr result;
+    std::string job;         // id of the job, if it takes longer
+    bool cancelled = false;  // somebody cancelled it while this request waited
     bool busy = false;
   };
-  // `line` is the question without its revision: a newer key of one line overtakes those that still wait,
-  // whose jobs then count as done, so that who follows one asks again and gets the newer one.
-  Asked ask(const std::string& key, const std::string& line, const std::string& owner, Compute compute);
+  // `series` is the key without its revision: a newer key of one series replaces those that still wait. Their
+  // jobs then count as done, so that whoever follows one requests the report again and gets the newer one.
+  Outcome request(const std::string& key, const std::string& series, const std::string& owner, Compute compute);
 
-  // The same in the asking thread, for what is quick and must be answered whatever else is being computed.
-  FinishedPtr here(const std::string& key, const Compute& compute);
+  // The same in the calling thread, for what is quick and must not wait for other computations.
+  JobResultPtr compute_now(const std::string& key, const Compute& compute);
 
   std::optional<JobView> job(const std::string& id) const;
   // False where there is no such job.
   bool cancel(const std::string& id);
 
-  std::size_t computed() const;  // how many computations were begun
+  std::size_t computed() const;  // number of computations started
 
  private:
   struct Job;
   using JobPtr = std::shared_ptr<Job>;
 
-  void overtake(const std::string& line);
+  void supersede(const std::string& series);
   void work();
   void run(const JobPtr& job);
-  void finish(const JobPtr& job, FinishedPtr finished);
-  void keep(const std::string& key, const FinishedPtr& finished);
-  FinishedPtr kept(const std::string& key);
+  void finish(const JobPtr& job, JobResultPtr result);
+  void keep(const std::string& key, const JobResultPtr& result);
+  JobResultPtr kept(const std::string& key);
 
-  DeskOptions options_;
-  Tell tell_;
-  mutable std::mutex turn_;
-  std::condition_variable work_there_;
+  JobQueueOptions options_;
+  Notify notify_;
+  mutable std::mutex mutex_;
+  std::condition_variable work_added_;
   std::condition_variable job_ended_;
   std::map<std::string, JobPtr> running_;  // by key
   std::map<std::string, JobPtr> jobs_;     // by id
-  std::deque<JobPtr> ended_;               // jobs of which the state is still told
+  std::deque<JobPtr> ended_;               // jobs that ended, whose state can still be requested
   std::deque<JobPtr> waiting_;
-  std::list<std::pair<std::string, FinishedPtr>> shelf_;  // asked for last stands first
-  std::map<std::string, decltype(shelf_)::iterator> on_shelf_;
+  std::list<std::pair<std::string, JobResultPtr>> kept_;  // most recently used first
+  std::map<std::string, decltype(kept_)::iterator> kept_by_key_;
   std::size_t bytes_ = 0;
   std::size_t count_ = 0;
   bool ending_ = false;

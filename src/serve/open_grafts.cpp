@@ -11,8 +11,8 @@
 namespace loomgraft {
 namespace {
 
-constexpr std::chrono::milliseconds look_every{100};
-constexpr std::size_t most_open = 32;
+constexpr std::chrono::milliseconds check_every{100};
+constexpr std::size_t max_open = 32;
 
 tl::unexpected<Problems> not_here(const std::string& name) {
   return tl::unexpected(Problems{{Severity::error,
@@ -40,7 +40,8 @@ nlohmann::ordered_json revision_json(GraftFile& file, const std::string& id) {
   if (history && !history->empty()) {
     const Revision& revision = history->front();
     json["author"] = revision.author;
-    json["text"] = words_of(revision);
+    json["text"] = text_of(revision);
+    json["changes"] = changes_of(revision);
   }
   return json;
 }
@@ -54,6 +55,8 @@ nlohmann::ordered_json reading_json(GraftFile& file, const Change& change) {
     json["value"] = reading.value;
     json["unit"] = reading.unit;
     json["author"] = reading.author;
+    if (reading.practice) json["practice"] = true;
+    if (reading.in_band_only) json["in_band_only"] = true;
   }
   return json;
 }
@@ -77,12 +80,6 @@ Event event_of(GraftFile& file, const Change& change) {
 
 }  // namespace
 
-std::string words_of(const Revision& revision) {
-  std::string words = revision.reason;
-  for (const std::string& line : revision.summary) words += (words.empty() ? "" : "; ") + line;
-  return words;
-}
-
 Stored<std::vector<Event>> events_since(GraftFile& file, std::int64_t sequence, std::size_t most) {
   const auto changes = file.changes_since(sequence, most);
   if (!changes) return tl::unexpected(changes.error());
@@ -97,7 +94,7 @@ OpenGrafts::OpenGrafts(GraftFolder folder, std::string only)
 
 OpenGrafts::~OpenGrafts() {
   {
-    const std::lock_guard<std::mutex> lock(watch_turn_);
+    const std::lock_guard<std::mutex> lock(watch_mutex_);
     ending_ = true;
   }
   wake_.notify_all();
@@ -106,7 +103,7 @@ OpenGrafts::~OpenGrafts() {
 }
 
 void OpenGrafts::close_events() {
-  const std::lock_guard<std::mutex> lock(turn_);
+  const std::lock_guard<std::mutex> lock(mutex_);
   for (const auto& [name, graft] : open_) graft->events.close();
 }
 
@@ -133,7 +130,7 @@ Stored<OpenGraftPtr> OpenGrafts::create(const std::string& name, const Graft& gr
   auto made = GraftFile::create(*path, graft, stamp);
   if (!made) return tl::unexpected(std::move(made.error()));
   // It will be asked for next; the connection that made it goes on as the one that writes.
-  const std::lock_guard<std::mutex> lock(turn_);
+  const std::lock_guard<std::mutex> lock(mutex_);
   forget(name);
   auto reader = folder_.open_file(name, already_checked());
   if (!reader) return tl::unexpected(std::move(reader.error()));
@@ -145,7 +142,7 @@ Stored<OpenGraftPtr> OpenGrafts::open(const std::string& name) {
   const auto path = folder_.path_of(name);
   if (!path) return tl::unexpected(path.error());
   struct stat info {};
-  const std::lock_guard<std::mutex> lock(turn_);
+  const std::lock_guard<std::mutex> lock(mutex_);
   if (::stat(path->c_str(), &info) != 0) {
     forget(name);
     return not_here(name);
@@ -180,7 +177,7 @@ Stored<OpenGraftPtr> OpenGrafts::keep(const std::string& name, const std::string
   graft->inode = info.st_ino;
   graft->used = seconds_now();
   graft->announced = graft->reader.last_sequence().value_or(0);
-  if (open_.size() >= most_open) {
+  if (open_.size() >= max_open) {
     const auto oldest = std::min_element(open_.begin(), open_.end(), [](const auto& a, const auto& b) {
       return a.second->used < b.second->used;
     });
@@ -190,18 +187,18 @@ Stored<OpenGraftPtr> OpenGrafts::keep(const std::string& name, const std::string
   return graft;
 }
 
-void OpenGrafts::look_now() {
+void OpenGrafts::check_now() {
   {
-    const std::lock_guard<std::mutex> lock(watch_turn_);
-    looked_for_ = true;
+    const std::lock_guard<std::mutex> lock(watch_mutex_);
+    check_wanted_ = true;
   }
   wake_.notify_all();
 }
 
-void OpenGrafts::look_at_all() {
+void OpenGrafts::check_all() {
   std::vector<OpenGraftPtr> grafts;
   {
-    const std::lock_guard<std::mutex> lock(turn_);
+    const std::lock_guard<std::mutex> lock(mutex_);
     for (const auto& [name, graft] : open_) grafts.push_back(graft);
   }
   for (const OpenGraftPtr& graft : grafts) {
@@ -217,12 +214,12 @@ void OpenGrafts::look_at_all() {
 }
 
 void OpenGrafts::watch() {
-  std::unique_lock<std::mutex> lock(watch_turn_);
+  std::unique_lock<std::mutex> lock(watch_mutex_);
   while (!ending_) {
-    wake_.wait_for(lock, look_every, [this] { return ending_ || looked_for_; });
-    looked_for_ = false;
+    wake_.wait_for(lock, check_every, [this] { return ending_ || check_wanted_; });
+    check_wanted_ = false;
     lock.unlock();
-    look_at_all();
+    check_all();
     lock.lock();
   }
 }

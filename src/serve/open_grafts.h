@@ -1,11 +1,11 @@
-// The graft files that are being worked on, each open once, and what happens to them.
+// The open graft files, each opened once, and the events of each.
 //
 // Model   a file has a connection to read, one to write and one for the queue of readings, so that a write
-//         that waits for the disk holds no reader up. One thread looks at every open file ten times a second,
-//         and at once after our own writes; what any process wrote becomes events.
-// Gives   the file behind a name of the folder; one whose name now belongs to another file is opened anew
+//         that waits for the disk does not delay a reader. One thread checks every open file ten times a
+//         second, and at once after our own writes; what any process wrote becomes events.
+// Gives   the file behind a name of the folder; opened again if the name now belongs to another file
 // Fails   as GraftFolder and GraftFile
-// Cost    a look at an unchanged file is one question to SQLite
+// Cost    checking an unchanged file is one query to SQLite
 #pragma once
 
 #include <atomic>
@@ -36,7 +36,7 @@ struct OpenGraft {
   GraftFile writer;
   ReadingQueue readings;
   EventLog events;
-  std::int64_t announced = 0;  // sequence up to which there are events; the watching thread's own
+  std::int64_t announced = 0;  // sequence up to which there are events; used by the watching thread only
   std::uint64_t device = 0;    // which file it is, as the system numbers it
   std::uint64_t inode = 0;
   std::atomic<std::int64_t> used{0};  // seconds
@@ -49,7 +49,7 @@ class OpenGrafts {
   OpenGrafts(GraftFolder folder, std::string only = {});
   OpenGrafts(const OpenGrafts&) = delete;
   OpenGrafts& operator=(const OpenGrafts&) = delete;
-  ~OpenGrafts();  // ends every wait for events, then writes what waits
+  ~OpenGrafts();  // ends every wait for events, then writes the queued readings
 
   Stored<OpenGraftPtr> open(const std::string& name);
   std::vector<std::string> names() const;
@@ -57,32 +57,29 @@ class OpenGrafts {
   // A new file; its name is free or the answer is file-exists.
   Stored<OpenGraftPtr> create(const std::string& name, const Graft& graft, const Stamp& stamp);
 
-  // Something was written: have it told without waiting for the next look.
-  void look_now();
+  // Something was written: announce it without waiting for the next regular check.
+  void check_now();
   void close_events();
 
  private:
-  // These need the turn.
+  // With the mutex held:
   void forget(const std::string& name);
   Stored<OpenGraftPtr> keep(const std::string& name, const std::string& path, GraftFile reader,
                             GraftFile writer);
 
   void watch();
-  void look_at_all();
+  void check_all();
 
   GraftFolder folder_;
   std::string only_;
-  std::mutex turn_;
+  std::mutex mutex_;
   std::map<std::string, OpenGraftPtr> open_;
-  std::mutex watch_turn_;
+  std::mutex watch_mutex_;
   std::condition_variable wake_;
-  bool looked_for_ = false;
+  bool check_wanted_ = false;
   bool ending_ = false;
   std::thread watcher_;
 };
-
-// Why and what, in one line.
-std::string words_of(const Revision& revision);
 
 // The events of everything written after `sequence`.
 Stored<std::vector<Event>> events_since(GraftFile& file, std::int64_t sequence, std::size_t most = 1000);

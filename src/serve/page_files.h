@@ -1,6 +1,6 @@
 // The files of the page, which are part of the program.
 //
-// Gives   the page as tools/build_web made it, or a word that it was not built; the pairing page; the demo's
+// Gives   the page as tools/build_web made it, or a note that it was not built; the pairing page; the demo's
 //         document. Found by name, without a slash: "index.html", "app.js", "pair.html", "demo.json"
 #pragma once
 

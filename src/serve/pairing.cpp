@@ -17,9 +17,9 @@ namespace loomgraft {
 using namespace serve;
 namespace {
 
-constexpr std::size_t most_tokens = 8;
-constexpr std::size_t most_sessions = 256;
-constexpr std::size_t most_addresses = 1024;
+constexpr std::size_t max_tokens = 8;
+constexpr std::size_t max_sessions = 256;
+constexpr std::size_t max_addresses = 1024;
 constexpr std::int64_t minute = 60;
 constexpr std::int64_t save_every_seconds = 3600;  // how far the kept time of last use may lag
 
@@ -30,49 +30,49 @@ Pairing::Pairing(std::string file) : file_(std::move(file)) {
 }
 
 Token Pairing::new_token(std::int64_t now) {
-  const std::lock_guard<std::mutex> lock(turn_);
+  const std::lock_guard<std::mutex> lock(mutex_);
   std::erase_if(tokens_, [now](const Token& token) { return token.expires <= now; });
-  if (tokens_.size() >= most_tokens) tokens_.erase(tokens_.begin());
+  if (tokens_.size() >= max_tokens) tokens_.erase(tokens_.begin());
   tokens_.push_back({typed_secret(128), now + token_seconds});
   return tokens_.back();
 }
 
-void Pairing::count_bad(Tries& tries, std::int64_t now) {
-  if (now - tries.since >= minute) {
-    tries.since = now;
-    tries.bad = 0;
+void Pairing::count_wrong(Attempts& attempts, std::int64_t now) {
+  if (now - attempts.since >= minute) {
+    attempts.since = now;
+    attempts.wrong = 0;
   }
-  if (++tries.bad < bad_tokens_a_minute) return;
-  tries.wait = std::min(std::max(2 * tries.wait, minute), longest_wait_seconds);
-  tries.blocked_until = now + tries.wait;
-  tries.since = tries.blocked_until;
-  tries.bad = 0;
+  if (++attempts.wrong < bad_tokens_a_minute) return;
+  attempts.wait = std::min(std::max(2 * attempts.wait, minute), longest_wait_seconds);
+  attempts.blocked_until = now + attempts.wait;
+  attempts.since = attempts.blocked_until;
+  attempts.wrong = 0;
 }
 
-Pairing::Traded Pairing::trade(std::string_view token, const std::string& remote, std::int64_t now) {
-  const std::lock_guard<std::mutex> lock(turn_);
-  if (tries_.size() >= most_addresses && !tries_.contains(remote)) tries_.erase(tries_.begin());
-  Tries& tries = tries_[remote];
-  if (now < tries.blocked_until) return {{}, tries.blocked_until - now};
+Pairing::PairingResult Pairing::exchange(std::string_view token, const std::string& remote, std::int64_t now) {
+  const std::lock_guard<std::mutex> lock(mutex_);
+  if (attempts_.size() >= max_addresses && !attempts_.contains(remote)) attempts_.erase(attempts_.begin());
+  Attempts& attempts = attempts_[remote];
+  if (now < attempts.blocked_until) return {{}, attempts.blocked_until - now};
   const std::string tidy = tidy_secret(token);
   auto matching = tokens_.end();
-  // Every token is compared, so that the time says nothing of which one was near.
+  // Every token is compared, so that the time does not show how close one was.
   for (auto it = tokens_.begin(); it != tokens_.end(); ++it) {
     if (same_secret(it->text, tidy) && it->expires > now) matching = it;
   }
   if (matching == tokens_.end()) {
-    count_bad(tries, now);
+    count_wrong(attempts, now);
     return {};
   }
   tokens_.erase(matching);
-  tries_.erase(remote);
+  attempts_.erase(remote);
   std::string cookie = open({"device " + std::to_string(++devices_), now});
   save();
   return {std::move(cookie), 0};
 }
 
 std::string Pairing::open(Session session) {
-  if (sessions_.size() >= most_sessions) {
+  if (sessions_.size() >= max_sessions) {
     sessions_.erase(std::min_element(sessions_.begin(), sessions_.end(), [](const auto& a, const auto& b) {
       return a.second.used < b.second.used;
     }));
@@ -85,7 +85,7 @@ std::string Pairing::open(Session session) {
 std::optional<std::string> Pairing::find(const std::vector<std::string>& cookies, std::int64_t now) {
   for (const std::string& cookie : cookies) {
     const std::string key = sha256_hex(cookie);
-    const std::lock_guard<std::mutex> lock(turn_);
+    const std::lock_guard<std::mutex> lock(mutex_);
     const auto found = sessions_.find(key);
     if (found == sessions_.end()) continue;
     if (now - found->second.used > session_seconds) {
@@ -108,7 +108,7 @@ void Pairing::load() {
   const nlohmann::json kept = nlohmann::json::parse(text.str(), nullptr, false);
   if (!kept.is_array()) return;
   for (const nlohmann::json& entry : kept) {
-    if (!entry.is_object() || sessions_.size() >= most_sessions) continue;
+    if (!entry.is_object() || sessions_.size() >= max_sessions) continue;
     const auto key = entry.find("cookie_sha256");
     const auto used = entry.find("used");
     const auto device = entry.find("device");

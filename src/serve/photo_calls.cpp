@@ -36,7 +36,7 @@ Answer post_photo(Workbench& bench, const Call& call) {
   about.time = time_now();
   const auto attached = (*graft)->writer.attach(about, call.body);
   if (!attached) return refuse(attached.error());
-  bench.grafts().look_now();
+  bench.grafts().check_now();
   return json_answer({{"id", about.id}}, attached->already_there ? 200 : 201);
 }
 
@@ -69,7 +69,7 @@ Answer delete_photo(Workbench& bench, const Call& call) {
   if (!graft) return graft.error();
   const auto removed = (*graft)->writer.remove_attachment(call.names[1], {call.author, time_now()});
   if (!removed) return refuse(removed.error());
-  bench.grafts().look_now();
+  bench.grafts().check_now();
   return json_answer({{"sequence", removed->sequence}});
 }
 

@@ -27,8 +27,8 @@ std::optional<bool> flag(const nlohmann::json& json, const char* name) {
   return found->get<bool>();
 }
 
-// One sighting in the words that read_glimpse() takes, so that colours are read in one way only.
-std::string words_of_sighting(const nlohmann::json& seen) {
+// One observed cavity as the text that read_observation() takes, so that colours are read in one way only.
+std::string observed_cavity_text(const nlohmann::json& seen) {
   if (!seen.is_object()) return {};
   const int row = whole_number(seen, "row");
   const int column = whole_number(seen, "column");
@@ -42,12 +42,12 @@ std::string words_of_sighting(const nlohmann::json& seen) {
   return text;
 }
 
-std::string words_of_glimpse(const nlohmann::json& body) {
+std::string observation_text(const nlohmann::json& body) {
   std::string text = text_member(body, "text");
   const auto seen = body.find("seen");
   if (seen != body.end() && seen->is_array()) {
-    for (const nlohmann::json& sighting : *seen)
-      text += (text.empty() ? "" : ", ") + words_of_sighting(sighting);
+    for (const nlohmann::json& cavity : *seen)
+      text += (text.empty() ? "" : ", ") + observed_cavity_text(cavity);
   }
   const auto also = [&](const std::string& words) { text += (text.empty() ? "" : ", ") + words; };
   const std::string latch = text_member(body, "latch");
@@ -69,11 +69,11 @@ bool is_asked_for(const nlohmann::json& body, const std::string& connector) {
 }  // namespace
 
 Answer post_plug(Workbench& bench, const Call& call) {
-  const auto shown = document_of(bench, call);
-  if (!shown) return shown.error();
+  const auto current = document_of(bench, call);
+  if (!current) return current.error();
   const auto body = body_of(call);
   if (!body) return body.error();
-  const Graft& graft = shown->document->graft;
+  const Graft& graft = current->document->graft;
   std::vector<PlugCandidate> candidates;
   for (const Module& module : graft.modules) {
     const bool plugs_of_vehicle = module.role == ModuleRole::found || body->contains("connectors");
@@ -85,21 +85,21 @@ Answer post_plug(Workbench& bench, const Call& call) {
   if (candidates.empty())
     return refuse(404, "no-such-connector", "The graft has no plugs to choose from.",
                   "Take in the pin table of the vehicle's module first.");
-  GlimpseReading seen = read_glimpse(words_of_glimpse(*body), colour_notations());
-  const PlugReport report = find_plug(candidates, seen.glimpse);
+  ObservationReading seen = read_observation(observation_text(*body), colour_notations());
+  const PlugReport report = find_plug(candidates, seen.observation);
   Problems problems = std::move(seen.problems);
   problems.insert(problems.end(), report.problems.begin(), report.problems.end());
   return json_answer(to_json(graft, report, problems));
 }
 
 Answer post_proposal(Workbench& bench, const Call& call) {
-  const auto shown = document_of(bench, call);
-  if (!shown) return shown.error();
+  const auto current = document_of(bench, call);
+  if (!current) return current.error();
   const auto body = body_of(call);
   if (!body) return body.error();
-  const auto expected = expected_revision_or(call, shown->document->revision);
+  const auto expected = expected_revision_or(call, current->document->revision);
   if (!expected) return expected.error();
-  const auto base = shown->graft->reader.document_at(*expected);
+  const auto base = current->graft->reader.document_at(*expected);
   if (!base) return refuse(base.error());
   const Graft& graft = (*base)->graft;
   const std::string found = module_named(graft, text_member(*body, "found"), ModuleRole::found);
@@ -108,10 +108,10 @@ Answer post_proposal(Workbench& bench, const Call& call) {
     return refuse(404, "no-such-module", "A plan needs a found and a donor module of the graft.",
                   "Take in both pin tables, or name the modules.");
   const Proposal proposal = propose_plan(graft, found, donor);
-  const auto committed = shown->graft->writer.commit(proposal.graft, *expected,
+  const auto committed = current->graft->writer.commit(proposal.graft, *expected,
                                                      stamp_of(call, "the plan that the comparison asks for"));
   if (!committed) return refuse(committed.error());
-  bench.grafts().look_now();
+  bench.grafts().check_now();
   return json_answer({{"revision", committed->revision},
                       {"moves", proposal.moves},
                       {"additions", proposal.additions},

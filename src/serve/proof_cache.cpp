@@ -5,7 +5,7 @@
 namespace loomgraft {
 namespace {
 
-constexpr std::size_t most_kept = 4;
+constexpr std::size_t max_kept = 4;
 
 }  // namespace
 
@@ -15,60 +15,60 @@ Proof make_proof(const Graft& graft, const std::stop_token& stop) {
   return prove_loom(graft, options);
 }
 
-ProofShelf::MakingPtr ProofShelf::join(const std::string& key, bool& ours) {
-  const std::lock_guard<std::mutex> lock(turn_);
+ProofCache::ComputationPtr ProofCache::join(const std::string& key, bool& is_new) {
+  const std::lock_guard<std::mutex> lock(mutex_);
   const auto found =
       std::find_if(kept_.begin(), kept_.end(), [&](const auto& one) { return one.first == key; });
-  // One that is being stopped is no use to anybody who comes now.
+  // A computation that is being stopped gives no proof.
   const bool usable = found != kept_.end() && !found->second->stop.stop_requested();
-  ours = !usable;
+  is_new = !usable;
   if (usable) {
     kept_.splice(kept_.begin(), kept_, found);
   } else {
     if (found != kept_.end()) kept_.erase(found);
-    kept_.emplace_front(key, std::make_shared<Making>());
-    if (kept_.size() > most_kept) kept_.pop_back();
+    kept_.emplace_front(key, std::make_shared<Computation>());
+    if (kept_.size() > max_kept) kept_.pop_back();
   }
-  ++kept_.front().second->wanted;
+  ++kept_.front().second->requests;
   return kept_.front().second;
 }
 
-void ProofShelf::leave(const MakingPtr& making) {
-  const std::lock_guard<std::mutex> lock(turn_);
-  if (--making->wanted == 0 && !making->ended) making->stop.request_stop();
+void ProofCache::leave(const ComputationPtr& computation) {
+  const std::lock_guard<std::mutex> lock(mutex_);
+  if (--computation->requests == 0 && !computation->ended) computation->stop.request_stop();
 }
 
-void ProofShelf::end(const std::string& key, const MakingPtr& making, ProofPtr proof) {
+void ProofCache::end(const std::string& key, const ComputationPtr& computation, ProofPtr proof) {
   {
-    const std::lock_guard<std::mutex> lock(turn_);
-    making->ended = true;
-    making->proof = std::move(proof);
-    if (!making->proof)
-      kept_.remove_if([&](const auto& one) { return one.first == key && one.second == making; });
+    const std::lock_guard<std::mutex> lock(mutex_);
+    computation->ended = true;
+    computation->proof = std::move(proof);
+    if (!computation->proof)
+      kept_.remove_if([&](const auto& one) { return one.first == key && one.second == computation; });
   }
   ended_.notify_all();
 }
 
-void ProofShelf::make(const std::string& key, const Graft& graft, const MakingPtr& making) {
+void ProofCache::make(const std::string& key, const Graft& graft, const ComputationPtr& computation) {
   try {
-    auto proof = std::make_shared<const Proof>(make_(graft, making->stop.get_token()));
-    end(key, making, is_stopped(proof->report.problems) ? nullptr : std::move(proof));
+    auto proof = std::make_shared<const Proof>(make_(graft, computation->stop.get_token()));
+    end(key, computation, is_stopped(proof->report.problems) ? nullptr : std::move(proof));
   } catch (...) {
-    end(key, making, nullptr);
+    end(key, computation, nullptr);
     throw;
   }
 }
 
-ProofShelf::ProofPtr ProofShelf::of(const std::string& key, const Graft& graft, const std::stop_token& stop) {
+ProofCache::ProofPtr ProofCache::get(const std::string& key, const Graft& graft, const std::stop_token& stop) {
   while (!stop.stop_requested()) {
-    bool ours = false;
-    const MakingPtr making = join(key, ours);
-    const std::stop_callback on_stop(stop, [&] { leave(making); });
-    if (ours) make(key, graft, making);
-    std::unique_lock<std::mutex> lock(turn_);
-    ended_.wait(lock, stop, [&] { return making->ended; });
-    if (making->proof) return making->proof;
-    // Whoever made it failed, and has said so; we try ourselves unless nobody wants it any more.
+    bool is_new = false;
+    const ComputationPtr computation = join(key, is_new);
+    const std::stop_callback on_stop(stop, [&] { leave(computation); });
+    if (is_new) make(key, graft, computation);
+    std::unique_lock<std::mutex> lock(mutex_);
+    ended_.wait(lock, stop, [&] { return computation->ended; });
+    if (computation->proof) return computation->proof;
+    // The request that computed it failed or was stopped: try again here.
   }
   return nullptr;
 }

@@ -1,10 +1,9 @@
-// Proofs of the documents being worked on: made once for each revision, and kept for the questions that stand
-// on them.
+// Proofs of the open documents, computed once for each revision and kept for the reports that need them.
 //
-// Model   who asks for one that is being made waits for it. A proof that is being made is stopped when the
-//         last of those who wait for it has stopped waiting.
+// Model   a request for a proof that is being computed waits for it. The computation is stopped when the last
+//         request that waits for it was stopped
 // Needs   a key that names the file and its revision
-// Gives   the same proof to everyone; the few asked for last are kept; nothing where the asker was stopped
+// Gives   the same proof for every request; the few most recently used are kept; null if the request was stopped
 #pragma once
 
 #include <condition_variable>
@@ -20,35 +19,35 @@
 
 namespace loomgraft {
 
-// prove_loom() with the usual options, as long as nobody asks it to stop.
+// prove_loom() with default options, until it is stopped.
 Proof make_proof(const Graft& graft, const std::stop_token& stop);
 
-class ProofShelf {
+class ProofCache {
  public:
   using ProofPtr = std::shared_ptr<const Proof>;
   using Make = std::function<Proof(const Graft&, const std::stop_token&)>;
-  explicit ProofShelf(Make make = make_proof) : make_(std::move(make)) {}  // another one for tests
+  explicit ProofCache(Make make = make_proof) : make_(std::move(make)) {}  // replaced in tests
 
-  ProofPtr of(const std::string& key, const Graft& graft, const std::stop_token& stop);
+  ProofPtr get(const std::string& key, const Graft& graft, const std::stop_token& stop);
 
  private:
-  struct Making {
+  struct Computation {
     std::stop_source stop;
-    std::size_t wanted = 0;  // by so many
+    std::size_t requests = 0;  // number of requests
     bool ended = false;
-    ProofPtr proof;  // none where it was stopped or failed
+    ProofPtr proof;  // null if it was stopped or failed
   };
-  using MakingPtr = std::shared_ptr<Making>;
+  using ComputationPtr = std::shared_ptr<Computation>;
 
-  MakingPtr join(const std::string& key, bool& ours);
-  void leave(const MakingPtr& making);
-  void make(const std::string& key, const Graft& graft, const MakingPtr& making);
-  void end(const std::string& key, const MakingPtr& making, ProofPtr proof);
+  ComputationPtr join(const std::string& key, bool& is_new);
+  void leave(const ComputationPtr& computation);
+  void make(const std::string& key, const Graft& graft, const ComputationPtr& computation);
+  void end(const std::string& key, const ComputationPtr& computation, ProofPtr proof);
 
   Make make_;
-  std::mutex turn_;
+  std::mutex mutex_;
   std::condition_variable_any ended_;
-  std::list<std::pair<std::string, MakingPtr>> kept_;  // asked for last stands first
+  std::list<std::pair<std::string, ComputationPtr>> kept_;  // most recently used first
 };
 
 }  // namespace loomgraft

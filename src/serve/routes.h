@@ -1,4 +1,4 @@
-// Every route of the API in one table: the server works from it, and docs/api.md is held against it.
+// Every route of the API in one table: the server works from it, and docs/api.md is checked against it.
 //
 // Model   a path is matched segment by segment as it was sent; {names} stand for one segment each and are
 //         decoded after the split, so that an encoded slash is never a separator
@@ -18,13 +18,13 @@ class Workbench;
 
 namespace loomgraft::serve {
 
-enum class Entry { anyone, paired, this_machine };
+enum class Caller { anyone, paired, this_machine };
 
 struct Route {
   const char* method;
   const char* path;
   Answer (*handle)(Workbench&, const Call&);
-  Entry entry = Entry::paired;
+  Caller caller = Caller::paired;
   std::size_t largest_body = 0;
   const char* type = "";  // of the body: the beginning of its Content-Type
 };
@@ -33,7 +33,7 @@ std::span<const Route> routes();
 
 struct FoundRoute {
   const Route* route = nullptr;
-  std::string allowed;  // methods of the path, where the asked one is not among them
+  std::string allowed;  // methods of the path, if the requested one is not among them
 };
 // Fills `call.names`.
 FoundRoute find_route(Call& call);

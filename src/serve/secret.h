@@ -2,7 +2,7 @@
 //
 // Gives   bytes of the kernel's generator (getrandom(2)); comparison in a time that does not depend on where
 //         two texts differ
-// Fails   ends the program where the kernel has no randomness to give: nothing here could go on safely
+// Fails   ends the program if the kernel gives no random bytes: no secret could be made safely
 #pragma once
 
 #include <string>

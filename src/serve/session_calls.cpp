@@ -66,21 +66,21 @@ Answer get_session(Workbench& bench, const Call& call) {
 Answer post_pair(Workbench& bench, const Call& call) {
   const auto body = body_of(call);
   if (!body) return body.error();
-  const Pairing::Traded traded =
-      bench.pairing().trade(text_member(*body, "token"), call.remote, seconds_now());
-  if (traded.wait > 0) {
+  const Pairing::PairingResult exchanged =
+      bench.pairing().exchange(text_member(*body, "token"), call.remote, seconds_now());
+  if (exchanged.wait > 0) {
     Answer answer = refuse(
         429, "too-many-tries", "Too many wrong codes came from this device.",
-        "Wait " + std::to_string((traded.wait + 59) / 60) + " min, then take a new code from the workbench.");
-    answer.fields.emplace("Retry-After", std::to_string(traded.wait));
+        "Wait " + std::to_string((exchanged.wait + 59) / 60) + " min, then take a new code from the workbench.");
+    answer.fields.emplace("Retry-After", std::to_string(exchanged.wait));
     return answer;
   }
-  if (traded.cookie.empty())
+  if (exchanged.cookie.empty())
     return refuse(401, "wrong-code", "The code is wrong, was used already, or is older than five minutes.",
                   "Take a new code from \"Join a phone\" on the computer.");
   Answer answer;
   answer.status = 204;
-  answer.fields.emplace("Set-Cookie", session_cookie(traded.cookie));
+  answer.fields.emplace("Set-Cookie", session_cookie(exchanged.cookie));
   return answer;
 }
 

@@ -1,4 +1,4 @@
-// Pin tables in: what is understood of one, and taking it into a graft.
+// Pin tables: what is read from a file, and adding it to a graft.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -17,68 +17,65 @@ namespace {
 
 constexpr std::size_t rows_shown = 30;
 
-struct Intake {
+struct UploadedTable {
   std::string name;
   std::string bytes;
   ReadOptions options;
 };
 
-OrAnswer<Intake> intake_of(const nlohmann::json& body) {
-  Intake intake;
-  intake.name = text_member(body, "name");
-  if (intake.name.empty()) intake.name = "pasted table";
-  intake.bytes = text_member(body, "text");
-  if (const auto packed = body.find("base64"); packed != body.end() && packed->is_string()) {
-    auto bytes = from_base64(packed->get_ref<const std::string&>());
+OrAnswer<UploadedTable> uploaded_table(const nlohmann::json& body) {
+  UploadedTable table;
+  table.name = text_member(body, "name");
+  if (table.name.empty()) table.name = "pasted table";
+  table.bytes = text_member(body, "text");
+  if (const auto encoded = body.find("base64"); encoded != body.end() && encoded->is_string()) {
+    auto bytes = from_base64(encoded->get_ref<const std::string&>());
     if (!bytes)
       return tl::unexpected(
-          refuse(400, "bad-base64", "The file's bytes came damaged.", "Send the file again."));
-    intake.bytes = std::move(*bytes);
+          refuse(400, "bad-base64", "The file's bytes are not valid base64.", "Send the file again."));
+    table.bytes = std::move(*bytes);
   }
   const auto columns = body.find("columns");
   if (columns != body.end() && columns->is_object()) {
     for (const auto& [head, role] : columns->items()) {
-      if (role.is_string()) intake.options.column_choice.emplace_back(head, role.get<std::string>());
+      if (role.is_string()) table.options.column_choice.emplace_back(head, role.get<std::string>());
     }
   }
-  intake.options.rows_shown = rows_shown;
-  return intake;
+  table.options.rows_shown = rows_shown;
+  return table;
 }
 
-nlohmann::json seen_json(const SeenTable& seen) {
+nlohmann::json preview_json(const TablePreview& preview) {
   nlohmann::json columns = nlohmann::json::array();
-  for (const SeenColumn& column : seen.columns)
+  for (const ColumnPreview& column : preview.columns)
     columns.push_back({{"head", column.name}, {"role", column.role}, {"doubt", column.doubt}});
-  return {{"name", seen.name},
-          {"line", seen.line},
-          {"reason", seen.reason},
+  return {{"name", preview.name},
+          {"line", preview.line},
+          {"reason", preview.reason},
           {"columns", std::move(columns)},
-          {"rows_preview", seen.rows}};
+          {"rows_preview", preview.rows}};
 }
 
-// The report with, for each table, what was made of its columns; tables that were left stand apart.
-nlohmann::json understood(const ReadReport& report) {
+// The report with the columns of each table; tables that were skipped are listed apart.
+nlohmann::json read_report_json(const ReadReport& report) {
   nlohmann::json json = to_json(report);
-  nlohmann::json left = nlohmann::json::array();
-  for (const SeenTable& seen : report.seen) {
-    if (seen.tables.empty()) left.push_back(seen_json(seen));
-    for (const std::size_t table : seen.tables) {
+  nlohmann::json skipped = nlohmann::json::array();
+  for (const TablePreview& preview : report.previews) {
+    if (preview.tables.empty()) skipped.push_back(preview_json(preview));
+    for (const std::size_t table : preview.tables) {
       nlohmann::json& into = json["tables"][table];
-      if (into.contains("columns")) continue;  // a table in several pieces shows its first
-      const nlohmann::json shown = seen_json(seen);
-      into["columns"] = shown["columns"];
-      into["rows_preview"] = shown["rows_preview"];
-      into["line"] = shown["line"];
-      into["reason"] = shown["reason"];
+      if (into.contains("columns")) continue;  // a table in several pieces shows the first
+      const nlohmann::json columns = preview_json(preview);
+      for (const char* member : {"columns", "rows_preview", "line", "reason"}) into[member] = columns[member];
     }
   }
-  json["skipped"] = std::move(left);
+  json["skipped"] = std::move(skipped);
   return json;
 }
 
-ModuleRole role_of(const std::string& word) {
-  if (word == "found") return ModuleRole::found;
-  return word == "donor" ? ModuleRole::donor : ModuleRole::other;
+ModuleRole role_of(const std::string& name) {
+  if (name == "found") return ModuleRole::found;
+  return name == "donor" ? ModuleRole::donor : ModuleRole::other;
 }
 
 std::string free_module_id(const Graft& graft, const std::string& wanted) {
@@ -96,33 +93,33 @@ std::string free_source_id(const Graft& graft, const std::string& module) {
   }
 }
 
-struct TakenIn {
+struct AddedTable {
   Graft graft;
   std::string module;
   Problems problems;
 };
 
-// A module that is there gets a further source; another one is made of the table.
-TakenIn take_in(Graft graft, const std::string& wanted, ModuleRole role, SourceTables source) {
-  TakenIn taken;
+// An existing module gets a further source; else a new module is made from the table.
+AddedTable add_table(Graft graft, const std::string& wanted, ModuleRole role, SourceTables source) {
+  AddedTable added;
   if (find_module(graft, wanted)) {
-    taken.module = wanted;
+    added.module = wanted;
     source.source.id = free_source_id(graft, wanted);
-    LaidOver laid = lay_over(std::move(graft), wanted, source);
-    taken.graft = std::move(laid.graft);
-    taken.problems = std::move(laid.problems);
-    return taken;
+    OverlaidGraft overlaid = overlay_source(std::move(graft), wanted, source);
+    added.graft = std::move(overlaid.graft);
+    added.problems = std::move(overlaid.problems);
+    return added;
   }
-  const char* usual = role == ModuleRole::found ? "found" : role == ModuleRole::donor ? "donor" : "module";
-  taken.module = wanted.empty() ? free_module_id(graft, usual) : wanted;
-  source.source.id = free_source_id(graft, taken.module);
-  GatheredModule gathered = gather_module(taken.module, role, {source});
+  const char* fallback = role == ModuleRole::found ? "found" : role == ModuleRole::donor ? "donor" : "module";
+  added.module = wanted.empty() ? free_module_id(graft, fallback) : wanted;
+  source.source.id = free_source_id(graft, added.module);
+  GatheredModule gathered = gather_module(added.module, role, {source});
   graft.sources.push_back(source.source);
   for (Connector& connector : gathered.connectors) graft.connectors.push_back(std::move(connector));
   graft.modules.push_back(std::move(gathered.module));
-  taken.graft = std::move(graft);
-  taken.problems = std::move(gathered.problems);
-  return taken;
+  added.graft = std::move(graft);
+  added.problems = std::move(gathered.problems);
+  return added;
 }
 
 // Problems of the document that are new.
@@ -145,42 +142,42 @@ std::string wanted_table(const nlohmann::json& body, const ReadReport& report) {
 Answer post_tables(Workbench&, const Call& call) {
   const auto body = body_of(call);
   if (!body) return body.error();
-  const auto intake = intake_of(*body);
-  if (!intake) return intake.error();
+  const auto table = uploaded_table(*body);
+  if (!table) return table.error();
   Answer answer;
-  answer.body = text_of(understood(read_tables(intake->bytes, intake->name, intake->options)));
+  answer.body = text_of(read_report_json(read_tables(table->bytes, table->name, table->options)));
   return answer;
 }
 
 Answer post_graft_table(Workbench& bench, const Call& call) {
-  const auto shown = document_of(bench, call);
-  if (!shown) return shown.error();
+  const auto current = document_of(bench, call);
+  if (!current) return current.error();
   const auto body = body_of(call);
   if (!body) return body.error();
-  const auto intake = intake_of(*body);
-  if (!intake) return intake.error();
-  const auto expected = expected_revision_or(call, shown->document->revision);
+  const auto table = uploaded_table(*body);
+  if (!table) return table.error();
+  const auto expected = expected_revision_or(call, current->document->revision);
   if (!expected) return expected.error();
-  const auto base = shown->graft->reader.document_at(*expected);
+  const auto base = current->graft->reader.document_at(*expected);
   if (!base) return refuse(base.error());
-  ReadReport report = read_tables(intake->bytes, intake->name, intake->options);
-  ChosenTables chosen = choose_tables(report.tables, wanted_table(*body, report), intake->name);
+  ReadReport report = read_tables(table->bytes, table->name, table->options);
+  ChosenTables chosen = choose_tables(report.tables, wanted_table(*body, report), table->name);
   Problems problems = std::move(report.problems);
   problems.insert(problems.end(), chosen.problems.begin(), chosen.problems.end());
   if (chosen.tables.empty()) return refuse(problems);
   SourceTables source;
-  source.source.title = intake->name;
+  source.source.title = table->name;
   source.tables = std::move(chosen.tables);
-  TakenIn taken = take_in((*base)->graft, text_member(*body, "module"), role_of(text_member(*body, "role")),
+  AddedTable added = add_table((*base)->graft, text_member(*body, "module"), role_of(text_member(*body, "role")),
                           std::move(source));
-  problems.insert(problems.end(), taken.problems.begin(), taken.problems.end());
-  add_new_problems((*base)->graft, taken.graft, problems);
-  const auto committed = shown->graft->writer.commit(
-      taken.graft, *expected, stamp_of(call, fmt::format("table \"{}\" taken in", intake->name)));
+  problems.insert(problems.end(), added.problems.begin(), added.problems.end());
+  add_new_problems((*base)->graft, added.graft, problems);
+  const auto committed = current->graft->writer.commit(
+      added.graft, *expected, stamp_of(call, fmt::format("table \"{}\" added", table->name)));
   if (!committed) return refuse(committed.error());
-  bench.grafts().look_now();
+  bench.grafts().check_now();
   return json_answer(
-      {{"revision", committed->revision}, {"module", taken.module}, {"problems", problems_json(problems)}});
+      {{"revision", committed->revision}, {"module", added.module}, {"problems", problems_json(problems)}});
 }
 
 }  // namespace loomgraft::serve

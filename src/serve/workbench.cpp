@@ -19,12 +19,12 @@ namespace {
 
 constexpr std::string_view file_ending = ".graft";
 
-struct Place {
+struct ServedPath {
   std::string folder;
   std::string only;
 };
 
-Stored<Place> place_of(const std::string& path) {
+Stored<ServedPath> served_path(const std::string& path) {
   struct stat info {};
   if (::stat(path.c_str(), &info) != 0)
     return tl::unexpected(Problems{{Severity::error,
@@ -32,17 +32,17 @@ Stored<Place> place_of(const std::string& path) {
                                     {path, 0, 0, ""},
                                     "There is no such file or folder.",
                                     "Name a folder that exists, or a graft file."}});
-  if (S_ISDIR(info.st_mode)) return Place{path, {}};
+  if (S_ISDIR(info.st_mode)) return ServedPath{path, {}};
   const std::filesystem::path file(path);
   if (file.extension() != file_ending || !looks_like_graft_file(path))
     return tl::unexpected(
         Problems{{Severity::error,
                   "not-a-graft-file",
                   {path, 0, 0, ""},
-                  "The workbench works on graft files and this is none.",
-                  "Make one of a document: loomgraft import DOCUMENT.json NAME.graft, then serve that."}});
+                  "The workbench serves graft files, and this is not one.",
+                  "Make one from a document: loomgraft import DOCUMENT.json NAME.graft, then serve that."}});
   const std::string folder = file.has_parent_path() ? file.parent_path().string() : ".";
-  return Place{folder, file.stem().string()};
+  return ServedPath{folder, file.stem().string()};
 }
 
 }  // namespace
@@ -52,24 +52,24 @@ Workbench::Workbench(ServeOptions options) : options_(std::move(options)), run_(
 Workbench::~Workbench() {
   if (grafts_) grafts_->close_events();
   listener_.reset();
-  desk_.reset();
+  jobs_.reset();
 }
 
 Stored<std::unique_ptr<Workbench>> Workbench::start(const ServeOptions& options) {
-  auto place = place_of(options.path);
-  if (!place) return tl::unexpected(std::move(place.error()));
-  auto folder = GraftFolder::open(place->folder);
+  auto served = served_path(options.path);
+  if (!served) return tl::unexpected(std::move(served.error()));
+  auto folder = GraftFolder::open(served->folder);
   if (!folder) return tl::unexpected(std::move(folder.error()));
   std::unique_ptr<Workbench> bench(new Workbench(options));
-  // Kept beside the grafts that the devices are let in to.
-  bench->pairing_ = std::make_unique<Pairing>(options.lan ? place->folder + "/.loomgraft-devices" : "");
-  bench->grafts_ = std::make_unique<OpenGrafts>(std::move(*folder), place->only);
-  if (!place->only.empty()) {
-    const auto opened = bench->grafts_->open(place->only);
+  // Stored in the folder that the devices get access to.
+  bench->pairing_ = std::make_unique<Pairing>(options.lan ? served->folder + "/.loomgraft-devices" : "");
+  bench->grafts_ = std::make_unique<OpenGrafts>(std::move(*folder), served->only);
+  if (!served->only.empty()) {
+    const auto opened = bench->grafts_->open(served->only);
     if (!opened) return tl::unexpected(opened.error());
   }
   OpenGrafts* grafts = bench->grafts_.get();
-  bench->desk_ = std::make_unique<ReportDesk>(options.desk, [grafts](const JobView& job) {
+  bench->jobs_ = std::make_unique<JobQueue>(options.jobs, [grafts](const JobView& job) {
     const auto graft = grafts->open(job.owner);
     if (!graft) return;
     (*graft)->events.publish({0, "job",
@@ -83,7 +83,7 @@ Stored<std::unique_ptr<Workbench>> Workbench::start(const ServeOptions& options)
 }
 
 std::optional<Problem> Workbench::listen() {
-  Listener::Handlers handlers{[this](Call& call) { return look(call); },
+  Listener::Handlers handlers{[this](Call& call) { return check_head(call); },
                               [this](Call& call) { return answer(call); }};
   const std::string address = options_.lan ? "0.0.0.0" : "127.0.0.1";
   if (options_.lan)
@@ -126,15 +126,15 @@ std::vector<std::string> Workbench::lan_addresses() const {
 }
 
 bool Workbench::enter_stream() {
-  if (streams_.fetch_add(1) < options_.most_streams) return true;
+  if (streams_.fetch_add(1) < options_.max_streams) return true;
   --streams_;
   return false;
 }
 
-std::optional<Answer> Workbench::look(Call& call) {
+std::optional<Answer> Workbench::check_head(Call& call) {
   const FoundRoute found = find_route(call);
   std::optional<Answer> refused =
-      refuse_entry(call, found.route, {hosts_, options_.loopback_is_remote}, *pairing_);
+      check_access(call, found.route, {hosts_, options_.loopback_is_remote}, *pairing_);
   if (refused && refused->status == 401 && call.path == "/") {
     refused = get_pair_file(*this, call);
     refused->status = 401;
@@ -142,25 +142,25 @@ std::optional<Answer> Workbench::look(Call& call) {
   if (!refused && !found.route) {
     refused = found.allowed.empty()
                   ? refuse(404, "not-found", "There is nothing at this address.", "Open the start page.")
-                  : refuse(405, "wrong-method", "This address does not take " + call.method + ".",
-                           "It takes " + found.allowed + ".");
+                  : refuse(405, "wrong-method", "This address does not accept " + call.method + ".",
+                           "It accepts " + found.allowed + ".");
     if (!found.allowed.empty()) refused->fields.emplace("Allow", found.allowed);
   }
   if (!refused && !field(call, "Content-Length").empty()) {
     const auto length = std::strtoull(std::string(field(call, "Content-Length")).c_str(), nullptr, 10);
     if (length > found.route->largest_body) refused = refuse_large(found.route->largest_body);
     if (!refused && length > 0 && !field(call, "Content-Type").starts_with(found.route->type))
-      refused = refuse(415, "wrong-type", "This address does not take what was sent.",
+      refused = refuse(415, "wrong-type", "This address does not accept this type of body.",
                        std::string("Send it as ") + found.route->type + ".");
   }
-  if (refused) add_shields(*refused);
+  if (refused) add_security_headers(*refused);
   return refused;
 }
 
 Answer Workbench::answer(Call& call) {
   const FoundRoute found = find_route(call);
   Answer answer = found.route->handle(*this, call);
-  add_shields(answer);
+  add_security_headers(answer);
   return answer;
 }
 

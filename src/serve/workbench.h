@@ -1,10 +1,10 @@
 // The workbench server: one page and its API over a folder of graft files.
 //
-// Model   routes.h is what it answers, door.h whom it answers; every answer is made from the current document
+// Model   routes.h lists what it answers, access_check.h decides whom; every answer is made from the current document
 //         by a stage, or says what the store did
 // Needs   a folder, or one graft file in it
 // Gives   an address; what is acknowledged is on the disk
-// Fails   a folder that is none, a port that is taken: Problems
+// Fails   Problems if the folder does not exist or the port is taken
 // Method  docs/api.md
 #pragma once
 
@@ -24,19 +24,19 @@
 
 namespace loomgraft {
 
-inline constexpr int usual_port = 4747;
+inline constexpr int default_port = 4747;
 
 struct ServeOptions {
   std::string path;  // a folder, or a graft file
-  int port = usual_port;
-  bool any_port = true;                                     // take another port where that one is taken
+  int port = default_port;
+  bool any_port = true;                                     // take another port if that one is taken
   bool lan = false;                                         // other devices of the network may join
   bool loopback_is_remote = false;                          // for tests: this machine must pair, too
   std::optional<std::vector<NetworkInterface>> interfaces;  // for tests: others than this machine's
   std::string version = "0";
   ListenerOptions listener;
-  DeskOptions desk;
-  std::size_t most_streams = 24;  // of events; each holds a thread
+  JobQueueOptions jobs;
+  std::size_t max_streams = 24;  // of events; each holds a thread
 };
 
 class Workbench {
@@ -44,12 +44,11 @@ class Workbench {
   static Stored<std::unique_ptr<Workbench>> start(const ServeOptions& options);
   Workbench(const Workbench&) = delete;
   Workbench& operator=(const Workbench&) = delete;
-  ~Workbench();  // answers what it has begun, then ends
+  ~Workbench();  // completes the answers it has begun
 
   int port() const { return port_; }
   bool moved() const { return moved_; }  // the port asked for was taken
-  // For this machine, and for others, the likeliest first: none where they are not let in or there is no
-  // network.
+  // For this machine, and for other devices, the likeliest first: none without --lan or without a network.
   std::string address() const;
   std::vector<std::string> lan_addresses() const;
 
@@ -57,11 +56,11 @@ class Workbench {
   const ServeOptions& options() const { return options_; }
   Pairing& pairing() { return *pairing_; }
   OpenGrafts& grafts() { return *grafts_; }
-  ReportDesk& desk() { return *desk_; }
-  ProofShelf& proofs() { return proofs_; }
+  JobQueue& jobs() { return *jobs_; }
+  ProofCache& proofs() { return proofs_; }
   const std::string& run() const { return run_; }
 
-  // One more stream of events; false where there are enough.
+  // One more stream of events; false if there are too many.
   bool enter_stream();
   void leave_stream() { --streams_; }
 
@@ -69,20 +68,20 @@ class Workbench {
   explicit Workbench(ServeOptions options);
   std::optional<Problem> listen();
   std::vector<std::string> host_names() const;
-  std::optional<Answer> look(Call& call);
+  std::optional<Answer> check_head(Call& call);
   Answer answer(Call& call);
 
   ServeOptions options_;
   int port_ = 0;
   bool moved_ = false;
   std::vector<std::string> lan_hosts_;
-  std::string run_;  // names this run, so that no ETag of another version is taken for ours
+  std::string run_;  // random, part of ETags, so that an ETag of another version never matches
   std::atomic<std::size_t> streams_{0};
   std::vector<std::string> hosts_;
   std::unique_ptr<Pairing> pairing_;
   std::unique_ptr<OpenGrafts> grafts_;
-  ProofShelf proofs_;
-  std::unique_ptr<ReportDesk> desk_;
+  ProofCache proofs_;
+  std::unique_ptr<JobQueue> jobs_;
   std::unique_ptr<Listener> listener_;
 };
 

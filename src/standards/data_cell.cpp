@@ -1,17 +1,16 @@
 #include "standards/data_cell.h"
 
-#include <charconv>
 #include <stdexcept>
 #include <string>
+
+#include "base/decimal.h"
 
 namespace loomgraft {
 
 double number_cell(std::string_view text) {
-  double value = 0.0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (error != std::errc{} || end != text.data() + text.size())
-    throw std::logic_error("data file: no number '" + std::string(text) + "'");
-  return value;
+  const std::optional<double> value = read_decimal(text);
+  if (!value) throw std::logic_error("data file: no number '" + std::string(text) + "'");
+  return *value;
 }
 
 std::optional<double> figure_cell(std::string_view text, SystemVolts system) {

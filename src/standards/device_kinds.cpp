@@ -13,7 +13,7 @@
 namespace loomgraft {
 namespace {
 
-constexpr std::array<std::pair<std::string_view, DeviceBuild>, 19> build_words{
+constexpr std::array<std::pair<std::string_view, DeviceBuild>, 19> build_names{
     {{"battery", DeviceBuild::battery},
      {"earth", DeviceBuild::earth},
      {"splice", DeviceBuild::splice},
@@ -34,11 +34,11 @@ constexpr std::array<std::pair<std::string_view, DeviceBuild>, 19> build_words{
      {"alternator", DeviceBuild::alternator},
      {"controller", DeviceBuild::controller}}};
 
-DeviceBuild build_of(std::string_view word) {
-  for (const auto& [name, build] : build_words) {
-    if (name == word) return build;
+DeviceBuild build_named(std::string_view name) {
+  for (const auto& [known, build] : build_names) {
+    if (known == name) return build;
   }
-  throw std::logic_error("device_kinds.csv: unknown build " + std::string(word));
+  throw std::logic_error("device_kinds.csv: unknown build " + std::string(name));
 }
 
 std::vector<std::string> words_of(std::string_view text) {
@@ -59,8 +59,8 @@ std::vector<DeviceKind> load_kinds() {
       return table.at(row, table.column(name));
     };
     kinds.push_back({cell("kind"),
-                     cell("words"),
-                     build_of(cell("build")),
+                     cell("text"),
+                     build_named(cell("build")),
                      words_of(cell("terminals")),
                      cell("symbol"),
                      cell("reference"),
@@ -83,8 +83,8 @@ DeviceKind& kind_in(std::vector<DeviceKind>& kinds, const std::string& name) {
 
 // Rows of one model stand together, so the last one read is the one to go on with.
 DeviceModel& model_in(std::vector<DeviceModel>& models, const std::string& name, const std::string& kind,
-                      const std::string& words) {
-  if (models.empty() || models.back().name != name) models.push_back({name, kind, words, {}});
+                      const std::string& text) {
+  if (models.empty() || models.back().name != name) models.push_back({name, kind, text, {}});
   return models.back();
 }
 
@@ -97,11 +97,11 @@ void read_devices(Catalogue& catalogue, std::string_view file) {
     DeviceKind& kind = kind_in(catalogue.kinds, cell("kind"));
     Figure figure = figure_row(table, row, SystemVolts::nominal_12);
     const std::string& quantity = cell("quantity");
-    if (cell("model") == "usual") {
+    if (cell("model") == "default") {
       kind.figures.emplace(quantity, std::move(figure));
       kind.figures_24.emplace(quantity, figure_row(table, row, SystemVolts::nominal_24));
     } else {
-      model_in(catalogue.models, cell("model"), kind.name, cell("words"))
+      model_in(catalogue.models, cell("model"), kind.name, cell("text"))
           .figures.emplace(quantity, std::move(figure));
     }
   }

@@ -1,8 +1,8 @@
-// Kinds of devices that a wire can end at, and catalogue entries of them (data/device_kinds.csv,
+// Kinds of devices that a wire can end at, and models of them (data/device_kinds.csv,
 // data/devices/*.csv).
 //
 // Model   a kind says how the device is built electrically, its terminals and its drawing symbol; figures of
-//         a kind ("usual" rows) stand in where neither the job nor a model states them
+//         a kind (rows of the model "default") stand in where neither the job nor a model states them
 // Gives   figures by quantity: resistance_ohm, inductance_h, current_a, pull_in_v, release_v, forward_v,
 //         rating_a, contact_ohm, open_ohm, cold_ohm, ohm_at_20_c, ohm_at_80_c, output_low_v, output_high_v,
 //         ... at 20 C where nothing else is said. self_heat_c is what a coil adds to its surroundings when it
@@ -47,16 +47,16 @@ enum class DeviceBuild {
 };
 
 struct DeviceKind {
-  std::string name;   // "valve", "switch_to_earth", "relay"
+  std::string name;  // "valve", "switch_to_earth", "relay"
   std::string text;  // "solenoid valve"
   DeviceBuild build = DeviceBuild::unknown;
   std::vector<std::string> terminals;
   std::string symbol;                     // of the diagram, after IEC 60617: "coil", "contact_open", "lamp"
   std::string reference;                  // letter of IEC 81346-2: "K", "S", "F", ...
-  std::map<std::string, Figure> figures;  // what is usual on a 12 V vehicle
+  std::map<std::string, Figure> figures;  // default values on a 12 V vehicle
   std::map<std::string, Figure> figures_24;  // and on a 24 V one: every quantity again
 
-  const std::map<std::string, Figure>& usual(SystemVolts system) const {
+  const std::map<std::string, Figure>& defaults(SystemVolts system) const {
     return system == SystemVolts::nominal_24 ? figures_24 : figures;
   }
 };
@@ -68,8 +68,8 @@ struct DeviceModel {
   std::map<std::string, Figure> figures;
 };
 
-// What a network or a design needs to know of a build. Nothing for batteries and joints: what is usual of
-// those is the vehicle's (standards/network_figures.h).
+// The quantities that a network or a design needs of a build. None for batteries and joints: their default
+// values are the vehicle's (standards/network_figures.h).
 std::vector<std::string_view> required_figures(DeviceBuild build);
 
 std::span<const DeviceKind> device_kinds();

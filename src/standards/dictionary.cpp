@@ -60,26 +60,14 @@ std::vector<ColourNotation> load_colours() {
   const std::size_t scheme = table.column("scheme");
   const std::size_t code = table.column("code");
   const std::size_t colour = table.column("colour");
+  const std::size_t form = table.column("form");
   for (std::size_t row = 0; row < table.rows(); ++row) {
     const std::string& name = table.at(row, scheme);
-    if (notations.empty() || notations.back().name != name) notations.push_back({name, {}});
+    if (notations.empty() || notations.back().name != name)
+      notations.push_back({name, {}, table.at(row, form) == "words"});
     notations.back().codes.emplace_back(table.at(row, code), table.at(row, colour));
   }
   return notations;
-}
-
-std::vector<TerminalNumber> load_terminals() {
-  std::vector<TerminalNumber> numbers;
-  const DataTable table("terminals.csv");
-  const std::size_t number = table.column("terminal");
-  const std::size_t meaning = table.column("meaning");
-  const std::size_t term = table.column("term");
-  const std::size_t hint = table.column("class_hint");
-  for (std::size_t row = 0; row < table.rows(); ++row) {
-    numbers.push_back(
-        {table.at(row, number), table.at(row, meaning), table.at(row, term), table.at(row, hint)});
-  }
-  return numbers;
 }
 
 }  // namespace
@@ -92,18 +80,6 @@ const TermDictionary& term_dictionary() {
 std::span<const ColourNotation> colour_notations() {
   static const std::vector<ColourNotation> notations = load_colours();
   return notations;
-}
-
-std::span<const TerminalNumber> terminal_numbers() {
-  static const std::vector<TerminalNumber> numbers = load_terminals();
-  return numbers;
-}
-
-const TerminalNumber* find_terminal(std::string_view number) {
-  const std::span<const TerminalNumber> all = terminal_numbers();
-  const auto found =
-      std::find_if(all.begin(), all.end(), [&](const TerminalNumber& t) { return t.number == number; });
-  return found == all.end() ? nullptr : &*found;
 }
 
 }  // namespace loomgraft

@@ -4,23 +4,20 @@
 #include <stdexcept>
 #include <vector>
 
-#include "standards/data_table.h"
-#include "text/number.h"
+#include "standards/data_cell.h"
 
 namespace loomgraft {
 namespace {
-
-double number(const DataTable& table, std::size_t row, const char* column) {
-  return read_number(table.at(row, table.column(column)), DecimalMark::point)->value;
-}
 
 std::vector<FaultOdds> load_fault_odds() {
   const DataTable table("faults.csv");
   std::vector<FaultOdds> odds;
   for (std::size_t row = 0; row < table.rows(); ++row) {
-    const auto text = [&](const char* column) { return table.at(row, table.column(column)); };
-    odds.push_back({text("kind"), text("words"), number(table, row, "new_weight"),
-                    number(table, row, "old_weight"), text("source"), text("status")});
+    const auto text = [&](const char* column) -> const std::string& {
+      return table.at(row, table.column(column));
+    };
+    odds.push_back({text("kind"), text("text"), number_cell(text("new_weight")),
+                    number_cell(text("old_weight")), text("source"), text("status")});
   }
   return odds;
 }

@@ -1,4 +1,4 @@
-// How often each kind of mistake is met, as weights against one another (data/faults.csv).
+// How often each kind of fault is met, as relative weights (data/faults.csv).
 //
 // Gives   weights for a wire that was just added or moved, and for one that was there; > 0
 // Fails   an unknown kind is a bug: std::logic_error

@@ -55,7 +55,7 @@ std::vector<FuseFamily> load_fuses() {
       return table.at(row, table.column(name));
     };
     families.push_back(
-        {cell("family"), cell("words"), gates_of(cell("gates_of")), ratings_of(cell("ratings_of"))});
+        {cell("family"), cell("text"), gates_of(cell("gates_of")), ratings_of(cell("ratings_of"))});
   }
   return families;
 }

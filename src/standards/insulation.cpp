@@ -4,26 +4,23 @@
 #include <stdexcept>
 #include <vector>
 
+#include "base/ascii.h"
 #include "standards/data_cell.h"
 #include "standards/data_table.h"
 
 namespace loomgraft {
 namespace {
 
-char capital(char c) {
-  return c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
-}
-
 // "class b", "Class B" and "B" are one; "m 22759/16" is "M22759/16".
 std::string key_of(std::string_view name) {
   std::string key;
   for (const char c : name) {
-    if (c != ' ' && c != '-' && c != '\t') key += capital(c);
+    if (c != ' ' && c != '-' && c != '\t') key += upper(c);
   }
   return key.starts_with("CLASS") ? key.substr(5) : key;
 }
 
-// Fills in what the material decides. A row is known as well as the worse known of its two halves.
+// Fills in what the material decides. The row's status is the worse one of its own and the material's.
 void add_material(Insulation& row, const DataTable& materials) {
   for (std::size_t i = 0; i < materials.rows(); ++i) {
     const auto cell = [&](std::string_view name) -> const std::string& {

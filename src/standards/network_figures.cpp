@@ -24,7 +24,8 @@ Figures load_network_figures(SystemVolts system) {
 }  // namespace
 
 const Figure& network_figure(std::string_view name, SystemVolts system) {
-  static const std::array<Figures, 2> both{load_network_figures(SystemVolts::nominal_12), load_network_figures(SystemVolts::nominal_24)};
+  static const std::array<Figures, 2> both{load_network_figures(SystemVolts::nominal_12),
+                                           load_network_figures(SystemVolts::nominal_24)};
   const Figures& figures = both[static_cast<std::size_t>(system)];
   const auto found = figures.find(name);
   if (found == figures.end()) throw std::logic_error("network_figures.csv has no " + std::string(name));

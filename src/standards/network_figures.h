@@ -1,5 +1,4 @@
-// What stands in a network when nobody has measured it: joints, battery, leakage, temperatures
-// (data/network_figures.csv).
+// Default values of a network: joints, battery, leakage, temperatures (data/network_figures.csv).
 //
 // Gives   figures by name: contact_ohm, splice_ohm, earth_joint_ohm, body_ohm, battery_ohm, leakage_ohm,
 //         running_v, working_v, resting_v, cranking_v, ambient_c, engine_bay_c, wire_length_m, wire_mm2,
@@ -17,7 +16,7 @@
 namespace loomgraft {
 
 const Figure& network_figure(std::string_view name, SystemVolts system);
-// What is usual of a figure that is the same at 12 V and at 24 V.
+// The middle of a figure that is the same at 12 V and at 24 V.
 double default_figure(std::string_view name);
 
 }  // namespace loomgraft

@@ -23,20 +23,20 @@ std::optional<Kind> quantity(std::string_view text, SystemVolts system) {
 }
 
 template <class Value, std::size_t count>
-Value word(std::string_view text, const std::array<std::pair<std::string_view, Value>, count>& words) {
-  for (const auto& [name, value] : words) {
+Value named(std::string_view text, const std::array<std::pair<std::string_view, Value>, count>& names) {
+  for (const auto& [name, value] : names) {
     if (name == text) return value;
   }
-  malformed("unknown word", text);
+  malformed("unknown name", text);
 }
 
-constexpr std::array<std::pair<std::string_view, KeyState>, 3> key_words{
+constexpr std::array<std::pair<std::string_view, KeyState>, 3> key_names{
     {{"any", KeyState::any}, {"on", KeyState::on}, {"off", KeyState::off}}};
-constexpr std::array<std::pair<std::string_view, OneWay>, 2> way_words{
+constexpr std::array<std::pair<std::string_view, OneWay>, 2> one_way_names{
     {{"", OneWay::no}, {"in", OneWay::into}}};
-constexpr std::array<std::pair<std::string_view, PinSide>, 2> side_words{
+constexpr std::array<std::pair<std::string_view, PinSide>, 2> side_names{
     {{"loom", PinSide::loom}, {"module", PinSide::module}}};
-constexpr std::array<std::pair<std::string_view, LeadsTo>, 8> end_words{
+constexpr std::array<std::pair<std::string_view, LeadsTo>, 8> leads_to_names{
     {{"open", LeadsTo::open},
      {"earth", LeadsTo::earth},
      {"battery", LeadsTo::battery},
@@ -45,7 +45,7 @@ constexpr std::array<std::pair<std::string_view, LeadsTo>, 8> end_words{
      {"reference", LeadsTo::reference},
      {"module", LeadsTo::module},
      {"bus", LeadsTo::bus}}};
-constexpr std::array<std::pair<std::string_view, PinKind>, 12> kind_words{
+constexpr std::array<std::pair<std::string_view, PinKind>, 12> kind_names{
     {{"none", PinKind::none},
      {"input", PinKind::input},
      {"output", PinKind::output},
@@ -88,7 +88,7 @@ struct SystemModels {
 PinModel& model_of_row(SystemModels& all, const DataTable& table, std::size_t row) {
   const auto pin_class = pin_class_of(table.at(row, table.column("class")));
   if (!pin_class) malformed("unknown class", table.at(row, table.column("class")));
-  const PinSide side = word(table.at(row, table.column("side")), side_words);
+  const PinSide side = named(table.at(row, table.column("side")), side_names);
   return all.models[static_cast<std::size_t>(*pin_class)][static_cast<std::size_t>(side)];
 }
 
@@ -101,14 +101,14 @@ void read_states(SystemModels& all, SystemVolts system) {
     };
     PinState state;
     state.name = cell("state");
-    state.key = word(cell("key"), key_words);
-    state.leads_to = word(cell("leads_to"), end_words);
+    state.key = named(cell("key"), key_names);
+    state.leads_to = named(cell("leads_to"), leads_to_names);
     state.from_supply = cell("volts") == "supply";
     state.volts = state.from_supply ? supply : quantity<Volts>(cell("volts"), system).value();
     state.lowest = quantity<Ohms>(cell("ohm_low"), system).value();
     state.highest = quantity<Ohms>(cell("ohm_high"), system).value();
     state.limit = quantity<Amperes>(cell("limit_a"), system).value_or(state.limit);
-    state.one_way = word(cell("one_way"), way_words);
+    state.one_way = named(cell("one_way"), one_way_names);
     state.inductance = quantity<Henries>(cell("inductance_h"), system).value_or(Henries{});
     model_of_row(all, table, row).states.push_back(std::move(state));
   }
@@ -121,8 +121,8 @@ void read_limits(SystemModels& all, SystemVolts system) {
       return table.at(row, table.column(name));
     };
     PinRatings& ratings = model_of_row(all, table, row).ratings;
-    ratings.kind = word(cell("kind"), kind_words);
-    ratings.text = cell("words");
+    ratings.kind = named(cell("kind"), kind_names);
+    ratings.text = cell("text");
     ratings.allowed = quantity<Amperes>(cell("allowed_a"), system);
     ratings.lowest = quantity<Volts>(cell("lowest_v"), system);
     ratings.highest = quantity<Volts>(cell("highest_v"), system);

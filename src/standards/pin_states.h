@@ -26,7 +26,8 @@ enum class SystemVolts { nominal_12, nominal_24 };
 enum class KeyState { any, on, off };
 enum class OneWay { no, into };  // current may flow only into this side, as through a diode
 
-// Where a state's source stands: tells what is left of it with the plug off or the battery lifted.
+// Where a state's source is connected: decides what is left of it with the plug off or the battery
+// disconnected.
 enum class LeadsTo { open, earth, battery, ignition, sensor_earth, reference, module, bus };
 
 struct PinState {
@@ -60,7 +61,7 @@ enum class PinKind {
 
 struct PinRatings {
   PinKind kind = PinKind::none;
-  std::string text;               // "low-side driver", "fused battery feed"
+  std::string text;                // "low-side driver", "fused battery feed"
   std::optional<Amperes> allowed;  // continuous, either way
   std::optional<Volts> lowest;     // withstood
   std::optional<Volts> highest;
@@ -72,7 +73,7 @@ struct PinRatings {
   std::optional<Volts> logic_low;   // read as low at or below
   std::optional<Volts> logic_high;  // read as high at or above
   std::optional<Amperes> fuse;
-  SquareMetres wire;  // the smallest that such a pin usually has
+  SquareMetres wire;  // the smallest usual size at such a pin
   Amperes wire_current;
 };
 

@@ -22,9 +22,9 @@ RuleValue read_value(const json& from) {
 
 Rule read_rule(const json& from) {
   Rule rule{from.at("name").get<std::string>(),
-            from.at("words").get<std::string>(),
+            from.at("text").get<std::string>(),
             from.at("unit").get<std::string>(),
-            read_value(from.at("taken")),
+            read_value(from.at("chosen")),
             {}};
   for (const json& other : from.value("others", json::array())) rule.others.push_back(read_value(other));
   return rule;
@@ -34,7 +34,7 @@ RuleSet read_set(std::string_view text) {
   const json from = json::parse(text);
   RuleSet set;
   set.name = from.at("name").get<std::string>();
-  set.text = from.at("words").get<std::string>();
+  set.text = from.at("text").get<std::string>();
   for (const json& entry : from.at("rules")) {
     Rule rule = read_rule(entry);
     set.rules.insert_or_assign(rule.name, std::move(rule));

@@ -1,7 +1,7 @@
-// Named rule sets: the limits that a design is held to, each with its source (data/rules/*.json).
+// Named rule sets: the limits that a design must keep, each with its source (data/rules/*.json).
 //
-// Model   a set inherits what it does not state from "passenger_vehicle"; where sources differ the value
-//         taken is named first and the others are kept beside it
+// Model   a set inherits what it does not state from "passenger_vehicle"; where sources differ, the value
+//         chosen stands first and the others are kept beside it
 // Gives   values in the unit of the name: "drop_earth_v", "fuse_load_fraction", "bend_diameters"
 // Fails   nullptr for unknown names
 #pragma once
@@ -27,14 +27,14 @@ struct Rule {
   std::string text;  // "voltage lost in the earth return"
   std::string unit;
   RuleValue value;
-  std::vector<RuleValue> others;  // what other sources say
+  std::vector<RuleValue> others;  // values of other sources
 };
 
 struct RuleSet {
   std::string name;  // "passenger_vehicle", "commercial_24v", "marine"
   std::string text;
   std::map<std::string, Rule> rules;
-  std::vector<SquareMetres> stock;  // sizes of wire that are to be had, rising
+  std::vector<SquareMetres> stock;  // wire sizes on sale, rising
 };
 
 std::span<const RuleSet> rule_sets();

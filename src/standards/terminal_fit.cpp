@@ -3,14 +3,13 @@
 #include <cmath>
 #include <vector>
 
-#include "standards/data_table.h"
-#include "text/number.h"
+#include "standards/data_cell.h"
 
 namespace loomgraft {
 namespace {
 
 double number(const DataTable& table, std::size_t row, const char* column) {
-  return read_number(table.at(row, table.column(column)), DecimalMark::point)->value;
+  return number_cell(table.at(row, table.column(column)));
 }
 
 std::vector<TerminalFit> read_fits() {

@@ -1,5 +1,5 @@
-// The steady current at which a wire in a bundle is past what any usual insulation bears: it chars, and its
-// neighbours with it (data/wire_burns.csv).
+// The steady current at which a wire in a bundle is hotter than common insulation bears: it chars, and so do
+// its neighbours (data/wire_burns.csv).
 //
 // Model   published currents for a conductor at 200 C, between them straight in log-log, beyond them on the
 //         slope of the nearest two

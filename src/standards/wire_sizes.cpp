@@ -31,8 +31,8 @@ Metres wall_of(const WireSize& size) {
   return (size.outer_diameter - size.conductor_diameter) / 2.0;
 }
 
-// Strands leave gaps: the conductor is wider than its copper. How much, the nearest metric size tells.
-void lay_out_as_metric(WireSize& size, std::span<const WireSize> metric) {
+// Strands leave gaps: the conductor is wider than its copper, by the ratio of the nearest metric size.
+void add_diameters_as_metric(WireSize& size, std::span<const WireSize> metric) {
   const WireSize& like = nearest(metric, size.area);
   size.conductor_diameter = like.conductor_diameter * std::sqrt(size.area / like.area);
   if (!(size.outer_diameter.si > 0)) size.outer_diameter = size.conductor_diameter + wall_of(like) * 2.0;
@@ -46,7 +46,7 @@ Sizes load_metric() {
       return table.at(row, table.column(name));
     };
     if (cell("system") != "metric") continue;
-    sizes.push_back({cell("size") + " mm2", square_millimetres(number_cell(cell("area_mm2"))),
+    sizes.push_back({cell("size") + " mm²", square_millimetres(number_cell(cell("area_mm2"))),
                      OhmsPerMetre{number_cell(cell("mohm_per_m")) * 1e-3},
                      millimetres(number_cell(cell("conductor_mm"))),
                      millimetres(number_cell(cell("outer_mm"))), cell("source"), cell("status")});
@@ -79,7 +79,7 @@ Sizes load_awg(std::span<const WireSize> metric) {
     size.outer_diameter = millimetres(figure_cell(cell("outer_mm"), SystemVolts::nominal_12).value_or(0.0));
     size.source = cell("source");
     size.status = cell("status");
-    lay_out_as_metric(size, metric);
+    add_diameters_as_metric(size, metric);
     sizes.push_back(std::move(size));
   }
   std::ranges::sort(sizes, {}, &WireSize::area);
@@ -95,7 +95,8 @@ const std::array<Sizes, 2>& all_sizes() {
   return both;
 }
 
-// The most that a listed metric size has above its bare copper: an unlisted one is taken to be no better.
+// The largest ratio of a listed metric size's resistance to that of bare copper; a computed size gets the
+// same.
 double most_above_copper(std::span<const WireSize> metric) {
   double most = 1.0;
   for (const WireSize& size : metric)
@@ -111,7 +112,7 @@ WireSize computed_size(SquareMetres area) {
   size.resistance = {copper().resistivity * most_above_copper(metric) / area.si};
   size.source = "IACS copper, lay and wall as of the metric sizes beside it";
   size.status = "computed";
-  lay_out_as_metric(size, metric);
+  add_diameters_as_metric(size, metric);
   return size;
 }
 

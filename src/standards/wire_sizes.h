@@ -15,7 +15,7 @@ namespace loomgraft {
 enum class WireSystem { metric, awg };
 
 struct WireSize {
-  std::string name;  // "0.5 mm2", "AWG 20"
+  std::string name;  // "0.5 mm²", "AWG 20"
   SquareMetres area;
   OhmsPerMetre resistance;  // highest at 20 C
   Metres conductor_diameter;

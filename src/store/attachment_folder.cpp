@@ -28,7 +28,7 @@ Problem not_written(const std::string& path) {
 }
 
 Problem bad_list(const std::string& path) {
-  return store_problem(path, "attachment-list-not-usable", "This is no list of a graft file's attachments.",
+  return store_problem(path, "attachment-list-not-usable", "This is not a list of a graft file's photos.",
                        "Choose a folder that was written by an export.");
 }
 
@@ -46,7 +46,7 @@ std::optional<std::string> read_bytes(const fs::path& path) {
   return std::string(std::istreambuf_iterator<char>(in), {});
 }
 
-// Names of our own: what the sender calls a file never becomes a path.
+// The sender's file name is never used as a path.
 std::string file_name(std::size_t index, const std::string& mime) {
   const std::string number = std::to_string(index + 1);
   return std::string(number.size() < 4 ? 4 - number.size() : 0, '0') + number + "." +
@@ -92,7 +92,7 @@ Attachment about_of(const Json& item) {
           ""};
 }
 
-// Who removed it stands among the ticks of the list.
+// Who removed it is among the ticks of the list.
 Stored<bool> read_removed(GraftFile& file, const Json& item) {
   Attachment about = about_of(item);
   about.removed = Removal{};
@@ -114,7 +114,7 @@ Stored<bool> read_one(GraftFile& file, const fs::path& folder, const Json& item)
   }
   if (sha256_hex(*bytes) != item.value("sha256", "")) {
     return refuse(store_problem(folder / name, "damaged", "This photo is not the one that was exported.",
-                                "Export again, or take out its entry from the list."));
+                                "Export again, or remove its entry from the list."));
   }
   auto written = file.attach(about_of(item), *bytes);
   if (!written) return tl::unexpected(std::move(written.error()));

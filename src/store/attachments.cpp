@@ -1,4 +1,4 @@
-// Attachments: appended, never edited, and taken out again where somebody wants that.
+// Attachments are appended, never edited, and can be removed.
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
@@ -24,7 +24,7 @@ void drop_bytes(SQLite::Database& database, const std::string& id) {
   empty.exec();
 }
 
-// One that was removed in another file comes without bytes, and with what is still known of them.
+// One that was removed in another file comes without bytes, but with their number and hash.
 bool usable_bytes(const Attachment& about, std::string_view bytes) {
   if (!about.removed) return bytes.size() <= largest_attachment_bytes && fits_mime(about.mime, bytes);
   return bytes.empty() && about.bytes <= largest_attachment_bytes && is_sha256(about.sha256);
@@ -56,8 +56,8 @@ Attachment attachment_of(SQLite::Statement& row) {
   return about;
 }
 
-// What was overwritten still stands in the write-ahead log until that is emptied. Somebody who reads at this
-// moment keeps it from being emptied; then the next removal or the last to close the file does it.
+// Overwritten bytes remain in the write-ahead log until it is emptied. A reader at this moment prevents that; then
+// the next removal does it, or closing the file.
 void empty_log(SQLite::Database& database) {
   database.execAndGet("PRAGMA wal_checkpoint(TRUNCATE)");
 }
@@ -78,7 +78,7 @@ Stored<Appended> GraftFile::attach(const Attachment& about, std::string_view byt
   if (!usable_attachment(about, bytes)) return refuse(unusable_entry(path(), "an attachment"));
   const std::string hash = about.removed ? about.sha256 : sha256_hex(bytes);
   const std::uint64_t size = about.removed ? about.bytes : bytes.size();
-  return inner_->write_turn([&]() -> Stored<Appended> {
+  return inner_->with_write_lock([&]() -> Stored<Appended> {
     SQLite::Statement find(*inner_->database, "SELECT seq, sha256, subject FROM attachments WHERE id = ?");
     find.bind(1, about.id);
     if (find.executeStep()) {
@@ -102,7 +102,7 @@ Stored<Appended> GraftFile::attach(const Attachment& about, std::string_view byt
 }
 
 Stored<std::vector<Attachment>> GraftFile::attachments() {
-  return inner_->take_turn([&]() -> Stored<std::vector<Attachment>> {
+  return inner_->with_lock([&]() -> Stored<std::vector<Attachment>> {
     SQLite::Statement select(*inner_->database, std::string(select_attachments) + "ORDER BY a.seq");
     std::vector<Attachment> all;
     while (select.executeStep()) all.push_back(attachment_of(select));
@@ -111,7 +111,7 @@ Stored<std::vector<Attachment>> GraftFile::attachments() {
 }
 
 Stored<std::string> GraftFile::attachment_bytes(const std::string& id) {
-  return inner_->take_turn([&]() -> Stored<std::string> {
+  return inner_->with_lock([&]() -> Stored<std::string> {
     SQLite::Statement about(*inner_->database, std::string(select_attachments) + "WHERE a.id = ?");
     about.bind(1, id);
     if (!about.executeStep()) return refuse(no_such_attachment(inner_->path, id));
@@ -128,7 +128,7 @@ Stored<std::string> GraftFile::attachment_bytes(const std::string& id) {
 Stored<Appended> GraftFile::remove_attachment(const std::string& id, const Removal& removal) {
   if (!usable_text(removal.author) || !is_rfc3339(removal.time))
     return refuse(unusable_entry(path(), "an author or time"));
-  auto entry = inner_->write_turn([&]() -> Stored<Appended> {
+  auto entry = inner_->with_write_lock([&]() -> Stored<Appended> {
     SQLite::Database& database = *inner_->database;
     SQLite::Statement find(database, std::string(select_attachments) + "WHERE a.id = ?");
     find.bind(1, id);
@@ -143,8 +143,8 @@ Stored<Appended> GraftFile::remove_attachment(const std::string& id, const Remov
     return Appended{seq, false};
   });
   if (!entry) return entry;
-  // The removal itself is safe by now; a log that could not be emptied does not undo it.
-  inner_->take_turn([&]() -> Stored<bool> {
+  // The removal itself is complete; failing to empty the log does not undo it.
+  inner_->with_lock([&]() -> Stored<bool> {
     empty_log(*inner_->database);
     return true;
   });

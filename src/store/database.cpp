@@ -21,11 +21,11 @@ int pragma_value(SQLite::Database& database, const std::string& name) {
 }
 
 Problem not_a_graft_file(const std::string& path) {
-  return store_problem(path, "not-a-graft-file", "This is no graft file.",
+  return store_problem(path, "not-a-graft-file", "This is not a graft file.",
                        "Choose a file that ends in .graft, or make one from a document: loomgraft import.");
 }
 
-std::optional<Problem> wrong_kind(const std::string& path) {
+std::optional<Problem> check_file_type(const std::string& path) {
   struct stat info {};
   if (stat(path.c_str(), &info) != 0) {
     return store_problem(path, "not-found", "There is no such file.",
@@ -35,8 +35,8 @@ std::optional<Problem> wrong_kind(const std::string& path) {
   return std::nullopt;
 }
 
-// What a file brings along (views, triggers, functions in its schema) is not run: it may come from anyone.
-void distrust(SQLite::Database& database) {
+// Views, triggers and functions of the file are not run: it may come from anyone.
+void disable_code_in_file(SQLite::Database& database) {
   sqlite3* const handle = database.getHandle();
   sqlite3_db_config(handle, SQLITE_DBCONFIG_DEFENSIVE, 1, nullptr);
   sqlite3_db_config(handle, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, nullptr);
@@ -48,7 +48,7 @@ void set_up(SQLite::Database& database, const OpenOptions& options) {
   if (options.access == Access::write) {
     database.exec("PRAGMA journal_mode = WAL");
     database.exec("PRAGMA synchronous = FULL");
-    database.exec("PRAGMA secure_delete = ON");  // a photo that was removed is not left lying in a free page
+    database.exec("PRAGMA secure_delete = ON");  // no removed photo remains in a free page
     if (options.largest_bytes > 0) {
       database.execAndGet("PRAGMA max_page_count = " + std::to_string(options.largest_bytes / page_bytes));
     }
@@ -57,7 +57,7 @@ void set_up(SQLite::Database& database, const OpenOptions& options) {
   database.exec("PRAGMA cell_size_check = ON");
 }
 
-std::optional<Problem> wrong_content(SQLite::Database& database, const std::string& path, bool check) {
+std::optional<Problem> check_content(SQLite::Database& database, const std::string& path, bool check) {
   if (pragma_value(database, "application_id") != application_id) return not_a_graft_file(path);
   const int version = pragma_value(database, "user_version");
   if (version > schema_version) {
@@ -90,12 +90,12 @@ bool holds_something(const std::string& path) {
 
 DatabasePtr connect_as(const std::string& name, int flags, const OpenOptions& options) {
   auto database = std::make_unique<SQLite::Database>(name, flags, options.busy_ms);
-  distrust(*database);
+  disable_code_in_file(*database);
   return database;
 }
 
-// SQLite leaves its two files beside a WAL database when the last one to close it may only read. So where it
-// can, a reader opens like a writer that has sworn not to write.
+// SQLite leaves its two files beside a WAL database if the last connection to close is read-only. So a reader opens
+// the file for writing if it can, and sets query_only.
 DatabasePtr connect_to_read(const std::string& path, const OpenOptions& options) {
   for (const int flags : {SQLite::OPEN_READWRITE, SQLite::OPEN_READONLY}) {
     try {
@@ -109,8 +109,8 @@ DatabasePtr connect_to_read(const std::string& path, const OpenOptions& options)
       if (!no_rights || (flags == SQLite::OPEN_READONLY && holds_something(path + "-wal"))) throw;
     }
   }
-  // In a folder that cannot be written SQLite cannot make those two files. When none is there, nobody is
-  // writing, and the file by itself is the whole truth.
+  // In a folder that cannot be written SQLite cannot make those two files. If there are none, nobody is writing,
+  // and the file alone is complete.
   return connect_as(immutable_address(path), SQLite::OPEN_READONLY | SQLite::OPEN_URI, options);
 }
 
@@ -139,8 +139,8 @@ Problem not_written(const std::string& path, const std::string& why) {
 
 }  // namespace
 
-Problem store_problem(const std::string& path, std::string code, std::string message, std::string remedy) {
-  return {Severity::error, std::move(code), {path, 0, 0, ""}, std::move(message), std::move(remedy)};
+Problem store_problem(const std::string& path, ProblemCode code, std::string message, std::string remedy) {
+  return {Severity::error, code, {path, 0, 0, ""}, std::move(message), std::move(remedy)};
 }
 
 tl::unexpected<Problems> refuse(Problem problem) {
@@ -165,16 +165,16 @@ Problem damaged(const std::string& path, const std::string& what) {
 Problem problem_of(const SQLite::Exception& error, const std::string& path) {
   switch (error.getErrorCode()) {
     case SQLITE_FULL:
-      return store_problem(path, "disk-full", "There is no room left to write; nothing was changed.",
-                           "Make room on the disk and try again.");
+      return store_problem(path, "disk-full", "There is no space left on the disk; nothing was changed.",
+                           "Free some space and try again.");
     case SQLITE_READONLY:
     case SQLITE_PERM:
       return store_problem(path, "read-only", "The file or its folder can only be read.",
                            "Copy it to a folder that can be written, or change its permissions.");
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
-      return store_problem(path, "busy", "Another program kept the file for itself; nothing was changed.",
-                           "Try again; if it stays so, close the other program.");
+      return store_problem(path, "busy", "Another program is writing to the file; nothing was changed.",
+                           "Try again; if that does not help, close the other program.");
     case SQLITE_CANTOPEN:
       return store_problem(path, "not-found", "The file could not be opened.",
                            "Check the name, the folder and its permissions.");
@@ -186,17 +186,17 @@ Problem problem_of(const SQLite::Exception& error, const std::string& path) {
 }
 
 Stored<DatabasePtr> open_database(const std::string& path, const OpenOptions& options) {
-  if (auto problem = wrong_kind(path)) return refuse(std::move(*problem));
+  if (auto problem = check_file_type(path)) return refuse(std::move(*problem));
   return guarded(path, [&]() -> Stored<DatabasePtr> {
     DatabasePtr database = connect(path, options);
-    // Asked before anything is set: a stranger's database stays as it is.
-    if (auto problem = wrong_content(*database, path, false)) return refuse(std::move(*problem));
+    // Checked before any setting is made: a database of another program is not changed.
+    if (auto problem = check_content(*database, path, false)) return refuse(std::move(*problem));
     if (options.access == Access::write && sqlite3_db_readonly(database->getHandle(), "main") == 1) {
       return refuse(store_problem(path, "read-only", "The file can only be read.",
                                   "Copy it to a folder that can be written, or change its permissions."));
     }
     set_up(*database, options);
-    if (auto problem = wrong_content(*database, path, options.check)) return refuse(std::move(*problem));
+    if (auto problem = check_content(*database, path, options.check)) return refuse(std::move(*problem));
     return database;
   });
 }
@@ -210,7 +210,7 @@ Stored<DatabasePtr> create_database(const std::string& path, const OpenOptions& 
         unfinished_name(path), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE, options.busy_ms);
     database->exec("PRAGMA page_size = " + std::to_string(page_bytes));
     database->exec("PRAGMA auto_vacuum = NONE");
-    // One file with nothing beside it until it has its name; opening it for writing turns to WAL.
+    // A single file until it has its name; opening it for writing switches to WAL.
     database->exec("PRAGMA journal_mode = DELETE");
     database->exec("PRAGMA synchronous = FULL");
     database->exec("PRAGMA foreign_keys = ON");

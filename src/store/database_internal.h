@@ -14,7 +14,7 @@ namespace loomgraft::store {
 
 inline constexpr int schema_version = 1;
 
-Problem store_problem(const std::string& path, std::string code, std::string message, std::string remedy);
+Problem store_problem(const std::string& path, ProblemCode code, std::string message, std::string remedy);
 tl::unexpected<Problems> refuse(Problem problem);
 Problem problem_of(const SQLite::Exception& error, const std::string& path);
 Problem in_file(Problem problem, const std::string& path);

@@ -1,3 +1,5 @@
+// A recursive three-way merge. Objects are merged member by member, keyed lists item by item; the order of a list is
+// that of the side that reordered it, with the new items of the other side behind the same neighbours.
 #include "store/document_merge.h"
 
 #include <algorithm>
@@ -37,10 +39,10 @@ class Merger {
     if (same(three.base, three.theirs)) return copy(three.mine);
     if (all(three, &Json::is_object)) return merge_objects(three, pointer);
     if (all(three, &Json::is_array)) return merge_lists(three, pointer);
-    return collide(three, pointer);
+    return conflict_at(three, pointer);
   }
 
-  std::vector<Collision> collisions;
+  std::vector<Conflict> conflicts;
 
  private:
   static std::optional<Json> copy(const Json* value) {
@@ -53,8 +55,8 @@ class Merger {
            (three.theirs->*is_kind)() && (three.base == nullptr || (three.base->*is_kind)());
   }
 
-  std::optional<Json> collide(const Three& three, const std::string& pointer, bool taken_out = false) {
-    collisions.push_back({pointer, taken_out, three.base == nullptr ? Json() : *three.base,
+  std::optional<Json> conflict_at(const Three& three, const std::string& pointer, bool removed = false) {
+    conflicts.push_back({pointer, removed, three.base == nullptr ? Json() : *three.base,
                           three.theirs == nullptr ? Json() : *three.theirs});
     return copy(three.theirs);
   }
@@ -79,7 +81,7 @@ class Merger {
     const auto keys = keys_of({lists.base, lists.mine, lists.theirs});
     if (keys) return merge_keyed(lists, *keys, pointer);
     if (lists.base->size() == lists.mine->size() && lists.base->size() == lists.theirs->size()) {
-      return merge_places(lists, pointer);
+      return merge_by_index(lists, pointer);
     }
     if (only_appended(*lists.base, *lists.mine) && only_appended(*lists.base, *lists.theirs)) {
       Json merged = *lists.theirs;
@@ -87,7 +89,7 @@ class Merger {
         merged.push_back((*lists.mine)[i]);
       return merged;
     }
-    return collide(three, pointer);
+    return conflict_at(three, pointer);
   }
 
   // Records only: the order of plain words (the paths of a wire) means something.
@@ -96,7 +98,7 @@ class Merger {
            std::all_of(changed.begin(), changed.end(), [](const Json& item) { return item.is_object(); });
   }
 
-  Json merge_places(const Three& lists, const std::string& pointer) {
+  Json merge_by_index(const Three& lists, const std::string& pointer) {
     Json merged = Json::array();
     for (std::size_t i = 0; i < lists.base->size(); ++i) {
       auto value = merge({&(*lists.base)[i], &(*lists.mine)[i], &(*lists.theirs)[i]},
@@ -106,19 +108,19 @@ class Merger {
     return merged;
   }
 
-  using Places = std::map<std::string_view, std::size_t>;
-  static Places places_of(const ItemKeys& keys) {
-    Places places;
-    for (std::size_t i = 0; i < keys.size(); ++i) places[keys[i]] = i;
-    return places;
+  using Positions = std::map<std::string_view, std::size_t>;
+  static Positions positions_of(const ItemKeys& keys) {
+    Positions positions;
+    for (std::size_t i = 0; i < keys.size(); ++i) positions[keys[i]] = i;
+    return positions;
   }
 
-  static const Json* item(const Json* list, const Places& places, const std::string& key) {
-    const auto found = places.find(key);
-    return found == places.end() ? nullptr : &(*list)[found->second];
+  static const Json* item(const Json* list, const Positions& positions, const std::string& key) {
+    const auto found = positions.find(key);
+    return found == positions.end() ? nullptr : &(*list)[found->second];
   }
 
-  static std::size_t place_of(const std::string& key, const Places& first, const Places& second) {
+  static std::size_t position_of(const std::string& key, const Positions& first, const Positions& second) {
     const auto found = first.find(key);
     if (found != first.end()) return found->second;
     const auto other = second.find(key);
@@ -128,21 +130,21 @@ class Merger {
   std::optional<Json> merge_keyed(const Three& lists, const std::vector<ItemKeys>& keys,
                                   const std::string& pointer) {
     const auto order = merged_order(keys);
-    if (!order) return collide(lists, pointer);
-    const Places base_at = places_of(keys[0]);
-    const Places mine_at = places_of(keys[1]);
-    const Places theirs_at = places_of(keys[2]);
+    if (!order) return conflict_at(lists, pointer);
+    const Positions base_at = positions_of(keys[0]);
+    const Positions mine_at = positions_of(keys[1]);
+    const Positions theirs_at = positions_of(keys[2]);
     Json merged = Json::array();
     for (const std::string& key : *order) {
       const Three items{item(lists.base, base_at, key), item(lists.mine, mine_at, key),
                         item(lists.theirs, theirs_at, key)};
-      const std::string there = pointer + "/" + std::to_string(place_of(key, theirs_at, base_at));
+      const std::string there = pointer + "/" + std::to_string(position_of(key, theirs_at, base_at));
       // Two new items of one name are two different things that happen to be called the same.
       const bool named_twice = items.base == nullptr && items.mine != nullptr && items.theirs != nullptr &&
                                *items.mine != *items.theirs;
-      const bool taken_out = items.base != nullptr && items.theirs == nullptr && items.mine != nullptr &&
+      const bool removed = items.base != nullptr && items.theirs == nullptr && items.mine != nullptr &&
                              *items.base != *items.mine;
-      auto value = named_twice || taken_out ? collide(items, there, taken_out) : merge(items, there);
+      auto value = named_twice || removed ? conflict_at(items, there, removed) : merge(items, there);
       if (value) merged.push_back(std::move(*value));
     }
     return merged;
@@ -184,7 +186,7 @@ class Merger {
 Merged merge_documents(const Json& base, const Json& mine, const Json& theirs) {
   Merger merger;
   auto document = merger.merge({&base, &mine, &theirs}, "");
-  return {document ? std::move(*document) : Json(), std::move(merger.collisions)};
+  return {document ? std::move(*document) : Json(), std::move(merger.conflicts)};
 }
 
 }  // namespace loomgraft::store

@@ -1,12 +1,12 @@
-// Two changes of one document made side by side, put together.
+// Three-way merge of two changes that were made from one document.
 //
-// Model   from one base, `mine` and `theirs`. A place that only one of them changed takes that change. Items
-//         of keyed lists (list_keys.h) are found by key, so what one inserts does not shift what the other
-//         edits. Lists without keys are merged place by place while their length stays; where both only
+// Model   `mine` and `theirs` are changes of one base. A value that only one of them changed takes that change.
+//         Items of keyed lists (list_keys.h) are matched by key, so insertions of one do not shift the edits of
+//         the other. Lists without keys are merged index by index if their length is unchanged; if both only
 //         appended records, both tails are kept, theirs first
-// Gives   the merged document, or every place where they collide: a place changed by both to different ends,
-//         an item that one took out and the other changed, an id that both gave to different new items
-// Cost    linear, but for n log n of the keys; where items changed places, a search for each of them
+// Gives   the merged document, or every conflict: a value changed by both to different values, an item removed
+//         by one and changed by the other, one id for two different new items
+// Cost    linear, plus n log n for the keys; a search for each item of a reordered list
 #pragma once
 
 #include <nlohmann/json.hpp>
@@ -15,16 +15,16 @@
 
 namespace loomgraft::store {
 
-struct Collision {
-  std::string pointer;     // in `theirs`, or in the base where the others took the item out
-  bool taken_out = false;  // the others took out a list item that `mine` changes
+struct Conflict {
+  std::string pointer;     // in `theirs`; in the base if the others removed the item
+  bool removed = false;  // the others removed a list item that `mine` changes
   nlohmann::json base;     // null where absent
   nlohmann::json theirs;
 };
 
 struct Merged {
   nlohmann::json document;
-  std::vector<Collision> collisions;
+  std::vector<Conflict> conflicts;
 };
 
 Merged merge_documents(const nlohmann::json& base, const nlohmann::json& mine, const nlohmann::json& theirs);

@@ -1,3 +1,5 @@
+// The patch is made by a recursive comparison. Removals come first, from the back, then changes and insertions from
+// the front, so that every index is right at the time its operation is applied.
 #include "store/document_patch.h"
 
 #include <algorithm>
@@ -41,12 +43,12 @@ class PatchMaker {
 
   void compare_lists(const Json& from, const Json& to, const std::string& pointer) {
     const auto keys = keys_of({&from, &to});
-    if (!keys) return compare_places(from, to, pointer);
+    if (!keys) return compare_by_index(from, to, pointer);
     compare_keyed(from, to, (*keys)[0], (*keys)[1], pointer);
   }
 
-  // Without keys: what both begin and end with stays; between, place by place.
-  void compare_places(const Json& from, const Json& to, const std::string& pointer) {
+  // Without keys: what both begin and end with stays; between, index by index.
+  void compare_by_index(const Json& from, const Json& to, const std::string& pointer) {
     const std::size_t shorter = std::min(from.size(), to.size());
     std::size_t head = 0;
     while (head < shorter && from[head] == to[head]) ++head;
@@ -54,11 +56,11 @@ class PatchMaker {
     while (tail < shorter - head && from[from.size() - 1 - tail] == to[to.size() - 1 - tail]) ++tail;
     const std::size_t from_end = from.size() - tail;
     const std::size_t to_end = to.size() - tail;
-    for (std::size_t i = from_end; i > std::max(head, to_end); --i) remove(place(pointer, i - 1));
+    for (std::size_t i = from_end; i > std::max(head, to_end); --i) remove(item_pointer(pointer, i - 1));
     for (std::size_t i = head; i < std::min(from_end, to_end); ++i) {
-      compare(from[i], to[i], place(pointer, i));
+      compare(from[i], to[i], item_pointer(pointer, i));
     }
-    for (std::size_t i = std::max(head, from_end); i < to_end; ++i) add(place(pointer, i), to[i]);
+    for (std::size_t i = std::max(head, from_end); i < to_end; ++i) add(item_pointer(pointer, i), to[i]);
   }
 
   void compare_keyed(const Json& from, const Json& to, const ItemKeys& from_keys, const ItemKeys& to_keys,
@@ -75,19 +77,19 @@ class PatchMaker {
       last = found->second;
     }
     for (std::size_t i = from_keys.size(); i > 0; --i) {
-      if (!to_at.contains(from_keys[i - 1])) remove(place(pointer, i - 1));
+      if (!to_at.contains(from_keys[i - 1])) remove(item_pointer(pointer, i - 1));
     }
     for (std::size_t i = 0; i < to_keys.size(); ++i) {
       const auto found = from_at.find(to_keys[i]);
       if (found == from_at.end()) {
-        add(place(pointer, i), to[i]);
+        add(item_pointer(pointer, i), to[i]);
       } else {
-        compare(from[found->second], to[i], place(pointer, i));
+        compare(from[found->second], to[i], item_pointer(pointer, i));
       }
     }
   }
 
-  static std::string place(const std::string& pointer, std::size_t index) {
+  static std::string item_pointer(const std::string& pointer, std::size_t index) {
     return pointer + "/" + std::to_string(index);
   }
   void add(const std::string& pointer, const Json& value) {

@@ -1,11 +1,11 @@
 // RFC 6902 patches between two states of a document.
 //
 // Model   only test-free operations are made: add, remove, replace. Items of a keyed list (list_keys.h) are
-//         followed by key, so taking one wire out of two thousand is one operation; a list whose items
-//         changed places is replaced as a whole
+//         matched by key, so removing one wire of two thousand is one operation; a list whose items were
+//         reordered is replaced as a whole
 // Gives   applying patch_between(a, b) to a gives b
-// Fails   apply_patch: patch-does-not-apply for text that is no patch, a place that is not there, a test that
-//         does not hold, nesting beyond 64; the document is then as it was
+// Fails   apply_patch: patch-does-not-apply for text that is no patch, a pointer to nothing, a test that fails,
+//         nesting beyond 64; the document is then unchanged
 // Cost    linear in the two documents
 #pragma once
 

@@ -1,4 +1,5 @@
-// Committing, undoing and redoing: every way in which a revision comes about after the first.
+// Commit, undo and redo. A commit is applied to the revision that its author saw and then merged with the current
+// document; undo and redo write an earlier document as a new revision.
 #include <functional>
 #include <map>
 #include <nlohmann/json.hpp>
@@ -27,41 +28,41 @@ std::string others_since(SQLite::Database& database, std::int64_t expected) {
     if (list.empty()) order.push_back(author);
     list += (list.empty() ? "" : ", ") + select.getColumn(0).getString();
   }
-  std::string words;
+  std::string text;
   for (const std::string& author : order) {
-    words += (words.empty() ? "" : ", ") + (author.empty() ? std::string("somebody") : author) +
+    text += (text.empty() ? "" : ", ") + (author.empty() ? std::string("somebody") : author) +
              " (revision " + numbers[author] + ")";
   }
-  return words;
+  return text;
 }
 
 Problem changed_meanwhile(const std::string& path, const std::string& pointer, const std::string& what,
                           const std::string& who) {
   Problem problem = store_problem(path, "changed-meanwhile", what + ". Since then: " + who + ".",
-                                  "Look at what stands there now, and make the change again if it is still "
+                                  "Look at the current value, and make the change again if it is still "
                                   "wanted.");
   problem.location.pointer = pointer;
   return problem;
 }
 
-Problems collision_problems(const std::string& path, const Merged& merged, const nlohmann::json& base,
+Problems conflict_problems(const std::string& path, const Merged& merged, const nlohmann::json& base,
                             const nlohmann::json& theirs, const std::string& who) {
   Problems problems;
-  for (const Collision& collision : merged.collisions) {
-    const nlohmann::json& shown_in = collision.taken_out ? base : theirs;
+  for (const Conflict& conflict : merged.conflicts) {
+    const nlohmann::json& shown_in = conflict.removed ? base : theirs;
     const std::string what =
-        words_for_place(shown_in, collision.pointer) + " " +
-        (collision.taken_out ? "removed"
-                             : words_for_change(collision.pointer, collision.base, collision.theirs));
-    const std::string list = collision.pointer.substr(0, collision.pointer.rfind('/'));
-    problems.push_back(changed_meanwhile(path, collision.taken_out ? list : collision.pointer, what, who));
+        pointer_text(shown_in, conflict.pointer) + " " +
+        (conflict.removed ? "removed"
+                             : change_text(conflict.pointer, conflict.base, conflict.theirs));
+    const std::string list = conflict.pointer.substr(0, conflict.pointer.rfind('/'));
+    problems.push_back(changed_meanwhile(path, conflict.removed ? list : conflict.pointer, what, who));
   }
   return problems;
 }
 
-// Both changes may be fine alone and wrong together: one removed the device to which the other ran a wire.
+// Both changes may be right alone and wrong together: one removed the device that the other ran a wire to.
 Problems new_errors(const Graft& mine, const Graft& theirs, const Graft& merged) {
-  std::map<std::pair<std::string, std::string>, int> known;
+  std::map<std::pair<std::string_view, std::string>, int> known;
   for (const Graft* graft : {&mine, &theirs}) {
     for (const Problem& problem : validate(*graft)) known[{problem.code, problem.message}] = 1;
   }
@@ -83,9 +84,9 @@ struct Rebase {
 // Puts `mine`, made on `base`, onto the current document.
 Stored<Candidate> rebase(const Rebase& on, const nlohmann::json& base, const Candidate& mine) {
   const Merged merged = merge_documents(base, mine.json, *on.current.json);
-  if (!merged.collisions.empty()) {
+  if (!merged.conflicts.empty()) {
     return tl::unexpected(
-        collision_problems(on.path, merged, base, *on.current.json, others_since(on.database, on.expected)));
+        conflict_problems(on.path, merged, base, *on.current.json, others_since(on.database, on.expected)));
   }
   auto candidate = usable_document(merged.document, on.path);
   if (!candidate) return candidate;
@@ -95,18 +96,18 @@ Stored<Candidate> rebase(const Rebase& on, const nlohmann::json& base, const Can
   for (Problem& problem : fresh) {
     problem =
         changed_meanwhile(on.path, problem.location.pointer,
-                          "Together with what others changed this does not hold: " + problem.message, who);
+                          "Together with the changes of others this is wrong: " + problem.message, who);
   }
   return tl::unexpected(std::move(fresh));
 }
 
 Problem nothing_to(const std::string& path, RevisionKind kind) {
   if (kind == RevisionKind::undo) {
-    return store_problem(path, "nothing-to-undo", "There is no change left that could be undone.",
+    return store_problem(path, "nothing-to-undo", "There is no change to undo.",
                          "Nothing needs doing.");
   }
-  return store_problem(path, "nothing-to-redo", "No change was undone that could be made again.",
-                       "Nothing needs doing; a new change cuts what was undone before it.");
+  return store_problem(path, "nothing-to-redo", "There is no undone change to make again.",
+                       "Nothing needs doing; after a new change, nothing can be redone.");
 }
 
 }  // namespace
@@ -156,14 +157,14 @@ Stored<Committed> GraftFile::commit(std::string_view patch, std::int64_t expecte
     if (!changed) return refuse(in_file(std::move(changed.error()), path()));
     return std::move(*changed);
   };
-  return inner_->write_turn([&] { return inner_->commit(edit, expected, stamp); });
+  return inner_->with_write_lock([&] { return inner_->commit(edit, expected, stamp); });
 }
 
 Stored<Committed> GraftFile::commit(const Graft& changed, std::int64_t expected, const Stamp& stamp) {
   if (auto fine = check_stamp(stamp, path()); !fine) return tl::unexpected(std::move(fine.error()));
   const nlohmann::json json = json_without_readings(changed);
   const Inner::Edit edit = [&](const nlohmann::json&) -> Stored<nlohmann::json> { return json; };
-  return inner_->write_turn([&] { return inner_->commit(edit, expected, stamp); });
+  return inner_->with_write_lock([&] { return inner_->commit(edit, expected, stamp); });
 }
 
 Stored<Committed> GraftFile::Inner::restore(RevisionKind kind, std::int64_t expected, const Stamp& stamp) {
@@ -199,16 +200,16 @@ Stored<Committed> GraftFile::Inner::restore(RevisionKind kind, std::int64_t expe
 
 Stored<Committed> GraftFile::undo(std::int64_t expected, const Stamp& stamp) {
   if (auto fine = check_stamp(stamp, path()); !fine) return tl::unexpected(std::move(fine.error()));
-  return inner_->write_turn([&] { return inner_->restore(RevisionKind::undo, expected, stamp); });
+  return inner_->with_write_lock([&] { return inner_->restore(RevisionKind::undo, expected, stamp); });
 }
 
 Stored<Committed> GraftFile::redo(std::int64_t expected, const Stamp& stamp) {
   if (auto fine = check_stamp(stamp, path()); !fine) return tl::unexpected(std::move(fine.error()));
-  return inner_->write_turn([&] { return inner_->restore(RevisionKind::redo, expected, stamp); });
+  return inner_->with_write_lock([&] { return inner_->restore(RevisionKind::redo, expected, stamp); });
 }
 
 Stored<GraftFile::Steps> GraftFile::possible_steps() {
-  return inner_->take_turn([&]() -> Stored<Steps> {
+  return inner_->with_lock([&]() -> Stored<Steps> {
     SQLite::Database& database = *inner_->database;
     const auto tip = find_revision(database, current_number(database));
     if (!tip) return Steps{};

@@ -1,4 +1,4 @@
-// Readings and ticks: what is appended and never edited.
+// Readings and ticks: appended and never edited.
 #include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
@@ -14,8 +14,7 @@ using namespace store;
 namespace {
 
 // From a sender every reading needs an id of its own, or a resend could not be told from a second reading.
-// From a document all are taken as they stand: those without an id of their own are kept without one in the
-// column.
+// From a document all are kept as they are: those without an id of their own get none in the column.
 enum class Origin { sender, document };
 
 bool usable_reading(const Reading& reading, Origin origin) {
@@ -31,10 +30,23 @@ std::string body_of(const Reading& reading) {
   return to_json(graft)["readings"][0].dump();
 }
 
-// Writes into the sequence what was taken from it at the end, in one update.
-class SequenceTaker {
+std::string document_of(const std::string& bodies) {
+  return "{\"format\":\"loomgraft\",\"version\":" + std::to_string(graft_format_version) + ",\"readings\":[" + bodies + "]}";
+}
+
+// Earlier versions stored and sent readings without the marks.
+bool same_apart_from_marks(const std::string& body, Reading reading) {
+  const GraftReading stored = graft_from_json(document_of(body), "");
+  if (!stored.graft || stored.graft->readings.size() != 1) return false;
+  reading.practice = stored.graft->readings[0].practice;
+  reading.in_band_only = stored.graft->readings[0].in_band_only;
+  return reading == stored.graft->readings[0];
+}
+
+// Takes numbers of the sequence and updates the counter once at the end.
+class SequenceBlock {
  public:
-  explicit SequenceTaker(SQLite::Database& database)
+  explicit SequenceBlock(SQLite::Database& database)
       : database_(database), next_(next_sequence(database, 0)) {}
   std::int64_t take() { return next_ + ++taken_; }
   void write_back() {
@@ -63,7 +75,8 @@ class ReadingWriter {
     find_.bindNoCopy(1, reading.id);
     const bool taken = find_.executeStep();
     if (taken && origin_ == Origin::sender) {
-      if (find_.getColumn(1).getString() != body) return refuse(id_taken(path_, reading.id));
+      const std::string stored = find_.getColumn(1).getString();
+      if (stored != body && !same_apart_from_marks(stored, reading)) return refuse(id_taken(path_, reading.id));
       return Appended{find_.getColumn(0).getInt64(), true};
     }
     const std::int64_t seq = sequence_.take();
@@ -87,7 +100,7 @@ class ReadingWriter {
  private:
   const std::string& path_;
   Origin origin_;
-  SequenceTaker sequence_;
+  SequenceBlock sequence_;
   SQLite::Statement find_;
   SQLite::Statement insert_;
 };
@@ -110,7 +123,7 @@ Stored<std::vector<Tick>> select_ticks(SQLite::Database& database, const char* c
 // ---- readings
 
 Stored<std::vector<Stored<Appended>>> GraftFile::append(const std::vector<Reading>& readings) {
-  return inner_->write_turn([&]() -> Stored<std::vector<Stored<Appended>>> {
+  return inner_->with_write_lock([&]() -> Stored<std::vector<Stored<Appended>>> {
     ReadingWriter writer(*inner_->database, inner_->path, Origin::sender);
     std::vector<Stored<Appended>> answers;
     answers.reserve(readings.size());
@@ -122,7 +135,7 @@ Stored<std::vector<Stored<Appended>>> GraftFile::append(const std::vector<Readin
 
 namespace store {
 
-Stored<bool> take_readings(SQLite::Database& database, const std::string& path,
+Stored<bool> add_readings(SQLite::Database& database, const std::string& path,
                            const std::vector<Reading>& readings) {
   ReadingWriter writer(database, path, Origin::document);
   for (const Reading& reading : readings) {
@@ -144,16 +157,10 @@ Stored<Appended> GraftFile::append(const Reading& reading) {
 Stored<std::vector<Reading>> GraftFile::Inner::readings_since(std::int64_t sequence) {
   SQLite::Statement select(*database, "SELECT body FROM readings WHERE seq > ? ORDER BY seq");
   select.bind(1, sequence);
-  std::string text =
-      "{\"format\":\"loomgraft\",\"version\":" + std::to_string(graft_format_version) + ",\"readings\":[";
-  bool first = true;
-  while (select.executeStep()) {
-    if (!first) text += ',';
-    first = false;
-    text += select.getColumn(0).getString();
-  }
-  GraftReading reading = graft_from_json(text + "]}", path);
-  if (!reading.graft || !reading.problems.empty()) return refuse(damaged(path, "a reading is no reading"));
+  std::string bodies;
+  while (select.executeStep()) bodies += (bodies.empty() ? "" : ",") + select.getColumn(0).getString();
+  GraftReading reading = graft_from_json(document_of(bodies), path);
+  if (!reading.graft || !reading.problems.empty()) return refuse(damaged(path, "a reading cannot be read"));
   return std::move(reading.graft->readings);
 }
 
@@ -162,13 +169,13 @@ Stored<std::vector<Reading>> GraftFile::readings() {
 }
 
 Stored<std::vector<Reading>> GraftFile::readings_since(std::int64_t sequence) {
-  return inner_->take_turn([&] { return inner_->readings_since(sequence); });
+  return inner_->with_lock([&] { return inner_->readings_since(sequence); });
 }
 
 // ---- ticks
 
 Stored<Appended> GraftFile::append(const Tick& tick) {
-  return inner_->write_turn([&]() -> Stored<Appended> {
+  return inner_->with_write_lock([&]() -> Stored<Appended> {
     const auto texts = {&tick.id, &tick.subject, &tick.author, &tick.time};
     const bool fine =
         !tick.id.empty() && !tick.subject.empty() &&
@@ -192,7 +199,7 @@ Stored<Appended> GraftFile::append(const Tick& tick) {
 }
 
 Stored<std::vector<Tick>> GraftFile::ticks() {
-  return inner_->take_turn([&] {
+  return inner_->with_lock([&] {
     return select_ticks(*inner_->database,
                         "WHERE seq IN (SELECT max(seq) FROM ticks WHERE substr(id, 1, 8) <> 'removed:' "
                         "GROUP BY subject) ORDER BY subject");
@@ -200,7 +207,7 @@ Stored<std::vector<Tick>> GraftFile::ticks() {
 }
 
 Stored<std::vector<Tick>> GraftFile::all_ticks() {
-  return inner_->take_turn([&] { return select_ticks(*inner_->database, "ORDER BY seq"); });
+  return inner_->with_lock([&] { return select_ticks(*inner_->database, "ORDER BY seq"); });
 }
 
 }  // namespace loomgraft

@@ -36,7 +36,7 @@ Stored<GraftFile> GraftFile::open(const std::string& path, const OpenOptions& op
   inner->database = std::move(*database);
   GraftFile file(std::move(inner));
   if (!options.check) return file;
-  // A file whose document cannot be had is refused at once.
+  // A file whose document cannot be read is refused at once.
   auto document = file.document();
   if (!document) return tl::unexpected(std::move(document.error()));
   return file;
@@ -53,7 +53,7 @@ Stored<bool> fill_new_file(SQLite::Database& database, const std::string& path, 
   first.number = first.state = 1;
   first.stamp = stamp;
   write_revision(database, first, nlohmann::json::array(), after->json);
-  auto taken = take_readings(database, path, graft.readings);
+  auto taken = add_readings(database, path, graft.readings);
   if (taken) transaction.commit();
   return taken;
 }
@@ -63,9 +63,9 @@ Stored<bool> fill_new_file(SQLite::Database& database, const std::string& path, 
 Stored<GraftFile> GraftFile::create(const std::string& path, const Graft& graft, const Stamp& stamp,
                                     const OpenOptions& options) {
   if (auto fine = check_stamp(stamp, path); !fine) return tl::unexpected(std::move(fine.error()));
-  // A file in the making is named after its path: of two threads that make the same, one waits.
-  static std::mutex turn;
-  std::unique_lock<std::mutex> lock(turn);
+  // An unfinished file is named after its path: of two threads that make the same file, one waits.
+  static std::mutex mutex;
+  std::unique_lock<std::mutex> lock(mutex);
   auto database = create_database(path, options);
   if (!database) {
     drop_unfinished(path);
@@ -107,11 +107,11 @@ Stored<StoredDocumentPtr> GraftFile::Inner::document() {
 }
 
 Stored<StoredDocumentPtr> GraftFile::document() {
-  return inner_->take_turn([&] { return inner_->document(); });
+  return inner_->with_lock([&] { return inner_->document(); });
 }
 
 Stored<StoredDocumentPtr> GraftFile::document_at(std::int64_t revision) {
-  return inner_->take_turn([&]() -> Stored<StoredDocumentPtr> {
+  return inner_->with_lock([&]() -> Stored<StoredDocumentPtr> {
     if (!find_revision(*inner_->database, revision)) return refuse(no_such_revision(inner_->path, revision));
     auto json = json_at(*inner_->database, inner_->path, revision);
     if (!json) return tl::unexpected(std::move(json.error()));
@@ -123,7 +123,7 @@ Stored<StoredDocumentPtr> GraftFile::document_at(std::int64_t revision) {
 }
 
 Stored<Graft> GraftFile::whole() {
-  return inner_->take_turn([&]() -> Stored<Graft> {
+  return inner_->with_lock([&]() -> Stored<Graft> {
     auto document = inner_->document();
     if (!document) return tl::unexpected(std::move(document.error()));
     auto readings = inner_->readings_since(0);
@@ -136,32 +136,44 @@ Stored<Graft> GraftFile::whole() {
 
 // ---- history
 
+std::vector<std::string> changes_of(const Revision& revision) {
+  std::vector<std::string> changes = revision.summary;
+  if (!revision.reason.empty()) changes.insert(changes.begin(), revision.reason);
+  return changes;
+}
+
+std::string text_of(const Revision& revision) {
+  std::string text;
+  for (const std::string& change : changes_of(revision)) text += (text.empty() ? "" : "; ") + change;
+  return text;
+}
+
 namespace {
 
 // The edits whose change is in the document that `state` shows, down to revision `lowest`.
-std::set<std::int64_t> standing_edits(SQLite::Database& database, std::int64_t state, std::int64_t lowest) {
-  std::set<std::int64_t> standing;
+std::set<std::int64_t> edits_in_effect(SQLite::Database& database, std::int64_t state, std::int64_t lowest) {
+  std::set<std::int64_t> in_effect;
   while (state >= lowest && state > 0) {
-    standing.insert(state);
+    in_effect.insert(state);
     const auto row = find_revision(database, state);
     if (!row || row->undo_to >= state) break;
     state = row->undo_to;
   }
-  return standing;
+  return in_effect;
 }
 
-std::vector<std::string> beginning_words(const nlohmann::json& document) {
-  std::string line = "begun";
+std::vector<std::string> first_summary(const nlohmann::json& document) {
+  std::string line = "started";
   for (const char* list : {"modules", "connectors", "devices", "wires"}) {
     const auto found = document.find(list);
     const std::size_t count = found == document.end() ? 0 : found->size();
-    line += std::string(line == "begun" ? " with " : ", ") + std::to_string(count) + " " + list;
+    line += std::string(line == "started" ? " with " : ", ") + std::to_string(count) + " " + list;
   }
   return {line};
 }
 
-// Carries `document` to the row's revision and says in words what that changes.
-std::vector<std::string> words_of_step(SQLite::Database& database, const std::string& path, nlohmann::json& document,
+// Changes `document` to the state of the row's revision and gives the summary of that change.
+std::vector<std::string> summary_of_step(SQLite::Database& database, const std::string& path, nlohmann::json& document,
                                        std::int64_t& reached, std::int64_t number, const std::string& text) {
   std::vector<std::string> lines;
   const nlohmann::json patch = nlohmann::json::parse(text, nullptr, false);
@@ -170,17 +182,17 @@ std::vector<std::string> words_of_step(SQLite::Database& database, const std::st
     return lines;
   }
   auto rebuilt = json_at(database, path, number);
-  if (!rebuilt) return {"what changed here cannot be read"};
+  if (!rebuilt) return {"this change cannot be read"};
   document = std::move(*rebuilt);
   reached = number;
-  if (number == 1) return beginning_words(document);
-  return {"what changed here is lost with the revisions before it"};
+  if (number == 1) return first_summary(document);
+  return {"this change is lost with the revisions before it"};
 }
 
 }  // namespace
 
 Stored<std::vector<Revision>> GraftFile::history(std::int64_t from, std::size_t count) {
-  return inner_->take_turn([&]() -> Stored<std::vector<Revision>> {
+  return inner_->with_lock([&]() -> Stored<std::vector<Revision>> {
     SQLite::Database& database = *inner_->database;
     const SQLite::Transaction one_state(database);  // reads only; ends by rolling back nothing
     const std::int64_t current = current_number(database);
@@ -188,7 +200,7 @@ Stored<std::vector<Revision>> GraftFile::history(std::int64_t from, std::size_t 
     const auto wanted = static_cast<std::int64_t>(std::min<std::size_t>(count, 1U << 20U));
     const std::int64_t lowest = std::max<std::int64_t>(1, top - wanted + 1);
     const auto tip = find_revision(database, current);
-    const auto standing = standing_edits(database, tip ? tip->state : 0, lowest);
+    const auto in_effect = edits_in_effect(database, tip ? tip->state : 0, lowest);
     nlohmann::json document = nlohmann::json::object();
     std::int64_t reached = -1;
     if (auto before = json_at(database, inner_->path, lowest - 1); lowest > 1 && before) {
@@ -202,11 +214,11 @@ Stored<std::vector<Revision>> GraftFile::history(std::int64_t from, std::size_t 
     while (wanted > 0 && select.executeStep()) {
       const auto row = find_revision(database, select.getColumn(0).getInt64());
       if (!row) continue;
-      auto words = words_of_step(database, inner_->path, document, reached, row->number,
+      auto summary = summary_of_step(database, inner_->path, document, reached, row->number,
                                  select.getColumn(1).getString());
-      const bool undone = row->kind == RevisionKind::edit && !standing.contains(row->number);
+      const bool undone = row->kind == RevisionKind::edit && !in_effect.contains(row->number);
       revisions.push_back({row->number, row->kind, row->stamp.author, row->stamp.time, row->stamp.reason,
-                           std::move(words), undone});
+                           std::move(summary), undone});
     }
     std::reverse(revisions.begin(), revisions.end());
     return revisions;
@@ -216,7 +228,7 @@ Stored<std::vector<Revision>> GraftFile::history(std::int64_t from, std::size_t 
 // ---- watching
 
 Stored<std::int64_t> GraftFile::last_sequence() {
-  return inner_->take_turn([&]() -> Stored<std::int64_t> {
+  return inner_->with_lock([&]() -> Stored<std::int64_t> {
     Inner& inner = *inner_;
     if (!inner.data_version) {
       inner.data_version = std::make_unique<SQLite::Statement>(*inner.database, "PRAGMA data_version");
@@ -235,7 +247,7 @@ Stored<std::int64_t> GraftFile::last_sequence() {
 }
 
 Stored<std::vector<Change>> GraftFile::changes_since(std::int64_t sequence, std::size_t most) {
-  return inner_->take_turn([&]() -> Stored<std::vector<Change>> {
+  return inner_->with_lock([&]() -> Stored<std::vector<Change>> {
     SQLite::Statement select(*inner_->database,
                              "SELECT seq, 0, CAST(number AS TEXT) FROM revisions WHERE seq > ?1 "
                              "UNION ALL SELECT seq, 1, coalesce(id, '') FROM readings WHERE seq > ?1 "

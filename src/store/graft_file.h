@@ -50,10 +50,14 @@ using StoredDocumentPtr = std::shared_ptr<const StoredDocument>;
 struct Committed {
   std::int64_t revision = 0;  // the current one afterwards
   bool changed = true;        // false: the edit changes nothing, and nothing was written
-  bool rebased = false;       // others had changed other places meanwhile; both changes stand
+  bool rebased = false;       // others had changed other parts meanwhile; both changes are in the document
 };
 
 enum class RevisionKind { edit, undo, redo };
+constexpr const char* name_of(RevisionKind kind) {
+  constexpr const char* names[] = {"edit", "undo", "redo"};
+  return names[static_cast<int>(kind)];
+}
 
 struct Revision {
   std::int64_t number = 0;
@@ -61,11 +65,16 @@ struct Revision {
   std::string author;
   std::string time;
   std::string reason;
-  std::vector<std::string> summary;  // "wire w12: area 0.5 -> 1 mm2"; at most 20 lines and how many more
+  std::vector<std::string> summary;  // "wire w12: area 0.5 -> 1 mm²"; at most 20 lines and how many more
   bool undone = false;               // an edit whose change is not in the current document
 };
 
-// Who took an attachment out again, and when.
+// The reason, if there is one, then each line of the summary.
+std::vector<std::string> changes_of(const Revision& revision);
+// The same in one line, joined by "; ".
+std::string text_of(const Revision& revision);
+
+// Who removed an attachment, and when.
 struct Removal {
   std::string author;
   std::string time;  // RFC 3339
@@ -81,7 +90,7 @@ struct Attachment {
   std::string time;
   std::uint64_t bytes = 0;  // set by the store
   std::string sha256;       // 64 hexadecimal digits, set by the store
-  // Its bytes are gone; what it was, and the step it belonged to, are still known.
+  // Then its bytes are gone; the other fields are still known.
   std::optional<Removal> removed = std::nullopt;
 };
 
@@ -95,10 +104,10 @@ struct Tick {
   bool operator==(const Tick&) const = default;
 };
 
-// What became of an appended entry.
+// The outcome of an append.
 struct Appended {
   std::int64_t sequence = 0;
-  bool already_there = false;  // a resend: the first one stands, nothing was doubled
+  bool already_there = false;  // a resend: the first one is kept, nothing is stored twice
 };
 
 enum class ChangeKind { revision, reading, attachment, tick, removal };
@@ -114,14 +123,14 @@ enum class Access { read, write };
 struct OpenOptions {
   Access access = Access::write;
   int busy_ms = 5000;               // how long to wait for another writer
-  bool check = true;                // look through the whole file for damage first, and read its document
+  bool check = true;                // check the whole file for damage first, and read its document
   std::uint64_t largest_bytes = 0;  // the file may not grow beyond this: disk-full; 0 is no limit
 };
 
 inline constexpr std::uint64_t largest_attachment_bytes = 16U << 20U;
 inline constexpr std::size_t longest_text_bytes = 4000;  // of one text of a stamp, reading, tick, attachment
 
-// Safe to call from several threads, which take turns.
+// Safe to call from several threads, one at a time.
 class GraftFile {
  public:
   // A new file with the document as revision 1 and its readings; an existing file is refused.
@@ -138,16 +147,16 @@ class GraftFile {
   // The document and all readings, as stages and export want it.
   Stored<Graft> whole();
 
-  // `patch` is RFC 6902 against the document of revision `expected`; its `test` operations are held against
-  // that one too. Where others committed since, both changes are merged, list items found by id and not by
-  // index; where both touch one place the answer is changed-meanwhile: one Problem for each such place, with
-  // its pointer and what the others did, and the loser can do it again on document().
+  // `patch` is RFC 6902 against the document of revision `expected`; its `test` operations apply to
+  // that revision too. If others committed since, both changes are merged, list items matched by id and not by
+  // index. If both changed one value the answer is changed-meanwhile: one Problem for each conflict, with its
+  // pointer and what the others did; the caller can make the change again on document().
   Stored<Committed> commit(std::string_view patch, std::int64_t expected, const Stamp& stamp);
-  // The same with the changed document itself; its readings are not looked at.
+  // The same with the changed document itself; its readings are ignored.
   Stored<Committed> commit(const Graft& changed, std::int64_t expected, const Stamp& stamp);
 
   // Undo and redo are revisions themselves and belong to the file, not to an author. They are not merged:
-  // `expected` must be the current revision. A new edit cuts what could be redone.
+  // `expected` must be the current revision. After a new edit, nothing can be redone.
   Stored<Committed> undo(std::int64_t expected, const Stamp& stamp);
   Stored<Committed> redo(std::int64_t expected, const Stamp& stamp);
   struct Steps {
@@ -180,14 +189,14 @@ class GraftFile {
   Stored<std::vector<Attachment>> attachments();
   // not-found; removed where it was taken out.
   Stored<std::string> attachment_bytes(const std::string& id);
-  // The bytes leave the file for good, and who did it stays; no undo brings them back. A resend of the
-  // attachment, or of its removal, is already there.
+  // The bytes are erased, who did it is recorded; no undo brings them back. A resend of the attachment, or of its
+  // removal, is already there.
   Stored<Appended> remove_attachment(const std::string& id, const Removal& removal);
 
   // ---- watching
   // The number of the last write of any process. Cheap: asks SQLite whether the file changed at all.
   Stored<std::int64_t> last_sequence();
-  // What was written after `sequence`, oldest first, at most `most`.
+  // Writes after `sequence`, oldest first, at most `most`.
   Stored<std::vector<Change>> changes_since(std::int64_t sequence, std::size_t most = 1000);
 
   const std::string& path() const;
@@ -199,7 +208,7 @@ class GraftFile {
   std::unique_ptr<Inner> inner_;
 };
 
-// True where the file begins like an SQLite database.
+// True if the file begins like an SQLite database.
 bool looks_like_graft_file(const std::string& path);
 
 }  // namespace loomgraft

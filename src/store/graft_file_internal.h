@@ -15,12 +15,12 @@ namespace loomgraft {
 
 namespace store {
 // Readings of a document that a file begins with; inside a transaction.
-Stored<bool> take_readings(SQLite::Database& database, const std::string& path,
+Stored<bool> add_readings(SQLite::Database& database, const std::string& path,
                            const std::vector<Reading>& readings);
 }  // namespace store
 
 struct GraftFile::Inner {
-  std::mutex turn;  // held by every public call
+  std::mutex mutex;  // held during every public call
   std::string path;
   OpenOptions options;
   std::unique_ptr<SQLite::Database> database;
@@ -40,17 +40,17 @@ struct GraftFile::Inner {
   Stored<Committed> write(store::RevisionRow row, const StoredDocument& current,
                           store::Candidate after);
 
-  // Runs `work` as this thread's turn.
+  // Runs `work` with the mutex held.
   template <class Work>
-  auto take_turn(Work work) -> decltype(work()) {
-    const std::lock_guard<std::mutex> lock(turn);
+  auto with_lock(Work work) -> decltype(work()) {
+    const std::lock_guard<std::mutex> lock(mutex);
     return store::guarded(path, work);
   }
 
   // The same in a transaction that writes; what fails leaves nothing behind.
   template <class Work>
-  auto write_turn(Work work) -> decltype(work()) {
-    return take_turn([&]() -> decltype(work()) {
+  auto with_write_lock(Work work) -> decltype(work()) {
+    return with_lock([&]() -> decltype(work()) {
       if (options.access == Access::read) return store::refuse(opened_for_reading());
       SQLite::Transaction transaction(*database, SQLite::TransactionBehavior::IMMEDIATE);
       const StoredDocumentPtr before = cached;

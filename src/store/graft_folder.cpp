@@ -21,19 +21,19 @@ constexpr std::string_view ending = ".graft";
 constexpr std::size_t longest_name = 100;
 
 // Bytes above 0x7f are letters of other scripts; valid_utf8() has seen to it that they are whole.
-bool fits_a_name(char c) {
+bool is_name_character(char c) {
   const auto byte = static_cast<unsigned char>(c);
   return byte > 0x7f || std::isalnum(byte) != 0 ||
          std::string_view(" -_.+()").find(c) != std::string_view::npos;
 }
 
-bool is_edge(char c) {
+bool is_bad_at_edge(char c) {
   return c == '.' || c == ' ';
 }
 
-// Marks that turn the writing direction or hide, by which a name could look like another one: U+200B to
+// Invisible characters and those that change the writing direction, which make one name look like another: U+200B to
 // U+200F, U+2028 to U+202F, U+2060 to U+206F and U+FEFF, and the control codes U+0080 to U+009F.
-bool holds_hidden_marks(std::string_view name) {
+bool has_invisible_characters(std::string_view name) {
   for (std::size_t i = 0; i + 1 < name.size(); ++i) {
     const auto first = static_cast<unsigned char>(name[i]);
     const auto second = static_cast<unsigned char>(name[i + 1]);
@@ -49,9 +49,9 @@ bool holds_hidden_marks(std::string_view name) {
 }
 
 bool is_safe(std::string_view name) {
-  return !name.empty() && name.size() <= longest_name && valid_utf8(name) && !is_edge(name.front()) &&
-         !is_edge(name.back()) && std::all_of(name.begin(), name.end(), fits_a_name) &&
-         !holds_hidden_marks(name);
+  return !name.empty() && name.size() <= longest_name && valid_utf8(name) && !is_bad_at_edge(name.front()) &&
+         !is_bad_at_edge(name.back()) && std::all_of(name.begin(), name.end(), is_name_character) &&
+         !has_invisible_characters(name);
 }
 
 FolderEntry read_entry(const std::string& path, std::string name) {

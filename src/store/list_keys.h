@@ -1,7 +1,7 @@
-// What names the items of a list in the document, so that they are found again wherever they stand.
+// The keys of list items in the document, by which they are matched wherever they are in the list.
 //
-// Model   an item is named by its id, else by its cavity of a connector, else by its name or rule; a list is
-//         keyed where every item has such a name and no two have the same
+// Model   the key of an item is its id, else its connector and cavity, else its name or rule; a list is keyed if
+//         every item has a key and no two have the same
 // Gives   keys in the order of the list; an empty list is keyed by anything
 #pragma once
 
@@ -14,11 +14,10 @@ namespace loomgraft::store {
 
 using ItemKeys = std::vector<std::string>;
 
-// The name of one item, empty where it has none.
+// The key of one item, or empty.
 std::string key_of(const nlohmann::json& item);
 
-// The keys of several lists under one naming, or nothing where one of them has none. The naming is that of
-// the first kind which fits all lists.
+// The keys of several lists by the first of these members that all lists have, or nothing.
 std::optional<std::vector<ItemKeys>> keys_of(const std::vector<const nlohmann::json*>& lists);
 
 }  // namespace loomgraft::store

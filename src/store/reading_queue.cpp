@@ -11,19 +11,19 @@
 namespace loomgraft {
 namespace {
 
-struct Waiting {
+struct Pending {
   Reading reading;
   std::promise<Stored<Appended>> answer;
 };
 
-// A batch is bounded so that its first sender does not wait for thousands behind it.
-constexpr std::size_t largest_batch = 512;
+// A batch is limited so that its first sender does not wait for thousands of readings.
+constexpr std::size_t max_batch = 512;
 constexpr std::chrono::microseconds gathering_time{1000};  // a sync takes several times that
 
-void answer_batch(GraftFile& file, std::vector<Waiting>& batch) {
+void answer_batch(GraftFile& file, std::vector<Pending>& batch) {
   std::vector<Reading> readings;
   readings.reserve(batch.size());
-  for (Waiting& waiting : batch) readings.push_back(std::move(waiting.reading));
+  for (Pending& waiting : batch) readings.push_back(std::move(waiting.reading));
   auto answers = file.append(readings);
   for (std::size_t i = 0; i < batch.size(); ++i) {
     if (answers) {
@@ -49,16 +49,16 @@ struct ReadingQueue::Inner {
   Inner(const Inner&) = delete;
   Inner& operator=(const Inner&) = delete;
 
-  // Whoever was just answered is likely to send again at once. Taking the first of them alone would make the
-  // others wait for a sync of its own, so for a moment all of them are waited for.
-  std::vector<Waiting> take_batch(std::size_t answered) {
+  // A sender that was just answered is likely to send again at once. Taking the first reading alone would make the
+  // others wait for another sync, so this waits a moment for all of them.
+  std::vector<Pending> take_batch(std::size_t answered) {
     std::unique_lock<std::mutex> lock(mutex);
-    const std::size_t likely = std::min(waiting.size() + answered, largest_batch);
+    const std::size_t likely = std::min(waiting.size() + answered, max_batch);
     wake.wait_for(lock, gathering_time, [&] { return ending || waiting.size() >= likely; });
     wake.wait(lock, [this] { return ending || !waiting.empty(); });
-    if (waiting.size() <= largest_batch) return std::exchange(waiting, {});
-    const auto end = waiting.begin() + static_cast<std::ptrdiff_t>(largest_batch);
-    std::vector<Waiting> batch(std::make_move_iterator(waiting.begin()), std::make_move_iterator(end));
+    if (waiting.size() <= max_batch) return std::exchange(waiting, {});
+    const auto end = waiting.begin() + static_cast<std::ptrdiff_t>(max_batch);
+    std::vector<Pending> batch(std::make_move_iterator(waiting.begin()), std::make_move_iterator(end));
     waiting.erase(waiting.begin(), end);
     return batch;
   }
@@ -75,7 +75,7 @@ struct ReadingQueue::Inner {
   GraftFile file;
   std::mutex mutex;
   std::condition_variable wake;
-  std::vector<Waiting> waiting;
+  std::vector<Pending> waiting;
   bool ending = false;
   std::thread writer;
 };
@@ -95,7 +95,7 @@ Stored<ReadingQueue> ReadingQueue::open(const std::string& path, OpenOptions opt
 }
 
 std::future<Stored<Appended>> ReadingQueue::add(Reading reading) {
-  Waiting waiting{std::move(reading), {}};
+  Pending waiting{std::move(reading), {}};
   auto answer = waiting.answer.get_future();
   {
     const std::lock_guard<std::mutex> lock(inner_->mutex);

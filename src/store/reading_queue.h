@@ -1,11 +1,11 @@
-// Readings from many threads, written by one: whatever waits goes to the disk together.
+// Readings from many threads, written by one: all that wait are written together.
 //
 // Model   a thread with its own connection takes all that waits, writes it in one transaction with one sync,
 //         and then answers each
 // Gives   a future that is ready once the reading is on the disk (or refused); order of one thread is kept
 // Fails   as GraftFile::append; a write that fails answers every reading of that batch with its Problems, and
 //         the queue goes on
-// Cost    one sync of the disk for each batch, so more senders cost little more
+// Cost    one sync of the disk for each batch, however many senders
 #pragma once
 
 #include <future>

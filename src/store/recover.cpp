@@ -1,3 +1,5 @@
+// Recovery copies the damaged file, replaces an unreadable first page, reads every table row by row, and writes what
+// the rules of a graft file accept into a new file. Ids in the indexes and gaps in the sequence show what is lost.
 #include "store/recover.h"
 
 #include <sqlite3.h>
@@ -24,7 +26,7 @@ using Json = nlohmann::json;
 
 namespace {
 
-// In place of a time that is lost: nobody will take it for a real one.
+// In place of a time that is lost; plainly not a real one.
 constexpr const char* unknown_time = "1970-01-01T00:00:00Z";
 
 struct FoundRevision {
@@ -35,7 +37,7 @@ struct FoundRevision {
 struct Found {
   std::map<std::int64_t, FoundRevision> revisions;  // by number
   std::map<std::int64_t, std::string> snapshots;
-  std::set<std::int64_t> rebuilt;  // numbers of the revisions whose document can be had
+  std::set<std::int64_t> rebuilt;  // numbers of the revisions whose document can be rebuilt
 };
 
 std::int64_t number_in(const std::string& cell) {
@@ -49,7 +51,7 @@ bool is_document(const Json& json) {
   return reading.graft.has_value();
 }
 
-// Goes through the revisions as opening would, and notes which ones it gets to.
+// Replays the revisions as opening does, and notes which ones can be rebuilt.
 void find_rebuilt(Found& found) {
   Json document;
   std::int64_t reached = -1;
@@ -82,15 +84,15 @@ class Recovery {
                                   "Look for an older copy of it."));
     }
     if (result_.revisions == 0) empty_document();
-    name_the_lost();
+    report_lost_entries();
     sequence_up_to(std::max(top_, *kept_.rbegin()));
     transaction.commit();
     return std::move(result_);
   }
 
  private:
-  void lost(Severity severity, std::string code, std::string message) {
-    Problem problem = store_problem(path_, std::move(code), std::move(message),
+  void lost(Severity severity, ProblemCode code, std::string message) {
+    Problem problem = store_problem(path_, code, std::move(message),
                                     "Look for it in an older copy, an export or on the phone it came from.");
     problem.severity = severity;
     result_.lost.push_back(std::move(problem));
@@ -108,13 +110,13 @@ class Recovery {
             });
     salvage(from_, {"snapshots", "number", {"document"}}, top_,
             [&](SalvagedRow row) { found.snapshots[row.key] = std::move(row.cells[0]); });
-    // A full copy whose revision is lost is still a state of the document; it gets a number of its own.
+    // A full copy whose revision is lost is still a state of the document; it gets a new sequence number.
     std::int64_t spare = top_;
     for (const auto& [number, text] : found.snapshots) {
       if (found.revisions.contains(number)) continue;
       const std::string own = std::to_string(number);
       found.revisions[number] = {
-          ++spare, {own, "", "edit", own, "0", "", unknown_time, "who changed this cannot be read", ""}};
+          ++spare, {own, "", "edit", own, "0", "", unknown_time, "who made this change cannot be read", ""}};
     }
     find_rebuilt(found);
     return found;
@@ -133,7 +135,7 @@ class Recovery {
       if (!found.rebuilt.contains(number)) missing.insert(number);
     }
     for (const auto& [number, revision] : found.revisions) {
-      if (missing.contains(number)) named_.insert(revision.seq);
+      if (missing.contains(number)) reported_.insert(revision.seq);
     }
     if (missing.empty()) return;
     lost(missing.contains(highest) ? Severity::error : Severity::warning, "revisions-lost",
@@ -141,7 +143,7 @@ class Recovery {
              (missing.contains(highest) ? "; the newest one that can is older than the last." : "."));
   }
 
-  // An undo or redo whose edit is lost becomes a beginning of its own.
+  // An undo or redo whose edit is lost becomes an edit without a predecessor.
   void write_found(const Found& found, std::int64_t number) {
     const FoundRevision& revision = found.revisions.at(number);
     const auto& cells = revision.cells;
@@ -167,7 +169,7 @@ class Recovery {
     copy.exec();
   }
 
-  // So that no number is given twice.
+  // So that no sequence number is used twice.
   void sequence_up_to(std::int64_t highest) {
     const std::int64_t now = next_sequence(to_, 0);
     if (highest > now) next_sequence(to_, highest - now);
@@ -184,13 +186,13 @@ class Recovery {
     lost(Severity::error, "document-lost", "Nothing of the document could be read; the new one is empty.");
   }
 
-  // Inserts the row with its own number; what the new file's rules refuse counts as lost.
-  bool insert(const std::string& sql, const SalvagedRow& row) {
+  // Inserts the row with its sequence number; a row that violates a constraint of the new file counts as lost.
+  bool insert(const std::string& sql, const SalvagedRow& row, bool last_is_blob = false) {
     try {
       SQLite::Statement insert(to_, sql);
       insert.bind(1, row.key);
       for (std::size_t i = 0; i < row.cells.size(); ++i) {
-        if (i + 1 == row.cells.size() && sql.find("data") != std::string::npos) {
+        if (last_is_blob && i + 1 == row.cells.size()) {
           insert.bind(static_cast<int>(i) + 2, row.cells[i].data(), static_cast<int>(row.cells[i].size()));
         } else {
           insert.bind(static_cast<int>(i) + 2, row.cells[i]);
@@ -214,7 +216,7 @@ class Recovery {
       if (insert("INSERT INTO readings (seq, id, body) VALUES (?, nullif(?, ''), ?)", row))
         ++result_.readings;
     });
-    name_lost_ids("readings", "readings-lost", "Reading");
+    report_lost_ids("readings", "readings-lost", "Reading");
   }
 
   void ticks() {
@@ -226,7 +228,7 @@ class Recovery {
                 removals_.insert(row.cells[0]);
               }
             });
-    name_lost_ids("ticks", "ticks-lost", "Tick");
+    report_lost_ids("ticks", "ticks-lost", "Tick");
   }
 
   void attachments() {
@@ -240,36 +242,36 @@ class Recovery {
           if (!removed && sha256_hex(row.cells[8]) != row.cells[7]) return;
           if (insert("INSERT INTO attachments (seq, id, subject, name, mime, author, time, bytes, sha256, "
                      "data) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                     row)) {
+                     row, true)) {
             ++result_.attachments;
           }
         });
-    name_lost_ids("attachments", "attachments-lost", "Attachment");
+    report_lost_ids("attachments", "attachments-lost", "Attachment");
   }
 
-  void name_lost_ids(const std::string& table, const char* code, const std::string& word) {
-    constexpr std::size_t most_named = 20;
+  void report_lost_ids(const std::string& table, ProblemCode code, const std::string& word) {
+    constexpr std::size_t max_named = 20;
     std::string names;
     std::size_t count = 0;
     for (const auto& [seq, id] : ids_in_index(from_, table)) {
       if (kept_.contains(seq)) continue;
-      named_.insert(seq);
-      if (++count <= most_named) names += (count == 1 ? "" : ", ") + ("\"" + id.substr(0, 100) + "\"");
+      reported_.insert(seq);
+      if (++count <= max_named) names += (count == 1 ? "" : ", ") + ("\"" + id.substr(0, 100) + "\"");
     }
     if (count == 0) return;
-    if (count > most_named) names += " and " + std::to_string(count - most_named) + " more";
+    if (count > max_named) names += " and " + std::to_string(count - max_named) + " more";
     lost(Severity::warning, code, word + " " + names + " cannot be read.");
   }
 
-  void name_the_lost() {
-    std::set<std::int64_t> nameless;
+  void report_lost_entries() {
+    std::set<std::int64_t> unreported;
     for (std::int64_t seq = 1; seq <= top_; ++seq) {
-      if (!kept_.contains(seq) && !named_.contains(seq)) nameless.insert(seq);
+      if (!kept_.contains(seq) && !reported_.contains(seq)) unreported.insert(seq);
     }
-    if (nameless.empty()) return;
+    if (unreported.empty()) return;
     lost(Severity::warning, "entries-lost",
-         "Of what was written in this order, number " + ranges(nameless) +
-             " cannot be read, nor what it was: a change, reading, tick or photo.");
+         "Of the entries in order of writing, number " + ranges(unreported) +
+             " cannot be read; whether it was a change, reading, tick or photo is not known.");
   }
 
   SQLite::Database& from_;
@@ -277,12 +279,12 @@ class Recovery {
   const std::string& path_;
   std::int64_t top_;
   std::set<std::int64_t> kept_;     // numbers of the sequence that are in the new file
-  std::set<std::int64_t> named_;    // and of those that `lost` speaks of
+  std::set<std::int64_t> reported_;    // and those listed in `lost`
   std::set<std::string> removals_;  // ids of the ticks, those that remove a photo among them
   Recovered result_;
 };
 
-Stored<Recovered> recover_copy(const std::string& path, const std::string& to, bool mended) {
+Stored<Recovered> recover_copy(const std::string& path, const std::string& to, bool first_page_replaced) {
   auto target = create_database(to, {});
   if (!target) return tl::unexpected(std::move(target.error()));
   auto result = guarded(path, [&]() -> Stored<Recovered> {
@@ -291,9 +293,9 @@ Stored<Recovered> recover_copy(const std::string& path, const std::string& to, b
   });
   target->reset();
   if (!result) return result;
-  if (mended) {
+  if (first_page_replaced) {
     Problem problem = store_problem(path, "first-page-lost",
-                                    "The first page of the file could not be read and was made anew.", "");
+                                    "The first page of the file could not be read and was replaced.", "");
     problem.severity = Severity::note;
     result->lost.push_back(std::move(problem));
   }
@@ -309,14 +311,14 @@ Stored<Recovered> recover(const std::string& path, const std::string& to) {
   if (!std::filesystem::is_regular_file(path, failed)) {
     return refuse(store_problem(path, "not-found", "There is no such file.", "Check the name."));
   }
-  bool mended = false;
+  bool first_page_replaced = false;
   Stored<Recovered> result = refuse(store_problem(
       path, "nothing-recovered", "Nothing in this file could be read.", "Look for an older copy of it."));
   if (std::filesystem::exists(to, failed)) {
     return refuse(
         store_problem(to, "file-exists", "There is a file of this name already.", "Choose another name."));
   }
-  if (copy_to_mend(path, to, mended)) result = recover_copy(path, to, mended);
+  if (copy_for_repair(path, to, first_page_replaced)) result = recover_copy(path, to, first_page_replaced);
   for (const char* part : {".mend", ".mend-wal", ".mend-shm", ".mend-journal"}) {
     std::filesystem::remove(to + part, failed);
   }

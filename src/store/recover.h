@@ -1,4 +1,4 @@
-// What can still be read of a damaged graft file, as a new file.
+// Everything that can still be read from a damaged graft file, as a new file.
 //
 // Model   every row is fetched by itself, so a damaged page costs only the rows on it; a damaged first page
 //         is replaced by that of an empty graft file

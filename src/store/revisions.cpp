@@ -11,21 +11,16 @@ namespace {
 
 using Json = nlohmann::json;
 
-RevisionKind kind_of(const std::string& word) {
-  if (word == "undo") return RevisionKind::undo;
-  return word == "redo" ? RevisionKind::redo : RevisionKind::edit;
+RevisionKind kind_of(const std::string& name) {
+  if (name == "undo") return RevisionKind::undo;
+  return name == "redo" ? RevisionKind::redo : RevisionKind::edit;
 }
 
-bool spoils(const Problem& problem) {
+bool is_fatal(const Problem& problem) {
   return problem.severity == Severity::error || problem.code == "unknown-member";
 }
 
 }  // namespace
-
-const char* word_of(RevisionKind kind) {
-  constexpr const char* words[] = {"edit", "undo", "redo"};
-  return words[static_cast<int>(kind)];
-}
 
 std::int64_t current_number(SQLite::Database& database) {
   return database.execAndGet("SELECT coalesce(max(number), 0) FROM revisions").getInt64();
@@ -93,7 +88,7 @@ void write_revision(SQLite::Database& database, const RevisionRow& row, const Js
                            "INSERT INTO revisions (seq, number, parent, kind, state, undo_to, author, time, "
                            "reason, patch) VALUES (?, ?, nullif(?, 0), ?, ?, ?, ?, ?, ?, ?)");
   const std::int64_t seq = next_sequence(database);
-  SQLite::bind(insert, seq, row.number, row.parent, word_of(row.kind), row.state, row.undo_to,
+  SQLite::bind(insert, seq, row.number, row.parent, name_of(row.kind), row.state, row.undo_to,
                row.stamp.author, row.stamp.time, row.stamp.reason, patch.dump());
   insert.exec();
   if (row.number % revisions_per_snapshot != 1) return;
@@ -117,7 +112,7 @@ Json json_without_readings(const Graft& graft) {
 Stored<Candidate> usable_document(const Json& json, const std::string& path) {
   GraftReading reading = graft_from_parsed(json, path);
   Problems problems;
-  std::copy_if(reading.problems.begin(), reading.problems.end(), std::back_inserter(problems), spoils);
+  std::copy_if(reading.problems.begin(), reading.problems.end(), std::back_inserter(problems), is_fatal);
   if (!reading.graft || !problems.empty()) {
     problems.insert(
         problems.begin(),

@@ -22,8 +22,6 @@ struct RevisionRow {
   Stamp stamp;
 };
 
-const char* word_of(RevisionKind kind);
-
 // 0 in a file without revisions.
 std::int64_t current_number(SQLite::Database& database);
 std::optional<RevisionRow> find_revision(SQLite::Database& database, std::int64_t number);

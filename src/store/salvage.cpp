@@ -1,3 +1,5 @@
+// A scan in key order stops at the first unreadable page; single look-ups find the next readable key, and the scan
+// continues from there. The first page of an empty graft file fits every file, because tables are created in one order.
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
@@ -136,7 +138,7 @@ std::int64_t highest_sequence(SQLite::Database& database) {
   return std::min(highest, std::max<std::int64_t>(pages, 1) * page_bytes / 8);
 }
 
-bool copy_to_mend(const std::string& path, const std::string& copy, bool& mended) {
+bool copy_for_repair(const std::string& path, const std::string& copy, bool& first_page_replaced) {
   namespace fs = std::filesystem;
   std::error_code failed;
   fs::copy_file(path, copy + ".mend", fs::copy_options::overwrite_existing, failed);
@@ -145,8 +147,8 @@ bool copy_to_mend(const std::string& path, const std::string& copy, bool& mended
     fs::copy_file(path + "-wal", copy + ".mend-wal", fs::copy_options::overwrite_existing, failed);
     if (failed) return false;
   }
-  mended = !readable(copy + ".mend");
-  if (!mended) return true;
+  first_page_replaced = !readable(copy + ".mend");
+  if (!first_page_replaced) return true;
   // The failed look may have taken away what waits beside the copy.
   fs::remove(copy + ".mend-shm", failed);
   const bool waits =

@@ -16,7 +16,7 @@
 
 namespace loomgraft::store {
 
-// As SQLite holds them; a text or blob is its bytes. What has the wrong type reads as 0 or empty.
+// Cells as SQLite holds them; a text or blob is its bytes. A cell of the wrong type reads as 0 or empty.
 struct SalvagedRow {
   std::int64_t key = 0;
   std::vector<std::string> cells;  // behind the key
@@ -32,14 +32,14 @@ struct SalvageTable {
 void salvage(SQLite::Database& database, const SalvageTable& table, std::int64_t top,
              const std::function<void(SalvagedRow)>& take);
 
-// The ids that the table's index names, by key: it stands on other pages than the rows.
+// The ids in the table's index, by key: the index is on other pages than the rows.
 std::map<std::int64_t, std::string> ids_in_index(SQLite::Database& database, const std::string& table);
 
-// The highest number that any readable part of the file speaks of; 0 where none does.
+// The highest sequence number in any readable part of the file, or 0.
 std::int64_t highest_sequence(SQLite::Database& database);
 
-// A copy of the file at `copy`, with a first page that can be read. False where it cannot be made.
-bool copy_to_mend(const std::string& path, const std::string& copy, bool& mended);
+// A copy of the file at `copy` with a readable first page. False if it cannot be made.
+bool copy_for_repair(const std::string& path, const std::string& copy, bool& first_page_replaced);
 
 // "3, 5 to 9, 12"
 std::string ranges(const std::set<std::int64_t>& numbers);

@@ -1,8 +1,8 @@
-// SHA-256 of bytes, to know a photo again and to see whether it is still what was sent.
+// SHA-256 of bytes: recognises a photo that is sent again, and shows whether a stored one was altered.
 //
 // Gives   64 lower-case hexadecimal digits
 // Cost    one pass
-// Method  FIPS 180-4, sections 4.1.2, 4.2.2, 5.1.1, 5.3.3 and 6.2.2
+// Method  FIPS 180-4, by OpenSSL's libcrypto
 #pragma once
 
 #include <string>

@@ -1,3 +1,5 @@
+// The pointer of each operation is followed through the document: list items are named by their key, members by
+// their JSON name with the unit split off.
 #include "store/summary.h"
 
 #include <algorithm>
@@ -14,11 +16,11 @@ using Json = nlohmann::json;
 
 // The unit ends a member's name (loom/graft_json.h).
 constexpr std::array<std::string_view, 10> units = {"mm2", "mm", "m", "ohm", "v", "a", "c", "mh", "mj", "h"};
-constexpr std::array<std::string_view, 10> unit_signs = {"mm2", "mm", "m",  "ohm", "V",
-                                                         "A",   "C",  "mH", "mJ",  "H"};
+constexpr std::array<std::string_view, 10> unit_signs = {"mm²", "mm", "m",  "Ω", "V",
+                                                         "A",   "°C", "mH", "mJ",  "H"};
 
 struct MemberName {
-  std::string words;
+  std::string text;
   std::string unit;  // with a blank before it
 };
 
@@ -33,15 +35,15 @@ MemberName member_name(std::string name) {
     }
   }
   std::replace(name.begin(), name.end(), '_', ' ');
-  out.words = std::move(name);
+  out.text = std::move(name);
   return out;
 }
 
 std::string one_of(const std::string& list) {
   if (list == "along") return "path";
   if (list == "plan") return "plan step";
-  if (list.size() > 1 && list.back() == 's') return member_name(list.substr(0, list.size() - 1)).words;
-  return "entry of " + member_name(list).words;
+  if (list.size() > 1 && list.back() == 's') return member_name(list.substr(0, list.size() - 1)).text;
+  return "entry of " + member_name(list).text;
 }
 
 std::string cut(const std::string& text) {
@@ -85,21 +87,21 @@ std::string also_called(const Json& item, const std::string& key) {
   return {};
 }
 
-std::string item_words(const std::string& list, const Json* item, const std::string& index) {
+std::string item_text(const std::string& list, const Json* item, const std::string& index) {
   std::string key = item == nullptr ? std::string() : key_of(*item);
   if (item != nullptr && item->is_string()) key = item->get<std::string>();
   if (key.empty()) key = index == "-" ? "at the end" : std::to_string(std::stoull(index) + 1);
   return one_of(list) + " " + cut(key) + (item == nullptr ? "" : also_called(*item, key));
 }
 
-struct Named {
+struct PathText {
   std::string items;   // "module ecu, pin ecu.C1 3"
   std::string member;  // "limits current"
 };
 
 // `last` stands in for the value at the pointer itself, which an insertion brings with it.
-Named name_place(const Json& document, const std::string& pointer, const Json* last) {
-  Named named;
+PathText path_text(const Json& document, const std::string& pointer, const Json* last) {
+  PathText named;
   const Json* at = &document;
   std::string list;
   const auto tokens = tokens_of(pointer);
@@ -107,10 +109,10 @@ Named name_place(const Json& document, const std::string& pointer, const Json* l
     const bool in_list = at != nullptr && at->is_array();
     const Json* next = i + 1 == tokens.size() && last != nullptr ? last : child(at, tokens[i]);
     if (in_list) {
-      named.items += (named.items.empty() ? "" : ", ") + item_words(list, next, tokens[i]);
+      named.items += (named.items.empty() ? "" : ", ") + item_text(list, next, tokens[i]);
       named.member.clear();
     } else {
-      named.member += (named.member.empty() ? "" : " ") + member_name(tokens[i]).words;
+      named.member += (named.member.empty() ? "" : " ") + member_name(tokens[i]).text;
     }
     list = tokens[i];
     at = next;
@@ -118,7 +120,7 @@ Named name_place(const Json& document, const std::string& pointer, const Json* l
   return named;
 }
 
-std::string joined(const Named& named) {
+std::string joined(const PathText& named) {
   if (named.items.empty()) return named.member.empty() ? "the document" : named.member;
   return named.member.empty() ? named.items : named.items + ": " + named.member;
 }
@@ -128,16 +130,16 @@ bool is_item(const Json& document, const std::string& pointer) {
   return !at.empty() && document.at(at.parent_pointer()).is_array();
 }
 
-std::string operation_words(const Json& document, const std::string& kind, const std::string& pointer,
+std::string operation_text(const Json& document, const std::string& kind, const std::string& pointer,
                             const Json* value) {
   const Json::json_pointer at(pointer);
   if (is_item(document, pointer)) {
-    if (kind == "add") return joined(name_place(document, pointer, value)) + " added";
-    if (kind == "remove") return joined(name_place(document, pointer, nullptr)) + " removed";
+    if (kind == "add") return joined(path_text(document, pointer, value)) + " added";
+    if (kind == "remove") return joined(path_text(document, pointer, nullptr)) + " removed";
   }
   const Json before = document.contains(at) ? document.at(at) : Json();
-  return joined(name_place(document, pointer, nullptr)) + " " +
-         words_for_change(pointer, before, value == nullptr ? Json() : *value);
+  return joined(path_text(document, pointer, nullptr)) + " " +
+         change_text(pointer, before, value == nullptr ? Json() : *value);
 }
 
 void count_further(std::vector<std::string>& lines, std::size_t all) {
@@ -148,11 +150,11 @@ void count_further(std::vector<std::string>& lines, std::size_t all) {
 
 }  // namespace
 
-std::string words_for_place(const Json& document, const std::string& pointer) {
-  return joined(name_place(document, pointer, nullptr));
+std::string pointer_text(const Json& document, const std::string& pointer) {
+  return joined(path_text(document, pointer, nullptr));
 }
 
-std::string words_for_change(const std::string& pointer, const Json& before, const Json& after) {
+std::string change_text(const std::string& pointer, const Json& before, const Json& after) {
   const auto tokens = tokens_of(pointer);
   const std::string unit = tokens.empty() ? "" : member_name(tokens.back()).unit;
   if (before.is_null()) return "set to " + print_value(after) + unit;
@@ -165,7 +167,7 @@ bool advance(Json& document, const Json& patch, std::vector<std::string>* lines)
     for (const Json& operation : patch) {
       if (lines != nullptr && lines->size() < longest_summary) {
         const auto value = operation.find("value");
-        lines->push_back(operation_words(document, operation.at("op").get<std::string>(),
+        lines->push_back(operation_text(document, operation.at("op").get<std::string>(),
                                          operation.at("path").get<std::string>(),
                                          value == operation.end() ? nullptr : &*value));
       }

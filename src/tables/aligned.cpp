@@ -48,7 +48,7 @@ bool is_tag_line(std::string_view line) {
 
 Block look_ahead(const Reader& reader, std::size_t line) {
   Block block;
-  for (std::size_t at = line; at < reader.line_count() && block.lines.size() < lines_looked_ahead; ++at) {
+  for (std::size_t at = line; at < reader.line_count() && block.lines.size() < lines_examined; ++at) {
     if (reader.line(at).size() > max_width || reader.blank(at)) break;
     if (is_rule(reader.line(at))) continue;
     if (is_tag_line(reader.line(at))) break;
@@ -153,17 +153,6 @@ bool is_wrapped(const Row& row) {
     going_on += (cell.text[0] >= 'a' && cell.text[0] <= 'z') || cell.text[0] == '(' ? 1U : 0U;
   }
   return filled == 1 || going_on == filled;
-}
-
-void join_wrapped(Row& into, const Row& row) {
-  for (std::size_t i = 0; i < row.size(); ++i) {
-    if (row[i].text.empty()) continue;
-    while (into.size() <= i) into.push_back({"", row[i].line, row[i].column, ""});
-    if (into[i].text.empty())
-      into[i] = row[i];
-    else
-      into[i].text.append(" ").append(row[i].text);
-  }
 }
 
 std::size_t cavities_in_front(const Block& block) {

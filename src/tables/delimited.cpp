@@ -4,8 +4,8 @@
 #include <array>
 #include <utility>
 
-#include "text/cavity.h"
 #include "tables/table_internal.h"
+#include "text/cavity.h"
 
 namespace loomgraft::tables {
 namespace {
@@ -14,7 +14,7 @@ constexpr std::size_t max_lines_in_quotes = 100;
 
 // How many delimiters a line has outside quotes; looks at the beginning of very long lines only.
 std::size_t count_delimiters(std::string_view line, char delimiter) {
-  line = line.substr(0, bytes_looked_at);
+  line = line.substr(0, bytes_examined);
   std::size_t count = 0;
   bool quoted = false;
   for (const char c : line) {
@@ -29,7 +29,7 @@ std::size_t count_delimiters(std::string_view line, char delimiter) {
 bool reads_like_prose(std::string_view line, char delimiter, std::size_t count) {
   if (delimiter == '\t' || line.find('"') != std::string_view::npos) return false;
   if (looks_like_cavity(line.substr(0, line.find(delimiter)))) return false;
-  line = trim(line.substr(0, bytes_looked_at));
+  line = trim(line.substr(0, bytes_examined));
   std::size_t with_blank = 0, words = 1;
   for (std::size_t i = 0; i + 1 < line.size(); ++i) {
     with_blank += line[i] == ',' && line[i + 1] == ' ' ? 1U : 0U;
@@ -55,7 +55,7 @@ const DelimiterTraits& traits_of(Reader& reader, std::size_t line, std::size_t i
   DelimiterTraits& traits = reader.traits(index, line);
   if (traits.line == line) return traits;
   const char delimiter = delimiters[index];
-  const std::string_view text = reader.line(line).substr(0, bytes_looked_at);
+  const std::string_view text = reader.line(line).substr(0, bytes_examined);
   const std::string_view bare = trim(text);
   traits = {};
   traits.line = line;
@@ -72,8 +72,8 @@ const DelimiterTraits& traits_of(Reader& reader, std::size_t line, std::size_t i
 // The usual count is the one that most lines share; ties go to the larger.
 Sample take_sample(Reader& reader, std::size_t line, std::size_t index) {
   Sample sample;
-  std::array<std::size_t, lines_looked_ahead> counts{};
-  for (std::size_t at = line; at < reader.line_count() && sample.lines < lines_looked_ahead; ++at) {
+  std::array<std::size_t, lines_examined> counts{};
+  for (std::size_t at = line; at < reader.line_count() && sample.lines < lines_examined; ++at) {
     const DelimiterTraits& traits = traits_of(reader, at, index);
     if (traits.blank) break;
     counts[sample.lines++] = traits.count;
@@ -116,7 +116,7 @@ bool is_table_with(const Sample& sample, char delimiter) {
 }
 
 std::optional<char> find_delimiter(Reader& reader, std::size_t line) {
-  const std::string_view text = reader.line(line).substr(0, bytes_looked_at);
+  const std::string_view text = reader.line(line).substr(0, bytes_examined);
   std::optional<char> best;
   std::size_t best_usual = 0;
   for (std::size_t index = 0; index < delimiters.size(); ++index) {
@@ -264,7 +264,7 @@ bool titles_next_table(Reader& reader, std::size_t line, char delimiter, const T
   if (title.empty() || title.size() > 200) return false;
   std::size_t next = line + 1;
   const std::string_view below = reader.line(next);
-  if (below.size() > bytes_looked_at || count_delimiters(below, delimiter) == 0) return false;
+  if (below.size() > bytes_examined || count_delimiters(below, delimiter) == 0) return false;
   Problems ignored;
   Reader peek(reader.document(), ignored);
   const Row head = RowReader(peek, delimiter).read(next);
@@ -278,13 +278,13 @@ bool as_wide(std::size_t cells, const Table& table) {
 
 // After a blank line the table goes on if as many cells follow and the first of them is no head. A shorter
 // row that stands alone would be lost: it goes on where it begins with a cavity.
-bool goes_on_after_blank(Reader& reader, std::size_t line, char delimiter, const Table& table) {
+bool continues_after_blank(Reader& reader, std::size_t line, char delimiter, const Table& table) {
   if (line >= reader.line_count() || table.rows.empty()) return false;
   const std::size_t cells = count_delimiters(reader.line(line), delimiter) + 1;
   const bool alone = line + 1 >= reader.line_count() || reader.blank(line + 1);
   const bool wide = as_wide(cells, table);
   if (!wide && !alone) return false;
-  if (reader.line(line).size() > bytes_looked_at || find_delimiter(reader, line) == std::nullopt) {
+  if (reader.line(line).size() > bytes_examined || find_delimiter(reader, line) == std::nullopt) {
     if (line + 1 < reader.line_count() && !reader.blank(line + 1)) return false;
   }
   Problems ignored;
@@ -300,7 +300,7 @@ bool goes_on_after_blank(Reader& reader, std::size_t line, char delimiter, const
 bool cross_blank(Reader& reader, std::size_t& at, char delimiter, const Table& table) {
   std::size_t next = at;
   while (next < reader.line_count() && next < at + 4 && only_delimiters(reader.line(next), delimiter)) ++next;
-  if (!goes_on_after_blank(reader, next, delimiter, table)) return false;
+  if (!continues_after_blank(reader, next, delimiter, table)) return false;
   at = next;
   return true;
 }
@@ -345,7 +345,7 @@ std::optional<Region> claim_delimited(Reader& reader, std::size_t line) {
   table.name = std::exchange(region.heading, {});
   while (at < reader.line_count()) {
     const std::string_view text = reader.line(at);
-    if (only_delimiters(text.substr(0, bytes_looked_at), *delimiter) && only_delimiters(text, *delimiter) &&
+    if (only_delimiters(text.substr(0, bytes_examined), *delimiter) && only_delimiters(text, *delimiter) &&
         !cross_blank(reader, at, *delimiter, table))
       break;
     if (titles_next_table(reader, at, *delimiter, table)) {

@@ -45,7 +45,7 @@ std::size_t count_characters(std::string_view utf8) {
 
 int ColumnCursor::at(std::size_t byte) {
   byte = std::min(byte, line_.size());
-  if (byte < byte_) {  // back by what lies between: long lines are not counted from their start again
+  if (byte < byte_) {  // back by the difference: long lines are not counted from their start again
     column_ -= static_cast<int>(count_characters(line_.substr(byte, byte_ - byte)));
     byte_ = byte;
   }
@@ -54,7 +54,7 @@ int ColumnCursor::at(std::size_t byte) {
   return column_;
 }
 
-void PlaceCursor::move_to(std::size_t offset) {
+void LocationCursor::move_to(std::size_t offset) {
   const auto& lines = document_.lines;
   const auto line_holds = [&](std::size_t line) {
     return line < lines.size() && document_.offset_of(line) <= offset &&
@@ -75,7 +75,7 @@ bool Reader::blank(std::size_t index) const {
   return trim(document_.lines[index]).empty();
 }
 
-void Reader::report(Severity severity, const char* code, int line, int column, std::string message,
+void Reader::report(Severity severity, ProblemCode code, int line, int column, std::string message,
                     std::string remedy) {
   auto found =
       std::find_if(counts_.begin(), counts_.end(), [&](const auto& count) { return count.first == code; });
@@ -95,7 +95,7 @@ bool Reader::spend(std::size_t cells, int line) {
   }
   exhausted_ = true;
   report(Severity::error, "too-large", line, 1, "The file holds too many cells; reading stopped here.",
-         "Split the file, or keep only the tables that are wanted.");
+         "Split the file, or keep only the tables you need.");
   return false;
 }
 
@@ -126,6 +126,17 @@ void add_cell(Row& row, int line_number, std::string_view line, ColumnCursor& co
   // An empty cell stands where it begins.
   const std::size_t at = text.empty() ? begin : static_cast<std::size_t>(text.data() - line.data());
   row.push_back({std::string(text), line_number, column.at(at), {}});
+}
+
+void join_wrapped(Row& into, const Row& row) {
+  for (std::size_t i = 0; i < row.size(); ++i) {
+    if (row[i].text.empty()) continue;
+    while (into.size() <= i) into.push_back({"", row[i].line, row[i].column, ""});
+    if (into[i].text.empty())
+      into[i] = row[i];
+    else
+      into[i].text.append(" ").append(row[i].text);
+  }
 }
 
 VisualLine expand(std::string_view line) {

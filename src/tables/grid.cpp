@@ -51,12 +51,6 @@ Extent find_extent(const Reader& reader, std::size_t line) {
   return extent;
 }
 
-void join(Cell& cell, std::string_view text) {
-  if (text.empty()) return;
-  if (!cell.text.empty()) cell.text.push_back(' ');
-  cell.text += text;
-}
-
 Row cut_row(std::string_view line, int number) {
   Row row;
   ColumnCursor column(line);
@@ -68,17 +62,6 @@ Row cut_row(std::string_view line, int number) {
     begin = bar + 1;
   }
   return row;
-}
-
-void join_row(Row& into, Row&& line) {
-  for (std::size_t i = 0; i < line.size(); ++i) {
-    if (i >= into.size())
-      into.push_back(std::move(line[i]));
-    else if (into[i].text.empty())
-      into[i] = std::move(line[i]);
-    else
-      join(into[i], line[i].text);
-  }
 }
 
 }  // namespace
@@ -113,7 +96,7 @@ std::optional<Region> claim_grid(Reader& reader, std::size_t line) {
     if ((new_row || lines_are_rows) && !wrapped)
       table.rows.push_back(std::move(row));
     else
-      join_row(table.rows.back(), std::move(row));
+      join_wrapped(table.rows.back(), row);
     new_row = false;
   }
   take_header_row(table);

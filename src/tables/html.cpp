@@ -1,6 +1,6 @@
 // HTML tables, nested ones too: rows of cells with spans filled in, entities and tags resolved. Lists of
-// terms
-// (<dl>) are tables of two columns; inside a cell they are text.
+// terms (<dl>) are tables of two columns; inside a cell they are text. Tags are read one after another onto a
+// stack of open tables; a tag that closes more than it opened closes what lies between, as browsers do.
 #include <algorithm>
 #include <charconv>
 #include <utility>
@@ -49,7 +49,7 @@ struct OpenCell {
   bool term = false;  // a <dt>
   std::size_t colspan = 1, rowspan = 1;
   Cell cell;
-  bool placed = false;  // the place is that of the first text
+  bool located = false;  // located at its first text
 };
 
 struct Carried {
@@ -74,8 +74,8 @@ struct OpenTable {
 
 class HtmlReader {
  public:
-  HtmlReader(Reader& reader, PlaceCursor& place, std::size_t begin)
-      : reader_(reader), text_(reader.document().text), at_(begin), place_(place) {}
+  HtmlReader(Reader& reader, LocationCursor& location, std::size_t begin)
+      : reader_(reader), text_(reader.document().text), at_(begin), location_(location) {}
 
   // Reads until the outermost table closes; gives the offset behind it.
   std::size_t read() {
@@ -112,25 +112,25 @@ class HtmlReader {
     if (table.in_caption) table.caption += text.substr(0, 500);
     OpenCell& cell = table.cell;
     if (!cell.open) {
-      if (!table.row_open && !table.in_caption && !trim(text).empty()) stray(begin, text);
+      if (!table.row_open && !table.in_caption && !trim(text).empty()) report_stray_text(begin, text);
       return;
     }
     const std::string_view filled = trim(text);
-    if (!cell.placed && !filled.empty()) {
-      place_.move_to(static_cast<std::size_t>(filled.data() - text_.data()));
-      cell.cell.line = place_.line();
-      cell.cell.column = place_.column();
-      cell.placed = true;
+    if (!cell.located && !filled.empty()) {
+      location_.move_to(static_cast<std::size_t>(filled.data() - text_.data()));
+      cell.cell.line = location_.line();
+      cell.cell.column = location_.column();
+      cell.located = true;
     }
     cell.cell.text += text;
   }
 
   // Text between rows belongs to no cell.
-  void stray(std::size_t begin, std::string_view text) {
+  void report_stray_text(std::size_t begin, std::string_view text) {
     if (text.find_first_not_of("|-\r\n\t ") == std::string_view::npos) return;
-    place_.move_to(begin);
-    reader_.report(Severity::note, "text-outside-cell", place_.line(), place_.column(),
-                   "Text stands between the rows of a table, in no cell.", "Look whether it matters.");
+    location_.move_to(begin);
+    reader_.report(Severity::note, "text-outside-cell", location_.line(), location_.column(),
+                   "Text stands between the rows of a table, in no cell.", "Check whether it matters.");
   }
 
   void take_tag(const Tag& tag) {
@@ -175,9 +175,9 @@ class HtmlReader {
     OpenTable& table = open_.back();
     table.cell = {};
     table.cell.open = true;
-    place_.move_to(std::min(tag.end, text_.size() - 1));
-    table.cell.cell.line = place_.line();
-    table.cell.cell.column = place_.column();
+    location_.move_to(std::min(tag.end, text_.size() - 1));
+    table.cell.cell.line = location_.line();
+    table.cell.cell.column = location_.column();
   }
 
   void take_list(bool opens) {
@@ -234,10 +234,10 @@ class HtmlReader {
     if (!open_.empty()) open_.back().nested_inside = true;
     if (open_.size() >= max_nesting) {
       if (overflow_++ == 0) {
-        place_.move_to(at_);
-        reader_.report(Severity::warning, "nested-too-deep", place_.line(), place_.column(),
-                       "Tables stand within tables too deep; the inner ones were read as one.",
-                       "Save only the table that is wanted.");
+        location_.move_to(at_);
+        reader_.report(Severity::warning, "nested-too-deep", location_.line(), location_.column(),
+                       "Tables are nested too deep; the inner ones were read as one.",
+                       "Save only the table you need.");
       }
       return;
     }
@@ -337,7 +337,7 @@ class HtmlReader {
   Reader& reader_;
   std::string_view text_;
   std::size_t at_;
-  PlaceCursor& place_;
+  LocationCursor& location_;
   std::vector<OpenTable> open_;
   std::size_t overflow_ = 0;
   std::vector<Table> tables_;
@@ -360,13 +360,13 @@ std::optional<Region> claim_html(Reader& reader, std::size_t line) {
   const std::size_t at = find_table_tag(reader.line(line));
   if (at == std::string_view::npos) return std::nullopt;
   const Document& document = reader.document();
-  PlaceCursor place(document);
+  LocationCursor location(document);
   Region region;
   region.end = line;
   std::size_t offset = document.offset_of(line) + at;
   // Tables that begin on the line where the last one ends belong to this region.
   while (true) {
-    HtmlReader html(reader, place, offset);
+    HtmlReader html(reader, location, offset);
     const std::size_t end = html.read();
     for (Table& table : html.tables()) region.tables.push_back(std::move(table));
     while (region.end < document.lines.size() && document.offset_of(region.end) < end) ++region.end;

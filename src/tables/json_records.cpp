@@ -1,5 +1,6 @@
 // JSON arrays of records, arrays of arrays, maps keyed by cavity, and one record a line. The text is scanned
-// here for structure and places, without recursion into values; single values go to the JSON library.
+// here for structure and locations, without recursion into values; single values go to the JSON library. So a
+// broken record costs one Problem, and the records before and after it are still read.
 #include <algorithm>
 #include <nlohmann/json.hpp>
 #include <utility>
@@ -27,7 +28,7 @@ class JsonReader : private JsonScanner {
       : JsonScanner(reader.document().text.substr(0, end)),
         reader_(reader),
         at_(begin),
-        place_(reader.document()) {}
+        location_(reader.document()) {}
 
   // Reads one value after another. Gives the offset behind the last one.
   std::size_t read() {
@@ -57,12 +58,12 @@ class JsonReader : private JsonScanner {
  private:
   void report(std::size_t at, std::string message) {
     if (quiet_) return;
-    place_.move_to(std::min(at, text_.empty() ? 0 : text_.size() - 1));
-    reader_.report(Severity::warning, "bad-record", place_.line(), place_.column(), std::move(message),
+    location_.move_to(std::min(at, text_.empty() ? 0 : text_.size() - 1));
+    reader_.report(Severity::warning, "bad-record", location_.line(), location_.column(), std::move(message),
                    "Correct the JSON here; what stands before and after it was read.");
   }
 
-  // Everything around an unclosed bracket is unclosed too: that is told once.
+  // Everything around an unclosed bracket is unclosed too: that is reported once.
   void report_end(const char* message) {
     if (quiet_ || std::exchange(end_reported_, true)) return;
     report(text_.size(), message);
@@ -161,8 +162,8 @@ class JsonReader : private JsonScanner {
 
   Cell cell_at(std::size_t begin, std::size_t end) {
     while (end > begin && is_blank(text_[end - 1])) --end;
-    place_.move_to(begin);
-    Cell cell{"", place_.line(), place_.column(), ""};
+    location_.move_to(begin);
+    Cell cell{"", location_.line(), location_.column(), ""};
     const std::string_view raw = text_.substr(begin, end - begin);
     if (raw.size() >= 2 && raw.front() == '"' && raw.back() == '"') {
       cell.column += 1;
@@ -231,14 +232,14 @@ class JsonReader : private JsonScanner {
   }
 
   void read_record(std::size_t at, RecordTable& table, const Field* first) {
-    place_.move_to(at);
-    const int line = place_.line();
-    const int column = place_.column();
+    location_.move_to(at);
+    const int line = location_.line();
+    const int column = location_.column();
     Record record;
     if (first != nullptr) record.push_back(*first);
     for (const Member& member : members_of(at)) {
-      place_.move_to(member.key_begin);
-      const Cell key{string_at(member.key_begin, member.key_end), place_.line(), place_.column(), ""};
+      location_.move_to(member.key_begin);
+      const Cell key{string_at(member.key_begin, member.key_end), location_.line(), location_.column(), ""};
       record.push_back({key, cell_at(member.value_begin, member.value_end)});
     }
     if (!record.empty()) table.add(record, line, column);
@@ -356,8 +357,8 @@ class JsonReader : private JsonScanner {
     RecordTable table(reader_);
     for (const Member& member : members) {
       if (reader_.exhausted()) break;
-      place_.move_to(member.key_begin);
-      const Cell key{string_at(member.key_begin, member.key_end), place_.line(), place_.column(), ""};
+      location_.move_to(member.key_begin);
+      const Cell key{string_at(member.key_begin, member.key_end), location_.line(), location_.column(), ""};
       const Field first{Cell{by_cavity ? "pin" : "name", key.line, key.column, ""}, key};
       if (member.value_begin < text_.size() && text_[member.value_begin] == '{') {
         read_record(member.value_begin, table, &first);
@@ -371,7 +372,7 @@ class JsonReader : private JsonScanner {
 
   Reader& reader_;
   std::size_t at_;
-  PlaceCursor place_;
+  LocationCursor location_;
   std::vector<Table> tables_;
   bool end_reported_ = false;
   bool quiet_ = false;

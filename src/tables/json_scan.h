@@ -1,5 +1,4 @@
-// JSON text seen from outside: where a string, a value, a run of blanks ends. No recursion, whatever the
-// depth.
+// Finds where a string, a value or a run of blanks of JSON text ends. No recursion, whatever the depth.
 #pragma once
 
 #include <string_view>

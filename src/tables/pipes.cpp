@@ -131,7 +131,7 @@ std::optional<Start> find_start(const Reader& reader, std::size_t line) {
 }
 
 // A line without bars amid the rows belongs to the table if rows go on right after it.
-bool row_goes_on(const Reader& reader, std::size_t line) {
+bool rows_continue(const Reader& reader, std::size_t line) {
   return line + 1 < reader.line_count() && is_pipe_row(reader.line(line + 1)) &&
          !next_table_starts(reader, line + 1) && !reader.blank(line) && !heading_at(reader, line) &&
          trim(reader.line(line)).front() != '`';
@@ -167,7 +167,7 @@ std::optional<Region> claim_pipes(Reader& reader, std::size_t line) {
   for (; at < reader.line_count(); ++at) {
     const std::string_view text = reader.line(at);
     const bool pipe = has_bar(text);
-    if (!pipe && !is_pipe_ruler(text) && !row_goes_on(reader, at)) break;
+    if (!pipe && !is_pipe_ruler(text) && !rows_continue(reader, at)) break;
     if (is_pipe_ruler(text)) continue;
     if (at > start->rows && next_table_starts(reader, at)) {
       // A ruler amid the rows: under a row of head words it begins another table, else it only parts groups.

@@ -1,6 +1,6 @@
-// Pins told one after another: list items ("<li>Pin 1 Left indicator</li>", "- 1: GND", "* A3 – +12 V", "1.
-// foo") and lines ("Pin 3 - +12V output for ...", "Pins 9 & 10 - first bus"), with what follows on the next
-// line.
+// Pins as list items ("<li>Pin 1 Left indicator</li>", "- 1: GND", "* A3 – +12 V", "1. foo") and as lines
+// ("Pin 3 - +12V output for ...", "Pins 9 & 10 - first bus"), with their continuation lines. An item is
+// strong if a mark or a word parts cavity and text; weak ones ("1 GND") count only in a run of several.
 #include <algorithm>
 #include <array>
 
@@ -91,7 +91,7 @@ std::size_t cavities_end(std::string_view line, std::size_t at) {
   }
 }
 
-// Length of what parts cavity and text, with blanks; 0 where nothing does.
+// Length of the separator between cavity and text, with blanks; 0 where there is none.
 std::size_t separator_length(std::string_view line, std::size_t at, bool loose) {
   const std::size_t begin = at;
   at = skip_blanks(line, at);
@@ -159,7 +159,7 @@ std::optional<Item> read_item(std::string_view line, std::size_t begin, std::siz
   if (separator == 0) {
     const std::size_t blanks = skip_blanks(text, behind) - behind;
     if (blanks == 0 && behind < end) return std::nullopt;
-    // Wide gaps between columns are the business of aligned text.
+    // Wide gaps between columns are left to the reader of aligned text.
     const bool wide = blanks >= 2 || text.substr(behind, 1) == "\t";
     item.weak = !item.pin_word && !(marker && wide);
     behind += blanks;
@@ -395,7 +395,7 @@ std::size_t read_items(Reader& reader, ProseReader& prose, std::size_t line, Tab
   return at;
 }
 
-// Bare "1. Fit the clip": numbered steps are told from pins by nobody but the reader of the whole table; here
+// Bare "1. Fit the clip": whether numbered lines are steps or pins is decided on the whole table, in gather/;
 // a lone one is prose.
 bool enough(const Table& table, std::size_t pins, const Item& first) {
   return pins >= 2 || (pins == 1 && table.rows.size() == 1 && first.pin_word && !first.weak &&
@@ -406,7 +406,7 @@ std::optional<Region> claim(Reader& reader, std::size_t line, bool weak) {
   ProseReader prose(reader, weak);
   if (!prose.item_at(line)) return std::nullopt;
   const Item first = prose.items().front();
-  // Whether a second item follows is settled before anything is spent on the first.
+  // Three items must follow before any cell is spent.
   Table table;
   table.form = TableForm::prose;
   std::size_t pins = 0;

@@ -54,9 +54,9 @@ void RecordTable::add_row(Row row) {
 Table RecordTable::take(std::string name, std::vector<std::string> lines_before) {
   for (Row& row : table_.rows) {
     if (row.empty()) continue;
-    const Cell place{"", row[0].line, row[0].column, ""};
+    const Cell empty{"", row[0].line, row[0].column, ""};
     const std::size_t missing = table_.header.size() - std::min(table_.header.size(), row.size());
-    if (missing > 0 && reader_.spend(missing, place.line)) row.resize(table_.header.size(), place);
+    if (missing > 0 && reader_.spend(missing, empty.line)) row.resize(table_.header.size(), empty);
   }
   table_.name = std::move(name);
   table_.lines_before = std::move(lines_before);

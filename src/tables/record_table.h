@@ -1,4 +1,5 @@
-// A table that grows record by record: the keys of all records become the header, as they come.
+// A table that grows record by record: the keys of all records become the header, in the order of their first
+// use.
 #pragma once
 
 #include "tables/table_internal.h"
@@ -18,7 +19,7 @@ class RecordTable {
   void add(const Record& record, int line, int column);
   void add_row(Row row);  // a record without keys
   bool empty() const { return table_.rows.empty(); }
-  // Fills up short rows; gives the table and starts anew.
+  // Fills up short rows; gives the table and begins a new one.
   Table take(std::string name, std::vector<std::string> lines_before);
 
  private:
@@ -28,7 +29,7 @@ class RecordTable {
   Table table_;
 };
 
-// Keys that hold a cavity, keys that name what holds the records, keys that say nothing of their own
+// Keys that hold a cavity, keys that name what holds the records, keys that name no particular table
 // ("pins").
 bool is_cavity_key(std::string_view key);
 bool is_naming_key(std::string_view key);

@@ -48,17 +48,6 @@ std::size_t filled_cells(const Row& row) {
       std::count_if(row.begin(), row.end(), [](const Cell& cell) { return !cell.text.empty(); }));
 }
 
-void join_rows(Row& into, const Row& more) {
-  for (std::size_t i = 0; i < more.size(); ++i) {
-    if (more[i].text.empty()) continue;
-    while (into.size() <= i) into.push_back({"", more[i].line, more[i].column, ""});
-    if (into[i].text.empty())
-      into[i] = more[i];
-    else
-      into[i].text += " " + more[i].text;
-  }
-}
-
 // After a blank line: a row again, if the columns hold and the first cell names a cavity.
 bool row_fits(std::string_view text, const Columns& columns) {
   const VisualLine line = expand(text);
@@ -126,7 +115,7 @@ bool ends_here(const Reader& reader, std::size_t& at, const Layout& layout, bool
 Row read_head(const Reader& reader, const Layout& layout) {
   Row head;
   for (std::size_t at = layout.first_head; at < layout.last_head; ++at)
-    join_rows(head, cut_row(expand(reader.line(at)), static_cast<int>(at) + 1, layout.columns));
+    join_wrapped(head, cut_row(expand(reader.line(at)), static_cast<int>(at) + 1, layout.columns));
   return head;
 }
 
@@ -150,7 +139,7 @@ std::size_t read_rows(Reader& reader, const Layout& layout, Table& table) {
     const bool wrapped = !table.rows.empty() && !row.empty() && row[0].text.empty() &&
                          (layout.closed || filled_cells(row) == 1);
     if (wrapped)
-      join_rows(table.rows.back(), row);
+      join_wrapped(table.rows.back(), row);
     else if (!row.empty())
       table.rows.push_back(std::move(row));
   }

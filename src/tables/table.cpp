@@ -2,8 +2,8 @@
 
 #include <algorithm>
 
-#include "text/encoding.h"
 #include "tables/table_internal.h"
+#include "text/encoding.h"
 
 namespace loomgraft {
 namespace tables {
@@ -11,15 +11,15 @@ namespace {
 
 using Claim = std::optional<Region> (*)(Reader&, std::size_t);
 
-// Asked in this order: what shows its own marks first, what is told by regularity alone last.
+// In this order: forms with marks of their own first, forms known by their regularity alone last.
 constexpr Claim claims[] = {claim_json,      claim_yaml,    claim_html,      claim_wiki,
                             claim_grid,      claim_pipes,   claim_ruled,     claim_prose,
                             claim_delimited, claim_aligned, claim_bare_prose};
 
-// Walks a document, collects tables and the prose between them.
-class Walk {
+// Collects the tables of a document and the prose between them.
+class DocumentReader {
  public:
-  explicit Walk(Reader& reader, TableText& result) : reader_(reader), result_(result) {}
+  explicit DocumentReader(Reader& reader, TableText& result) : reader_(reader), result_(result) {}
 
   void run() {
     std::size_t at = 0;
@@ -149,7 +149,7 @@ class Walk {
     const Cell& first = table.header.front();
     reader_.report(Severity::warning, "no-rows", first.line, first.column,
                    "This table has a head but no rows.",
-                   "Check whether the rows are missing or stand in another form.");
+                   "Check whether the rows are missing or have another form.");
   }
 
   void shorten(Cell& cell) {
@@ -180,7 +180,7 @@ class Walk {
 void report_encoding(Reader& reader, const DecodedText& decoded) {
   if (!decoded.guessed) return;
   reader.report(Severity::note, "encoding-guessed", 1, 1,
-                std::string("The file does not say how its letters are written; it was read as ") +
+                std::string("The file does not state its character encoding; it was read as ") +
                     name_of(decoded.encoding) + ".",
                 "If letters such as ä or ° look wrong, save the file as UTF-8.");
 }
@@ -257,13 +257,13 @@ TableText find_tables(std::string_view bytes, const std::string& file) {
   if (used < document.text.size() || cut_off > 0 || too_large)
     reader.report(Severity::error, "too-large", static_cast<int>(document.lines.size()), 1,
                   "The file is larger than can be read at once; reading stopped at this line.",
-                  "Split the file, or keep only the tables that are wanted.");
+                  "Split the file, or keep only the tables you need.");
   if (trim(document.text).empty()) {
     reader.report(Severity::error, "empty-input", 0, 0, "The file is empty.",
                   "Choose a file with a table in it.");
     return result;
   }
-  Walk(reader, result).run();
+  DocumentReader(reader, result).run();
   if (result.tables.empty())
     reader.report(Severity::error, "no-table", 0, 0, "No table was found in this file.",
                   "Give a table as CSV, Markdown, aligned columns, HTML, YAML or JSON, one pin a line.");

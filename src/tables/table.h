@@ -1,4 +1,4 @@
-// From the bytes of any file to the tables in it, every cell with its place.
+// From the bytes of any file to the tables in it, every cell with its location.
 //
 // Model   a document may hold several tables among prose: delimited text; Markdown, wiki, drawn or ruled
 //         pipes; fixed-width columns under a ruler; aligned plain text; HTML tables and lists; prose lines
@@ -8,7 +8,7 @@
 //         original text, from 1. A cell keeps line ends of its own ("<br>", quoted cells) as "\n". Records
 //         have their keys as header ("pin" and "signal" for maps keyed by cavity); prose has no header and
 //         the cells {cavities, text}, the first one empty for a list item without a cavity
-// Fails   never as a whole: what cannot be used is a Problem with its place, and the rest is still read.
+// Fails   never as a whole: what cannot be used is a Problem with its location, and the rest is still read.
 //         Errors: empty-input, binary-input, no-table, too-large. Warnings: unclosed-quote, bad-record,
 //         too-many-keys, cell-too-long, nested-too-deep, no-rows. Notes: encoding-guessed,
 //         text-outside-cell. At most a thousand of one code
@@ -50,7 +50,7 @@ struct TableText {
   Problems problems;
 };
 
-// `file` is the name shown in places; nothing is opened.
+// `file` is the name shown in locations; nothing is opened.
 TableText find_tables(std::string_view bytes, const std::string& file);
 
 }  // namespace loomgraft

@@ -1,9 +1,9 @@
-// What the forms of a table share: the document as lines, places of cells, the account of what may be read.
+// What the readers of the table forms share: the document as lines, locations of cells, the budget of cells.
 //
-// Model   a document is walked from top to bottom; at each line the forms are asked in turn whether a table
-//         of theirs starts there, and the first that says so claims a region of whole lines
-// Needs   a claim that is refused has looked at a bounded number of lines; a claim that is granted may look
-//         at all of its region: that keeps the walk linear
+// Model   a document is read from top to bottom; at each line the readers are tried in turn, and the first
+//         one whose table starts there claims a region of whole lines
+// Needs   a reader that finds no table has looked at a bounded number of lines; one that finds a table may
+//         look at all of its region: so the time stays linear
 #pragma once
 
 #include <array>
@@ -15,8 +15,8 @@
 #include <vector>
 
 #include "base/ascii.h"
-#include "text/signal_words.h"
 #include "tables/table.h"
+#include "text/signal_words.h"
 
 namespace loomgraft::tables {
 
@@ -29,8 +29,8 @@ constexpr std::size_t max_cells = 4'000'000;
 constexpr std::size_t max_cells_in_row = 20'000;
 constexpr std::size_t max_cell_characters = 10'000;
 constexpr std::size_t max_problems_of_a_kind = 1'000;
-constexpr std::size_t lines_looked_ahead = 24;  // by which a form decides
-constexpr std::size_t bytes_looked_at = 4'096;  // of each of those lines
+constexpr std::size_t lines_examined = 24;     // before a reader decides
+constexpr std::size_t bytes_examined = 4'096;  // of each of those lines
 
 struct Document {
   std::string file;
@@ -46,7 +46,7 @@ struct Document {
 // max_lines).
 std::size_t split_lines(std::string_view text, std::vector<std::string_view>& lines);
 
-// The column (in characters, from 1) of byte positions of one line; cheap when asked from left to right.
+// The column (in characters, from 1) of byte positions of one line; cheap from left to right.
 class ColumnCursor {
  public:
   explicit ColumnCursor(std::string_view line) : line_(line) {}
@@ -58,10 +58,10 @@ class ColumnCursor {
   int column_ = 1;
 };
 
-// Line and column of offsets into the document; cheap when asked in rising order.
-class PlaceCursor {
+// Line and column of offsets into the document; cheap in rising order.
+class LocationCursor {
  public:
-  explicit PlaceCursor(const Document& document) : document_(document), column_(std::string_view{}) {}
+  explicit LocationCursor(const Document& document) : document_(document), column_(std::string_view{}) {}
   void move_to(std::size_t offset);
   int line() const { return static_cast<int>(line_) + 1; }
   int column() const { return at_; }
@@ -81,15 +81,14 @@ struct Region {
       prose;  // lines of the region before its first table, or all of them without a table
 };
 
-// What a line shows of one delimiter; kept for the lines in sight, since each is looked at from several
-// starts.
+// What a line shows of one delimiter; kept for recent lines, since each is examined from several starts.
 struct DelimiterTraits {
   std::size_t line = static_cast<std::size_t>(-1);
   std::size_t count = 0;
   bool prose = false, closing = false, doubled = false, blank = false;
 };
 
-// One walk over one document.
+// The state of one reading of one document.
 class Reader {
  public:
   Reader(const Document& document, Problems& problems) : document_(document), problems_(problems) {}
@@ -98,28 +97,29 @@ class Reader {
   std::size_t line_count() const { return document_.lines.size(); }
   bool blank(std::size_t index) const;
 
-  void report(Severity severity, const char* code, int line, int column, std::string message,
+  void report(Severity severity, ProblemCode code, int line, int column, std::string message,
               std::string remedy);
-  // Takes cells off the account; false (with one Problem) where nothing is left: reading stops there.
+  // Takes cells off the budget; false (with one Problem) where too few are left: reading stops there.
   bool spend(std::size_t cells, int line);
   bool exhausted() const { return exhausted_; }
   DelimiterTraits& traits(std::size_t delimiter, std::size_t line) {
     return traits_[delimiter][line % traits_kept];
   }
-  bool json_given_up = false;  // an unclosed bracket was met: brackets in prose are not tried again
+  bool json_given_up = false;  // after an unclosed bracket, brackets in prose are not tried again
 
  private:
   const Document& document_;
   Problems& problems_;
-  std::vector<std::pair<std::string, std::size_t>> counts_;
+  std::vector<std::pair<ProblemCode, std::size_t>> counts_;
   static constexpr std::size_t traits_kept = 32;
   std::array<std::array<DelimiterTraits, traits_kept>, 3> traits_;
   std::size_t cells_left_ = max_cells;
   bool exhausted_ = false;
 };
 
-// Characters and words.
-std::string_view trim(std::string_view text);  // ASCII blanks, no-break blanks, zero-width blanks
+// Characters and words. Unlike trimmed() of base/ascii.h, trim() drops no-break blanks and zero-width
+// characters too: spreadsheets and web pages leave them around cells.
+std::string_view trim(std::string_view text);
 std::size_t count_characters(std::string_view utf8);
 bool starts_with_word(std::string_view text, std::string_view word);  // whatever the case
 
@@ -131,6 +131,9 @@ bool is_header_word(std::string_view text);  // the above and "Signal", "Farbe",
 // Adds the trimmed text of [begin, end) of a line as a cell.
 void add_cell(Row& row, int line_number, std::string_view line, ColumnCursor& column, std::size_t begin,
               std::size_t end);
+
+// Appends the cells of a further line to those of its row; empty cells change nothing.
+void join_wrapped(Row& into, const Row& row);
 
 // Moves the first row into the header where words and content say that it is one.
 void take_header_row(Table& table);

@@ -12,7 +12,7 @@ constexpr std::size_t max_library_records = 200'000;
 
 }  // namespace
 
-// Copies lines [at, end) with everything up to `indent` and a list mark blanked out, so that places stay
+// Copies lines [at, end) with everything up to `indent` and a list mark blanked out, so that locations stay
 // true.
 std::string YamlLibrary::record_text(std::size_t at, std::size_t indent, std::size_t end) const {
   std::string copy(text(at));
@@ -43,6 +43,7 @@ bool YamlLibrary::read(std::size_t at, std::size_t indent, std::size_t end) {
   if (copy.size() > max_record_bytes) return refuse(number(at), 1, "it is too long");
   if (nests_too_deep(copy)) return refuse(number(at), 1, "it is nested too deep");
   if (++records_ > max_library_records) return refuse(number(at), 1, "the file has too many such records");
+#ifdef __cpp_exceptions
   try {
     const YAML::Node node = YAML::Load(copy);
     return take_node(node, at);
@@ -51,6 +52,9 @@ bool YamlLibrary::read(std::size_t at, std::size_t indent, std::size_t end) {
     const int column = error.mark.is_null() ? 0 : error.mark.column;
     return refuse(number(at) + std::max(line, 0), std::max(column, 0) + 1, error.msg);
   }
+#else  // the library reports what it cannot read by exceptions only
+  return refuse(number(at), 1, "this platform reads no such records");
+#endif
 }
 
 Cell YamlLibrary::cell_of(const YAML::Node& node, std::size_t at) const {
@@ -78,13 +82,13 @@ void YamlLibrary::take_map(const YAML::Node& node, std::size_t at) {
   for (const auto& entry : node) {
     if (record.size() > 400) break;
     record.push_back({cell_of(entry.first, at), cell_of(entry.second, at)});
-    if (entry.second.IsNull()) null_place(record.back(), at);
+    if (entry.second.IsNull()) null_location(record.back(), at);
   }
   if (!record.empty()) table_.add(record, record[0].key.line, record[0].key.column);
 }
 
-// The library gives no place for "key:" without a value.
-void YamlLibrary::null_place(Field& field, std::size_t at) const {
+// The library gives no location for "key:" without a value.
+void YamlLibrary::null_location(Field& field, std::size_t at) const {
   const auto line = static_cast<std::size_t>(field.key.line) - 1 - first_;
   if (line < at || line >= lines_.size()) return;
   const std::string_view raw = text(line);
@@ -98,7 +102,7 @@ void YamlLibrary::null_place(Field& field, std::size_t at) const {
   field.value.cut_off = trim(raw.substr(end));
 }
 
-// False where there is nothing to take.
+// False where the node holds no record.
 bool YamlLibrary::take_node(const YAML::Node& node, std::size_t at) {
   const bool item = lines_[at].kind == YamlKind::item;
   if (!pending_.empty()) {

@@ -1,7 +1,7 @@
 // Records of YAML that are more than "key: value" lines: the YAML library reads them.
 //
 // Model   the lines of one record are handed to the library with everything else blanked out, so that its
-//         places are those of the file
+//         locations are those of the file
 // Gives   rows in the table; false, and one Problem, where the library refuses the record
 #pragma once
 
@@ -30,7 +30,7 @@ class YamlLibrary {
   std::string record_text(std::size_t at, std::size_t indent, std::size_t end) const;
   bool refuse(int line, int column, const std::string& why);
   Cell cell_of(const YAML::Node& node, std::size_t at) const;
-  void null_place(Field& field, std::size_t at) const;
+  void null_location(Field& field, std::size_t at) const;
   void take_map(const YAML::Node& node, std::size_t at);
   bool take_node(const YAML::Node& node, std::size_t at);
   void take_entry(const YAML::Node& value, std::size_t at);

@@ -1,3 +1,6 @@
+// A cell is first freed of words and marks around the name, then cut into the items of a list; each item is
+// one name, a connector with a cavity, or a range. Whatever fits no form stays one name as it is, with a
+// doubt where it may mean something else.
 #include "text/cavity.h"
 
 #include <fmt/format.h>

@@ -1,11 +1,11 @@
 // Cavity names: from what a cell says to the cavities it means.
 //
 // Model   a cell names one cavity ("A1", "1A", "12", "auxMain"), a connector and a cavity ("C101-12"), a list
-//         ("1, 20, 24", "Pins 9 & 10") or a range ("A1-A4"). "2-3" may be either: that is told by the whole
-//         column
-// Gives   canonical names: case kept, leading zeros gone ("01" is "1"), "1.0" of a spreadsheet is "1", words
-//         such as "Pin" and marks around gone; suffixes kept ("K17b"); whatever is unlike a cavity stays a
-//         name as it stands
+//         ("1, 20, 24", "Pins 9 & 10") or a range ("A1-A4"). "2-3" may be either: the whole column
+//         decides
+// Gives   canonical names: case is kept, leading zeros are dropped ("01" is "1"), "1.0" of a spreadsheet is
+//         "1", words such as "Pin" and marks around the name are dropped, suffixes kept ("K17b"); text unlike
+//         a cavity stays a name as it is
 // Fails   never: a range of more than 200 cavities, or over rows, stays one name with a doubt; a cell that
 //         names nothing ("", "-", ".") gives no cavities
 #pragma once
@@ -26,7 +26,7 @@ struct CavityName {
 struct CavityReading {
   std::vector<CavityName> cavities;
   std::vector<std::string> doubts;
-  std::string note;  // what stood in brackets behind the name
+  std::string note;  // what stood in brackets after the name
 };
 
 // How a column writes "4-1": connector 4, cavity 1, or the cavities from 4 to 1.

@@ -1,3 +1,6 @@
+// Each notation reads all distinct words of the column and gets a score, a log-likelihood: far below zero for
+// each code it does not have, a little for each reading that is unlikely. The best score wins; a rival close
+// behind it is reported as a doubt where it would read a cell otherwise.
 #include "text/colour.h"
 
 #include <fmt/format.h>
@@ -6,6 +9,7 @@
 #include <map>
 #include <unordered_map>
 
+#include "base/ascii.h"
 #include "base/text_hash.h"
 #include "text/colour_cell.h"
 #include "text/signal_words.h"
@@ -15,9 +19,8 @@ namespace loomgraft {
 using namespace text;
 namespace {
 
-// Log-likelihood weights, chosen so that one code no notation member would write outweighs any preference
-// between notations, and so that two notations which read the whole column always stay within
-// kNearlyAsLikely.
+// Log-likelihood weights, chosen so that one unknown code outweighs any preference between notations, and
+// that two notations which read the whole column always stay within kNearlyAsLikely.
 constexpr double kUnknownCode = -4.0;
 constexpr double kJoinedCodes = -0.7;    // "BKYE" read as two codes
 constexpr double kJoinedLetters = -2.5;  // "BL" read as two codes
@@ -28,14 +31,6 @@ constexpr double kLaterNotation = -0.1;  // notations stand in the order of how 
 constexpr double kNearlyAsLikely = 1.5;
 
 using CodeMap = std::unordered_map<std::string, std::string, TextHash, std::equal_to<>>;
-
-std::string upper_ascii(std::string_view text) {
-  std::string result(text);
-  for (char& c : result) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  }
-  return result;
-}
 
 // How one word reads under one notation: one colour, or two joined ones.
 struct WordReading {
@@ -55,7 +50,7 @@ class Notation {
   const std::string& name() const { return name_; }
 
   WordReading read(const std::string& word) const {
-    const std::string code = upper_ascii(word);
+    const std::string code = upper(word);
     if (const auto found = codes_.find(code); found != codes_.end()) {
       return {true, true, false, found->second, ""};
     }
@@ -109,7 +104,7 @@ Column take_column(std::span<const std::string_view> raw) {
     const auto [at, fresh] = seen.try_emplace(text, column.cells.size());
     column.cell_of.push_back(at->second);
     if (!fresh) continue;
-    column.cells.push_back(take_apart(text));
+    column.cells.push_back(split_colour_cell(text));
     for (const ColourWord& word : column.cells.back().words) {
       if (column.word_index.try_emplace(word.text, column.words.size()).second) {
         column.words.push_back(word.text);
@@ -154,7 +149,7 @@ Candidate judge(const Notation& notation, const Column& column, const std::vecto
     black = black || reading.first == "BK" || reading.second == "BK";
     colours += reading.joined ? 0 : 1;
     if (!reading.code || reading.joined || !has_no_shades(reading.first)) continue;
-    const std::string code = upper_ascii(column.words[i]);
+    const std::string code = upper(column.words[i]);
     const auto [at, fresh] = code_of.try_emplace(reading.first, code);
     if (!fresh && at->second != code) candidate.score += kTwoCodesOneColour;
   }
@@ -168,7 +163,7 @@ struct CellReading {
   std::vector<std::string> doubts;
 };
 
-void place_colour(CellReading& reading, const std::string& colour, int& count, const std::string& word) {
+void add_colour(CellReading& reading, const std::string& colour, int& count, const std::string& word) {
   ++count;
   if (colour.empty()) {
     reading.doubts.push_back(fmt::format("\"{}\" is a colour without letters in IEC 60757", word));
@@ -187,8 +182,8 @@ CellReading read_cell(const ColourCell& cell, const Column& column, const Candid
   for (const ColourWord& word : cell.words) {
     const WordReading& known = candidate.readings[column.word_index.at(word.text)];
     if (known.known) {
-      place_colour(reading, known.first, count, word.text);
-      if (known.joined) place_colour(reading, known.second, count, word.text);
+      add_colour(reading, known.first, count, word.text);
+      if (known.joined) add_colour(reading, known.second, count, word.text);
     } else if (count == 0) {
       reading.doubts.push_back("colour \"" + word.text + "\" is not known");
       count = 2;  // what follows is not the base
@@ -209,7 +204,7 @@ bool same_colours(const CellReading& a, const CellReading& b) {
   return a.base + a.tracer == b.base + b.tracer;  // GNYE is GN with YE
 }
 
-std::string in_words(const CellReading& reading) {
+std::string letters_of(const CellReading& reading) {
   if (reading.base.empty()) return "unknown";
   return reading.tracer.empty() ? reading.base : reading.base + "/" + reading.tracer;
 }
@@ -217,7 +212,7 @@ std::string in_words(const CellReading& reading) {
 CodeMap full_words(std::span<const ColourNotation> notations) {
   CodeMap words;
   for (const ColourNotation& notation : notations) {
-    if (!notation.name.starts_with("words")) continue;
+    if (!notation.full_words) continue;
     for (const auto& [word, colour] : notation.codes) words.emplace(lower_case(word), colour);
   }
   return words;
@@ -233,7 +228,7 @@ Verdict judge_all(std::span<const ColourNotation> notations, const Column& colum
   Verdict verdict;
   const std::vector<bool> counts = words_that_count(column);
   for (const ColourNotation& notation : notations) {
-    if (notation.name.starts_with("words")) continue;
+    if (notation.full_words) continue;
     Candidate candidate = judge(Notation(notation, words), column, counts);
     candidate.score += kLaterNotation * static_cast<double>(verdict.names.size());
     verdict.names.push_back(notation.name);
@@ -276,12 +271,12 @@ ColourReading read_colours(std::span<const std::string_view> raw, std::span<cons
   std::vector<CellReading> readings;
   for (const ColourCell& cell : column.cells) {
     CellReading reading = read_cell(cell, column, best);
-    const std::string chosen = in_words(reading);
+    const std::string chosen = letters_of(reading);
     for (const std::size_t rival : rivals) {
       const CellReading other = read_cell(cell, column, verdict.candidates[rival]);
       if (same_colours(other, reading) || other.base.empty()) continue;
       reading.doubts.push_back("read as " + chosen + "; under \"" + verdict.names[rival] + "\" it would be " +
-                               in_words(other));
+                               letters_of(other));
       if (!result.alternative) result.alternative = verdict.names[rival];
       break;
     }

@@ -29,6 +29,7 @@ struct Colour {
 struct ColourNotation {
   std::string name;
   std::vector<std::pair<std::string, std::string>> codes;  // code in upper case -> IEC 60757 letters
+  bool full_words = false;  // the codes are full words of a language, valid beside any notation
 };
 
 struct ColourReading {

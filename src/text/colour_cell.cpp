@@ -119,7 +119,7 @@ class Reader {
     const std::size_t start = i_;
     while (i_ < text_.size() && is_word_letter(text_[i_])) ++i_;
     const std::string_view word = text_.substr(start, i_ - start);
-    if (i_ < text_.size() && is_digit(text_[i_])) {  // "W4", "mm2": a place or a size, not a colour
+    if (i_ < text_.size() && is_digit(text_[i_])) {  // "W4", "mm2": a location or a size, not a colour
       const std::size_t digits = i_;
       take_size();
       if (!is_size_word(lower_case(word))) add_note(cell_, text_.substr(start, i_ - start));
@@ -157,14 +157,14 @@ class Reader {
 
 }  // namespace
 
-ColourCell take_apart(std::string_view raw) {
+ColourCell split_colour_cell(std::string_view raw) {
   ColourCell cell;
   std::string_view text = trimmed(raw);
   const std::string_view note = cut_note(text);
   const std::string plain = take_brackets(text, cell);
   Reader(plain, cell).run();
   add_note(cell, note);
-  if (cell.choice) cell.doubts.emplace_back("the source leaves the choice between two colours open");
+  if (cell.choice) cell.doubts.emplace_back("the source names two colours as alternatives");
   return cell;
 }
 

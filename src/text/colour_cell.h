@@ -1,8 +1,8 @@
-// One colour cell taken apart, before any notation is known.
+// One colour cell split into its words, before any notation is known.
 //
 // Model   colours are written as codes or words joined by marks or "with ... stripe"; sizes ("0,75", "18
 //         AWG") are left out; what stands after a comma or in brackets is a note
-// Gives   the colour words in order, and in plain words what makes the cell doubtful
+// Gives   the colour words in order, and what makes the cell doubtful, as text for people
 // Cost    linear; at most eight colour words are kept
 #pragma once
 
@@ -20,9 +20,9 @@ struct ColourWord {
 struct ColourCell {
   std::vector<ColourWord> words;
   std::vector<std::string> doubts;
-  bool choice = false;  // "white or red": no base can be told
+  bool choice = false;  // "white or red": the base is open
 };
 
-ColourCell take_apart(std::string_view raw);
+ColourCell split_colour_cell(std::string_view raw);
 
 }  // namespace loomgraft::text

@@ -8,25 +8,12 @@
 namespace loomgraft {
 namespace {
 
-bool in_a_word(char c) {
-  return is_digit(c) || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-}
-
 bool is_name(std::string_view text) {
   if (text.size() < 2) return false;
   const std::size_t blank = text.find(' ');
   if (blank == std::string_view::npos) return true;
   const std::string_view number = text.substr(blank + 1);
   return !number.empty() && std::all_of(number.begin(), number.end(), is_digit);
-}
-
-bool stands_as_word(std::string_view name, std::string_view signal) {
-  for (std::size_t at = signal.find(name); at != std::string_view::npos; at = signal.find(name, at + 1)) {
-    const std::size_t end = at + name.size();
-    if ((at == 0 || !in_a_word(signal[at - 1])) && (end == signal.size() || !in_a_word(signal[end])))
-      return true;
-  }
-  return false;
 }
 
 bool same_word(const NameWord& a, const NameWord& b) {
@@ -46,7 +33,7 @@ std::optional<LegendLine> read_legend_line(std::string_view line) {
 }
 
 bool legend_is_meant(std::string_view name, std::string_view signal) {
-  if (stands_as_word(name, signal)) return true;
+  if (contains_word(signal, name)) return true;
   if (name.empty() || !is_digit(name.back())) return false;
   const auto whole = [](std::string_view) { return true; };
   const NameWords wanted = split_name(name, whole);

@@ -1,21 +1,16 @@
 #include "text/number.h"
 
-#include <charconv>
-#include <cmath>
 #include <vector>
+
+#include "base/ascii.h"
+#include "base/decimal.h"
 
 namespace loomgraft {
 namespace {
 
-bool digit(char c) {
-  return c >= '0' && c <= '9';
-}
-
 std::string_view trim_blanks(std::string_view text) {
-  const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; };
-  while (!text.empty() && blank(text.front())) text.remove_prefix(1);
+  text = trimmed(text);
   while (text.starts_with("\xC2\xA0")) text.remove_prefix(2);
-  while (!text.empty() && blank(text.back())) text.remove_suffix(1);
   return text;
 }
 
@@ -38,8 +33,8 @@ struct Digits {
 
 // A blank or apostrophe counts only between a digit and exactly three digits, so that "12 3" stays 12.
 bool three_digits_follow(std::string_view rest) {
-  return rest.size() >= 3 && digit(rest[0]) && digit(rest[1]) && digit(rest[2]) &&
-         (rest.size() == 3 || !digit(rest[3]));
+  return rest.size() >= 3 && is_digit(rest[0]) && is_digit(rest[1]) && is_digit(rest[2]) &&
+         (rest.size() == 3 || !is_digit(rest[3]));
 }
 
 Digits split_digits(std::string_view text) {
@@ -47,7 +42,7 @@ Digits split_digits(std::string_view text) {
   digits.groups.emplace_back();
   std::size_t at = 0;
   while (at < text.size()) {
-    if (digit(text[at])) {
+    if (is_digit(text[at])) {
       digits.groups.back().push_back(text[at++]);
       continue;
     }
@@ -56,7 +51,7 @@ Digits split_digits(std::string_view text) {
     const char mark = text[at] == '.' || text[at] == ',' ? text[at] : ' ';
     const std::string_view rest = text.substr(at + length);
     const bool goes_on = mark == ' ' ? !digits.groups.back().empty() && three_digits_follow(rest)
-                                     : !rest.empty() && digit(rest[0]);
+                                     : !rest.empty() && is_digit(rest[0]);
     if (!goes_on) break;
     digits.marks.push_back(mark);
     digits.groups.emplace_back();
@@ -101,9 +96,7 @@ double value_of(const Digits& digits, bool fraction_last, std::string_view expon
     plain += digits.groups[i];
   }
   plain += exponent;
-  double value = 0;
-  const auto end = std::from_chars(plain.data(), plain.data() + plain.size(), value);
-  if (end.ec == std::errc::result_out_of_range) value = HUGE_VAL;
+  const double value = read_decimal(plain).value_or(0.0);
   return negative ? -value : value;
 }
 
@@ -113,7 +106,7 @@ std::string_view exponent_of(std::string_view rest) {
   std::size_t at = 1;
   if (at < rest.size() && (rest[at] == '+' || rest[at] == '-')) ++at;
   const std::size_t first = at;
-  while (at < rest.size() && digit(rest[at])) ++at;
+  while (at < rest.size() && is_digit(rest[at])) ++at;
   return at == first || at - first > 4 ? std::string_view{} : rest.substr(0, at);
 }
 
@@ -134,8 +127,8 @@ std::optional<NumberText> read_number(std::string_view text, DecimalMark mark) {
   const bool negative = take_sign(text);
   text = trim_blanks(text);
   if (text.empty()) return std::nullopt;
-  const bool leading_mark = (text[0] == '.' || text[0] == ',') && text.size() > 1 && digit(text[1]);
-  if (!digit(text[0]) && !leading_mark) return std::nullopt;
+  const bool leading_mark = (text[0] == '.' || text[0] == ',') && text.size() > 1 && is_digit(text[1]);
+  if (!is_digit(text[0]) && !leading_mark) return std::nullopt;
   const Digits digits = split_digits(text);
   const Reading reading = reading_of(digits);
   if (reading == Reading::bad) return std::nullopt;
@@ -158,21 +151,6 @@ std::optional<NumberText> read_number(std::string_view text, DecimalMark mark) {
   if (rest.starts_with('.') || rest.starts_with(',')) rest.remove_prefix(1);
   number.unit = trim_blanks(rest);
   return number;
-}
-
-DecimalMark infer_decimal_mark(std::span<const std::string_view> texts) {
-  bool point = false;
-  bool comma = false;
-  for (std::string_view text : texts) {
-    text = trim_blanks(text);
-    take_sign(text);
-    if (text.empty() || !digit(text[0])) continue;
-    const Reading reading = reading_of(split_digits(text));
-    point = point || reading == Reading::point;
-    comma = comma || reading == Reading::comma;
-  }
-  if (point == comma) return DecimalMark::unknown;
-  return comma ? DecimalMark::comma : DecimalMark::point;
 }
 
 }  // namespace loomgraft

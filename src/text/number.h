@@ -1,14 +1,13 @@
 // Tolerant reading of numbers as people and spreadsheets write them.
 //
 // Model   a sign, digits with decimal point or comma, thousands marks (point, comma, blank, apostrophe),
-//         an exponent, and whatever unit is glued on: "74,50%", "1.234,5", "-40 °C", "1'000", "1.5E+03"
+//         an exponent, and whatever unit follows at once: "74,50%", "1.234,5", "-40 °C", "1'000", "1.5E+03"
 // Gives   the value and the unit as written; `ambiguous` where "1,234" may be 1.234 or 1234 and nothing tells
 // Fails   no value where the text does not start with a number, or where its marks fit no reading
 // Cost    linear; independent of locale
 #pragma once
 
 #include <optional>
-#include <span>
 #include <string>
 #include <string_view>
 
@@ -24,9 +23,5 @@ struct NumberText {
 };
 
 std::optional<NumberText> read_number(std::string_view text, DecimalMark mark = DecimalMark::unknown);
-
-// The decimal mark that a whole column of texts shows: comma if some text can only be read with a comma and
-// none only with a point.
-DecimalMark infer_decimal_mark(std::span<const std::string_view> texts);
 
 }  // namespace loomgraft

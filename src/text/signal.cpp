@@ -1,3 +1,6 @@
+// A name is read like a sentence by a phrase book: from each word on, the longest phrase of the dictionary is
+// taken (a walk down a trie whose edges are words), and what is in no phrase stays as it is. The phrase with
+// the strongest claim gives the term and the class, the others become qualifying words.
 #include "text/signal.h"
 
 #include <algorithm>
@@ -6,6 +9,7 @@
 #include <unordered_map>
 #include <utility>
 
+#include "base/ascii.h"
 #include "base/text_hash.h"
 #include "text/signal_words.h"
 
@@ -38,7 +42,7 @@ std::vector<std::string> split_blanks(std::string_view text) {
   return parts;
 }
 
-// What a phrase means, ready to be given out.
+// What a phrase means.
 struct Meaning {
   std::string term;
   std::vector<std::string> words;
@@ -48,17 +52,19 @@ struct Meaning {
   bool nothing() const { return term.empty() && words.empty() && class_hint.empty() && numbers == 0; }
 };
 
-bool starts(std::string_view text, std::string_view prefix) {
-  return text.starts_with(prefix);
-}
-
 // How strongly a hint claims the whole name: "sensor earth of the coolant sensor" is an earth whatever else
 // is named.
 int rank_of(std::string_view hint) {
-  if (hint == "shield") return 5;
-  if (hint.ends_with("_earth")) return 4;
-  if (hint == "reference_5v") return 3;
-  return starts(hint, "supply_") ? 2 : 1;
+  constexpr std::array<std::pair<std::string_view, int>, 7> ranks{{{"shield", 5},
+                                                                   {"power_earth", 4},
+                                                                   {"sensor_earth", 4},
+                                                                   {"reference_5v", 3},
+                                                                   {"supply_30", 2},
+                                                                   {"supply_15", 2},
+                                                                   {"supply_output", 2}}};
+  for (const auto& [name, rank] : ranks)
+    if (name == hint) return rank;
+  return 1;
 }
 
 bool is_sensor_input(std::string_view hint) {
@@ -75,10 +81,10 @@ bool is_output(std::string_view hint) {
 }
 
 bool is_number_word(const std::string& word) {
-  return !word.empty() && word[0] >= '0' && word[0] <= '9';
+  return !word.empty() && is_digit(word[0]);
 }
 
-// One stretch of the name: words [from, to) and what they mean, or nothing known.
+// Words [from, to) of the name and what they mean; no meaning where the dictionary has none.
 struct Stretch {
   std::size_t from = 0;
   std::size_t to = 0;
@@ -118,10 +124,10 @@ struct TermDictionary::Index {
     }
     Meaning meaning{phrase.term, split_blanks(phrase.words), phrase.class_hint};
     int node = 0;
-    std::uint32_t place = 0;
+    std::uint32_t position = 0;
     for (const std::string& text : split_blanks(phrase.phrase)) {
-      if (text == "#" && place < 32U) meaning.numbers |= 1U << place;
-      ++place;
+      if (text == "#" && position < 32U) meaning.numbers |= 1U << position;
+      ++position;
       const int id = spelling_of[static_cast<std::size_t>(word(text))];
       const auto [at, fresh] = edges.try_emplace(edge(node, id), static_cast<int>(meaning_of.size()));
       if (fresh) meaning_of.push_back(kUnknown);
@@ -130,7 +136,7 @@ struct TermDictionary::Index {
     for (const std::string& text : meaning.words) {
       if (text.find('#') != std::string::npos) meaning.words_take_number = true;
     }
-    if (node == 0 || meaning_of[static_cast<std::size_t>(node)] != kUnknown) return;  // the first line stands
+    if (node == 0 || meaning_of[static_cast<std::size_t>(node)] != kUnknown) return;  // the first line wins
     meaning_of[static_cast<std::size_t>(node)] = static_cast<int>(meanings.size());
     meanings.push_back(std::move(meaning));
   }
@@ -162,27 +168,27 @@ struct TermDictionary::Index {
     }
   }
 
-  bool says_nothing(std::string_view word) const {
+  bool means_nothing(std::string_view word) const {
     const int id = id_of(word);
     const int node = id == kUnknown ? kUnknown : child(0, id);
     const int meaning = node == kUnknown ? kUnknown : meaning_of[static_cast<std::size_t>(node)];
     return meaning != kUnknown && meanings[static_cast<std::size_t>(meaning)].nothing();
   }
 
-  // "1 and 4" is the list "1/4": a word that only joins two numbers goes.
-  void drop_joints(std::vector<NameWord>& words) const {
+  // "1 and 4" is the list "1/4": a word that only joins two numbers is dropped.
+  void drop_joining_words(std::vector<NameWord>& words) const {
     std::size_t kept = 0;
     for (std::size_t i = 0; i < words.size(); ++i) {
       const bool between = kept > 0 && words[kept - 1].number && i + 1 < words.size() && words[i + 1].number;
-      if (between && !words[i].number && says_nothing(words[i].text)) continue;
+      if (between && !words[i].number && means_nothing(words[i].text)) continue;
       words[kept++] = words[i];
     }
     words.resize(kept);
   }
 
-  // Words are replaced by their canonical spelling on the way.
+  // Also replaces words by their canonical spelling.
   std::vector<Stretch> stretches(std::vector<NameWord>& words) const {
-    drop_joints(words);
+    drop_joining_words(words);
     std::vector<int> ids(words.size());
     for (std::size_t i = 0; i < words.size(); ++i) {
       ids[i] = id_of(words[i].text);
@@ -335,17 +341,17 @@ SignalName TermDictionary::normalise(std::string_view name) const {
       split_name(name, [this](std::string_view run) { return index_->vocabulary.contains(run); });
   const std::vector<Stretch> stretches = index_->stretches(split.words);
   bool absent = !stretches.empty();
-  bool said = false;
+  bool stated = false;
   for (const Stretch& stretch : stretches) {
     const Meaning* meaning = stretch.meaning;
     const bool nothing_there = meaning != nullptr && meaning->class_hint == "no_connection";
-    said = said || (nothing_there && !stretch.remark);
+    stated = stated || (nothing_there && !stretch.remark);
     // "not used, blanking plug": a remark without a circuit in it brings none.
     const bool names_circuit = stretch.remark ? meaning != nullptr && !meaning->term.empty()
                                               : meaning == nullptr || !meaning->nothing();
     if (!nothing_there && names_circuit) absent = false;
   }
-  if ((absent && said) || (stretches.empty() && only_marks_for_nothing(name))) {
+  if ((absent && stated) || (stretches.empty() && only_marks_for_nothing(name))) {
     SignalName result;
     result.absent = true;
     result.class_hint = "no_connection";

@@ -253,4 +253,13 @@ std::string lower_case(std::string_view text) {
   return result;
 }
 
+bool contains_word(std::string_view text, std::string_view word) {
+  const auto in_a_word = [](char c) { return is_letter(c) || is_digit(c); };
+  for (std::size_t at = text.find(word); at != std::string_view::npos; at = text.find(word, at + 1)) {
+    const std::size_t end = at + word.size();
+    if ((at == 0 || !in_a_word(text[at - 1])) && (end == text.size() || !in_a_word(text[end]))) return true;
+  }
+  return false;
+}
+
 }  // namespace loomgraft

@@ -32,4 +32,7 @@ NameWords split_name(std::string_view name, const std::function<bool(std::string
 // Lower case for ASCII, Latin-1 and Latin Extended-A letters in UTF-8; the same everywhere.
 std::string lower_case(std::string_view text);
 
+// Whether the word stands in the text with neither a letter nor a digit of ASCII beside it.
+bool contains_word(std::string_view text, std::string_view word);
+
 }  // namespace loomgraft

@@ -1,8 +1,9 @@
 #include "units/print.h"
 
 #include <array>
-#include <charconv>
 #include <cmath>
+
+#include "base/decimal.h"
 
 namespace loomgraft {
 namespace {
@@ -12,20 +13,12 @@ struct Prefix {
   const char* letter;
 };
 constexpr std::array<Prefix, 6> prefixes{
-    {{1e6, "M"}, {1e3, "k"}, {1.0, ""}, {1e-3, "m"}, {1e-6, "u"}, {1e-9, "n"}}};
+    {{1e6, "M"}, {1e3, "k"}, {1.0, ""}, {1e-3, "m"}, {1e-6, "µ"}, {1e-9, "n"}}};
 
+// Plain notation below a thousand, so that no exponent appears after prefixing.
 std::string three_digits(double value) {
-  std::array<char, 32> text{};
-  // Plain notation below a thousand, so that no exponent appears after prefixing.
   const double size = std::abs(value);
-  const int decimals = size >= 99.95 ? 0 : size >= 9.995 ? 1 : 2;
-  const auto end =
-      std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::fixed, decimals).ptr;
-  std::string result(text.data(), end);
-  if (result.find('.') == std::string::npos) return result;
-  while (result.back() == '0') result.pop_back();
-  if (result.back() == '.') result.pop_back();
-  return result == "-0" ? "0" : result;
+  return print_rounded(value, size >= 99.95 ? 0 : size >= 9.995 ? 1 : 2);
 }
 
 std::string with_prefix(double value, const char* unit) {
@@ -40,6 +33,17 @@ std::string with_prefix(double value, const char* unit) {
   return std::string("0 ") + unit;
 }
 
+bool is_below_one(double value) {
+  return std::abs(value) < 0.9995;
+}
+
+// Three significant digits of what is below one: "0.63 mm"; nothing smaller than a millionth.
+std::string without_prefix(double value, const char* unit) {
+  int decimals = 3;
+  for (double first = 0.09995; decimals < 6 && std::abs(value) < first; first /= 10.0) ++decimals;
+  return print_rounded(value, decimals) + " " + unit;
+}
+
 }  // namespace
 
 std::string print(Amperes value) {
@@ -49,7 +53,7 @@ std::string print(Volts value) {
   return with_prefix(value.si, "V");
 }
 std::string print(Ohms value) {
-  return with_prefix(value.si, "ohm");
+  return is_below_one(value.si) ? without_prefix(value.si, "Ω") : with_prefix(value.si, "Ω");
 }
 std::string print(Watts value) {
   return with_prefix(value.si, "W");
@@ -61,13 +65,27 @@ std::string print(Seconds value) {
   return with_prefix(value.si, "s");
 }
 std::string print(Metres value) {
+  if (is_below_one(in_millimetres(value))) return without_prefix(in_millimetres(value), "mm");
   return with_prefix(value.si, "m");
 }
 std::string print(SquareMetres value) {
-  return three_digits(in_square_millimetres(value)) + " mm2";
+  return three_digits(in_square_millimetres(value)) + " mm²";
 }
 std::string print(Celsius value) {
-  return three_digits(value.degrees) + " C";
+  return three_digits(value.degrees) + " °C";
+}
+
+std::string_view unit_sign(std::string_view unit) {
+  constexpr std::array<std::array<std::string_view, 2>, 7> signs{{{"ohm", "Ω"},
+                                                                  {"kohm", "kΩ"},
+                                                                  {"Mohm", "MΩ"},
+                                                                  {"mm2", "mm²"},
+                                                                  {"C", "°C"},
+                                                                  {"uA", "µA"},
+                                                                  {"uV", "µV"}}};
+  for (const auto& [ascii, sign] : signs)
+    if (ascii == unit) return sign;
+  return unit;
 }
 
 }  // namespace loomgraft

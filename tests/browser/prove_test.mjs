@@ -100,12 +100,12 @@ at_both_sizes("the search finds the hidden swap", async (world) => {
     }
   }
   await page.waitForURL(/\/find/);
-  const confirm = page.locator("section.isolated button");
+  const found = page.locator("section.isolated");
   for (let count = 0; count < 12; count += 1) {
     await page.locator(`.find[data-readings="${saved}"] .probability-row`).first().waitFor();
     const measure = page.locator(".next-tests a").first();
-    await confirm.or(measure).first().waitFor();
-    if (await confirm.isVisible()) break;
+    await found.or(measure).first().waitFor();
+    if (await found.isVisible()) break;
     await page.screenshot({ path: join(shots, `find-searching-${world.size}.png`) });
     await measure.click();
     await read_practice_meter(page);
@@ -118,8 +118,7 @@ at_both_sizes("the search finds the hidden swap", async (world) => {
   }
   await page.locator(".isolated .step-text", { hasText: fault.repair_text }).waitFor();
   await page.screenshot({ path: join(shots, `find-found-${world.size}.png`), fullPage: true });
-  await confirm.click();
-  await page.locator('section.isolated button[aria-pressed="true"]').waitFor();
+  equal(await found.locator("button").count(), 0, "practice has nothing to confirm");
 });
 
 test("probabilities change at once after a reading of another device", async (world) => {

@@ -175,7 +175,7 @@ TEST(Circuit, NamesAFloatingNode) {
 
 // Limits are symmetric, so sources that drive against each other find a point: the stronger holds the node,
 // and in a ring the weakest drops what is left over.
-TEST(Circuit, SettlesSourcesAgainstEachOther) {
+TEST(Circuit, BalancesSourcesAgainstEachOther) {
   Circuit circuit;
   const NodeId node = circuit.add_node();
   circuit.sources.push_back({node, earth_node, {12.0}, {0.1}, {2.0}});
@@ -193,7 +193,7 @@ TEST(Circuit, SettlesSourcesAgainstEachOther) {
   EXPECT_NEAR(ring->nodes[node.value].si, 11.9, 1e-6);
 }
 
-TEST(Circuit, RefusesWhatNoElementCanBe) {
+TEST(Circuit, RefusesImpossibleElements) {
   const double nan = std::numeric_limits<double>::quiet_NaN();
   for (const double ohms : {0.0, -1.0, nan}) {
     Circuit circuit;
@@ -225,7 +225,7 @@ TEST(Circuit, BalancesCurrentAndPower) {
 }
 
 // Any values at all: an answer or a Problem, never a hang; the same twice.
-TEST(Circuit, AnswersWhateverIsAsked) {
+TEST(Circuit, SolvesAnyCircuit) {
   EXPECT_TRUE(rc::check("solve terminates", [](std::uint64_t seed) {
     std::mt19937_64 random(seed);
     Circuit circuit = random_circuit(seed, 1 + static_cast<std::uint32_t>(random() % 12));

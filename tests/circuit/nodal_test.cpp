@@ -137,7 +137,7 @@ TEST(Nodal, SolvesAFullCore) {
   EXPECT_LT(largest_error(volts, wide_volts(linear.branches, linear.injected)), 1e-12);
 }
 
-TEST(Nodal, AnswersTheSameWhateverWasSolvedBefore) {
+TEST(Nodal, IsIndependentOfEarlierSolves) {
   const Linear one = random_loom(1, 200, 100);
   const Linear other = random_loom(2, 300, 100);
   NodalWork fresh;

@@ -23,14 +23,14 @@ const Json* circuit_of(const Json& report, const std::string& id) {
 
 bool fails(const Json& circuit, const std::string& kind) {
   for (const Json& check : circuit["checks"]) {
-    if (check["check"] == kind && check["holds"] == false) return true;
+    if (check["check"] == kind && check["passes"] == false) return true;
   }
   return false;
 }
 
 bool mended_by(const Json& circuit, const std::string& kind) {
   for (const Json& remedy : circuit["remedies"]) {
-    if (remedy["remedy"] == kind && remedy["holds"] == true) return true;
+    if (remedy["remedy"] == kind && remedy["passes"] == true) return true;
   }
   return false;
 }
@@ -60,7 +60,7 @@ TEST(DesignCommand, ALargerWireLetsTheClutchPullIn) {
   for (const Json& change : report["checks"]) {
     if (change["before"].is_null() || change["after"].is_null()) continue;
     const bool pull_in = change["after"]["check"] == "pull_in" && change["after"]["subject"] == "Y21";
-    cured = cured || (pull_in && change["before"]["holds"] == false && change["after"]["holds"] == true);
+    cured = cured || (pull_in && change["before"]["passes"] == false && change["after"]["passes"] == true);
   }
   EXPECT_TRUE(cured);
 }

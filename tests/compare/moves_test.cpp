@@ -29,20 +29,20 @@ std::string in_short(const MovePlan& plan) {
 
 std::string planned(const MoveRequest& request) {
   const auto plan = order_moves(request);
-  if (!plan) return plan.error().code;
+  if (!plan) return std::string(plan.error().code);
   for (const Problem& problem : replay(request, *plan))
     ADD_FAILURE() << problem.location.pointer << problem.message;
   return in_short(*plan);
 }
 
 // 2 -> 3 -> (empty 4): the front of the path goes first.
-TEST(Moves, APathStartsWhereThereIsRoom) {
+TEST(Moves, APathStartsAtItsFreeCavity) {
   MoveRequest request;
   request.shifts = {{at("2"), at("3"), "a"}, {at("3"), at("4"), "b"}};
   EXPECT_EQ(planned(request), "move C1.3 > C1.4; move C1.2 > C1.3");
 }
 
-TEST(Moves, ARetirementMakesRoomFirst) {
+TEST(Moves, ARetirementComesBeforeTheShiftIntoItsCavity) {
   MoveRequest request;
   request.shifts = {{at("2"), at("3"), "a"}};
   request.retirements = {{at("3"), "old"}};
@@ -63,7 +63,7 @@ TEST(Moves, ACycleParksOneTerminal) {
   EXPECT_NE(plan->steps[0].note.find("nsulate"), std::string::npos);
 }
 
-TEST(Moves, GoesConnectorByConnectorInNaturalOrder) {
+TEST(Moves, StepsFollowConnectorsAndCavitiesInNaturalOrder) {
   MoveRequest request;
   request.shifts = {{at("A10", "C10"), at("A11", "C10"), "e"},
                     {at("A10", "C2"), at("A12", "C2"), "d"},
@@ -77,7 +77,7 @@ TEST(Moves, GoesConnectorByConnectorInNaturalOrder) {
       "move C10.A10 > C10.A11; add > C2.A10");
 }
 
-TEST(Moves, SealedConnectorsKeepTheirPlugs) {
+TEST(Moves, EmptyCavitiesOfSealedConnectorsArePlugged) {
   MoveRequest request;
   request.sealed_connectors = {"C1"};
   request.shifts = {{at("1"), at("2"), "a"}, {at("5", "C2"), at("6", "C2"), "b"}};
@@ -149,7 +149,7 @@ int cycles_in(const MoveRequest& request) {
   return on_cycles == 0 ? 0 : static_cast<int>(cycles + 0.5);
 }
 
-TEST(Moves, AnyRequestEndsAsWantedWithTheFewestSteps) {
+TEST(Moves, AnyRequestIsMetWithTheFewestSteps) {
   const bool held = rc::check("shifts + parkings, replayed", [] {
     const MoveRequest request = random_request(*rc::gen::inRange(0, 40), *rc::gen::arbitrary<unsigned>());
     const auto plan = order_moves(request);
@@ -186,8 +186,8 @@ TEST(Moves, OrderOfTheRequestDoesNotMatter) {
   EXPECT_TRUE(held);
 }
 
-// The replay must see a bad plan, or it proves nothing about a good one.
-TEST(Replay, SeesWhatIsWrong) {
+// The replay has to find the faults of a bad plan, or it proves nothing about a good one.
+TEST(Replay, FindsWhatIsWrong) {
   MoveRequest request;
   request.sealed_connectors = {"C1"};
   request.shifts = {{at("1"), at("2"), "a"}, {at("2"), at("1"), "b"}, {at("3"), at("4"), "c"}};
@@ -210,7 +210,7 @@ TEST(Replay, SeesWhatIsWrong) {
   EXPECT_FALSE(replay(request, early).empty());
 }
 
-TEST(AdapterLead, CountsWhatPassesThrough) {
+TEST(AdapterLead, CountsWiresAndJoints) {
   MoveRequest request;
   request.shifts = {{at("1"), at("2"), "a"}, {at("3"), at("3"), "b"}};
   request.retirements = {{at("5"), "c"}};
@@ -223,7 +223,7 @@ TEST(AdapterLead, CountsWhatPassesThrough) {
   EXPECT_EQ(lead.limits.size(), 4U);
 }
 
-TEST(NaturalOrder, CountsDigits) {
+TEST(NaturalOrder, ComparesNumbersByValue) {
   const std::vector<std::string> sorted{
       "", "1", "02", "2", "10", "A1", "A2", "A10", "A10b", "B1", "99999999999999999999"};
   EXPECT_LT(natural_compare("10", "99999999999999999999"), 0);

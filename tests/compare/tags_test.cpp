@@ -81,7 +81,7 @@ TEST(ObdDates, YearsAndMarketImplyTheDuty) {
   }
 }
 
-TEST(ObdDates, ComeWithSourceStatusAndDissent) {
+TEST(ObdDates, ComeWithSourceStatusAndDisagreement) {
   const ObdImplied us = implied_by("US", "1998");
   EXPECT_THAT(us.source, HasSubstr("(looked up)"));
   EXPECT_THAT(us.reason, HasSubstr("1997"));
@@ -94,7 +94,7 @@ TEST(ObdDates, ComeWithSourceStatusAndDissent) {
   }
 }
 
-TEST(Years, AreReadAsPeopleWriteThem) {
+TEST(Years, CommonNotationsAreRead) {
   EXPECT_EQ(read_years("1998-2001"), (YearRange{1998, 2001}));
   EXPECT_EQ(read_years("MY1998"), (YearRange{1998, 1998}));
   EXPECT_EQ(read_years("98-01"), (YearRange{1998, 2001}));
@@ -108,14 +108,14 @@ TEST(Years, AreReadAsPeopleWriteThem) {
   EXPECT_EQ(read_years("123456789012345678901234567890"), std::nullopt);
 }
 
-TEST(Tags, NothingIsSaidOfTagsThatAgree) {
+TEST(Tags, EqualTagsGiveNoFinding) {
   const Module found = module_with(tags("OBD-II", "1999-2002", "EU"));
   const Module donor = module_with(tags("obd 2", "2001-2004", "eu"));
-  // OBD-II in 1999 to 2002 in the EU is possible, so the dates have nothing to say either.
+  // OBD-II in 1999 to 2002 in the EU is possible, so the dates give no finding either.
   EXPECT_THAT(compare_tags(found, donor, {}, {}), testing::IsEmpty());
 }
 
-TEST(Tags, AnOlderDonorStopsWhereTheLawWantsTheNewer) {
+TEST(Tags, AnOlderDonorStopsWhereTheLawRequiresTheNewer) {
   const Module found = module_with(tags("OBD-II", "1998", "US"));
   const Module donor = module_with(tags("OBD-I", "1993", "US"));
   const auto findings = compare_tags(found, donor, {}, {});
@@ -138,7 +138,7 @@ TEST(Tags, AnOlderDonorStopsWhereTheLawWantsTheNewer) {
   EXPECT_TRUE(find(no_dates, "diagnostics")->source.empty());
 }
 
-TEST(Tags, AClaimAgainstTheDatesIsDoubted) {
+TEST(Tags, AStatementAgainstTheDatesIsReported) {
   const Module found = module_with(tags("OBD-II", "1992", "US"));
   const auto findings = compare_tags(found, found, {}, {});
   ASSERT_EQ(findings.size(), 2U) << "once for each module";
@@ -146,7 +146,7 @@ TEST(Tags, AClaimAgainstTheDatesIsDoubted) {
   EXPECT_THAT(findings[0].source, HasSubstr("National Academies"));
 }
 
-TEST(Tags, WhatIsNotStatedSaysWhereToLook) {
+TEST(Tags, MissingTagsGiveANoteWhereToLook) {
   const auto findings = compare_tags({}, {}, {}, {});
   ASSERT_EQ(findings.size(), 6U);
   for (const TagFinding& finding : findings) {
@@ -156,7 +156,7 @@ TEST(Tags, WhatIsNotStatedSaysWhereToLook) {
   }
 }
 
-TEST(Tags, TheVehicleSpeaksForTheModuleFound) {
+TEST(Tags, TagsOfTheVehicleStandInForTheModuleFound) {
   Vehicle vehicle;
   vehicle.years = "1992";
   vehicle.market = "US";
@@ -218,10 +218,10 @@ TEST(Tags, SharedCircuitsNameTheOtherController) {
   EXPECT_EQ(findings[1].donor, "TP sensor");
   donor.pins.clear();
   EXPECT_TRUE(compare_tags(found, donor, {}, shared).empty())
-      << "a library entry without pins is not accused";
+      << "a library entry without pins gives no finding";
 }
 
-TEST(Tags, OneSharedCircuitIsToldOnceWithAllWhoListen) {
+TEST(Tags, OneSharedCircuitIsReportedOnceWithAllItsUsers) {
   Module found = module_with(tags("OBD-II", "1998", "US"));
   found.pins = {pin("6", "Engine speed out", "RPM")};
   Module donor = found;
@@ -234,7 +234,7 @@ TEST(Tags, OneSharedCircuitIsToldOnceWithAllWhoListen) {
   EXPECT_THAT(findings[0].reason, HasSubstr("gearbox controller, cluster use this circuit too"));
 }
 
-TEST(Tags, AnyTextIsTakenWeightiestFirst) {
+TEST(Tags, FindingsOfAnyTextAreSortedBySeriousness) {
   const bool held = rc::check("no crash, sorted, same twice", [](const std::string& a, const std::string& b) {
     const Module found = module_with({a, b, a, b, a, b});
     const Module donor = module_with({b, a, b, a, b, a});

@@ -49,7 +49,7 @@ std::vector<Sheet> all_sheets() {
   return sheets;
 }
 
-TEST(Diagram, NoTextLiesOverAnotherOrOffTheSheet) {
+TEST(Diagram, NoTextsOverlapOrLeaveTheSheet) {
   for (const Sheet& sheet : all_sheets()) {
     const std::vector<TextBox> boxes = text_boxes(sheet.diagram.svg);
     ASSERT_GT(boxes.size(), 5U) << sheet.name;
@@ -81,7 +81,7 @@ TEST(Diagram, WiresAreLevelAndUprightStrokesOnly) {
   }
 }
 
-TEST(Diagram, EveryWireDeviceAndPinStandsOnce) {
+TEST(Diagram, EveryWireDeviceAndPinIsDrawnOnce) {
   const Graft g = hoist_graft();
   const Diagram diagram = draw_diagram(g);
   for (const Wire& w : g.wires) EXPECT_EQ(count_of(diagram.svg, "data-wire=\"" + w.id + "\""), 1U) << w.id;
@@ -107,16 +107,16 @@ TEST(Diagram, AWireGoesFromItsFirstEndThroughTheGrommetToItsLast) {
   EXPECT_EQ(lines.size(), hoist_graft().wires.size());
 }
 
-TEST(Diagram, SaysSizeLengthAndColourOnTheWire) {
+TEST(Diagram, SizeLengthAndColourAreOnTheWire) {
   const Diagram diagram = draw_diagram(hoist_graft());
-  EXPECT_THAT(diagram.svg, HasSubstr(">0.75 mm2 2.4 m BN/GN</text>"));
-  EXPECT_THAT(diagram.svg, HasSubstr(">0.75 mm2 YE/BK</text>")) << "what is not known is left out";
+  EXPECT_THAT(diagram.svg, HasSubstr(">0.75 mm² 2.4 m BN/GN</text>"));
+  EXPECT_THAT(diagram.svg, HasSubstr(">0.75 mm² YE/BK</text>")) << "what is not known is left out";
   EXPECT_THAT(diagram.svg, HasSubstr("Y/L?")) << "a colour that could not be read stays as it was written";
   EXPECT_THAT(diagram.svg, HasSubstr(">20 A, cab</text>"));
   EXPECT_THAT(diagram.svg, HasSubstr(">leave alone</text>"));
 }
 
-TEST(Diagram, TheDifferenceSaysWhatIsAddedRetiredAndMoved) {
+TEST(Diagram, TheDifferenceMarksAddedRetiredAndMovedWires) {
   DiagramOptions options;
   options.show = DiagramShow::difference;
   const std::string svg = draw_diagram(hoist_graft(), options).svg;
@@ -208,7 +208,7 @@ TEST(Diagram, AsPlannedTheDonorIsInTheFoundModulesPlace) {
   EXPECT_THAT(svg, Not(HasSubstr("idle button")));
 }
 
-TEST(Diagram, ASelectionOfNothingIsAProblem) {
+TEST(Diagram, AnEmptySelectionIsAProblem) {
   DiagramOptions options;
   options.module = "no such module";
   const Diagram module = draw_diagram(hoist_graft(), options);
@@ -237,7 +237,7 @@ TEST(Diagram, ANarrowSheetKeepsItsWidthAndListsTheWires) {
   EXPECT_TRUE(wide.problems.empty());
 }
 
-TEST(Diagram, TextSizeGrowsTheWholeDrawing) {
+TEST(Diagram, TextSizeScalesTheWholeDrawing) {
   DiagramOptions options;
   const Diagram usual = draw_diagram(hoist_graft(), options);
   options.text_mm = 4.4;
@@ -245,7 +245,7 @@ TEST(Diagram, TextSizeGrowsTheWholeDrawing) {
   EXPECT_NEAR(large.width_mm, 2.0 * usual.width_mm, 1e-6);
 }
 
-TEST(Diagram, DrawsGraftsThatDoNotHangTogether) {
+TEST(Diagram, DrawsInconsistentGrafts) {
   EXPECT_THAT(draw_diagram({}).svg, HasSubstr("There is no wire to draw."));
   Graft g = hoist_graft();
   g.wires.push_back(g.wires[3]);
@@ -260,7 +260,7 @@ TEST(Diagram, DrawsGraftsThatDoNotHangTogether) {
   g.modules.push_back({});
   const Diagram diagram = draw_diagram(g);
   std::vector<std::string> codes;
-  for (const Problem& p : diagram.problems) codes.push_back(p.code);
+  for (const Problem& p : diagram.problems) codes.emplace_back(p.code);
   EXPECT_THAT(codes, testing::ElementsAre("duplicate-id", "end-unknown"));
   EXPECT_THAT(diagram.svg, HasSubstr("data-device=\"no such device\""));
   for (const double odd : {-1.0, 1e300, std::nan("")}) {
@@ -277,12 +277,12 @@ TEST(Diagram, DrawsTwoThousandWires) {
   EXPECT_GT(diagram.lines.size(), 1800U);
 }
 
-TEST(Diagram, GivesTheSameBytesTwice) {
+TEST(Diagram, OutputIsReproducible) {
   for (std::uint64_t seed = 0; seed < 5; ++seed)
     EXPECT_EQ(draw_diagram(random_graft(seed, 30)).svg, draw_diagram(random_graft(seed, 30)).svg);
 }
 
-TEST(Diagram, IsWellFormedAndHoldsNamesAsText) {
+TEST(Diagram, IsWellFormedAndEscapesNames) {
   const std::string folder = testing::TempDir();
   std::vector<std::string> files;
   Graft nasty = hoist_graft();

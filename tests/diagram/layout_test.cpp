@@ -97,7 +97,7 @@ TEST(DiagramLayout, NoTwoWiresShareAStroke) {
   }
 }
 
-TEST(DiagramLayout, DrawsTheCrossingsThatItCounts) {
+TEST(DiagramLayout, DrawsAsManyCrossingsAsItCounts) {
   for (std::uint64_t seed = 0; seed < 60; ++seed) {
     DiagramNet net = net_of(random_graft(seed + 100, 4 + seed));
     EXPECT_EQ(count_crossings(net), drawn_crossings(net)) << "before ordering, seed " << seed;
@@ -107,7 +107,7 @@ TEST(DiagramLayout, DrawsTheCrossingsThatItCounts) {
   }
 }
 
-TEST(DiagramLayout, OrderingNeverAddsCrossingsAndKeepsEverything) {
+TEST(DiagramLayout, OrderingNeverAddsCrossingsAndKeepsAllParts) {
   for (std::uint64_t seed = 0; seed < 40; ++seed) {
     DiagramNet net = net_of(random_graft(seed + 300, 30));
     DiagramNet before = net;
@@ -129,7 +129,7 @@ TEST(DiagramLayout, OrderingNeverAddsCrossingsAndKeepsEverything) {
   }
 }
 
-TEST(DiagramLayout, SuppliesStandAboveAndEarthsBelow) {
+TEST(DiagramLayout, SuppliesAreAboveAndEarthsBelow) {
   for (std::uint64_t seed = 0; seed < 40; ++seed) {
     DiagramNet net = net_of(random_graft(seed + 500, 40));
     order_net(net);

@@ -64,7 +64,7 @@ const std::vector<Print>& all_prints() {
   return prints;
 }
 
-TEST(DiagramPaper, EveryWireStandsOnASheet) {
+TEST(DiagramPaper, EveryWireIsOnASheet) {
   for (const Print& print : all_prints()) {
     std::string all;
     for (const PaperSheet& sheet : print.diagram.sheets) all += sheet.markup;
@@ -129,7 +129,7 @@ TEST(DiagramPaper, AWireWithoutAReferenceIsDrawnOnce) {
   }
 }
 
-TEST(DiagramPaper, NothingLiesOutsideTheFrame) {
+TEST(DiagramPaper, NothingIsOutsideTheFrame) {
   const double edge = paper_figure("bare_edge");
   for (const Print& print : all_prints()) {
     const double right = print.diagram.size.width - edge;
@@ -150,7 +150,7 @@ TEST(DiagramPaper, NothingLiesOutsideTheFrame) {
   }
 }
 
-TEST(DiagramPaper, NoTextLiesOverAnotherOrOnAWire) {
+TEST(DiagramPaper, NoTextsOverlapOrCrossAWire) {
   for (const Print& print : all_prints()) {
     for (std::size_t s = 0; s < print.diagram.sheets.size(); ++s) {
       const PaperSheet& sheet = print.diagram.sheets[s];
@@ -184,7 +184,7 @@ std::size_t sheets_with(const PaperDiagram& diagram, const std::string& what) {
                     [&](const PaperSheet& sheet) { return sheet.markup.find(what) != std::string::npos; }));
 }
 
-TEST(DiagramPaper, WhatIsDrawnTwiceSaysSo) {
+TEST(DiagramPaper, PartsOnSeveralSheetsNameTheOthers) {
   std::size_t repeated = 0;
   for (const Print& print : all_prints()) {
     for (const PaperSheet& sheet : print.diagram.sheets) {
@@ -207,7 +207,7 @@ TEST(DiagramPaper, WhatIsDrawnTwiceSaysSo) {
   EXPECT_GT(repeated, 50U);
 }
 
-TEST(DiagramPaper, ARelayItsLampAndItsCavityStandTogether) {
+TEST(DiagramPaper, ARelayItsLampAndItsCavityAreOnOneSheet) {
   const PaperDiagram diagram = draw_diagram_on_paper(many_relays(30), {}, {});
   EXPECT_GT(diagram.sheets.size(), 3U);
   for (int i = 1; i <= 30; ++i) {
@@ -220,7 +220,7 @@ TEST(DiagramPaper, ARelayItsLampAndItsCavityStandTogether) {
   }
 }
 
-TEST(DiagramPaper, TheIndexSaysWhereEveryDeviceIs) {
+TEST(DiagramPaper, TheIndexListsTheSheetsOfEveryDevice) {
   const PaperDiagram diagram = draw_diagram_on_paper(many_relays(30), {}, {});
   const std::vector<TextBox> index = text_boxes(diagram.sheets.front().markup);
   for (int i = 1; i <= 30; ++i) {
@@ -251,7 +251,7 @@ TEST(DiagramPaper, AModuleIsPrintedWithAllOfItsPins) {
     EXPECT_EQ(sheets_with(diagram, "data-pin=\"ctl.A " + std::string(cavity) + "\""), 1U) << cavity;
 }
 
-TEST(DiagramPaper, TheTitleBlockSaysWhatItWasTold) {
+TEST(DiagramPaper, TheTitleBlockShowsWhatWasGiven) {
   PaperOptions paper;
   const std::string without = in_one_page(draw_diagram_on_paper(hoist_graft(), {}, paper));
   EXPECT_THAT(without, Not(HasSubstr("revision")));
@@ -270,13 +270,13 @@ TEST(DiagramPaper, TheTitleBlockSaysWhatItWasTold) {
   }
 }
 
-TEST(DiagramPaper, GivesTheSameBytesTwice) {
+TEST(DiagramPaper, OutputIsReproducible) {
   for (std::uint64_t seed = 0; seed < 4; ++seed)
     EXPECT_EQ(in_one_page(draw_diagram_on_paper(random_graft(seed, 50), {}, {})),
               in_one_page(draw_diagram_on_paper(random_graft(seed, 50), {}, {})));
 }
 
-TEST(DiagramPaper, PrintsGraftsThatDoNotHangTogether) {
+TEST(DiagramPaper, PrintsInconsistentGrafts) {
   EXPECT_EQ(draw_diagram_on_paper({}, {}, {}).sheets.size(), 1U);
   DiagramOptions none;
   none.circuit = "no such circuit";
@@ -299,7 +299,7 @@ TEST(DiagramPaper, PrintsTwoThousandWires) {
   EXPECT_GE(wires, 2000U);
 }
 
-TEST(DiagramPaper, IsWellFormedAndHoldsNamesAsText) {
+TEST(DiagramPaper, IsWellFormedAndEscapesNames) {
   Graft nasty = hoist_graft();
   nasty.title = nasty.vehicle.name = nasty_name;
   for (Device& d : nasty.devices) d.name = nasty_name;

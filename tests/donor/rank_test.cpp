@@ -16,8 +16,8 @@ using synthetic::make_module;
 
 struct Setting {
   Graft graft;
-  Keyring ring;
-  DonorLibrary donors{ring};
+  KeyTable keys;
+  DonorLibrary donors{keys};
 };
 
 void fill(Setting& setting, std::uint64_t seed, std::size_t donors, std::size_t pins) {
@@ -32,7 +32,7 @@ void fill(Setting& setting, std::uint64_t seed, std::size_t donors, std::size_t 
 }
 
 RankReport ranked(Setting& setting, const RankOptions& options) {
-  return rank(setting.graft.modules[0], setting.graft, setting.ring, setting.donors, options);
+  return rank(setting.graft.modules[0], setting.graft, setting.keys, setting.donors, options);
 }
 
 TEST(Rank, BoundNeverChangesTheAnswer) {
@@ -51,7 +51,7 @@ TEST(Rank, BoundNeverChangesTheAnswer) {
       EXPECT_EQ(a.donors[i].cost, b.donors[i].cost);
     }
     EXPECT_EQ(b.compared_in_full, 150u);
-    EXPECT_LT(a.compared_in_full, b.compared_in_full) << "a bound that saves nothing is not one";
+    EXPECT_LT(a.compared_in_full, b.compared_in_full) << "the bound must save comparisons";
   }
 }
 
@@ -62,9 +62,9 @@ TEST(Rank, BoundIsBelowEveryCost) {
     RankOptions all;
     all.best = 120;
     all.in_full = true;
-    const ModuleKey found = setting.ring.key_of(setting.graft.modules[0], setting.graft.connectors);
+    const ModuleKey found = setting.keys.key_of(setting.graft.modules[0], setting.graft.connectors);
     const RankReport report = ranked(setting, all);
-    DonorBound bound(found, setting.ring.functions(), all.match, all.costs, setting.graft.vehicle.supply);
+    DonorBound bound(found, setting.keys.functions(), all.match, all.costs, setting.graft.vehicle.supply);
     for (const RankedDonor& donor : report.donors) {
       const PlugMap plugs = map_plugs(found, setting.donors.view(donor.donor));
       EXPECT_LE(bound.of(setting.donors.pins(donor.donor), plugs), donor.cost - donor.tag_cost + 1e-9)
@@ -73,7 +73,7 @@ TEST(Rank, BoundIsBelowEveryCost) {
   }
 }
 
-TEST(Rank, ATwinCostsNothingButItsOddities) {
+TEST(Rank, AnIdenticalDonorCostsNothing) {
   Setting setting;
   const synthetic::Made found = make_module("found", 30, 3);
   setting.graft = graft_of(found);
@@ -102,7 +102,7 @@ TEST(Rank, EqualCostsKeepTheirOrder) {
   EXPECT_EQ(report.donors[1].id, "second");
 }
 
-TEST(Rank, WhatPeopleSaidOfPairsCounts) {
+TEST(Rank, AnswersAboutPairsCount) {
   Setting setting;
   const synthetic::Made found = make_module("found", 20, 5);
   setting.graft = graft_of(found);
@@ -127,7 +127,7 @@ TEST(Rank, WhatPeopleSaidOfPairsCounts) {
   for (options.best = 1; options.best < 4; ++options.best) {
     const RankReport few = ranked(setting, options);
     for (std::size_t i = 0; i < few.donors.size(); ++i)
-      EXPECT_EQ(few.donors[i].donor, report.donors[i].donor) << "the bound leaves nobody out";
+      EXPECT_EQ(few.donors[i].donor, report.donors[i].donor) << "the bound never drops a better donor";
   }
 }
 

@@ -84,7 +84,7 @@ TEST(FaceLayout, AbsurdLengthsFallBackToRowsAndColumns) {
   EXPECT_TRUE(lay_out(Face{}, room).strips.empty());
 }
 
-TEST(FaceLayout, AnyConnectorGetsCellsThatDoNotTouch) {
+TEST(FaceLayout, CellsOfAnyConnectorDoNotTouch) {
   const bool held = rc::check("random rows, some of them nonsense", [] {
     Connector connector;
     const auto length = [] {

@@ -93,7 +93,7 @@ TEST(PlannedFace, HasTheWiresOfThePlannedLoomAndMarksWhatChanged) {
   }
 }
 
-TEST(PlannedFace, SaysThatItIsThePlannedLoomAndWhatStandsInTheCavityAskedFor) {
+TEST(PlannedFace, StatesThatItIsThePlannedLoomAndDescribesTheChosenCavity) {
   const Graft graft = graft_with_plan();
   const Connector& plug = graft.connectors[0];
   const std::vector<FaceMark> marks = planned_face_marks(graft, plug);
@@ -112,7 +112,7 @@ TEST(PlannedFace, SaysThatItIsThePlannedLoomAndWhatStandsInTheCavityAskedFor) {
 }
 
 // A retired wire whose cavity a new one takes is one change: the new wire, in its own colours.
-TEST(PlannedFace, ANewWireTakesThePlaceOfARetiredOne) {
+TEST(PlannedFace, ANewWireReplacesARetiredOne) {
   Graft graft = graft_with_plan();
   graft.plan[2].added->to.cavity = "4";
   const std::vector<FaceMark> marks = planned_face_marks(graft, graft.connectors[0]);
@@ -122,7 +122,7 @@ TEST(PlannedFace, ANewWireTakesThePlaceOfARetiredOne) {
   EXPECT_EQ(mark->colour.base, "GN");
 }
 
-TEST(PlannedFace, APlugThatNoModuleOwnsShowsItsWires) {
+TEST(PlannedFace, APlugWithoutAModuleShowsItsWires) {
   Graft graft = graft_with_plan();
   graft.modules.clear();
   graft.plan.clear();

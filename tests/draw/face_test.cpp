@@ -97,7 +97,7 @@ std::vector<Sheet> all_sheets() {
   return sheets;
 }
 
-TEST(FaceDrawing, NoTextLiesOverAnotherOrOffTheSheet) {
+TEST(FaceDrawing, NoTextsOverlapOrLeaveTheSheet) {
   for (const Sheet& sheet : all_sheets()) {
     const std::vector<TextBox> boxes = text_boxes(sheet.svg);
     EXPECT_GT(boxes.size(), 3U) << sheet.name;
@@ -112,7 +112,7 @@ TEST(FaceDrawing, NoTextLiesOverAnotherOrOffTheSheet) {
   }
 }
 
-TEST(FaceDrawing, IsWellFormedAndHoldsNamesAsText) {
+TEST(FaceDrawing, IsWellFormedAndEscapesNames) {
   std::vector<std::string> files;
   for (const Sheet& sheet : all_sheets()) {
     files.push_back(testing::TempDir() + "nasty_face" + std::to_string(files.size()) + ".svg");
@@ -121,7 +121,7 @@ TEST(FaceDrawing, IsWellFormedAndHoldsNamesAsText) {
   EXPECT_EQ(well_formed(files, true), static_cast<int>(files.size()));
 }
 
-TEST(FaceDrawing, SaysItsSideInWords) {
+TEST(FaceDrawing, StatesItsSide) {
   const Connector connector = shapes()[0];
   const std::string wires = draw_face(connector, {}, View::wire_entry);
   const std::string mating = draw_face(connector, {}, View::mating);
@@ -158,7 +158,7 @@ TEST(FaceDrawing, TheOtherSideIsTheMirrorImage) {
   EXPECT_NEAR(wires_x, mating_x, 1e-9);
 }
 
-TEST(FaceDrawing, WritesWhatIsGuessed) {
+TEST(FaceDrawing, StatesWhatIsGuessed) {
   Connector connector = shapes()[0];
   EXPECT_THAT(draw_face(connector, {}, View::mating), Not(HasSubstr("guessed")));
   EXPECT_THAT(draw_face(connector, {}, View::mating), HasSubstr("10 mm on the plug, drawn"));
@@ -170,7 +170,7 @@ TEST(FaceDrawing, WritesWhatIsGuessed) {
 }
 
 // "top left" is true of one side only: it must not stand under the other as if it held there.
-TEST(FaceDrawing, KeyingAndNumberingNameTheSideTheyHoldFor) {
+TEST(FaceDrawing, KeyingAndNumberingNameTheirSide) {
   Connector connector = shapes()[0];
   connector.keying = "rib left of the latch";
   connector.origin = "cavity 1 top left";
@@ -179,7 +179,7 @@ TEST(FaceDrawing, KeyingAndNumberingNameTheSideTheyHoldFor) {
       HasSubstr("for the wire-entry side: keying rib left of the latch; numbering cavity 1 top left."));
 }
 
-TEST(FaceDrawing, EveryVerdictHasItsWord) {
+TEST(FaceDrawing, EveryVerdictHasItsName) {
   const Connector connector = named("C", Side::top, {row(1, 7, 0, 0, 4, 1.5)});
   std::vector<FaceMark> marks;
   for (const Mark mark : all_marks) {
@@ -205,13 +205,13 @@ TEST(FaceDrawing, TheMostUrgentMarkOfACavityIsShownAndAllAreListed) {
   EXPECT_THAT(svg, HasSubstr(">new output</text>"));
 }
 
-TEST(FaceDrawing, GivesTheSameBytesTwice) {
+TEST(FaceDrawing, OutputIsReproducible) {
   const std::vector<Sheet> first = all_sheets();
   const std::vector<Sheet> second = all_sheets();
   for (std::size_t i = 0; i < first.size(); ++i) EXPECT_EQ(first[i].svg, second[i].svg) << first[i].name;
 }
 
-TEST(FaceDrawing, ShowsOnlyThePartThatHoldsACavity) {
+TEST(FaceDrawing, ShowsOnlyThePartWithTheCavity) {
   Connector connector;
   connector.id = "X1";
   CavityRow row;
@@ -229,7 +229,7 @@ TEST(FaceDrawing, ShowsOnlyThePartThatHoldsACavity) {
   EXPECT_THAT(whole, HasSubstr("data-cavity=\"38\""));
 }
 
-TEST(FaceDrawing, StandsOddOptions) {
+TEST(FaceDrawing, ToleratesImpossibleOptions) {
   const Connector connector = shapes()[4];
   for (const double odd : {0.0, -5.0, 1e9, std::nan("")}) {
     EXPECT_THAT(draw_face(connector, marks_for(connector), View::mating,

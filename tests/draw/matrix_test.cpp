@@ -32,7 +32,7 @@ bool exposed_by(std::size_t step, std::size_t fault) {
 
 ProveReport report_of(std::size_t steps, std::size_t faults, const std::string& name = "fault ") {
   MadeUpProof made;
-  made.add_state("live", 1.0, true);
+  made.add_condition("live", 1.0, true);
   for (std::size_t fault = 0; fault < faults; ++fault) {
     made.add_fault(name + std::to_string(fault), 0.1);
     made.proof.report.faults.back().harm = static_cast<Harm>(fault % 4);
@@ -62,11 +62,11 @@ std::vector<Reading> some_readings(const ProveReport& report) {
 }
 
 struct DrawnMark {
-  std::string fate;
+  std::string result;
   std::size_t step;
 };
 
-// What stands in each row, by the words of its faults: a group has them as its title.
+// The marks of each row, by the text of its faults: a group has it as its title.
 std::map<std::string, std::vector<DrawnMark>> drawn_rows(const std::string& svg) {
   constexpr double left = 96.0;  // margin and names
   constexpr double column = 3.4;
@@ -85,7 +85,7 @@ std::map<std::string, std::vector<DrawnMark>> drawn_rows(const std::string& svg)
   return rows;
 }
 
-TEST(Matrix, AMarkStandsWhereAStepExposesAFaultAndNowhereElse) {
+TEST(Matrix, MarksAreExactlyWhereAStepExposesAFault) {
   const ProveReport report = report_of(14, 95);
   const auto rows = drawn_rows(draw_matrix(report));
   std::set<std::string> seen;
@@ -108,15 +108,15 @@ TEST(Matrix, AMarkStandsWhereAStepExposesAFaultAndNowhereElse) {
   EXPECT_GT(marks, 95U);
 }
 
-TEST(Matrix, EachFateOfAStepHasAShapeOfItsOwnAndWords) {
+TEST(Matrix, EachStepResultHasItsOwnShapeAndLegend) {
   const ProveReport report = report_of(6, 40);
   MatrixOptions options;
   options.readings = some_readings(report);
   const std::string svg = draw_matrix(report, options);
-  const char* fates[] = {"in-band", "out-of-band", "unreached", "to-do"};
+  const char* results[] = {"in-band", "out-of-band", "unreached", "to-do"};
   for (const auto& [words, row] : drawn_rows(svg)) {
     for (const DrawnMark& mark : row)
-      EXPECT_EQ(mark.fate, fates[std::min<std::size_t>(mark.step, 3)]) << words;
+      EXPECT_EQ(mark.result, results[std::min<std::size_t>(mark.step, 3)]) << words;
   }
   for (const char* words : {"in band: the fault is not there", "out of band: it may be there",
                             "could not be reached", "not measured yet"})
@@ -135,7 +135,7 @@ TEST(Matrix, IsBlackAndWhiteOnly) {
     EXPECT_TRUE(allowed.contains((*at)[1])) << (*at)[0];
 }
 
-TEST(Matrix, NamesAreTextAndNeverMarkup) {
+TEST(Matrix, NamesAreEscaped) {
   const ProveReport report = report_of(5, 20, "<img src=x onerror=\"alert(1)\"> & ");
   const std::string svg = draw_matrix(report);
   EXPECT_THAT(svg, HasSubstr("&lt;img src=x onerror="));
@@ -143,7 +143,7 @@ TEST(Matrix, NamesAreTextAndNeverMarkup) {
   EXPECT_THAT(svg, Not(HasSubstr("onerror=\"")));
 }
 
-TEST(Matrix, TheSameBytesTwice) {
+TEST(Matrix, OutputIsReproducible) {
   const ProveReport report = report_of(30, 120);
   EXPECT_EQ(draw_matrix(report), draw_matrix(report));
 }
@@ -157,7 +157,7 @@ std::vector<double> numbers_of(const std::string& svg, const std::string& name) 
   return values;
 }
 
-TEST(Matrix, NothingLiesOffTheSheetAndNoTextOverAnother) {
+TEST(Matrix, NothingIsOffTheSheetAndNoTextsOverlap) {
   const std::string longest =
       "wires w_long and w_longer are in each other's place (PTO hand throttle earth) ";
   for (const auto& [steps, faults] : std::vector<std::pair<std::size_t, std::size_t>>{

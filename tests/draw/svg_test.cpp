@@ -13,7 +13,7 @@
 namespace loomgraft::draw_svg_test {
 namespace {
 
-TEST(PrintNumber, HasAtMostThreeDecimalsAndNoTail) {
+TEST(PrintNumber, HasAtMostThreeDecimalsAndNoTrailingZeros) {
   EXPECT_EQ(print_number(0.0), "0");
   EXPECT_EQ(print_number(-0.0001), "0");
   EXPECT_EQ(print_number(2.5), "2.5");
@@ -34,7 +34,7 @@ TEST(PrintNumber, KeepsThePointInEveryLocale) {
   std::setlocale(LC_ALL, before.c_str());
 }
 
-TEST(EscapeXml, MarkupStaysText) {
+TEST(EscapeXml, MarkupIsEscaped) {
   EXPECT_EQ(escape_xml("<img src='x' onerror=\"alert(1)\">&amp;"),
             "&lt;img src=&#39;x&#39; onerror=&quot;alert(1)&quot;&gt;&amp;amp;");
   EXPECT_EQ(escape_xml("]]><!--"), "]]&gt;&lt;!--");
@@ -53,7 +53,7 @@ TEST(EscapeXml, WhatXmlDoesNotAllowIsReplaced) {
   EXPECT_EQ(escape_xml("a\tb\nc"), "a b c");
 }
 
-TEST(EscapeXml, NoBytesBreakOut) {
+TEST(EscapeXml, AnyBytesAreEscaped) {
   const bool held = rc::check("only named or numbered entities, no markup", [](const std::string& text) {
     const std::string escaped = escape_xml(text);
     for (const char c : {'<', '>', '"', '\''}) RC_ASSERT(escaped.find(c) == std::string::npos);
@@ -68,7 +68,7 @@ TEST(EscapeXml, NoBytesBreakOut) {
 }
 
 // "VWWi" in DejaVu Sans, from the advance widths of the font: 684 + 988 + 988 + 277 thousandths.
-TEST(TextExtent, AddsUpTheFontsWidths) {
+TEST(TextExtent, AddsUpTheWidthsOfTheFont) {
   EXPECT_NEAR(text_width("VWWi", 10.0), 29.37, 1e-9);
   EXPECT_GT(text_width("Sensor", 1.0, true), text_width("Sensor", 1.0));
   EXPECT_NEAR(text_width("\xC3\xA9", 1.0), 1.0, 1e-9) << "one character, not two bytes";
@@ -97,7 +97,7 @@ TEST(TextExtent, WrappedAndElidedTextFits) {
   EXPECT_EQ(wrap("", 5.0, 1.0), std::vector<std::string>{""});
 }
 
-TEST(WirePaint, EveryLetterHasItsInk) {
+TEST(WirePaint, EveryColourHasItsInk) {
   for (const char* letters :
        {"BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "TQ", "SR", "GD", "GNYE"}) {
     EXPECT_TRUE(paint_of(letters).known) << letters;
@@ -116,7 +116,7 @@ TEST(WirePaint, TextIsLightOnDarkAndDarkOnLight) {
   EXPECT_FALSE(paint_of("WH").dark);
 }
 
-TEST(WirePaint, LettersStandForTheColour) {
+TEST(WirePaint, LettersNameTheColour) {
   EXPECT_EQ(letters_of({"YE", "BU", "Y/L"}), "YE/BU");
   EXPECT_EQ(letters_of({"RD", "", "R"}), "RD");
   EXPECT_EQ(letters_of({"", "", "Y/?"}), "Y/?");

@@ -49,7 +49,7 @@ std::size_t count_of(const std::string& text, const std::string& part) {
 TEST(TimeCurrent, ShowsBandWireLoadAndShort) {
   const std::string svg = draw_time_current(plot_of(1.0, 10, 6, 180));
   for (const char* words :
-       {"Feed of the pump valve", "10 A fuse (blade): shortest time", "longest time", "wire, from 65 C",
+       {"Feed of the pump valve", "10 A fuse (blade): shortest time", "longest time", "wire, from 65 °C",
         "load, 6 A", "dead short, 180 A", "nearest: At", "100 ms", "1 ks", "10 A", "current", "time"}) {
     EXPECT_NE(svg.find(words), std::string::npos) << words;
   }
@@ -60,7 +60,7 @@ TEST(TimeCurrent, ShowsBandWireLoadAndShort) {
   EXPECT_EQ(svg, draw_time_current(plot_of(1.0, 10, 6, 180)));
 }
 
-TEST(TimeCurrent, KeepsLettersApart) {
+TEST(TimeCurrent, LettersDoNotOverlap) {
   for (const double mm2 : {0.35, 1.0, 6.0}) {
     for (const double rating : {1.0, 5.0, 30.0}) {
       for (const double load : {0.1, 0.9 * rating, rating}) {
@@ -111,7 +111,7 @@ TEST(TimeCurrent, StaysWithinItsSheet) {
   }
 }
 
-TEST(TimeCurrent, TakesWhatIsMissing) {
+TEST(TimeCurrent, ToleratesMissingValues) {
   TimeCurrentPlot plot = plot_of(1.0, 10, 6, 180);
   plot.family = nullptr;
   EXPECT_NE(draw_time_current(plot).find("Nothing is known of the fuse&#39;s times."), std::string::npos);

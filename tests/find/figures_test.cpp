@@ -39,7 +39,7 @@ struct Example {
 };
 
 std::vector<Example> examples(const std::string& name) {
-  std::ifstream file(std::string(LOOMGRAFT_ROOT) + "/tests/prove/diagnosis_examples.csv");
+  std::ifstream file(std::string(LOOMGRAFT_ROOT) + "/tests/find/diagnosis_examples.csv");
   std::vector<Example> found;
   for (std::string line; std::getline(file, line);) {
     const std::vector<std::string> fields = fields_of(line);
@@ -62,7 +62,7 @@ std::vector<double> numbers_in(const std::string& text) {
   return numbers;
 }
 
-// Nobody misreads in a worked example, and nothing else is wrong.
+// A worked example has no misreadings and one fault.
 FindOptions sure() {
   FindOptions options;
   options.misread = 0.0;
@@ -155,7 +155,7 @@ Searches search_all(const Proof& proof, const std::vector<double>& odds, double 
                     const std::function<double(std::size_t, std::size_t)>& shown) {
   Searches all;
   FindOptions options = sure();
-  options.settled_at = 0.999;
+  options.isolated_at = 0.999;
   options.next_tests = 1;
   const double sum = std::accumulate(odds.begin(), odds.end(), 0.0);
   for (std::size_t fault = 0; fault < odds.size(); ++fault) {
@@ -191,7 +191,7 @@ TEST(FindFigures, IsHalfSplitOnAUniformChain) {
   }
 }
 
-// Any set of suspects against the rest can be asked for: as free as the code of Huffman.
+// Any set of faults can be tested against the rest, as free as a Huffman code.
 Searches search_sets(const std::vector<double>& odds) {
   MadeUpProof made;
   for (std::size_t k = 0; k < odds.size(); ++k) made.add_fault("part " + std::to_string(k), odds[k]);

@@ -1,11 +1,12 @@
+#include "find/learn.h"
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <numeric>
 
-#include "find/find.h"
 #include "find/figures.h"
-#include "find/learn.h"
+#include "find/find.h"
 #include "find/practice.h"
 #include "tests/find/walk.h"
 #include "tests/prove/made_up_proof.h"
@@ -30,27 +31,34 @@ MadeUpProof two_kinds() {
 }
 
 TEST(Learn, CountsConfirmedFaultsOnceAGraft) {
+  const ConfirmedFault open{FaultKind::wire_open, "wire_open w1"};
   const FaultCounts counts =
-      count_faults({{"fault:wire_open:wire_open w1", "fault:wire_open:wire_open w1", "step 3"},
-                    {"fault:wire_open:wire_open w9", "fault:swapped_wires:swapped C1:3 C1:4"},
-                    {"step 7", "fault:"}});
+      count_faults({{open, open},
+                    {{FaultKind::wire_open, "wire_open w9"}, {FaultKind::swapped_wires, "swapped C1:3 C1:4"}},
+                    {}});
   EXPECT_EQ(counts.grafts, 2);
-  EXPECT_EQ(counts.found.at("wire_open"), 2);
-  EXPECT_EQ(counts.found.at("swapped_wires"), 1);
+  EXPECT_EQ(counts.found.at(FaultKind::wire_open), 2);
+  EXPECT_EQ(counts.found.at(FaultKind::swapped_wires), 1);
   EXPECT_EQ(counts.found.size(), 2U);
 }
 
-TEST(Learn, ASubjectMadeHereIsCountedThere) {
+TEST(ConfirmedFaults, AreReadFromTheTicksThatKeepThem) {
   const MadeUpProof made = two_kinds();
-  EXPECT_EQ(count_faults({{confirmed_subject(made.proof.report.faults[2])}}).found.at("swapped_wires"), 1);
+  for (const Fault& fault : made.proof.report.faults)
+    EXPECT_EQ(confirmed_fault_in(tick_subject_of(fault)), (ConfirmedFault{fault.kind, fault.id}));
+  // As the page writes them, and graft files of earlier versions keep them.
+  EXPECT_EQ(confirmed_fault_in("fault:swapped_wires:swapped C1:3 C1:4"),
+            (ConfirmedFault{FaultKind::swapped_wires, "swapped C1:3 C1:4"}));
+  for (const char* other : {"step 7", "fault:", "fault:wire_open", "fault:no such kind:w1"})
+    EXPECT_EQ(confirmed_fault_in(other), std::nullopt) << other;
 }
 
-// Dirichlet: (weight * usual + count) / (weight + all counts), by hand for ten wires and no swap.
+// Dirichlet: (weight * table share + count) / (weight + all counts), by hand for ten wires and no swap.
 TEST(Learn, CountsShiftTheTableAsPseudoCountsDo) {
   const MadeUpProof made = two_kinds();
   FaultCounts counts;
-  counts.found["wire_open"] = 10;
-  counts.found["mirrored_plug"] = 50;  // a kind that this loom cannot have
+  counts.found[FaultKind::wire_open] = 10;
+  counts.found[FaultKind::mirrored_plug] = 50;  // a kind that this loom cannot have
   counts.grafts = 4;
   const LearntOdds learnt = learnt_odds(made.proof.report.faults, counts);
   const double weight = find_figures().table_weight;
@@ -69,7 +77,7 @@ TEST(Learn, CanBeTurnedOff) {
   const FindReport plain = find_fault(made.proof, {samples::reading_of("t", 1.0)}, options);
   EXPECT_NEAR(plain.repairs[0].odds, 0.7, 0.01);
   EXPECT_TRUE(plain.learnt.empty());
-  options.learnt = FaultCounts{{{"wire_open", 1000}}, 500};
+  options.learnt = FaultCounts{{{FaultKind::wire_open, 1000}}, 500};
   const FindReport taught = find_fault(made.proof, {samples::reading_of("t", 1.0)}, options);
   EXPECT_EQ(taught.repairs[0].repair, "mend w2");
   EXPECT_THAT(taught.learnt, SizeIs(1));

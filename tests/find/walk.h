@@ -1,4 +1,4 @@
-// Looking for a planted fault, measurement by measurement, until one repair is settled or nothing tells more.
+// Looking for a planted fault, measurement by measurement, until one repair is isolated or no test is informative.
 #pragma once
 
 #include <algorithm>
@@ -15,8 +15,8 @@ namespace loomgraft::samples {
 struct Walk {
   std::size_t measurements = 0;
   double minutes = 0.0;
-  bool settled = false;
-  bool right = false;    // settled on the repair of what was planted
+  bool isolated = false;
+  bool right = false;    // isolated the repair of the planted fault
   std::size_t left = 0;  // repairs that are at least half as likely as the likeliest at the end
   bool among = false;    // the repair of what was planted is one of them
 };
@@ -52,22 +52,23 @@ inline void note_left(const Proof& proof, std::size_t planted, const FindReport&
 
 inline Walk walk(const Proof& proof, std::size_t planted, std::vector<Reading> readings, const Meter& meter,
                  const Choice& choose, const FindOptions& options, std::size_t most = 400,
-                 std::optional<std::size_t> state = std::nullopt) {
+                 std::optional<std::size_t> condition = std::nullopt) {
   Walk made;
   std::vector<bool> taken(proof.report.tests.size());
   while (true) {
     const FindReport report = find_fault(proof, readings, options);
     note_left(proof, planted, report, made);
     if (report.isolated) {
-      made.settled = true;
+      made.isolated = true;
       made.right = report.repairs[*report.isolated].repair == proof.report.faults[planted].repair;
       return made;
     }
     const auto next = choose(report, taken);
     if (!next || made.measurements == most) return made;
     const ProveTest& test = proof.report.tests[*next];
-    made.minutes += test.minutes + (state == test.state ? 0.0 : proof.report.states[test.state].minutes);
-    state = test.state;
+    made.minutes +=
+        test.minutes + (condition == test.condition ? 0.0 : proof.report.conditions[test.condition].minutes);
+    condition = test.condition;
     taken[*next] = true;
     readings.push_back(as_reading(proof, *next, meter(*next), ++made.measurements));
   }

@@ -53,7 +53,7 @@ TEST(GatherModule, HeaviestClaimFillsThePinAndAllAreKept) {
   EXPECT_EQ(pin_at(gathered, "4").populated, false);
 }
 
-TEST(GatherModule, ATieGoesToTheEarlierWithADoubt) {
+TEST(GatherModule, EqualWeightsGoToTheEarlierSourceWithADoubt) {
   const GatheredModule gathered = gather_module(
       "ecu", ModuleRole::donor,
       {source("a", 1.0, "Pin,Signal\n1,GND\n2,VSS\n"), source("b", 1.0, "Pin,Signal\n1,GND\n2,MAP\n")});
@@ -73,7 +73,7 @@ TEST(GatherModule, ConnectorIdsCarryTheModule) {
   EXPECT_TRUE(plain.connectors[0].rows_guessed);
 }
 
-TEST(GuessedRows, EveryCavityHasOnePlace) {
+TEST(GuessedRows, EveryCavityIsInOneRowOnce) {
   const std::vector<std::vector<std::string>> sets{{"1", "2", "3"},        {"A1", "A2", "B1", "B2"},
                                                    {"17C", "6C", "34C"},   {"1A", "1B", "2A", "2B"},
                                                    {"1", "auxMain", "90"}, {"AA1", "AB1"}};
@@ -93,7 +93,7 @@ TEST(GuessedRows, EveryCavityHasOnePlace) {
   EXPECT_THAT(guess_rows(many), SizeIs(2));
 }
 
-TEST(GatherModule, SharedCircuitsGoByThePinAsItIsSettled) {
+TEST(GatherModule, SharedCircuitsHaveTheSignalOfTheMergedPin) {
   const GatheredModule gathered =
       gather_module("ecu", ModuleRole::found,
                     {source("manual", 1.0,

@@ -87,7 +87,7 @@ TEST(ReadTables, ProductsSideBySideGiveATableEach) {
   EXPECT_EQ(problem_of(report, "empty-column").severity, Severity::note);
 }
 
-TEST(ReadTables, UsesPerProductAreNotedOnTheirPins) {
+TEST(ReadTables, UsesPerProductBecomeRemarksOfTheirPins) {
   const ReadReport report = read(
       "Pin | Unit 2 | Unit 4 |\n----+--------+--------+\n 1 | +12V In | GND |\n 2 | GND | GND |\n 3 | "
       "Digital Out 0 | Digital "
@@ -147,7 +147,7 @@ TEST(ReadTables, PartNumberAsHead) {
   EXPECT_EQ(table.pins[0].note, "old CAN0-H; Powertrain");
 }
 
-TEST(ReadTables, NothingIsLostSilently) {
+TEST(ReadTables, EveryRowIsAPinOrAProblem) {
   const ReadReport report =
       read("Pin,Function,Note\n1,GND,\n,VSS,see manual\n3,=1+2,\n3,MAP,\n,,\n5,-,\n4,IAT,a,b\n");
   ASSERT_THAT(report.tables, SizeIs(1));
@@ -189,7 +189,7 @@ TEST(ReadTables, TransposedTablesAreTurned) {
   EXPECT_EQ(pin_at(report.tables[0], "12").colour.base, "BU");
 }
 
-TEST(ReadTables, LabelsThatContradictAndTextCutOff) {
+TEST(ReadTables, ContradictingLabelsAndTextCutOffGiveDoubts) {
   const ReadReport report = read_tables(
       "pins:\n  - pin: 3M\n    function: Injector #1\n    ts_name: 2Q - IDLE\n  - pin: 4\n    ts_name: 4 - "
       "VSS\n"
@@ -204,7 +204,7 @@ TEST(ReadTables, LabelsThatContradictAndTextCutOff) {
   EXPECT_EQ(pin_at(report.tables[0], "5A").signal, "GND");  // the key is misspelt
 }
 
-TEST(ReadTables, ColourLegendSettlesTheLetters) {
+TEST(ReadTables, ColourLegendDecidesTheLetters) {
   const ReadReport report = read(
       "Colours: B black, U blue, N brown, S slate\n\n| Pin | Colour | Signal |\n|---|---|---|\n| 1 | B | GND "
       "|\n| 2 | U/S | VSS |\n"
@@ -228,7 +228,7 @@ TEST(ReadTables, ColumnChoiceCorrects) {
   EXPECT_EQ(report.tables[0].pins[0].note, "7");
 }
 
-TEST(ReadTables, HardwareStatesGiveADoubt) {
+TEST(ReadTables, HardwareVersionsGiveADoubt) {
   const ReadReport report = read(
       "| Pin | Signal |\n|---|---|\n| **V1:** 22 <br/> **V2:** 34 | VSS |\n| 1 | GND |\n| 2 | MAP OR IAT "
       "|\n| 5 | MAP |\n");
@@ -255,7 +255,7 @@ TEST(ReadTables, ClassesFromColumnsNamesAndRemarks) {
   }
 }
 
-TEST(ReadTables, JsonHasTheAgreedFields) {
+TEST(ReadTables, JsonHasTheDocumentedFields) {
   const nlohmann::json json =
       to_json(read("| Pin | Signal | Colour |\n|---|---|---|\n| 1 | GND | BK |\n| 2 | VSS | QQ |\n"));
   const nlohmann::json& pin = json.at("tables").at(0).at("pins").at(0);

@@ -56,7 +56,7 @@ TEST(SharedLines, ProseNeedsAPinAndAController) {
   EXPECT_THAT(told("I shared this table with a friend: thank him"), IsEmpty());
 }
 
-TEST(SharedLines, OddLinesAreProse) {
+TEST(SharedLines, OtherLinesAreProse) {
   for (const char* line : {"", ":", "shared", "shared:", "shared with : ,;,", "also go to", " and "})
     EXPECT_THAT(told(line), IsEmpty()) << line;
   EXPECT_THAT(told("shared with x: " + std::string(1000, 'a')), IsEmpty());

@@ -23,7 +23,7 @@ std::vector<BundleWire> bundle_of(const ThermalWire& wire, std::size_t count, do
 double bundle_current(const ThermalWire& wire, std::size_t count, double loaded, Celsius limit,
                       const Surroundings& around) {
   double low = 0.0;
-  double high = 1.1 * settled_current(wire, limit, around).si;
+  double high = 1.1 * steady_current(wire, limit, around).si;
   for (int i = 0; i < 60; ++i) {
     const double middle = (low + high) / 2;
     const auto hot = bundle_temperature(bundle_of(wire, count, loaded, middle), around);
@@ -36,7 +36,7 @@ double bundle_factor(std::size_t count, double loading) {
   // No. 20, 200 C in air of 60 C: the middle of the published chart.
   const ThermalWire wire = aircraft_wire(20);
   const double loaded = std::max(1.0, loading * static_cast<double>(count));
-  return bundle_current(wire, count, loaded, {200}, {{60}}) / settled_current(wire, {200}, {{60}}).si;
+  return bundle_current(wire, count, loaded, {200}, {{60}}) / steady_current(wire, {200}, {{60}}).si;
 }
 
 struct Derating {
@@ -170,7 +170,7 @@ TEST(Bundle, OfOneWireIsThatWire) {
   const ThermalWire wire = wire_of(18.5, 1.5, 2.1, 1.0);
   const BundleWire one[] = {{wire, {15}}};
   const auto bundle = bundle_temperature(one, {{50}});
-  const auto alone = settled_temperature(wire, {15}, {{50}});
+  const auto alone = steady_temperature(wire, {15}, {{50}});
   ASSERT_TRUE(bundle && alone);
   EXPECT_NEAR(bundle->hottest.degrees, alone->degrees, 1e-6);
   EXPECT_NEAR(in_millimetres(bundle->diameter), 2.1, 1e-12);
@@ -226,12 +226,12 @@ TEST(Bundle, GivesEachWireAndNamesTheHottest) {
   EXPECT_EQ(whole->wire, 4u);
   EXPECT_EQ((*each)[4], whole->hottest);
   for (const BundleWire& one : bundle) {
-    const Celsius alone = settled_temperature(one.wire, one.current, {{50}}).value();
+    const Celsius alone = steady_temperature(one.wire, one.current, {{50}}).value();
     EXPECT_GE((*each)[static_cast<std::size_t>(&one - bundle.data())], alone);
   }
 }
 
-TEST(Bundle, IsIndifferentToTheOrderOfWires) {
+TEST(Bundle, DoesNotDependOnTheOrderOfWires) {
   std::vector<BundleWire> bundle;
   for (int i = 0; i < 9; ++i)
     bundle.push_back({wire_of(40.0 / (i + 1), 1.0 + 0.1 * i, 1.5 + 0.15 * i, 0.5), {3.0 + i}});
@@ -240,7 +240,7 @@ TEST(Bundle, IsIndifferentToTheOrderOfWires) {
   EXPECT_NEAR(bundle_temperature(bundle, {{50}})->hottest.degrees, once, 1e-7);
 }
 
-TEST(Bundle, RunsAwayAsProblem) {
+TEST(Bundle, ReportsThermalRunawayAsAProblem) {
   const auto hot = bundle_temperature(bundle_of(wire_of(18.5, 1.5, 2.1, 1.0), 30, 30, 60), {{20}});
   ASSERT_FALSE(hot);
   EXPECT_EQ(hot.error().code, "runs-away");

@@ -33,7 +33,7 @@ double margin_at(const ProtectionQuestion& question, double rating, double amper
   return wire == infinite ? 1e6 : fuse == infinite ? 0.0 : std::min(1e6, wire / fuse);
 }
 
-TEST(Protection, FindsTheLeastMarginOfAllCurrents) {
+TEST(Protection, FindsTheSmallestMarginOfAllCurrents) {
   for (const double mm2 : {0.35, 0.5, 1.0, 2.5, 6.0}) {
     for (const double rating : {2.0, 5.0, 10.0, 15.0, 30.0}) {
       for (const double dead_short : {8.0, 40.0, 200.0, 1500.0}) {
@@ -55,7 +55,7 @@ TEST(Protection, FindsTheLeastMarginOfAllCurrents) {
   }
 }
 
-TEST(Protection, CoversUsualPairsAndRefusesCarelessOnes) {
+TEST(Protection, CoversCommonPairsAndRejectsUnsafeOnes) {
   EXPECT_TRUE(protection_of(blade(), {5}, question_of(0.5)).covered);
   EXPECT_TRUE(protection_of(blade(), {10}, question_of(1.0)).covered);
   EXPECT_TRUE(protection_of(blade(), {15}, question_of(2.5)).covered);
@@ -65,7 +65,7 @@ TEST(Protection, CoversUsualPairsAndRefusesCarelessOnes) {
 
 TEST(Protection, NeedsWireToCarryWhatFuseNeverInterrupts) {
   const ProtectionQuestion question = question_of(0.5);
-  const double rests = settled_current(question.wire, question.limits.life, question.around).si;
+  const double rests = steady_current(question.wire, question.limits.life, question.around).si;
   // The first gate with a longest time is at 1.35 times the rating.
   const double just = rests / 1.35;
   EXPECT_GT(protection_of(blade(), {just * 0.999}, question).margin, 0.0);
@@ -76,7 +76,7 @@ TEST(Protection, NeedsWireToCarryWhatFuseNeverInterrupts) {
   EXPECT_NE(over.reason.find("need never interrupt"), std::string::npos) << over.reason;
 }
 
-TEST(Protection, DoubtsShortsThatNeverOpenTheFuse) {
+TEST(Protection, ReportsShortsThatNeverOpenTheFuse) {
   // A long thin wire lets 12 A pass; a 15 A fuse holds for ever, the wire does too or does not.
   EXPECT_FALSE(protection_of(blade(), {15}, question_of(0.35, 14.5)).covered);
   EXPECT_TRUE(protection_of(blade(), {15}, question_of(1.0, 12)).covered);
@@ -113,7 +113,7 @@ TEST(Protection, IsMonotone) {
   }
 }
 
-TEST(Protection, SaysWhy) {
+TEST(Protection, GivesAReason) {
   const Protection bad = protection_of(blade(), {20}, question_of(0.75));
   EXPECT_FALSE(bad.covered);
   EXPECT_NE(bad.reason.find("20 A fuse"), std::string::npos) << bad.reason;
@@ -126,7 +126,7 @@ TEST(Protection, SaysWhy) {
 // The limit is the short-circuit temperature to 5 s, the one for life from 60 s, and never jumps between.
 TEST(DamageCurve, JoinsShortCircuitAndLife) {
   const ProtectionQuestion question = question_of(1.0);
-  const double rests = settled_current(question.wire, {100}, question.around).si;
+  const double rests = steady_current(question.wire, {100}, question.around).si;
   const auto curve = wire_damage_curve(question, {rests * 0.999}, {rests * 100}, 20000);
   ASSERT_EQ(curve.size(), 20000u);
   EXPECT_EQ(curve.front().time.si, infinite);
@@ -149,7 +149,7 @@ TEST(DamageCurve, JoinsShortCircuitAndLife) {
   EXPECT_NEAR(end.current.si * end.current.si * end.time.si, k2s2 * kept, 0.01 * k2s2);
 }
 
-TEST(DamageCurve, OfHotWireStartsDead) {
+TEST(DamageCurve, OfAWireAboveItsLimitIsZero) {
   ProtectionQuestion question = question_of(1.0);
   question.start = {170};
   EXPECT_EQ(wire_damage_curve(question, {50}, {50}, 1).front().time.si, 0.0);

@@ -3,8 +3,8 @@
 #include <cmath>
 #include <limits>
 
-#include "tests/heat/wires.h"
 #include "standards/copper.h"
+#include "tests/heat/wires.h"
 
 namespace loomgraft::heat_transient_test {
 namespace {
@@ -82,17 +82,17 @@ TEST(Transient, IsAdiabaticWhenShort) {
   EXPECT_LT(last, 1e-3);
 }
 
-TEST(Transient, SettlesWhenLong) {
+TEST(Transient, IsSteadyWhenLong) {
   const ThermalWire wire = thin_wall();
   for (const double amperes : {0.0, 5.0, 20.0, 30.0}) {
-    const double settled = settled_temperature(wire, {amperes}, {{40}})->degrees;
+    const double steady = steady_temperature(wire, {amperes}, {{40}})->degrees;
     for (const double start : {40.0, 90.0, 200.0}) {
-      EXPECT_NEAR(temperature_after(wire, {amperes}, {start}, {3600}, {{40}}).degrees, settled, 1e-6);
-      EXPECT_NEAR(temperature_after(wire, {amperes}, {start}, {infinite}, {{40}}).degrees, settled, 1e-6);
+      EXPECT_NEAR(temperature_after(wire, {amperes}, {start}, {3600}, {{40}}).degrees, steady, 1e-6);
+      EXPECT_NEAR(temperature_after(wire, {amperes}, {start}, {infinite}, {{40}}).degrees, steady, 1e-6);
     }
-    EXPECT_EQ(time_to_reach(wire, {amperes}, {40}, {settled + 1e-6}, {{40}}).si, infinite);
+    EXPECT_EQ(time_to_reach(wire, {amperes}, {40}, {steady + 1e-6}, {{40}}).si, infinite);
     if (amperes == 0.0) continue;
-    EXPECT_LT(time_to_reach(wire, {amperes}, {40}, {settled - 1e-3}, {{40}}).si, 600.0);
+    EXPECT_LT(time_to_reach(wire, {amperes}, {40}, {steady - 1e-3}, {{40}}).si, 600.0);
   }
 }
 
@@ -105,11 +105,11 @@ TEST(Transient, TimeAndTemperatureAgree) {
   }
 }
 
-// From the settled current to a dead short in steps of 1 %: no jump, no rise, and a slope that only grows
+// From the steady current to a dead short in steps of 1 %: no jump, no rise, and a slope that only grows
 // flatter.
 TEST(Transient, TimeFallsSmoothlyWithCurrent) {
   const ThermalWire wire = thin_wall();
-  const double rests = settled_current(wire, {100}, {{40}}).si;
+  const double rests = steady_current(wire, {100}, {{40}}).si;
   double last_time = infinite;
   double last_slope = -infinite;
   for (double over = 1.001; over < 100.0; over *= 1.01) {
@@ -135,7 +135,7 @@ TEST(Transient, WarmsSteadilyInTime) {
   }
 }
 
-TEST(Transient, OrdersSizesStartsAndAirs) {
+TEST(Transient, IsMonotoneInSizeStartAndAir) {
   const Insulation& pvc = *insulation("class B");
   const auto sizes = wire_sizes(WireSystem::metric);
   for (double amperes = 20.0; amperes < 3000.0; amperes *= 1.7) {
@@ -158,10 +158,10 @@ TEST(Transient, EndsAtMelting) {
   EXPECT_EQ(time_to_reach(thin_wall(), {500}, {120}, {100}, {{40}}).si, 0.0);
 }
 
-TEST(Transient, TakesBareWires) {
+TEST(Transient, AcceptsBareWires) {
   const ThermalWire bare = wire_of(18.5, 1.5, 1.5, 1.0);
-  const double settled = settled_temperature(bare, {20}, {{40}})->degrees;
-  EXPECT_NEAR(temperature_after(bare, {20}, {40}, {3600}, {{40}}).degrees, settled, 0.01);
+  const double steady = steady_temperature(bare, {20}, {{40}})->degrees;
+  EXPECT_NEAR(temperature_after(bare, {20}, {40}, {3600}, {{40}}).degrees, steady, 0.01);
 }
 
 }  // namespace

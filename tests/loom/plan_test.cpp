@@ -103,7 +103,7 @@ TEST(Validate, AcceptsTheSampleAndTheEmptyDocument) {
 }
 
 struct Damage {
-  const char* code;
+  ProblemCode code;
   const char* pointer;
   void (*harm)(Graft&);
 };

@@ -47,6 +47,12 @@ std::vector<std::string> ids_of(const std::vector<Fault>& faults, FaultKind kind
   return ids;
 }
 
+std::vector<std::string> subject_ids(const Fault& fault) {
+  std::vector<std::string> ids;
+  for (const FaultSubject& subject : fault.subjects) ids.push_back(subject_id(subject));
+  return ids;
+}
+
 const Fault& find(const std::vector<Fault>& faults, const std::string& id) {
   const auto found = std::ranges::find(faults, id, &Fault::id);
   if (found == faults.end()) throw std::runtime_error("no fault " + id);
@@ -122,14 +128,14 @@ TEST(Faults, OfAPlugByItsFace) {
   EXPECT_EQ(ids_of(faults, FaultKind::swapped_wires),
             (List{"C1:1 C1:2 a1 a2", "C1:1 C1:4 a1 a4", "C1:2 C1:4 a2 a4"}));
   EXPECT_EQ(ids_of(faults, FaultKind::mirrored_plug), List{"C1"});
-  EXPECT_EQ(find(faults, "mirrored_plug C1").subjects,
+  EXPECT_EQ(subject_ids(find(faults, "mirrored_plug C1")),
             (List{"C1", "C1:1", "C1:3", "a1", "C1:3", "C1:1", "w2", "C1:4", "C1:6", "a4"}));
   EXPECT_EQ(ids_of(faults, FaultKind::dead_driver), List{"C1:1"});
   EXPECT_EQ(ids_of(faults, FaultKind::missing_pull_up), List{"C1:2"});
   EXPECT_EQ(ids_of(faults, FaultKind::opposite_contacts), List{"S1"});
 }
 
-TEST(Faults, LooksAtTheWholeLoomWhereAsked) {
+TEST(Faults, CoverTheWholeLoomOnRequest) {
   FaultOptions whole;
   whole.whole_loom = true;
   const std::vector<Fault> part = faults_of(small_plug());
@@ -165,7 +171,7 @@ TEST(Faults, IdsAreUniqueAndStable) {
   }
 }
 
-TEST(Faults, EveryKindIsMet) {
+TEST(Faults, EveryKindOccurs) {
   std::set<FaultKind> met;
   for (int seed = 0; seed < grafts; ++seed) {
     for (const Fault& fault : faults_of(drawn_graft(seed).graft)) met.insert(fault.kind);
@@ -182,7 +188,8 @@ TEST(Faults, NothingForbiddenIsASubject) {
     ASSERT_TRUE(graft.modules.front().pins.back().forbidden);
     const std::set<std::string> forbidden{"f1", "f2", "SQUIB", "SQUIB:1", at.connector + ":" + at.cavity};
     for (const Fault& fault : faults_of(graft, whole)) {
-      for (const std::string& subject : fault.subjects) EXPECT_FALSE(forbidden.contains(subject)) << fault.id;
+      for (const std::string& subject : subject_ids(fault))
+        EXPECT_FALSE(forbidden.contains(subject)) << fault.id;
     }
   }
 }
@@ -292,7 +299,7 @@ TEST(FaultChanges, ProbesFromTheFrontMissAnUnseatedTerminal) {
   EXPECT_GT(ohms_between(all.under("terminal_unseated V1:2 a1"), front, far), 1e9);
 }
 
-TEST(FaultChanges, SwappedWiresAnswerInEachOthersCavity) {
+TEST(FaultChanges, SwappedWiresReadInEachOthersCavity) {
   const Case all(small_plug(), lifted());
   const LoomNetwork swapped = all.under("swapped_wires C1:1 C1:2 a1 a2");
   const NodeId valve = all.at("V1:2");
@@ -310,7 +317,7 @@ TEST(FaultChanges, SwappedWiresAnswerInEachOthersCavity) {
   }
 }
 
-TEST(FaultChanges, AHoleIsLeftBehind) {
+TEST(FaultChanges, AMovedTerminalLeavesAnEmptyCavity) {
   Condition live;
   const Case all(small_plug(), live);
   const Changed healthy = solved(all.network, {});
@@ -355,7 +362,7 @@ TEST(FaultChanges, AddTheirOhms) {
   EXPECT_NEAR(touch, network_figure("touch_ohm", SystemVolts::nominal_12).middle(), 1e-6);
 }
 
-TEST(FaultChanges, ContactsTurnOver) {
+TEST(FaultChanges, OppositeContactsChangePosition) {
   Condition worked = lifted();
   for (const bool closed : {false, true}) {
     if (closed) worked.worked = {"S1"};
@@ -381,12 +388,12 @@ TEST(FaultChanges, NothingChangesWithoutCrimps) {
     const LoomNetwork plain = network_of(loom.graft, loom.condition);
     const LoomNetwork crimped = network_of(loom.graft, loom.condition, with_crimps());
     EXPECT_TRUE(plain.crimps.empty());
-    EXPECT_TRUE(plain.face_places.empty());
+    EXPECT_TRUE(plain.face_nodes.empty());
     for (const NetworkBranch& branch : plain.branches)
       EXPECT_EQ(branch.name.find("crimp"), std::string::npos) << branch.name;
     const Changed one = solved(plain, {});
     const Changed other = solved(crimped, {});
-    for (const auto& [end, node] : plain.places) {
+    for (const auto& [end, node] : plain.end_nodes) {
       if (end.at == "X1" || end.at == "X2") continue;
       ASSERT_TRUE(node_at(crimped, end)) << end.at << ":" << end.cavity;
       // A crimp of 0.3 mohm at no more than some tens of amperes.

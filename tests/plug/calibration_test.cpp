@@ -1,4 +1,4 @@
-// Stated probabilities against how often they were right, on glimpses from an independent simulator.
+// Stated probabilities against how often they were right, on observations from an independent simulator.
 #include <gtest/gtest.h>
 
 #include <array>
@@ -48,7 +48,7 @@ Calibration calibrate(const World& world, std::uint64_t seed, int trials) {
   Dice dice(seed);
   for (int i = 0; i < trials; ++i) {
     const Case made = any_case(dice, world);
-    const PlugReport report = find_plug(made.candidates(), made.glimpse);
+    const PlugReport report = find_plug(made.candidates(), made.observation);
     const PlugHypothesis& best = report.hypotheses.front();
     const bool right = is_truth(best, made);
     for (const PlugHypothesis& hypothesis : report.hypotheses) {
@@ -93,7 +93,7 @@ void expect_no_shyness(const Calibration& calibration) {
   }
 }
 
-TEST(PlugCalibration, StatedProbabilityIsHowOftenItIsRight) {
+TEST(PlugCalibration, StatedProbabilityMatchesTheShareOfRightAnswers) {
   const Calibration calibration = calibrate({}, 20240611, 6000);
   print_table("usual", calibration);
   const Band& ninety = calibration.bands[3];
@@ -105,7 +105,7 @@ TEST(PlugCalibration, StatedProbabilityIsHowOftenItIsRight) {
   expect_no_shyness(calibration);
 }
 
-TEST(PlugCalibration, HoldsWhereThePlugsAreAlike) {
+TEST(PlugCalibration, MatchesForSimilarPlugs) {
   World world;
   world.alike = 0.8;
   const Calibration calibration = calibrate(world, 31, 3000);
@@ -114,11 +114,11 @@ TEST(PlugCalibration, HoldsWhereThePlugsAreAlike) {
   expect_no_shyness(calibration);
 }
 
-TEST(PlugCalibration, HoldsForFewSightings) {
+TEST(PlugCalibration, MatchesForFewItems) {
   World world;
-  world.most_sightings = 3;
+  world.most_cavities = 3;
   const Calibration calibration = calibrate(world, 32, 3000);
-  print_table("one to three sightings", calibration);
+  print_table("one to three items", calibration);
   expect_no_boast(calibration);
   expect_no_shyness(calibration);
 }
@@ -132,7 +132,7 @@ TEST(PlugCalibration, CarefulPeopleAreRightMoreOftenThanStated) {
 }
 
 // Twice the mistakes that the odds were set for: the stated probability is too high then, but not absurd.
-TEST(PlugCalibration, DegradesGentlyWherePeopleAreCareless) {
+TEST(PlugCalibration, OverconfidenceStaysLimitedForCarelessPeople) {
   World world;
   world.careless = 2.0;
   const Calibration calibration = calibrate(world, 34, 3000);

@@ -1,12 +1,13 @@
-// The demonstration's glimpses, written by another hand than the code: words, faces and the answer.
+// The demonstration's observations, which were not written together with the code: text, faces and the
+// answer.
 #include <gtest/gtest.h>
 
 #include <fstream>
 #include <nlohmann/json.hpp>
 #include <sstream>
 
-#include "plug/observation.h"
 #include "loom/face.h"
+#include "plug/observation.h"
 #include "standards/dictionary.h"
 
 namespace loomgraft::plug_demo_test {
@@ -41,7 +42,7 @@ std::vector<Connector> connectors_of(const std::string& file) {
 }
 
 struct Seen {
-  std::string glimpse;
+  std::string observation;
   std::string connector;
   View view = View::unknown;
   std::vector<std::string> cavities;
@@ -56,7 +57,7 @@ std::vector<Seen> seen_in(const std::string& file) {
     if (line.starts_with("#") || colon == std::string::npos) continue;
     const std::string key = line.substr(0, colon);
     std::istringstream rest(line.substr(colon + 2));
-    if (key == "glimpse") {
+    if (key == "observation") {
       all.push_back({rest.str(), "", View::unknown, {}});
     } else if (key == "truth") {
       std::string view;
@@ -72,7 +73,7 @@ std::vector<Seen> seen_in(const std::string& file) {
   return all;
 }
 
-TEST(DemoGlimpses, PlacesLeadToTheNamedCavitiesAndThePlugIsFound) {
+TEST(DemoObservations, PositionsLeadToTheNamedCavitiesAndThePlugIsFound) {
   const std::vector<Connector> connectors = connectors_of(folder + "connectors.json");
   const std::vector<Seen> all = seen_in(folder + "seen.txt");
   ASSERT_EQ(all.size(), 2U);
@@ -80,30 +81,30 @@ TEST(DemoGlimpses, PlacesLeadToTheNamedCavitiesAndThePlugIsFound) {
   candidates.reserve(connectors.size());
   for (const Connector& connector : connectors) candidates.push_back({&connector, {}});
   for (const Seen& seen : all) {
-    const GlimpseReading reading = read_glimpse(seen.glimpse, colour_notations());
+    const ObservationReading reading = read_observation(seen.observation, colour_notations());
     EXPECT_TRUE(reading.problems.empty());
-    EXPECT_EQ(reading.glimpse.latch, Side::top);
-    ASSERT_EQ(reading.glimpse.sightings.size(), seen.cavities.size());
+    EXPECT_EQ(reading.observation.latch, Side::top);
+    ASSERT_EQ(reading.observation.cavities.size(), seen.cavities.size());
     for (PlugCandidate& candidate : candidates) {
       if (candidate.connector->id != seen.connector) continue;
       const Face face = face_of(*candidate.connector, seen.view);
       for (std::size_t i = 0; i < seen.cavities.size(); ++i) {
-        const Sighting& sighting = reading.glimpse.sightings[i];
-        const FacePlace* place = place_at(face, sighting.row, sighting.column);
+        const ObservedCavity& observed = reading.observation.cavities[i];
+        const FacePlace* place = place_at(face, observed.row, observed.column);
         ASSERT_NE(place, nullptr);
         EXPECT_EQ(place->cavity, seen.cavities[i]);
-        // The wires of this plug's table, as far as the glimpse goes; the others stay unknown.
+        // The wires of this plug's table, as far as the observation goes; the others stay unknown.
         Pin pin;
         pin.at = {seen.connector, seen.cavities[i]};
-        pin.colour = sighting.colour;
-        if (sighting.empty == true) pin.populated = false;
+        pin.colour = observed.colour;
+        if (observed.empty == true) pin.populated = false;
         candidate.pins.push_back(pin);
       }
     }
   }
   for (const Seen& seen : all) {
-    const Glimpse glimpse = read_glimpse(seen.glimpse, colour_notations()).glimpse;
-    const PlugReport report = find_plug(candidates, glimpse);
+    const Observation observation = read_observation(seen.observation, colour_notations()).observation;
+    const PlugReport report = find_plug(candidates, observation);
     EXPECT_EQ(report.hypotheses.front().connector, seen.connector);
     EXPECT_EQ(report.hypotheses.front().view, seen.view);
     EXPECT_FALSE(report.hypotheses.front().turned);

@@ -8,23 +8,23 @@
 namespace loomgraft::plug_observation_test {
 namespace {
 
-GlimpseReading read(std::string_view text) {
-  return read_glimpse(text, colour_notations());
+ObservationReading read(std::string_view text) {
+  return read_observation(text, colour_notations());
 }
 
 // "r1c1 YE/BU large; r1c2 empty; ..." as understood, for comparing at a glance.
-std::string spelled(const Glimpse& glimpse) {
+std::string spelled(const Observation& observation) {
   std::string text;
-  for (const Sighting& sighting : glimpse.sightings) {
+  for (const ObservedCavity& observed : observation.cavities) {
     if (!text.empty()) text += "; ";
-    text += "r" + std::to_string(sighting.row) + "c" + std::to_string(sighting.column);
-    if (sighting.colour.known()) {
+    text += "r" + std::to_string(observed.row) + "c" + std::to_string(observed.column);
+    if (observed.colour.known()) {
       text += " ";
-      text += sighting.colour.base;
-      if (!sighting.colour.tracer.empty()) text += "/" + sighting.colour.tracer;
+      text += observed.colour.base;
+      if (!observed.colour.tracer.empty()) text += "/" + observed.colour.tracer;
     }
-    if (sighting.empty) text += *sighting.empty ? " empty" : " wire";
-    if (sighting.large) text += *sighting.large ? " large" : " small";
+    if (observed.empty) text += *observed.empty ? " empty" : " wire";
+    if (observed.large) text += *observed.large ? " large" : " small";
   }
   return text;
 }
@@ -34,7 +34,7 @@ struct Wording {
   const char* meaning;
 };
 
-TEST(Glimpse, UnderstandsTheUsualWordings) {
+TEST(Observation, UnderstandsCommonWordings) {
   const Wording wordings[] = {
       {"r1c1 YE/BU, r1c2 empty, r2c5 RD large", "r1c1 YE/BU; r1c2 empty; r2c5 RD large"},
       {"1.1=YE/BU 1.2=- 1.3=bk", "r1c1 YE/BU; r1c2 empty; r1c3 BK"},
@@ -59,71 +59,72 @@ TEST(Glimpse, UnderstandsTheUsualWordings) {
       {"", ""},
   };
   for (const Wording& wording : wordings) {
-    EXPECT_EQ(spelled(read(wording.text).glimpse), wording.meaning) << wording.text;
+    EXPECT_EQ(spelled(read(wording.text).observation), wording.meaning) << wording.text;
   }
 }
 
-TEST(Glimpse, UsualWordingsRaiseNoProblem) {
+TEST(Observation, CommonWordingsRaiseNoProblem) {
   for (const char* text :
        {"r1c1 YE/BU, r1c2 empty, r2c5 RD large, latch top, from wire side", "1.1=YE/BU 1.2=-",
         "a yellow/blue and two blacks somewhere", "r1c3 black with a white stripe, seen from the mating side",
         "row 2 column 5: red"}) {
-    const GlimpseReading reading = read(text);
+    const ObservationReading reading = read(text);
     EXPECT_TRUE(reading.problems.empty()) << text << ": " << reading.problems.front().message;
   }
 }
 
-TEST(Glimpse, ReadsLatchAndSide) {
-  const Glimpse glimpse = read("r1c1 YE/BU, latch top, from wire side").glimpse;
-  EXPECT_EQ(glimpse.latch, Side::top);
-  EXPECT_EQ(glimpse.looked_from, View::wire_entry);
-  EXPECT_EQ(glimpse.sightings.size(), 1U);
-  EXPECT_EQ(read("the latch is on the left; looking at the mating face").glimpse.latch, Side::left);
-  EXPECT_EQ(read("the latch is on the left; looking at the mating face").glimpse.looked_from, View::mating);
-  EXPECT_EQ(read("tab down").glimpse.latch, Side::bottom);
-  EXPECT_EQ(read("wire_entry view").glimpse.looked_from, View::wire_entry);
-  EXPECT_EQ(read("terminal-side").glimpse.looked_from, View::mating);
-  EXPECT_EQ(read("from the back side").glimpse.looked_from, View::wire_entry);
+TEST(Observation, ReadsLatchAndSide) {
+  const Observation observation = read("r1c1 YE/BU, latch top, from wire side").observation;
+  EXPECT_EQ(observation.latch, Side::top);
+  EXPECT_EQ(observation.looked_from, View::wire_entry);
+  EXPECT_EQ(observation.cavities.size(), 1U);
+  EXPECT_EQ(read("the latch is on the left; looking at the mating face").observation.latch, Side::left);
+  EXPECT_EQ(read("the latch is on the left; looking at the mating face").observation.looked_from,
+            View::mating);
+  EXPECT_EQ(read("tab down").observation.latch, Side::bottom);
+  EXPECT_EQ(read("wire_entry view").observation.looked_from, View::wire_entry);
+  EXPECT_EQ(read("terminal-side").observation.looked_from, View::mating);
+  EXPECT_EQ(read("from the back side").observation.looked_from, View::wire_entry);
 }
 
-bool has_problem(const GlimpseReading& reading, std::string_view code) {
+bool has_problem(const ObservationReading& reading, std::string_view code) {
   for (const Problem& problem : reading.problems) {
     if (problem.code == code && !problem.message.empty() && !problem.remedy.empty()) return true;
   }
   return false;
 }
 
-TEST(Glimpse, UnclearPartsAreNamedAndTheRestIsUsed) {
-  const GlimpseReading reading = read("r1c1 YE/BU, r1c2 xyzzy, r1c3 RD");
-  EXPECT_EQ(spelled(reading.glimpse), "r1c1 YE/BU; r1c3 RD");
-  ASSERT_TRUE(has_problem(reading, "glimpse-unclear"));
+TEST(Observation, UnclearPartsAreReportedAndTheRestIsUsed) {
+  const ObservationReading reading = read("r1c1 YE/BU, r1c2 xyzzy, r1c3 RD");
+  EXPECT_EQ(spelled(reading.observation), "r1c1 YE/BU; r1c3 RD");
+  ASSERT_TRUE(has_problem(reading, "observation-unclear"));
   EXPECT_EQ(reading.problems.front().location.column, 13);
   EXPECT_NE(reading.problems.front().remedy.find("r1c1 YE/BU, r1c2 empty"), std::string::npos);
 
   EXPECT_TRUE(has_problem(read("r0c2 RD, r1c1 BK"), "place-impossible"));
-  EXPECT_EQ(spelled(read("r0c2 RD, r1c1 BK").glimpse), "r1c1 BK");
+  EXPECT_EQ(spelled(read("r0c2 RD, r1c1 BK").observation), "r1c1 BK");
   EXPECT_TRUE(has_problem(read("r99999999999999999999c2 RD"), "place-impossible"));
-  EXPECT_TRUE(has_problem(read("r1c2"), "glimpse-unclear"));
-  EXPECT_TRUE(has_problem(read("latch"), "glimpse-unclear"));
-  EXPECT_TRUE(has_problem(read("r1c1 RD, top"), "glimpse-unclear"));
-  EXPECT_TRUE(has_problem(read("from wire side, from mating side"), "glimpse-contradicts"));
-  EXPECT_TRUE(has_problem(read("r1c1 RD BU"), "glimpse-unclear"));
-  EXPECT_TRUE(has_problem(read("r1c1 RD?"), "glimpse-unsure"));
-  EXPECT_TRUE(has_problem(read("200 blacks"), "glimpse-unclear"));
+  EXPECT_TRUE(has_problem(read("r1c2"), "observation-unclear"));
+  EXPECT_TRUE(has_problem(read("latch"), "observation-unclear"));
+  EXPECT_TRUE(has_problem(read("r1c1 RD, top"), "observation-unclear"));
+  EXPECT_TRUE(has_problem(read("from wire side, from mating side"), "observation-contradicts"));
+  EXPECT_TRUE(has_problem(read("r1c1 RD BU"), "observation-unclear"));
+  EXPECT_TRUE(has_problem(read("r1c1 RD?"), "observation-unsure"));
+  EXPECT_TRUE(has_problem(read("200 blacks"), "observation-unclear"));
 }
 
-TEST(Glimpse, LettersOfAnotherNotationAreReadTogetherAndNamed) {
-  const GlimpseReading reading = read("r1c1 L/W, r1c2 B, r1c3 G/Y, r1c4 BR");
-  EXPECT_EQ(spelled(reading.glimpse), "r1c1 BU/WH; r1c2 BK; r1c3 GN/YE; r1c4 BN");
+TEST(Observation, LettersOfAnotherNotationAreReadTogetherAndReported) {
+  const ObservationReading reading = read("r1c1 L/W, r1c2 B, r1c3 G/Y, r1c4 BR");
+  EXPECT_EQ(spelled(reading.observation), "r1c1 BU/WH; r1c2 BK; r1c3 GN/YE; r1c4 BN");
   EXPECT_TRUE(has_problem(reading, "colour-notation"));
 }
 
-TEST(Glimpse, AnyTextIsReadWithoutHarm) {
+TEST(Observation, AnyTextIsRead) {
   EXPECT_TRUE(rc::check([](const std::string& text) {
-    const GlimpseReading reading = read(text);
-    for (const Sighting& sighting : reading.glimpse.sightings) {
-      RC_ASSERT(sighting.row >= 0 && sighting.column >= 0);
-      RC_ASSERT(sighting.colour.known() || sighting.empty.has_value() || sighting.large.has_value());
+    const ObservationReading reading = read(text);
+    for (const ObservedCavity& observed : reading.observation.cavities) {
+      RC_ASSERT(observed.row >= 0 && observed.column >= 0);
+      RC_ASSERT(observed.colour.known() || observed.empty.has_value() || observed.large.has_value());
     }
   }));
   EXPECT_TRUE(rc::check([] {
@@ -133,8 +134,8 @@ TEST(Glimpse, AnyTextIsReadWithoutHarm) {
                                       "large", "empty", "somewhere", "=", "r0c0", "two", "?", "YE/"));
     std::string text;
     for (const std::string& word : words) text += word + " ";
-    const GlimpseReading reading = read(text);
-    RC_ASSERT(reading.glimpse.sightings.size() <= 3 * words.size());
+    const ObservationReading reading = read(text);
+    RC_ASSERT(reading.observation.cavities.size() <= 3 * words.size());
   }));
 }
 

@@ -151,7 +151,7 @@ bool is_large(const SimulatedPlug& plug, const std::string& cavity) {
 }
 
 void look(const SimulatedPlug& plug, const Case& made, const Eye& eye, double careless, Dice& dice,
-          std::vector<Sighting>& sightings, int count) {
+          std::vector<ObservedCavity>& cavities, int count) {
   const auto rows = seen_rows(plug, made.true_view, made.true_turned);
   std::vector<std::pair<int, int>> all;
   for (std::size_t r = 0; r < rows.size(); ++r) {
@@ -164,24 +164,24 @@ void look(const SimulatedPlug& plug, const Case& made, const Eye& eye, double ca
     const auto [row, column] = all[static_cast<std::size_t>(pick)];
     all.erase(all.begin() + pick);
     const std::string& cavity = rows[static_cast<std::size_t>(row)][static_cast<std::size_t>(column)];
-    Sighting sighting;
+    ObservedCavity observed;
     const Colour wire = wire_in(plug, cavity, dice, careless);
     if (wire.known() != dice.chance(0.01 * careless)) {
-      sighting.colour = wire.known() ? reported(wire, eye, dice) : any_colour(dice);
+      observed.colour = wire.known() ? reported(wire, eye, dice) : any_colour(dice);
     } else {
-      sighting.empty = true;
+      observed.empty = true;
     }
-    if (dice.chance(0.15)) sighting.large = is_large(plug, cavity) != dice.chance(0.05 * careless);
+    if (dice.chance(0.15)) observed.large = is_large(plug, cavity) != dice.chance(0.05 * careless);
     if (!dice.chance(0.15)) {
-      sighting.row = row + 1 + eye.all_rows;
-      sighting.column = column + 1 + eye.all_columns;
+      observed.row = row + 1 + eye.all_rows;
+      observed.column = column + 1 + eye.all_columns;
       if (dice.chance(eye.slips)) {
-        (dice.chance(0.6) ? sighting.column : sighting.row) += dice.chance(0.5) ? 1 : -1;
+        (dice.chance(0.6) ? observed.column : observed.row) += dice.chance(0.5) ? 1 : -1;
       }
-      sighting.row = std::max(1, sighting.row);
-      sighting.column = std::max(1, sighting.column);
+      observed.row = std::max(1, observed.row);
+      observed.column = std::max(1, observed.column);
     }
-    sightings.push_back(sighting);
+    cavities.push_back(observed);
   }
 }
 
@@ -198,13 +198,13 @@ Side latch_seen(Side drawn, View view, bool turned) {
 
 void handle(const SimulatedPlug& plug, Case& made, Dice& dice) {
   if (dice.chance(0.35)) {
-    made.glimpse.latch = latch_seen(plug.connector.latch, made.true_view, made.true_turned);
-    if (dice.chance(0.03)) made.glimpse.latch = dice.chance(0.5) ? Side::top : Side::bottom;
+    made.observation.latch = latch_seen(plug.connector.latch, made.true_view, made.true_turned);
+    if (dice.chance(0.03)) made.observation.latch = dice.chance(0.5) ? Side::top : Side::bottom;
   }
   if (dice.chance(0.30)) {
     const bool wrong = dice.chance(0.04);
     const bool mating = (made.true_view == View::mating) != wrong;
-    made.glimpse.looked_from = mating ? View::mating : View::wire_entry;
+    made.observation.looked_from = mating ? View::mating : View::wire_entry;
   }
 }
 
@@ -290,7 +290,8 @@ Case any_case(Dice& dice, const World& world) {
   made.true_view = dice.chance(0.5) ? View::wire_entry : View::mating;
   made.true_turned = dice.chance(0.5);
   const Eye eye = any_eye(dice, world.careless);
-  look(truth, made, eye, world.careless, dice, made.glimpse.sightings, dice.between(1, world.most_sightings));
+  look(truth, made, eye, world.careless, dice, made.observation.cavities,
+       dice.between(1, world.most_cavities));
   handle(truth, made, dice);
   return made;
 }

@@ -1,4 +1,4 @@
-// An independent maker of plugs and glimpses for the tests of find_plug.
+// An independent maker of plugs and observations for the tests of find_plug.
 //
 // Nothing of the engine's likelihood is used here: colours are points in a space of lightness and hue that
 // are dulled by dirt, disturbed by the lamp, and named after the nearest colour; faces are mirrored and
@@ -42,7 +42,7 @@ struct Case {
   int true_plug = -1;  // -1: none of them
   View true_view = View::unknown;
   bool true_turned = false;
-  Glimpse glimpse;
+  Observation observation;
   std::vector<PlugCandidate> candidates() const;
 };
 
@@ -51,7 +51,7 @@ struct World {
   double alike = 0.3;     // share of plugs that are an earlier one with a few wires changed
   double careless = 1.0;  // scales every kind of mistake
   int most_plugs = 8;
-  int most_sightings = 9;
+  int most_cavities = 9;
   double none = 0.02;
 };
 

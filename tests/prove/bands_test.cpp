@@ -1,4 +1,4 @@
-// Bands against healthy looms drawn at random, against every corner, and against the meter's own digits.
+// Bands against sound looms sampled at random, against every corner, and against the meter's own digits.
 #include "prove/bands.h"
 
 #include <gtest/gtest.h>
@@ -20,7 +20,7 @@ double share(std::mt19937_64& random) {
 
 // Every element somewhere between its ends; `where` gives 0 to 1.
 template <class Where>
-LoomNetwork between(const StateBench& bench, const Where& where) {
+LoomNetwork between(const ConditionBench& bench, const Where& where) {
   LoomNetwork network = bench.nominal;
   const auto mix = [&](double low, double high) {
     const double at = where();
@@ -45,7 +45,7 @@ LoomNetwork between(const StateBench& bench, const Where& where) {
 }
 
 struct Bench {
-  StateBench state;
+  ConditionBench condition;
   std::vector<Candidate> candidates;
   std::vector<DictionaryTest> probes;
   std::vector<ReadingSpan> spans;
@@ -53,18 +53,18 @@ struct Bench {
 
 std::vector<Bench> benches_of(const Graft& graft) {
   const std::vector<Fault> faults = faults_of(graft);
-  const ProveScope scope = prove_scope(graft, faults);
+  const ProveScope scope = prove_scope(frame_of(graft, LoomState::as_planned), faults);
   std::vector<Bench> benches;
-  const std::vector<PlannedState> states = planned_states(scope);
-  for (std::size_t number = 0; number < states.size(); ++number) {
-    auto state = state_bench(scope, states[number].state, {});
-    if (!state) continue;
-    Bench bench{std::move(*state), {}, {}, {}};
+  const std::vector<PlannedCondition> conditions = planned_conditions(scope);
+  for (std::size_t number = 0; number < conditions.size(); ++number) {
+    auto condition = condition_bench(scope, conditions[number].condition, {});
+    if (!condition) continue;
+    Bench bench{std::move(*condition), {}, {}, {}};
     bench.candidates =
-        candidates_of(scope, number, states[number], bench.state.nominal, bench.state.solution);
+        candidates_of(scope, number, conditions[number], bench.condition.nominal, bench.condition.solution);
     for (const Candidate& candidate : bench.candidates) bench.probes.push_back(candidate.probe);
-    const auto spans =
-        reading_spans(bench.state.nominal, bench.state.weakest, bench.state.strongest, bench.probes);
+    const auto spans = reading_spans(bench.condition.nominal, bench.condition.weakest,
+                                     bench.condition.strongest, bench.probes);
     if (!spans || spans->empty()) continue;
     bench.spans = *spans;
     benches.push_back(std::move(bench));
@@ -80,7 +80,7 @@ std::vector<double> readings_of(const Bench& bench, const LoomNetwork& network) 
   return readings;
 }
 
-// The stated rate of false alarms is none: bands are worst cases.
+// Bands are worst cases, so there are no false alarms.
 TEST(Bands, TenThousandHealthyLoomsStayInside) {
   std::mt19937_64 random(17);
   const MeterSheet& meter = *meter_sheet("");
@@ -91,7 +91,7 @@ TEST(Bands, TenThousandHealthyLoomsStayInside) {
     const int each = 10000 / 3 / static_cast<int>(benches.size()) + 1;
     for (const Bench& bench : benches) {
       for (int round = 0; round < each; ++round, ++looms) {
-        const LoomNetwork network = between(bench.state, [&] { return share(random); });
+        const LoomNetwork network = between(bench.condition, [&] { return share(random); });
         const std::vector<double> readings = readings_of(bench, network);
         for (std::size_t k = 0; k < readings.size(); ++k) {
           const Candidate& candidate = bench.candidates[k];
@@ -116,7 +116,7 @@ TEST(Bands, SpansReachTheCornersWithinOnePercent) {
   for (const Bench& bench : benches_of(samples::heater_loom())) {
     std::vector<double> low(bench.probes.size(), 1e300), high(bench.probes.size(), -1e300);
     for (int round = 0; round < 6000; ++round) {
-      const LoomNetwork network = between(bench.state, [&] { return random() % 2 == 0 ? 0.0 : 1.0; });
+      const LoomNetwork network = between(bench.condition, [&] { return random() % 2 == 0 ? 0.0 : 1.0; });
       const std::vector<double> readings = readings_of(bench, network);
       for (std::size_t k = 0; k < readings.size(); ++k) {
         low[k] = std::min(low[k], readings[k]);
@@ -161,8 +161,8 @@ TEST(Bands, ExposedOnlyWithADigitBetween) {
   EXPECT_TRUE(is_exposed(meter, MeterQuantity::volts, {11.0, 14.0}, {0.0, 0.1}));
 }
 
-// What a fault leaves without an operating point proves nothing.
-TEST(Bands, NoReadingExposesNothing) {
+// A fault without an operating point is not exposed.
+TEST(Bands, AFaultWithoutAReadingIsNotExposed) {
   const MeterSheet& meter = *meter_sheet("");
   const ReadingSpan span{12.0, 11.0, 14.0};
   EXPECT_FALSE(is_exposed(meter, MeterQuantity::volts, healthy_band(meter, MeterQuantity::volts, span),

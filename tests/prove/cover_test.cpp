@@ -21,14 +21,14 @@ CoverProblem random_problem(std::mt19937& random, std::size_t tests, std::size_t
   CoverProblem problem;
   problem.faults = faults;
   const auto below = [&](std::uint32_t count) { return static_cast<std::uint32_t>(random() % count); };
-  const std::uint32_t states = 1 + below(4);
+  const std::uint32_t conditions = 1 + below(4);
   const std::uint32_t places = below(3);
-  for (std::uint32_t setup = 0; setup < states + places; ++setup)
+  for (std::uint32_t setup = 0; setup < conditions + places; ++setup)
     problem.setup_minutes.push_back(static_cast<double>(random() % 20) * 0.5);
   for (std::size_t test = 0; test < tests; ++test) {
-    CoverTest made{0.25 * static_cast<double>(1 + random() % 12), {below(states)}, {}};
+    CoverTest made{0.25 * static_cast<double>(1 + random() % 12), {below(conditions)}, {}};
     for (std::uint32_t place = 0; place < places; ++place) {
-      if (random() % 4 == 0) made.setups.push_back(states + place);
+      if (random() % 4 == 0) made.setups.push_back(conditions + place);
     }
     for (std::uint32_t fault = 0; fault < faults; ++fault) {
       if (random() % one_in == 0) made.exposes.push_back(fault);

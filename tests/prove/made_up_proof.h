@@ -17,14 +17,14 @@ struct MadeUpProof {
   Proof proof;
   std::vector<std::vector<Band>> rows;
 
-  MadeUpProof() { add_state("dead", 0.0, false); }
+  MadeUpProof() { add_condition("dead", 0.0, false); }
 
-  void add_state(const std::string& id, double minutes, bool live) {
-    ProveState state;
-    state.id = state.text = id;
-    state.minutes = minutes;
-    state.live = live;
-    proof.report.states.push_back(state);
+  void add_condition(const std::string& id, double minutes, bool live) {
+    ProveCondition condition;
+    condition.id = condition.text = id;
+    condition.minutes = minutes;
+    condition.live = live;
+    proof.report.conditions.push_back(condition);
   }
 
   std::size_t add_fault(const std::string& id, double prior, FaultKind kind = FaultKind::wire_open) {
@@ -39,11 +39,11 @@ struct MadeUpProof {
   }
 
   std::size_t add_test(const std::string& id, Band healthy, std::vector<Band> under, double minutes = 1.0,
-                       std::size_t state = 0, const std::string& unit = "V") {
+                       std::size_t condition = 0, const std::string& unit = "V") {
     ProveTest test;
     test.id = test.text = id;
     test.kind = unit == "ohm" ? TestKind::resistance : TestKind::volts;
-    test.state = state;
+    test.condition = condition;
     test.unit = unit;
     test.band = healthy;
     test.nominal = std::isfinite(healthy.high) ? 0.5 * (healthy.low + healthy.high) : healthy.low;

@@ -55,17 +55,17 @@ Reading reading(const std::string& test, double value, const std::string& unit) 
 TEST(MatrixRows, TheLatestReadingThatCountsDecides) {
   ProveReport report = five_faults().proof.report;
   report.tests[1].band = {report.over_range, std::numeric_limits<double>::infinity()};
-  const auto fates = [&](const std::vector<Reading>& readings) { return step_fates(report, readings); };
-  using enum StepFate;
-  EXPECT_EQ(fates({}), (std::vector<StepFate>{to_do, to_do}));
-  EXPECT_EQ(fates({reading("t0", 0.0, "V"), reading("t1", 1e9, "ohm")}),
-            (std::vector<StepFate>{in_band, in_band}));
-  EXPECT_EQ(fates({reading("t0", 0.0, "V"), reading("t0", 2.0, "V")}),
-            (std::vector<StepFate>{out_of_band, to_do}));
-  EXPECT_EQ(fates({reading("t1", 12.0, "ohm")}), (std::vector<StepFate>{to_do, out_of_band}));
-  EXPECT_EQ(fates({reading("t0", 0.0, unreached_unit)}), (std::vector<StepFate>{unreached, to_do}));
-  EXPECT_EQ(fates({reading("t0", 0.0, "ohm"), reading("nobody's", 0.0, "V")}),
-            (std::vector<StepFate>{to_do, to_do}));
+  const auto results = [&](const std::vector<Reading>& readings) { return step_results(report, readings); };
+  using enum StepResult;
+  EXPECT_EQ(results({}), (std::vector<StepResult>{to_do, to_do}));
+  EXPECT_EQ(results({reading("t0", 0.0, "V"), reading("t1", 1e9, "ohm")}),
+            (std::vector<StepResult>{in_band, in_band}));
+  EXPECT_EQ(results({reading("t0", 0.0, "V"), reading("t0", 2.0, "V")}),
+            (std::vector<StepResult>{out_of_band, to_do}));
+  EXPECT_EQ(results({reading("t1", 12.0, "ohm")}), (std::vector<StepResult>{to_do, out_of_band}));
+  EXPECT_EQ(results({reading("t0", 0.0, unreached_unit)}), (std::vector<StepResult>{unreached, to_do}));
+  EXPECT_EQ(results({reading("t0", 0.0, "ohm"), reading("nobody's", 0.0, "V")}),
+            (std::vector<StepResult>{to_do, to_do}));
 }
 
 }  // namespace

@@ -155,33 +155,33 @@ class Check {
     ProveOptions options;
     options.faults.whole_loom = whole;
     const ProveReport report = prove_loom(graft, options).report;
-    const ProveScope scope = prove_scope(graft, report.faults);
-    const std::vector<PlannedState> states = planned_states(scope);
-    for (std::size_t number = 0; number < states.size(); ++number)
-      state(scope, report, states[number], number);
+    const ProveScope scope = prove_scope(frame_of(graft, LoomState::as_planned), report.faults);
+    const std::vector<PlannedCondition> conditions = planned_conditions(scope);
+    for (std::size_t number = 0; number < conditions.size(); ++number)
+      condition(scope, report, conditions[number], number);
   }
 
   void finish() {
     flush();
     EXPECT_EQ(wrong_, 0u);
-    // Where ngspice itself is off; seldom, or it would be no reference.
-    EXPECT_LE(settled_wide_, compared_ / 20);
+    // Cases in which ngspice itself is inexact: few, else it would be no reference.
+    EXPECT_LE(checked_wide_, compared_ / 20);
     record();
   }
   void record() const {
     ::testing::Test::RecordProperty("compared", static_cast<int>(compared_));
-    ::testing::Test::RecordProperty("settled_wide", static_cast<int>(settled_wide_));
+    ::testing::Test::RecordProperty("checked_wide", static_cast<int>(checked_wide_));
   }
   std::size_t compared() const { return compared_; }
 
  private:
-  void state(const ProveScope& scope, const ProveReport& report, const PlannedState& planned,
-             std::size_t number) {
+  void condition(const ProveScope& scope, const ProveReport& report, const PlannedCondition& planned,
+                 std::size_t number) {
     const auto in_plan = [&](const Candidate& candidate) {
       return std::ranges::any_of(
           report.plan, [&](std::size_t test) { return report.tests[test].id == candidate.test.id; });
     };
-    const auto bench = state_bench(scope, planned.state, report.faults);
+    const auto bench = condition_bench(scope, planned.condition, report.faults);
     if (!bench) return;
     std::vector<Candidate> candidates =
         candidates_of(scope, number, planned, bench->nominal, bench->solution);
@@ -202,7 +202,7 @@ class Check {
     flush();
   }
 
-  void pair(const StateBench& bench, const Candidate& candidate, const Fault& fault,
+  void pair(const ConditionBench& bench, const Candidate& candidate, const Fault& fault,
             const NetworkChange& change, double reading) {
     Pair made{
         &candidate, candidate.test.id + " under " + fault.id, reading, changed(bench.nominal, change), {}, 0};
@@ -252,7 +252,7 @@ class Check {
     if (agrees(pair, again)) return;
     const double wide = reading_in(by_itself, solved_wide(pair.network.circuit, in_full(pair)));
     if (agrees(pair, wide)) {
-      ++settled_wide_;
+      ++checked_wide_;
       return;
     }
     if (wrong_++ < 20)
@@ -274,7 +274,7 @@ class Check {
   std::size_t met_ = 0;
   std::size_t compared_ = 0;
   std::size_t wrong_ = 0;
-  std::size_t settled_wide_ = 0;
+  std::size_t checked_wide_ = 0;
   std::uint32_t waiting_nodes_ = 0;
   std::vector<Pair> waiting_;
 };

@@ -1,4 +1,4 @@
-// What must hold of the fault dictionary for any loom, test and change.
+// Properties of the fault dictionary for any loom, test and change.
 #include <gtest/gtest.h>
 #include <rapidcheck.h>
 
@@ -17,8 +17,8 @@ using namespace loomgraft::readings;
 
 constexpr double unlimited = std::numeric_limits<double>::infinity();
 
-// Strings of joints and loads between rails and earth points, as many as there are tests and twigs for blocks
-// to cut anywhere; some hang together by crossed wires, some float.
+// Strings of joints and loads between rails and earth points, as many as there are tests and subtrees for blocks
+// to cut anywhere; some are joined by crossed wires, some float.
 struct Loom {
   LoomNetwork network;
   std::vector<DictionaryTest> tests;
@@ -29,7 +29,7 @@ struct Shape {
   std::uint64_t seed = 0;
   int wires = 0;
   bool live = false;
-  bool bent = false;  // diodes and a limited source
+  bool nonlinear = false;  // diodes and a limited source
   int tests = 0;
 };
 
@@ -40,14 +40,14 @@ std::size_t join(LoomNetwork& network, NodeId a, NodeId b, double ohms) {
   return network.branches.size() - 1;
 }
 
-void add_wire(LoomNetwork& network, Draw& draw, NodeId from, NodeId to, bool bent) {
+void add_wire(LoomNetwork& network, Draw& draw, NodeId from, NodeId to, bool nonlinear) {
   NodeId at = from;
   const std::size_t length = 2 + draw.below(7);
   const std::size_t load = draw.below(length);
   for (std::size_t k = 0; k < length; ++k) {
     const NodeId next = k + 1 == length ? to : network.circuit.add_node();
     // Beside the load, or in the string: there a meter on an opened string may be what makes it conduct.
-    const bool diode = bent && draw.one_in(k == load ? 3 : 8);
+    const bool diode = nonlinear && draw.one_in(k == load ? 3 : 8);
     if (diode) network.circuit.diodes.push_back({at, next, {0.7}, {0.05}, {1e7}});
     if (!diode || k == load)
       join(network, at, next, k == load ? draw.between(0.5, 1e5) : draw.between(1e-4, 0.1));
@@ -65,7 +65,7 @@ NetworkChange drawn_change(Draw& draw, const Loom& loom) {
     change.bridges.push_back({draw.node(loom.network),
                               draw.one_in(3) ? earth_node : draw.node(loom.network),
                               {draw.between(1e-3, 1e3)}});
-  } else if (turn == 6) {  // two wires swapped, more or less
+  } else if (turn == 6) {  // two wires swapped, approximately
     change.branches = {{branch(), {unlimited}}, {branch(), {unlimited}}};
     change.bridges = {{draw.node(loom.network), draw.node(loom.network), {0.01}},
                       {draw.node(loom.network), draw.node(loom.network), {0.01}}};
@@ -80,13 +80,13 @@ Loom drawn_loom(const Shape& shape) {
   std::vector<NodeId> rails;
   for (int k = 0; k < 2 + shape.wires / 6; ++k) rails.push_back(network.circuit.add_node());
   if (shape.live) network.circuit.sources.push_back({rails[0], earth_node, {12.6}, {0.01}, {unlimited}});
-  if (shape.live && shape.bent)
+  if (shape.live && shape.nonlinear)
     network.circuit.sources.push_back({rails.back(), earth_node, {5.0}, {0.5}, {0.2}});
   for (std::size_t k = 1; k < rails.size(); ++k)
     join(network, rails[draw.below(k)], rails[k], draw.between(1e-3, 0.1));
   for (int k = 0; k < shape.wires; ++k) {
     const NodeId to = draw.one_in(3) ? earth_node : rails[draw.below(rails.size())];
-    add_wire(network, draw, rails[draw.below(rails.size())], to, shape.bent);
+    add_wire(network, draw, rails[draw.below(rails.size())], to, shape.nonlinear);
   }
   const std::uint32_t nodes = network.circuit.node_count;
   for (int k = 0; k < shape.wires / 4; ++k)
@@ -104,12 +104,12 @@ Loom drawn_loom(const Shape& shape) {
   return loom;
 }
 
-Loom any_loom(bool bent, int most_wires) {
+Loom any_loom(bool nonlinear, int most_wires) {
   Shape shape;
   shape.seed = *rc::gen::arbitrary<std::uint64_t>();
   shape.wires = *rc::gen::inRange(1, most_wires);
   shape.live = *rc::gen::arbitrary<bool>();
-  shape.bent = bent;
+  shape.nonlinear = nonlinear;
   shape.tests = *rc::gen::inRange(1, 20);
   return drawn_loom(shape);
 }
@@ -145,10 +145,10 @@ void assert_as_in_full(const Loom& loom) {
   for (std::size_t c = 0; c <= loom.changes.size(); ++c) {
     const LoomNetwork network = c == 0 ? loom.network : changed(loom.network, loom.changes[c - 1]);
     for (std::size_t t = 0; t < loom.tests.size(); ++t) {
-      const auto full = reading_in_full(network, loom.tests[t], solver);
+      const auto full = reading_by_full_solve(network, loom.tests[t], solver);
       if (is_as(table[t][c], full ? *full : std::nan(""))) continue;
       RC_LOG() << "test " << t << " change " << c << ": " << table[t][c] << "\n";
-      RC_FAIL("differs from a solution in full");
+      RC_FAIL("differs from a full solve");
     }
   }
 }
@@ -157,15 +157,15 @@ void expect(bool held) {
   EXPECT_TRUE(held);
 }
 
-TEST(FaultDictionaryProperty, ReadsAsAFullSolutionOfTheChangedLoom) {
+TEST(FaultDictionaryProperty, AgreesWithAFullSolveOfTheChangedLoom) {
   expect(rc::check([] { assert_as_in_full(any_loom(false, 40)); }));
 }
 
-TEST(FaultDictionaryProperty, ReadsAsAFullSolutionWhereElementsBend) {
+TEST(FaultDictionaryProperty, AgreesWithAFullSolveWithNonlinearElements) {
   expect(rc::check([] { assert_as_in_full(any_loom(true, 16)); }));
 }
 
-TEST(FaultDictionaryProperty, DoesNotSeeAWireThatTouchesNothing) {
+TEST(FaultDictionaryProperty, IgnoresAWireThatTouchesNothing) {
   expect(rc::check([] {
     Loom loom = any_loom(*rc::gen::arbitrary<bool>(), 30);
     const Readings alone = readings(loom);
@@ -185,8 +185,8 @@ bool same_bits(const std::vector<double>& one, const std::vector<double>& other)
                     [](double x, double y) { return x == y || (std::isnan(x) && std::isnan(y)); });
 }
 
-// A test's readings to the last bit, whichever tests are in its block, and whoever computes them.
-TEST(FaultDictionaryProperty, ReadsTheSameInAnyBlockAndOnAnyInstructionSet) {
+// A test's readings to the last bit, whichever tests are in its block, and on any instruction set.
+TEST(FaultDictionaryProperty, IsTheSameInAnyBlockAndOnAnyInstructionSet) {
   expect(rc::check([] {
     const Loom loom = any_loom(*rc::gen::arbitrary<bool>(), 40);
     const Readings all = readings(loom);

@@ -1,4 +1,4 @@
-// The fault dictionary against the same readings solved in full, one by one.
+// The fault dictionary against the same readings by a full solve, one by one.
 #include "readings/dictionary.h"
 
 #include <gtest/gtest.h>
@@ -11,8 +11,8 @@
 
 #include "readings/dictionary_internal.h"
 #include "readings/full_solve_internal.h"
-#include "tests/readings/random_network.h"
 #include "tests/network/random_loom.h"
+#include "tests/readings/random_network.h"
 #include "tests/rounds.h"
 
 namespace loomgraft::readings_dictionary_test {
@@ -38,7 +38,7 @@ NetworkChange drawn_change(Draw& draw, const LoomNetwork& network) {
     change.branches.push_back({branch(), draw.one_in(3) ? Ohms{draw.between(1e-3, 1e6)} : open_circuit});
   } else if (turn < 7) {
     change.bridges.push_back({draw.node(network), draw.node(network), {draw.between(1e-3, 100.0)}});
-  } else if (turn == 7) {  // two wires swapped, more or less
+  } else if (turn == 7) {  // two wires swapped, approximately
     change.branches = {{branch(), open_circuit}, {branch(), open_circuit}};
     change.bridges.push_back({draw.node(network), draw.node(network), {0.01}});
     change.bridges.push_back({draw.node(network), draw.node(network), {0.01}});
@@ -89,7 +89,7 @@ Table dictionary(const Case& drawn, const SweepKernel& kernel) {
   return table;
 }
 
-// In units of what is allowed: 1e-7 of the reading, or of a millivolt, a milliohm or a milliampere.
+// In units of the error allowed: 1e-7 of the reading, or of a millivolt, a milliohm or a milliampere.
 double error(double reading, double reference) {
   if (std::isnan(reading) && std::isnan(reference)) return 0.0;
   const double size = std::abs(reading - reference) / (1e-7 * std::max(std::abs(reference), 1e-3));
@@ -104,15 +104,16 @@ void expect_as_in_full(const Case& drawn, std::uint64_t seed, DictionaryCount& c
   const Table table = dictionary(drawn, best_kernel());
   ASSERT_EQ(table.healthy.size(), drawn.tests.size());
   count.by_update += table.count.by_update;
-  count.in_full += table.count.in_full;
+  count.by_full_solve += table.count.by_full_solve;
   Solver solver;
   for (std::size_t t = 0; t < drawn.tests.size(); ++t) {
-    const auto healthy = reading_in_full(drawn.network, drawn.tests[t], solver);
+    const auto healthy = reading_by_full_solve(drawn.network, drawn.tests[t], solver);
     ASSERT_TRUE(healthy);
     EXPECT_LT(error(table.healthy.at(t), *healthy), 1.0)
         << "seed " << seed << " test " << t << ": " << table.healthy.at(t) << " for " << *healthy;
     for (std::size_t c = 0; c < drawn.changes.size(); ++c) {
-      const auto full = reading_in_full(changed(drawn.network, drawn.changes[c]), drawn.tests[t], solver);
+      const auto full =
+          reading_by_full_solve(changed(drawn.network, drawn.changes[c]), drawn.tests[t], solver);
       const double expected = full ? *full : std::nan("");
       EXPECT_LT(error(table.under.at(t)[c], expected), 1.0)
           << "seed " << seed << " test " << t << " kind " << static_cast<int>(drawn.tests[t].kind)
@@ -121,20 +122,20 @@ void expect_as_in_full(const Case& drawn, std::uint64_t seed, DictionaryCount& c
   }
 }
 
-TEST(FaultDictionary, ReadsAsFullSolutionsDo) {
+TEST(FaultDictionary, AgreesWithFullSolves) {
   DictionaryCount count;
   for (std::uint64_t seed = 0; seed < samples::rounds(40U) && !HasFailure(); ++seed)
     expect_as_in_full(drawn_case(seed, false), seed, count);
-  EXPECT_GT(count.by_update, count.in_full);
-  RecordProperty("in_full", static_cast<int>(count.in_full));
+  EXPECT_GT(count.by_update, count.by_full_solve);
+  RecordProperty("in_full", static_cast<int>(count.by_full_solve));
 }
 
-TEST(FaultDictionary, ReadsDeadLoomsAsFullSolutionsDo) {
+TEST(FaultDictionary, AgreesWithFullSolvesOfDeadLooms) {
   DictionaryCount count;
   for (std::uint64_t seed = 0; seed < samples::rounds(40U) && !HasFailure(); ++seed)
     expect_as_in_full(drawn_case(seed, true), seed, count);
-  EXPECT_GT(count.by_update, count.in_full);
-  RecordProperty("in_full", static_cast<int>(count.in_full));
+  EXPECT_GT(count.by_update, count.by_full_solve);
+  RecordProperty("in_full", static_cast<int>(count.by_full_solve));
 }
 
 }  // namespace

@@ -1,4 +1,4 @@
-// The fault dictionary against full solutions in 128 bits, over twelve decades of conductance.
+// The fault dictionary against full solves in 128 bits, over twelve decades of conductance.
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -81,7 +81,7 @@ struct Case {
 struct Size {
   std::uint32_t nodes = 24;
   int tests = 16;
-  bool strings = false;  // mostly one after the other, so that tests and changes are in different twigs
+  bool strings = false;  // mostly one after the other, so that tests and changes are in different subtrees
 };
 
 Case drawn_case(std::uint64_t seed, bool live, double leak, const Size& size = {}) {
@@ -156,7 +156,7 @@ TEST(FaultDictionary, KeepsItsDigitsInVolts) {
 }
 
 TEST(FaultDictionary, KeepsItsDigitsInOhms) {
-  // Among them islands that a change cuts in two, where what the update goes by is below its own rounding.
+  // Among them islands that a change cuts in two, where the update's figures are below their own rounding error.
   for (const std::uint64_t seed : {0U, 11U, 17U, 44U, 50U}) {
     for (const double leak : {1e10, 1e13})
       EXPECT_LT(worst_error(drawn_case(seed, false, leak), best_kernel()), 1.0) << seed << " leak " << leak;
@@ -171,8 +171,8 @@ TEST(FaultDictionary, KeepsItsDigitsFarFromTheChange) {
   }
 }
 
-// Not a bit differs between instruction sets, so no verdict does.
-TEST(FaultDictionary, ReadsTheSameOnEveryInstructionSet) {
+// The bits are the same on all instruction sets, so the verdicts are too.
+TEST(FaultDictionary, IsTheSameOnEveryInstructionSet) {
   for (const bool live : {false, true}) {
     const Case drawn = drawn_case(7, live, 1e10);
     std::vector<std::vector<double>> first;

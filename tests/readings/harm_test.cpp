@@ -1,10 +1,11 @@
-// What comes of faults when power meets them.
+// The harm that faults do when power meets them.
+#include "readings/harm.h"
+
 #include <gtest/gtest.h>
 
 #include <map>
 
 #include "network/faults.h"
-#include "readings/harm.h"
 #include "tests/network/random_graft.h"
 
 namespace loomgraft::readings_harm_test {
@@ -14,14 +15,14 @@ using namespace samples;
 
 std::map<std::string, Harm> harms_of(const Graft& graft) {
   std::vector<Fault> faults = faults_of(graft);
-  judge_harm(graft, faults);
+  judge_harm(*frame_of(graft, LoomState::as_planned), faults);
   std::map<std::string, Harm> harms;
   for (const Fault& fault : faults) harms[fault.id] = fault.harm;
   return harms;
 }
 
-// The feed before the fuse burns, what stands behind it blows it.
-TEST(FaultHarm, AFuseIsBetweenAShortAndAFire) {
+// A short before the fuse burns the feed, one behind it blows the fuse.
+TEST(FaultHarm, AFuseKeepsAShortFromAFire) {
   const auto harms = harms_of(heater_loom());
   EXPECT_EQ(harms.at("short_to_earth w1"), Harm::fire);
   EXPECT_EQ(harms.at("short_to_earth w2"), Harm::none);
@@ -53,14 +54,14 @@ TEST(FaultHarm, SignalsAndOutputs) {
   EXPECT_EQ(harms.at("blown_fuse F3"), Harm::none) << "the valve only stays at rest";
 }
 
-TEST(FaultHarm, EveryGradeIsMetInALargeLoom) {
+TEST(FaultHarm, EveryGradeOccursInALargeLoom) {
   const DrawnLoom loom = random_graft(7, 60);
   FaultOptions whole;
   whole.whole_loom = true;
   std::vector<Fault> faults = faults_of(loom.graft, whole);
   std::vector<Fault> again = faults;
-  judge_harm(loom.graft, faults);
-  judge_harm(loom.graft, again);
+  judge_harm(*frame_of(loom.graft, LoomState::as_planned), faults);
+  judge_harm(*frame_of(loom.graft, LoomState::as_planned), again);
   std::map<Harm, int> counts;
   for (std::size_t k = 0; k < faults.size(); ++k) {
     ++counts[faults[k].harm];

@@ -45,7 +45,7 @@ Trio drawn_trio(std::uint64_t seed, bool dead) {
   return trio;
 }
 
-// Each figure anywhere between its ends, as like as not at one of them.
+// Each figure anywhere between its ends, half the time at one of them.
 Circuit drawn_between(const Trio& trio, std::mt19937_64& random) {
   Circuit circuit = trio.nominal.circuit;
   const auto draw = [&](double& value, double low, double high) {
@@ -92,7 +92,7 @@ void read_drawn_looms(const Trio& trio, std::uint64_t seed, int looms, Outside& 
     LoomNetwork network = bare(trio.nominal);
     network.circuit = drawn_between(trio, random);
     for (std::size_t t = 0; t < trio.tests.size(); ++t) {
-      const auto reading = reading_in_full(network, trio.tests[t], solver);
+      const auto reading = reading_by_full_solve(network, trio.tests[t], solver);
       ASSERT_TRUE(reading);
       const ReadingSpan& span = (*spans)[t];
       const double beyond = std::max(span.low - *reading, *reading - span.high);
@@ -105,7 +105,7 @@ void read_drawn_looms(const Trio& trio, std::uint64_t seed, int looms, Outside& 
 
 // Between any two nodes, floating ones and relays at their limit among them: there a reading is no monotone
 // function of anything, and three in a thousand looms drawn mostly from corners read beyond the band.
-TEST(ReadingSpans, HoldLoomsDrawnBetweenTheirCorners) {
+TEST(ReadingSpans, ContainLoomsBetweenTheirCorners) {
   Outside live;
   for (std::uint64_t seed = 0; seed < 50; ++seed) read_drawn_looms(drawn_trio(seed, false), seed, 20, live);
   EXPECT_EQ(live.readings, 24000);
@@ -113,7 +113,7 @@ TEST(ReadingSpans, HoldLoomsDrawnBetweenTheirCorners) {
   EXPECT_LE(live.far, 0.001 * live.readings);
 }
 
-TEST(ReadingSpans, HoldEveryDeadLoomInOhms) {
+TEST(ReadingSpans, ContainEveryDeadLoomInOhms) {
   Outside dead;
   for (std::uint64_t seed = 0; seed < 50; ++seed) read_drawn_looms(drawn_trio(seed, true), seed, 20, dead);
   EXPECT_EQ(dead.readings, 24000);
@@ -138,7 +138,7 @@ Trio heater_trio() {
   return trio;
 }
 
-TEST(ReadingSpans, HoldTenThousandHeaters) {
+TEST(ReadingSpans, ContainTenThousandHeaters) {
   Outside outside;
   read_drawn_looms(heater_trio(), 1, 10000, outside);
   EXPECT_EQ(outside.readings, 50000);
@@ -170,14 +170,14 @@ std::vector<std::function<void(Circuit&, bool)>> figures_of(const Trio& trio) {
 double extreme_reading(const Trio& trio, const DictionaryTest& test, bool greatest) {
   Solver solver;
   LoomNetwork network = bare(trio.nominal);
-  double best = *reading_in_full(network, test, solver);
+  double best = *reading_by_full_solve(network, test, solver);
   for (bool better = true; better;) {
     better = false;
     for (const auto& set : figures_of(trio)) {
       for (const bool high : {false, true}) {
         LoomNetwork other = network;
         set(other.circuit, high);
-        const double reading = *reading_in_full(other, test, solver);
+        const double reading = *reading_by_full_solve(other, test, solver);
         if (greatest ? reading <= best : reading >= best) continue;
         best = reading;
         network = std::move(other);
@@ -237,7 +237,7 @@ TEST(ReadingSpans, PutEachContactOfARelayAtItsOwnEnd) {
   EXPECT_NEAR(relay.low, plain.low, 1e-6);
 }
 
-TEST(ReadingSpans, AskForOneShape) {
+TEST(ReadingSpans, RefuseNetworksOfDifferentShapes) {
   const Trio trio = heater_trio();
   LoomNetwork other = trio.low;
   other.circuit.add_node();

@@ -87,8 +87,8 @@ class RawClient {
     address.sin_port = htons(static_cast<std::uint16_t>(port));
     address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
     joined_ = ::connect(socket_, reinterpret_cast<sockaddr*>(&address), sizeof address) == 0;
-    const timeval patience{20, 0};
-    ::setsockopt(socket_, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof patience);
+    const timeval timeout{20, 0};
+    ::setsockopt(socket_, SOL_SOCKET, SO_RCVTIMEO, &timeout, sizeof timeout);
   }
   ~RawClient() { ::close(socket_); }
   RawClient(const RawClient&) = delete;
@@ -102,7 +102,7 @@ class RawClient {
   std::string read_until(const std::string& end) const {
     std::string bytes;
     char buffer[4096];
-    // A stream beats its heart for ever: what does not come within the patience does not come.
+    // An event stream never ends, so reading stops after the timeout.
     const auto last = std::chrono::steady_clock::now() + std::chrono::seconds(20);
     while (std::chrono::steady_clock::now() < last && (end.empty() || bytes.find(end) == std::string::npos)) {
       const ssize_t count = ::recv(socket_, buffer, sizeof buffer, 0);

@@ -37,6 +37,26 @@ TEST(Entries, AReadingThatIsNoneIsRefused) {
   EXPECT_TRUE(bench.get(g + "/readings")["readings"].empty());
 }
 
+TEST(Entries, AReadingKeepsItsMarksAndAResendNeedsNone) {
+  Bench bench;
+  bench.make_demo();
+  Json marked = reading("a", 1.5);
+  marked["practice"] = true;
+  marked["in_band_only"] = true;
+  const Json first = bench.post(g + "/readings", marked, 201);
+  EXPECT_EQ(bench.post(g + "/readings", reading("a", 1.5))["sequence"], first["sequence"]);
+  bench.post(g + "/readings", reading("practice-in-band-b", 1.5), 201);
+  bench.post(g + "/readings", reading("c", 1.5), 201);
+  const Json all = bench.get(g + "/readings")["readings"];
+  ASSERT_EQ(all.size(), 3U);
+  for (const std::size_t k : {0U, 1U}) {
+    EXPECT_EQ(all[k]["practice"], true) << k;
+    EXPECT_EQ(all[k]["in_band_only"], true) << k;
+  }
+  EXPECT_FALSE(all[2].contains("practice"));
+  EXPECT_FALSE(all[2].contains("in_band_only"));
+}
+
 TEST(Entries, TicksSayWhoAndTheLatestCounts) {
   Bench bench;
   bench.make_demo();
@@ -99,8 +119,8 @@ TEST(Entries, ARemovedPhotoIsGoneAndItsStepCanSaySo) {
   const RawClient listener(bench.bench->port());
   const std::string port = std::to_string(bench.bench->port());
   listener.send("GET /api/events?graft=demo&last=0 HTTP/1.1\r\nHost: 127.0.0.1:" + port + "\r\n\r\n");
-  const std::string told = listener.read_until("removed");
-  EXPECT_NE(told.find("event: photo\ndata: {\"id\":\"p1\",\"removed\":true}"), std::string::npos) << told;
+  const std::string received = listener.read_until("removed");
+  EXPECT_NE(received.find("event: photo\ndata: {\"id\":\"p1\",\"removed\":true}"), std::string::npos) << received;
   bench.restart();
   EXPECT_EQ(code_of(bench.get(g + "/photos/p1", 410)), "removed");
   EXPECT_EQ(remove("p1", "Cid")->body, removed->body);

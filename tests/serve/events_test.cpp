@@ -1,4 +1,4 @@
-// The stream of events: what happens is told at once, and what was missed is told again.
+// The stream of events: what happens is received at once, and what was missed is received again.
 #include <gtest/gtest.h>
 
 #include <chrono>
@@ -24,10 +24,10 @@ TEST(Events, AnEditIsToldToTheOthers) {
   ASSERT_TRUE(other.send(listen(bench.bench->port(), "")));
   const std::string head = other.read_until(": listening");
   EXPECT_NE(head.find("text/event-stream"), std::string::npos) << head;
-  bench.patch("demo", 1, set_title("told"), 200, "Ann");
-  const std::string told = other.read_until("\n\n");
-  EXPECT_NE(told.find("id: 2\nevent: revision\ndata: {\"revision\":2,\"author\":\"Ann\""), std::string::npos)
-      << told;
+  bench.patch("demo", 1, set_title("received"), 200, "Ann");
+  const std::string received = other.read_until("\n\n");
+  EXPECT_NE(received.find("id: 2\nevent: revision\ndata: {\"revision\":2,\"author\":\"Ann\""), std::string::npos)
+      << received;
   bench.post("/api/grafts/demo/readings", {{"id", "a"}, {"test", "t"}, {"value", 1}, {"unit", "V"}}, 201);
   EXPECT_NE(other.read_until("\n\n").find("event: reading\ndata: {\"id\":\"a\",\"sequence\":3"),
             std::string::npos);
@@ -40,16 +40,16 @@ TEST(Events, WhatWasMissedIsToldOnce) {
   bench.restart();
   const RawClient other(bench.bench->port());
   ASSERT_TRUE(other.send(listen(bench.bench->port(), "", "Last-Event-ID: 3\r\n")));
-  std::string told = other.read_until("id: 6\n");
+  std::string received = other.read_until("id: 6\n");
   bench.patch("demo", 6, set_title("last"));
-  told += other.read_until("id: 7\n");
+  received += other.read_until("id: 7\n");
   for (const int id : {1, 2, 3})
-    EXPECT_EQ(told.find("id: " + std::to_string(id) + "\n"), std::string::npos) << told;
+    EXPECT_EQ(received.find("id: " + std::to_string(id) + "\n"), std::string::npos) << received;
   for (const int id : {4, 5, 6, 7}) {
     const std::string line = "id: " + std::to_string(id) + "\n";
-    const std::size_t at = told.find(line);
+    const std::size_t at = received.find(line);
     EXPECT_NE(at, std::string::npos) << id;
-    EXPECT_EQ(told.find(line, at + 1), std::string::npos) << id;
+    EXPECT_EQ(received.find(line, at + 1), std::string::npos) << id;
   }
 }
 
@@ -65,17 +65,17 @@ TEST(Events, WhatStandsInTheFileAndInTheLogIsToldOnce) {
   const Answer answer = get_events(*bench.bench, call);
   bench.patch("demo", 1, set_title("once"));
   other.read_until("id: 2\n");
-  std::string told;
+  std::string received;
   const auto send = [&](std::string_view text) {
-    told += text;
+    received += text;
     return true;
   };
   ASSERT_TRUE(answer.stream(send));
   bench.patch("demo", 2, set_title("twice"));
-  while (told.find("id: 3\n") == std::string::npos) ASSERT_TRUE(answer.stream(send));
-  const std::size_t at = told.find("id: 2\n");
+  while (received.find("id: 3\n") == std::string::npos) ASSERT_TRUE(answer.stream(send));
+  const std::size_t at = received.find("id: 2\n");
   ASSERT_NE(at, std::string::npos);
-  EXPECT_EQ(told.find("id: 2\n", at + 1), std::string::npos) << told;
+  EXPECT_EQ(received.find("id: 2\n", at + 1), std::string::npos) << received;
 }
 
 TEST(Events, WhatAnotherProgramWritesIsTold) {
@@ -91,7 +91,7 @@ TEST(Events, WhatAnotherProgramWritesIsTold) {
 
 TEST(Events, ListenersAreCountedAndTheirPlacesGivenBack) {
   ServeOptions options;
-  options.most_streams = 2;
+  options.max_streams = 2;
   Bench bench(options);
   bench.make_demo();
   {

@@ -1,4 +1,4 @@
-// Which addresses a phone is told, in which order, and that no other name opens the door.
+// Which addresses are offered to a phone, in which order, and that no other host name is accepted.
 #include "http/network_addresses.h"
 
 #include <gmock/gmock.h>
@@ -12,11 +12,11 @@ namespace {
 using testing::ElementsAre;
 using testing::IsEmpty;
 
-NetworkInterface one(const std::string& name, const std::string& address, bool leads_out = false) {
+NetworkInterface one(const std::string& name, const std::string& address, bool default_route = false) {
   NetworkInterface made;
   made.name = name;
   made.address = address;
-  made.leads_out = leads_out;
+  made.default_route = default_route;
   return made;
 }
 

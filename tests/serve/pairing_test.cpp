@@ -18,10 +18,10 @@ TEST(Pairing, ATokenWorksOnceAndForFiveMinutes) {
   Pairing pairing;
   const Token token = pairing.new_token(1000);
   EXPECT_EQ(token.expires, 1300);
-  const std::string cookie = pairing.trade(token.text, "a", 1299).cookie;
+  const std::string cookie = pairing.exchange(token.text, "a", 1299).cookie;
   EXPECT_EQ(cookie.size(), 64U);
-  EXPECT_TRUE(pairing.trade(token.text, "a", 1299).cookie.empty());
-  EXPECT_TRUE(pairing.trade(pairing.new_token(1000).text, "b", 1300).cookie.empty());
+  EXPECT_TRUE(pairing.exchange(token.text, "a", 1299).cookie.empty());
+  EXPECT_TRUE(pairing.exchange(pairing.new_token(1000).text, "b", 1300).cookie.empty());
   EXPECT_EQ(pairing.find({"wrong", cookie}, 1300), "device 1");
   EXPECT_FALSE(pairing.find({"wrong", ""}, 1300));
 }
@@ -31,7 +31,7 @@ TEST(Pairing, ATokenMayBeTypedAsItIsRead) {
   std::string typed = pairing.new_token(0).text;
   for (char& c : typed) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
   typed.insert(4, "-").insert(9, " ");
-  EXPECT_FALSE(pairing.trade(typed, "a", 1).cookie.empty());
+  EXPECT_FALSE(pairing.exchange(typed, "a", 1).cookie.empty());
 }
 
 TEST(Pairing, WrongTokensMakeAnAddressWaitLongerEachTime) {
@@ -39,16 +39,16 @@ TEST(Pairing, WrongTokensMakeAnAddressWaitLongerEachTime) {
   std::int64_t now = 0;
   std::vector<std::int64_t> waits;
   for (int round = 0; round < 6; ++round) {
-    for (int i = 0; i < bad_tokens_a_minute; ++i) EXPECT_EQ(pairing.trade("wrong", "a", now).wait, 0) << i;
-    waits.push_back(pairing.trade("wrong", "a", now).wait);
+    for (int i = 0; i < bad_tokens_a_minute; ++i) EXPECT_EQ(pairing.exchange("wrong", "a", now).wait, 0) << i;
+    waits.push_back(pairing.exchange("wrong", "a", now).wait);
     now += waits.back();
   }
   EXPECT_EQ(waits, (std::vector<std::int64_t>{60, 120, 240, 480, 900, 900}));
   // A right token does not help who must wait; another address is not hurt.
-  for (int i = 0; i < bad_tokens_a_minute; ++i) pairing.trade("wrong", "a", now);
+  for (int i = 0; i < bad_tokens_a_minute; ++i) pairing.exchange("wrong", "a", now);
   const Token token = pairing.new_token(now);
-  EXPECT_TRUE(pairing.trade(token.text, "a", now).cookie.empty());
-  EXPECT_FALSE(pairing.trade(token.text, "b", now).cookie.empty());
+  EXPECT_TRUE(pairing.exchange(token.text, "a", now).cookie.empty());
+  EXPECT_FALSE(pairing.exchange(token.text, "b", now).cookie.empty());
 }
 
 TEST(Pairing, SessionsOutliveTheProgramAsHashesOnly) {
@@ -56,7 +56,7 @@ TEST(Pairing, SessionsOutliveTheProgramAsHashesOnly) {
   std::string cookie;
   {
     Pairing pairing(folder / "devices");
-    cookie = pairing.trade(pairing.new_token(0).text, "a", 0).cookie;
+    cookie = pairing.exchange(pairing.new_token(0).text, "a", 0).cookie;
   }
   EXPECT_EQ(bytes_of(folder / "devices").find(cookie), std::string::npos);
   Pairing again(folder / "devices");
@@ -92,7 +92,7 @@ TEST(Base64, PublishedVectors) {
                                                          {"Zm9vYmE=", "fooba"},
                                                          {"Zm9vYmFy", "foobar"}};
   for (const auto& [packed, bytes] : vectors) EXPECT_EQ(from_base64(packed), bytes);
-  for (const char* broken : {"Z", "Zg", "Zg=", "Zg===", "Zm=v", "Zm9v!", "===="})
+  for (const char* broken : {"Z", "Zg", "Zg=", "Zg===", "Zm=v", "Zm9v!", "====", "Zm9v----"})
     EXPECT_FALSE(from_base64(broken)) << broken;
 }
 

@@ -33,18 +33,18 @@ TEST(Reports, AreComputedOnceForEachRevision) {
   ASSERT_EQ(first->status, 200);
   const std::string tag = first->get_header_value("ETag");
   EXPECT_TRUE(tag.starts_with("\"r1-")) << tag;
-  const std::size_t computed = bench.bench->desk().computed();
+  const std::size_t computed = bench.bench->jobs().computed();
   const auto second = bench.client->Get(g + "/reports/compare?found=found&donor=donor");
   EXPECT_EQ(second->body, first->body);
   EXPECT_EQ(
       bench.client->Get(g + "/reports/compare?found=found&donor=donor", {{"If-None-Match", tag}})->status,
       304);
-  EXPECT_EQ(bench.bench->desk().computed(), computed);
+  EXPECT_EQ(bench.bench->jobs().computed(), computed);
   bench.patch("demo", 1, set_title("x"));
   const auto third =
       made_answer(bench, g + "/reports/compare?found=found&donor=donor", {{"If-None-Match", tag}});
   EXPECT_EQ(third->status, 200);
-  EXPECT_EQ(bench.bench->desk().computed(), computed + 1);
+  EXPECT_EQ(bench.bench->jobs().computed(), computed + 1);
 }
 
 TEST(Reports, AgreeWithTheDemo) {
@@ -98,15 +98,15 @@ TEST(Reports, DrawingsAreTheModulesOwn) {
 // Long computations must not keep anyone from the document or a drawing.
 TEST(Reports, DocumentsAndDrawingsDoNotWaitForReports) {
   ServeOptions options;
-  options.desk.threads = 1;
-  options.desk.patience = std::chrono::milliseconds(1);
+  options.jobs.threads = 1;
+  options.jobs.answer_within = std::chrono::milliseconds(1);
   Bench bench(options);
   bench.make_demo();
   std::promise<void> gate;
   const std::shared_future<void> open(gate.get_future());
-  bench.bench->desk().ask("long", "long", "demo", [open](const JobControl&) {
+  bench.bench->jobs().request("long", "long", "demo", [open](const JobControl&) {
     open.wait();
-    return Finished{};
+    return JobResult{};
   });
   EXPECT_EQ(bench.client->Get(g + "/reports/compare")->status, 202);
   EXPECT_EQ(bench.client->Get(g)->status, 200);
@@ -115,7 +115,7 @@ TEST(Reports, DocumentsAndDrawingsDoNotWaitForReports) {
   gate.set_value();
 }
 
-TEST(Reports, ThePlugIsFoundFromSightingsAsFromWords) {
+TEST(Reports, ThePlugIsFoundFromStructuredAndFromFreeTextObservations) {
   Bench bench;
   bench.make_demo();
   const Json seen = Json::array({{{"row", 1}, {"column", 1}, {"colour", "YE/BU"}},

@@ -37,7 +37,7 @@ TEST(Security, AnUnpairedDeviceGetsNothing) {
   Bench bench(remote());
   const int port = bench.bench->port();
   for (const Route& route : routes()) {
-    if (route.entry == Entry::anyone) continue;
+    if (route.caller == Caller::anyone) continue;
     const std::string answer = raw(port, std::string(route.method) + " " + concrete(route.path) +
                                              " HTTP/1.1\r\n" + host_line(port) + "Connection: close\r\n\r\n");
     EXPECT_EQ(status_in(answer), 401) << route.method << " " << route.path;
@@ -133,7 +133,7 @@ TEST(Security, AForeignPageIsRefused) {
   EXPECT_EQ(get("/api/grafts", {{"Sec-Fetch-Site", "cross-site"}, {"Sec-Fetch-Mode", "navigate"}}), 403);
   EXPECT_EQ(get("/", {{"Sec-Fetch-Site", "cross-site"}, {"Sec-Fetch-Mode", "navigate"}}), 200);
   EXPECT_EQ(get("/", {{"Sec-Fetch-Site", "cross-site"}, {"Sec-Fetch-Mode", "no-cors"}}), 403);
-  // A form of another page cannot send this type without asking first, and is never told yes.
+  // A form of another page cannot send this type without asking first, and is never received yes.
   EXPECT_EQ(bench.client->Post("/api/grafts", "{}", "text/plain")->status, 415);
   EXPECT_EQ(bench.client->Options("/api/grafts")->status, 405);
 }

@@ -1,4 +1,4 @@
-// Work that nobody wants any more: it ends, nothing of it is kept, and who asks again starts anew.
+// Cancelled work ends, nothing of it is kept, and a later request starts a new job.
 #include <gtest/gtest.h>
 
 #include <condition_variable>
@@ -21,88 +21,88 @@ std::stop_token stopped_token() {
   return source.get_token();
 }
 
-// A maker of proofs that works until it is stopped or let go.
+// Computes a proof until it is stopped or released.
 class SlowProof {
  public:
   Proof make(const std::stop_token& stop) {
-    std::unique_lock<std::mutex> lock(turn_);
+    std::unique_lock<std::mutex> lock(mutex_);
     ++begun_;
-    news_.notify_all();
-    news_.wait(lock, stop, [this] { return let_go_; });
+    changed_.notify_all();
+    changed_.wait(lock, stop, [this] { return release_; });
     ++ended_;
-    news_.notify_all();
+    changed_.notify_all();
     Proof proof;
     if (stop.stop_requested()) proof.report.problems.push_back(was_stopped());
     return proof;
   }
-  void let_go() { set(let_go_, true); }
+  void release() { set(release_, true); }
   void wait_begun(int count) { wait_for(begun_, count); }
   void wait_ended(int count) { wait_for(ended_, count); }
   int ended() {
-    const std::lock_guard<std::mutex> lock(turn_);
+    const std::lock_guard<std::mutex> lock(mutex_);
     return ended_;
   }
-  ProofShelf::Make maker() {
+  ProofCache::Make maker() {
     return [this](const Graft&, const std::stop_token& stop) { return make(stop); };
   }
 
  private:
   void set(bool& what, bool value) {
-    const std::lock_guard<std::mutex> lock(turn_);
+    const std::lock_guard<std::mutex> lock(mutex_);
     what = value;
-    news_.notify_all();
+    changed_.notify_all();
   }
   void wait_for(const int& what, int count) {
-    std::unique_lock<std::mutex> lock(turn_);
-    news_.wait(lock, [&] { return what >= count; });
+    std::unique_lock<std::mutex> lock(mutex_);
+    changed_.wait(lock, [&] { return what >= count; });
   }
 
-  std::mutex turn_;
-  std::condition_variable_any news_;
+  std::mutex mutex_;
+  std::condition_variable_any changed_;
   int begun_ = 0;
   int ended_ = 0;
-  bool let_go_ = false;
+  bool release_ = false;
 };
 
-auto ask(ProofShelf& shelf, const std::stop_token& stop) {
-  return std::async(std::launch::async, [&shelf, stop] { return shelf.of("r1", Graft{}, stop); });
+auto ask(ProofCache& cache, const std::stop_token& stop) {
+  return std::async(std::launch::async, [&cache, stop] { return cache.get("r1", Graft{}, stop); });
 }
 
-TEST(Stopping, AProofThatNobodyWantsEndsAndIsMadeAnew) {
+TEST(Stopping, AProofWithoutRequestsStopsAndIsComputedAgainLater) {
   SlowProof slow;
-  ProofShelf shelf(slow.maker());
+  ProofCache cache(slow.maker());
   std::stop_source first;
-  auto stopped = ask(shelf, first.get_token());
+  auto stopped = ask(cache, first.get_token());
   slow.wait_begun(1);
   first.request_stop();
   EXPECT_EQ(stopped.get(), nullptr);
   EXPECT_EQ(slow.ended(), 1);
-  slow.let_go();
-  EXPECT_NE(shelf.of("r1", Graft{}, {}), nullptr) << "not the stopped one";
+  slow.release();
+  EXPECT_NE(cache.get("r1", Graft{}, {}), nullptr) << "not the stopped one";
   EXPECT_EQ(slow.ended(), 2);
-  EXPECT_NE(shelf.of("r1", Graft{}, {}), nullptr);
+  EXPECT_NE(cache.get("r1", Graft{}, {}), nullptr);
   EXPECT_EQ(slow.ended(), 2) << "kept";
 }
 
-TEST(Stopping, AProofThatSomebodyStillWantsGoesOn) {
+TEST(Stopping, AProofThatAnotherRequestNeedsIsNotStopped) {
   SlowProof slow;
-  ProofShelf shelf(slow.maker());
+  ProofCache cache(slow.maker());
   std::stop_source first;
   std::stop_source second;
-  auto maker = ask(shelf, first.get_token());
+  auto maker = ask(cache, first.get_token());
   slow.wait_begun(1);
-  auto waiter = ask(shelf, second.get_token());
-  auto third = ask(shelf, {});
+  auto waiter = ask(cache, second.get_token());
+  auto third = ask(cache, {});
   second.request_stop();
   EXPECT_EQ(waiter.get(), nullptr) << "a waiter stops waiting at once";
   EXPECT_EQ(slow.ended(), 0);
-  slow.let_go();
+  slow.release();
   EXPECT_NE(third.get(), nullptr);
   EXPECT_NE(maker.get(), nullptr);
   EXPECT_EQ(slow.ended(), 1);
 }
 
-TEST(Stopping, AStoppedStageHoldsNothingButThat) {
+TEST(Stopping, AStoppedStageReportsOnlyThatItStopped) {
   const Graft graft = samples::random_loom(3, 6, 12.0).graft;
   ProveOptions options;
   options.faults.whole_loom = true;
@@ -114,7 +114,7 @@ TEST(Stopping, AStoppedStageHoldsNothingButThat) {
   EXPECT_TRUE(is_stopped(proof.report.problems));
   EXPECT_TRUE(proof.report.faults.empty());
   EXPECT_TRUE(proof.readings.cells.empty());
-  EXPECT_TRUE(is_stopped(make_proof(graft, stopped_token()).report.problems)) << "as the shelf makes them";
+  EXPECT_TRUE(is_stopped(make_proof(graft, stopped_token()).report.problems)) << "as the cache makes them";
   FindOptions finding;
   EXPECT_FALSE(find_fault(whole, {}, finding).hypotheses.empty());
   finding.stop = options.stop;
@@ -126,14 +126,14 @@ TEST(Stopping, AStoppedStageHoldsNothingButThat) {
   const DesignReport designed = design_circuits(graft, sizing);
   EXPECT_TRUE(is_stopped(designed.problems));
   EXPECT_TRUE(designed.circuits.empty());
-  EXPECT_FALSE(designed.passes) << "nobody may take it for a design that holds";
+  EXPECT_FALSE(designed.passes) << "a stopped design must not count as passed";
 }
 
 // One thread computes.
 TEST(Stopping, ACancelledReportFreesItsThread) {
   ServeOptions options;
-  options.desk.threads = 1;
-  options.desk.patience = std::chrono::milliseconds(20);
+  options.jobs.threads = 1;
+  options.jobs.answer_within = std::chrono::milliseconds(20);
   Bench bench(options);
   Graft graft = samples::random_loom(5, 30, 12.0).graft;
   for (Wire& wire : graft.wires) {  // what the plan adds is what is proved
@@ -146,7 +146,7 @@ TEST(Stopping, ACancelledReportFreesItsThread) {
   const std::string g = "/api/grafts/large/reports/";
   const auto begin_proof = [&] {
     const std::string job = bench.get(g + "prove", 202)["job"];
-    while (bench.get("/api/jobs/" + job)["words"] != "computing") std::this_thread::yield();
+    while (bench.get("/api/jobs/" + job)["text"] != "") std::this_thread::yield();
     return job;
   };
   for (int times = 0; times < 2; ++times) {
@@ -154,7 +154,7 @@ TEST(Stopping, ACancelledReportFreesItsThread) {
     const auto cancelled = bench.client->Delete("/api/jobs/" + job);
     EXPECT_EQ(Json::parse(cancelled->body)["state"], "cancelled");
   }
-  EXPECT_EQ(bench.bench->desk().computed(), 2U) << "the second was computed anew";
+  EXPECT_EQ(bench.bench->jobs().computed(), 2U) << "the second was computed again";
   // The only thread answers another question once it is free.
   while (bench.client->Get(g + "check")->status == 202) std::this_thread::yield();
 }

@@ -68,7 +68,7 @@ TEST(DeviceKinds, HaveTheTerminalsOfTheirBuild) {
   }
 }
 
-TEST(DeviceKinds, ThoseThatAJobNeedsAreThere) {
+TEST(DeviceKinds, KindsThatAJobNeedsAreThere) {
   for (const char* name : {"battery",
                            "alternator",
                            "key_switch",
@@ -105,7 +105,7 @@ TEST(DeviceKinds, ThoseThatAJobNeedsAreThere) {
   EXPECT_EQ(device_kind("switch_to_earth")->figures.at("closed_at_rest").middle(), 0.0);
 }
 
-TEST(DeviceModels, EachIsOfAKindAndSound) {
+TEST(DeviceModels, EachHasAKnownKindAndPossibleFigures) {
   ASSERT_GE(device_models().size(), 25U);
   std::set<std::string> names;
   for (const DeviceModel& model : device_models()) {
@@ -125,7 +125,7 @@ TEST(DeviceModels, EachIsOfAKindAndSound) {
 
 // TE Power Relay B V23234, coil 001: 85 ohm +/- 10 %, operates by 8 V, releases at 1.5 V or above; 1.7 W at
 // 12 V. 24 V coil: 255 ohm, 16 V, 2.3 W. Watts are printed to two digits.
-TEST(DeviceModels, RelayAsItsSheetSays) {
+TEST(DeviceModels, RelayHasTheFiguresOfItsSheet) {
   const DeviceModel& relay = *device_model("relay 12 V 85 ohm");
   const Figure& ohms = relay.figures.at("resistance_ohm");
   EXPECT_DOUBLE_EQ(ohms.low(), 76.5);

@@ -111,7 +111,7 @@ TEST(Colours, EveryRowGivesIecLetters) {
   for (const auto& [code, colour] : colour_notations().front().codes) EXPECT_EQ(code, colour);
 }
 
-TEST(Colours, NotationIsInferredFromTheCompany) {
+TEST(Colours, NotationIsInferredFromTheColumn) {
   struct Case {
     std::vector<std::string_view> raw;
     const char* notation;
@@ -132,14 +132,12 @@ TEST(Colours, NotationIsInferredFromTheCompany) {
   }
 }
 
-TEST(Terminals, AreFoundByNumber) {
-  ASSERT_NE(find_terminal("30"), nullptr);
-  EXPECT_EQ(find_terminal("30")->class_hint, "supply_30");
-  EXPECT_EQ(find_terminal("31")->class_hint, "power_earth");
-  EXPECT_EQ(find_terminal("999"), nullptr);
+TEST(Terminals, NumbersOfDin72552GiveTheClass) {
+  EXPECT_EQ(term_dictionary().normalise("Kl. 30").class_hint, "supply_30");
+  EXPECT_EQ(term_dictionary().normalise("Klemme 31").class_hint, "power_earth");
 }
 
-TEST(ObdDates, TheStrictestRowsAreThere) {
+TEST(ObdDates, DatesOfUsFederalRulesAreThere) {
   // US federal: petrol from model year 1996, diesel 1997 (see the table's own sources).
   int found = 0;
   for (const ObdDate& date : obd_dates()) {

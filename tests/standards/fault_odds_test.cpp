@@ -32,7 +32,7 @@ TEST(FaultOdds, EveryKindHasWeightsAndASource) {
 }
 
 // Joints more than wire, and what was just put into a plug most of all.
-TEST(FaultOdds, OrderAsTheTradeHasIt) {
+TEST(FaultOdds, CommonFaultsWeighMore) {
   const auto weight = [](const char* kind) { return fault_odds(kind).new_weight; };
   EXPECT_GT(weight("terminal_unseated") + weight("bad_joint"), weight("wire_open"));
   EXPECT_GT(weight("swapped_wires"), weight("bridged_cavities"));

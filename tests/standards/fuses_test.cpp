@@ -21,7 +21,7 @@ double shortest(const char* family, double multiple) {
 
 // A relay maker quotes ISO 8820-3 for the fuse before the relay: 1.35 times 1800 s, 2 times 5 s, 3.5 times
 // 0.5 s, 6 times 0.1 s (TE Power Relay B datasheet, short-time overload).
-TEST(Fuses, LongestTimesAsTheRelaySheetQuotesThem) {
+TEST(Fuses, LongestTimesMatchTheRelaySheet) {
   EXPECT_DOUBLE_EQ(longest("ISO 8820-3 limits", 1.35), 1800);
   EXPECT_DOUBLE_EQ(longest("ISO 8820-3 limits", 2), 5);
   EXPECT_DOUBLE_EQ(longest("ISO 8820-3 limits", 3.5), 0.5);

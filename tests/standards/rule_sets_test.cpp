@@ -27,7 +27,7 @@ const char* const names[] = {"drop_supply_v",           "drop_earth_v",
                              "driver_current_fraction", "pull_in_margin_fraction",
                              "logic_margin_v",          "exhaust_clearance_mm"};
 
-TEST(RuleSets, EachAnswersEveryName) {
+TEST(RuleSets, EachHasEveryRule) {
   ASSERT_EQ(rule_sets().size(), 3U);
   for (const RuleSet& set : rule_sets()) {
     for (const char* name : names) EXPECT_TRUE(set.rules.contains(name)) << set.name << " " << name;
@@ -52,7 +52,7 @@ TEST(RuleSets, EveryValueHasASource) {
   }
 }
 
-TEST(RuleSets, UnitIsThatOfTheName) {
+TEST(RuleSets, UnitMatchesTheName) {
   for (const RuleSet& set : rule_sets()) {
     for (const auto& [name, rule] : set.rules) {
       for (const char* unit : {"_v", "_a", "_c", "_mm", "_mm2"}) {
@@ -80,7 +80,7 @@ TEST(RuleSets, PassengerVehicleAsPublished) {
   EXPECT_DOUBLE_EQ(set.rules.at("motor_factor").value.value, 3);
 }
 
-TEST(RuleSets, InheritWhatTheyDoNotState) {
+TEST(RuleSets, InheritRulesTheyDoNotState) {
   const RuleSet& car = *rule_set("passenger_vehicle");
   const RuleSet& boat = *rule_set("marine");
   EXPECT_DOUBLE_EQ(boat.rules.at("bend_diameters").value.value, car.rules.at("bend_diameters").value.value);
@@ -95,7 +95,7 @@ TEST(RuleSets, DefaultFollowsTheSupply) {
   EXPECT_EQ(default_rule_set(Volts{24}).rules.at("drop_earth_v").value.value, 0.2);
 }
 
-TEST(NetworkFigures, BothSystemsAnswer) {
+TEST(NetworkFigures, AreThereForBothSystems) {
   for (const char* name : {"contact_ohm", "splice_ohm", "earth_joint_ohm", "body_ohm", "battery_ohm",
                            "leakage_ohm", "running_v", "resting_v", "working_v", "cranking_v", "ambient_c",
                            "engine_bay_c", "wire_length_m", "wire_mm2", "meter_shunt_ohm"}) {

@@ -52,7 +52,7 @@ TEST(WireGauge, MatchesPublishedAreas) {
 }
 
 // Ends of the gauge by definition: 4/0 is 0.46 in, 36 is 0.005 in (ASTM B258, from memory).
-TEST(WireGauge, EndsAreThoseOfTheDefinition) {
+TEST(WireGauge, EndsMatchTheDefinition) {
   EXPECT_NEAR(in_millimetres(awg_diameter(-3)), 0.46 * 25.4, 1e-9);
   EXPECT_NEAR(in_millimetres(awg_diameter(36)), 0.005 * 25.4, 1e-12);
   EXPECT_EQ(awg("AWG 4/0").area, wire_sizes(WireSystem::awg).back().area);
@@ -79,7 +79,7 @@ TEST(WireSizes, MetricRowsAsPublished) {
   EXPECT_DOUBLE_EQ(mohm_per_m(wire_size_of(square_millimetres(1.5))), 12.7);
   EXPECT_NEAR(in_millimetres(wire_size_of(square_millimetres(1.5)).outer_diameter), 2.4, 1e-12);
   EXPECT_NEAR(in_millimetres(wire_size_of(square_millimetres(2.5)).outer_diameter), 3.0, 1e-12);
-  EXPECT_EQ(wire_size_of(square_millimetres(0.5)).name, "0.5 mm2");
+  EXPECT_EQ(wire_size_of(square_millimetres(0.5)).name, "0.5 mm²");
 }
 
 // IEC 60228 class 5 allows plain copper 39.0, 26.0 and 19.5 mohm/m at 0.5, 0.75 and 1 mm2 (reproduced on a
@@ -115,13 +115,13 @@ TEST(WireSizes, AreSortedAndPossible) {
 TEST(WireSizes, AnUnlistedSizeIsComputedOnTheSafeSide) {
   const WireSize odd = wire_size_of(square_millimetres(1.25));
   EXPECT_EQ(odd.status, "computed");
-  EXPECT_EQ(odd.name, "1.25 mm2");
+  EXPECT_EQ(odd.name, "1.25 mm²");
   EXPECT_LT(odd.resistance, wire_size_of(square_millimetres(1)).resistance);
   EXPECT_GT(odd.resistance, wire_size_of(square_millimetres(1.5)).resistance);
   EXPECT_GT(odd.outer_diameter, wire_size_of(square_millimetres(1)).outer_diameter);
   EXPECT_LT(odd.outer_diameter, wire_size_of(square_millimetres(1.5)).outer_diameter);
   EXPECT_EQ(wire_size_of(square_millimetres(0.5176)).name, "AWG 20");
-  EXPECT_EQ(wire_size_of(square_millimetres(0.507)).name, "0.5 mm2");
+  EXPECT_EQ(wire_size_of(square_millimetres(0.507)).name, "0.5 mm²");
 }
 
 // IEC 60364 k: PVC from 70 to 160 C is 115 A s^0.5/mm2, XLPE from 90 to 250 C is 143 (table printed to whole
@@ -142,7 +142,7 @@ TEST(CopperFigures, ConductAsTheStandardCopper) {
   EXPECT_NEAR(copper_factor(Celsius{120}), 1.393, 1e-12);
 }
 
-TEST(Insulations, AreFoundAsPeopleWriteThem) {
+TEST(Insulations, AreFoundInCommonSpellings) {
   for (const char* name : {"B", "b", "class B", "Class b", "CLASS B"}) {
     const Insulation* row = insulation(name);
     ASSERT_NE(row, nullptr) << name;
@@ -153,7 +153,7 @@ TEST(Insulations, AreFoundAsPeopleWriteThem) {
   EXPECT_EQ(insulation("I"), nullptr);
 }
 
-TEST(Insulations, StandMoreForSecondsThanForLife) {
+TEST(Insulations, ShortCircuitLimitIsAboveTheLifeLimit) {
   for (const Insulation& row : insulations()) {
     EXPECT_LT(row.lowest, row.highest) << row.name;
     EXPECT_GT(row.short_circuit, row.highest) << row.name;

@@ -203,7 +203,7 @@ TEST_F(DamageTest, NamesWhatIsLost) {
   EXPECT_EQ(opened(), "damaged");
   const Recovered recovered = held(recover(path, saved));
   std::vector<std::string> codes;
-  for (const Problem& problem : recovered.lost) codes.push_back(problem.code);
+  for (const Problem& problem : recovered.lost) codes.emplace_back(problem.code.text());
   EXPECT_THAT(codes, testing::ElementsAre("revisions-lost", "readings-lost", "attachments-lost"));
   EXPECT_THAT(recovered.lost[0].message, testing::HasSubstr("revision 41"));
   EXPECT_THAT(recovered.lost[1].message, testing::HasSubstr("\"n7\""));

@@ -56,7 +56,7 @@ TEST(DocumentMerge, Cases) {
   for (const Case& c : cases) {
     const Merged merged = merge_documents(Json::parse(c.base), Json::parse(c.mine), Json::parse(c.theirs));
     std::string pointers;
-    for (const Collision& collision : merged.collisions) pointers += collision.pointer;
+    for (const Conflict& conflict : merged.conflicts) pointers += conflict.pointer;
     if (c.merged[0] == '/') {
       EXPECT_EQ(pointers, c.merged) << c.what;
     } else {
@@ -77,7 +77,7 @@ TEST(DocumentPatch, TakingOneItemOutIsOneOperation) {
                                    {"op":"replace","path":"/wires/500/n","value":-1}])"));
 }
 
-// FIPS 180-4 itself carries no examples; these are those of NIST's "Secure Hashing" example file for SHA-256
+// FIPS 180-4 has no examples; these are from NIST's "Secure Hashing" example file for SHA-256
 // (one block, two blocks), from memory, and the empty message, which every implementation agrees on.
 TEST(Sha256, PublishedExamples) {
   EXPECT_EQ(sha256_hex("abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");

@@ -1,6 +1,7 @@
 #include "store/graft_file.h"
 
 #include <gmock/gmock.h>
+#include <SQLiteCpp/SQLiteCpp.h>
 #include <gtest/gtest.h>
 
 #include <future>
@@ -157,7 +158,7 @@ TEST_F(GraftFileTest, TellsTheLoserWhatTheOtherChanged) {
   ASSERT_EQ(lost.error().size(), 1U);
   EXPECT_EQ(lost.error()[0].code, "changed-meanwhile");
   EXPECT_EQ(lost.error()[0].location.pointer, "/wires/0/area_mm2");
-  EXPECT_EQ(lost.error()[0].message, "wire w1: area 0.5 -> 1 mm2. Since then: Ann (revision 2).");
+  EXPECT_EQ(lost.error()[0].message, "wire w1: area 0.5 -> 1 mm². Since then: Ann (revision 2).");
   EXPECT_EQ(held(file.document())->revision, 2);
   // Done again on what stands there now.
   EXPECT_EQ(held(file.commit(set_area(0, 2.5), 2, stamp_of("Ben"))).revision, 3);
@@ -258,8 +259,8 @@ TEST_F(GraftFileTest, NamesItemsAsPeopleCallThem) {
   held(file.commit(set_area(0, 1.0), 1, stamp_of("Ann")));
   held(file.commit(set_area(1, 1.0), 2, stamp_of("Ann")));
   const auto history = held(file.history(0, 2));
-  EXPECT_THAT(history[0].summary, ElementsAre("wire w2: area 0.5 -> 1 mm2"));
-  EXPECT_THAT(history[1].summary, ElementsAre("wire w1 (pump feed): area 0.5 -> 1 mm2"));
+  EXPECT_THAT(history[0].summary, ElementsAre("wire w2: area 0.5 -> 1 mm²"));
+  EXPECT_THAT(history[1].summary, ElementsAre("wire w1 (pump feed): area 0.5 -> 1 mm²"));
 }
 
 TEST_F(GraftFileTest, TellsItsHistoryInWords) {
@@ -275,11 +276,11 @@ TEST_F(GraftFileTest, TellsItsHistoryInWords) {
   EXPECT_THAT(history[0].summary, ElementsAre("title \"One wire\" -> \"Two wires\"", "wire w2 added"));
   EXPECT_THAT(history[1].summary, ElementsAre("title \"Two wires\" -> \"One wire\"", "wire w2 removed"));
   EXPECT_TRUE(history[1].undone);
-  EXPECT_THAT(history[2].summary, ElementsAre("wire w1: area 0.5 -> 1 mm2"));
+  EXPECT_THAT(history[2].summary, ElementsAre("wire w1: area 0.5 -> 1 mm²"));
   EXPECT_EQ(history[2].author, "Ann");
   EXPECT_EQ(history[2].reason, "too thin");
   EXPECT_FALSE(history[2].undone);
-  EXPECT_THAT(history[3].summary, ElementsAre("begun with 0 modules, 0 connectors, 0 devices, 2 wires"));
+  EXPECT_THAT(history[3].summary, ElementsAre("started with 0 modules, 0 connectors, 0 devices, 2 wires"));
   const auto part = held(file.history(3, 2));
   ASSERT_EQ(part.size(), 2U);
   EXPECT_EQ(part[0].number, 3);
@@ -317,8 +318,8 @@ TEST_F(GraftFileTest, AppendsAReadingOnce) {
 TEST_F(GraftFileTest, OneBadReadingDoesNotStopTheOthers) {
   GraftFile file = make();
   Reading good{"r1", "t1", 1, "V", "Ann", ""};
-  Reading nameless = good;
-  nameless.id = "";
+  Reading unreported = good;
+  unreported.id = "";
   Reading endless = good;
   endless.id = "r2";
   endless.value = std::numeric_limits<double>::infinity();
@@ -327,7 +328,7 @@ TEST_F(GraftFileTest, OneBadReadingDoesNotStopTheOthers) {
   broken.unit = "\xff";
   Reading last = good;
   last.id = "r4";
-  const auto answers = held(file.append(std::vector<Reading>{good, nameless, endless, broken, last}));
+  const auto answers = held(file.append(std::vector<Reading>{good, unreported, endless, broken, last}));
   ASSERT_EQ(answers.size(), 5U);
   EXPECT_EQ(code_of(answers[1]), "entry-not-usable");
   EXPECT_EQ(code_of(answers[2]), "entry-not-usable");
@@ -464,6 +465,32 @@ TEST_F(GraftFileTest, AFileOpenedForReadingIsNotWritten) {
   EXPECT_EQ(code_of(file.commit(set_area(0, 1.0), 1, stamp_of("Ann"))), "read-only");
   EXPECT_EQ(code_of(file.append(Reading{"r1", "t", 1, "V", "", ""})), "read-only");
   EXPECT_EQ(held(file.document())->graft.wires.size(), 2U);
+}
+
+
+// Earlier versions stored a practice reading with nothing but its id to tell.
+TEST(Marks, AReadingOfAnEarlierVersionIsReadAndItsResendIsTheSame) {
+  const ScratchFolder folder;
+  const std::string path = folder / "old.graft";
+  Reading reading{"practice-in-band-a", "t1", 1.5, "V", "Ann", "2026-03-01T10:00:00Z"};
+  {
+    GraftFile file = held(GraftFile::create(path, Graft{}, stamp_of("Ann")));
+    held(file.append(reading));
+  }
+  {
+    SQLite::Database database(path, SQLite::OPEN_READWRITE);
+    EXPECT_EQ(database.exec("UPDATE readings SET body = '{\"id\":\"practice-in-band-a\",\"test\":\"t1\",\"value\":1.5,"
+                            "\"unit\":\"V\",\"author\":\"Ann\",\"time\":\"2026-03-01T10:00:00Z\"}'"),
+              1);
+  }
+  GraftFile file = held(GraftFile::open(path));
+  const Reading stored = held(file.readings()).front();
+  EXPECT_TRUE(stored.practice);
+  EXPECT_TRUE(stored.in_band_only);
+  EXPECT_TRUE(held(file.append(stored)).already_there);
+  EXPECT_TRUE(held(file.append(reading)).already_there);
+  reading.value = 2.0;
+  EXPECT_EQ(code_of(file.append(reading)), "id-taken");
 }
 
 }  // namespace

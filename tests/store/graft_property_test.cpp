@@ -97,7 +97,7 @@ RC_GTEST_PROP(DocumentMerge, OneSidedChangesStand, ()) {
   const Json other = document_of(changed(sample_graft(), *rc::gen::inRange(0, 8)));
   for (const Merged& merged : {merge_documents(base, other, base), merge_documents(base, base, other),
                                merge_documents(base, other, other)}) {
-    RC_ASSERT(merged.collisions.empty());
+    RC_ASSERT(merged.conflicts.empty());
     RC_ASSERT(merged.document == other);
   }
 }
@@ -109,8 +109,8 @@ RC_GTEST_PROP(DocumentMerge, IsFairToBoth, ()) {
   const Json two = document_of(changed(sample_graft(), *rc::gen::inRange(0, 4)));
   const Merged forth = merge_documents(base, one, two);
   const Merged back = merge_documents(base, two, one);
-  RC_ASSERT(forth.collisions.size() == back.collisions.size());
-  if (!forth.collisions.empty()) return;
+  RC_ASSERT(forth.conflicts.size() == back.conflicts.size());
+  if (!forth.conflicts.empty()) return;
   const auto sorted = [](Json document) {
     for (const char* list : {"wires", "plan"}) {
       if (document.contains(list)) std::sort(document[list].begin(), document[list].end());

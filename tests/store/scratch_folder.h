@@ -52,7 +52,7 @@ inline void write_bytes(const std::string& path, const std::string& bytes) {
 
 template <class T>
 std::string code_of(const Stored<T>& result) {
-  return result ? std::string("fine") : result.error().front().code;
+  return result ? std::string("fine") : std::string(result.error().front().code.text());
 }
 
 // What `result` holds; a failed one fails the test and says why.
@@ -60,7 +60,7 @@ template <class T>
 T held(Stored<T> result) {
   if (result) return std::move(*result);
   for (const Problem& problem : result.error()) ADD_FAILURE() << problem.code << ": " << problem.message;
-  throw std::runtime_error(result.error().front().code);
+  throw std::runtime_error(std::string(result.error().front().code.text()));
 }
 
 }  // namespace loomgraft

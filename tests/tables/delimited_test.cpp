@@ -24,8 +24,8 @@ TEST(Delimited, QuotesHoldDelimitersQuotesAndLineEnds) {
       find_tables("Pin,Signal,Note\n1,\"Ground,\nchassis\",x\n2,\"6\"\" lead\",y\n", "a.csv");
   ASSERT_EQ(found.tables.size(), 1u);
   EXPECT_EQ(print_table(found.tables[0]), "Pin|Signal|Note\n1|Ground,\nchassis|x\n2|6\" lead|y\n");
-  EXPECT_EQ(place(found.tables[0].rows[0][2]), "3:10");
-  EXPECT_EQ(place(found.tables[0].rows[1][1]), "4:4");
+  EXPECT_EQ(location_of(found.tables[0].rows[0][2]), "3:10");
+  EXPECT_EQ(location_of(found.tables[0].rows[1][1]), "4:4");
   EXPECT_TRUE(found.problems.empty());
 }
 
@@ -55,7 +55,7 @@ TEST(Delimited, SpreadsheetTitlesAndBlankRows) {
   EXPECT_EQ(print_table(found.tables[1]), "Pin|Farbe|Quer|Funktion\n1|gr|0,35|K\n");
 }
 
-TEST(Delimited, ARowAfterABlankLineIsMeasuredByTheHead) {
+TEST(Delimited, ARowAfterABlankLineMustFitTheHead) {
   const std::string head = "Pin,Signal,Colour\n1,GND,BK\n2,n/c\n";
   EXPECT_EQ(only_table(head + "\n3,VSS,YE\n"), "Pin|Signal|Colour\n1|GND|BK\n2|n/c\n3|VSS|YE\n");
   EXPECT_EQ(only_table(head + "\n3,n/c\n"), "Pin|Signal|Colour\n1|GND|BK\n2|n/c\n3|n/c\n");

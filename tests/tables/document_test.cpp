@@ -23,10 +23,10 @@ TEST(Document, ColumnsForwardAndBack) {
   EXPECT_EQ(column.at(100), 6);
 }
 
-TEST(Document, PlacesInAnyOrder) {
+TEST(Document, LocationsInAnyOrder) {
   Document document{"a", "ab\ncäd\n\nx", {}};
   split_lines(document.text, document.lines);
-  PlaceCursor place(document);
+  LocationCursor place(document);
   const auto at = [&](std::size_t offset) {
     place.move_to(offset);
     return std::pair(place.line(), place.column());

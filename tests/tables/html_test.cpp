@@ -18,7 +18,7 @@ TEST(Html, SpansEntitiesBreaksAndMissingEndTags) {
   EXPECT_EQ(found.tables[0].name, "Plug C101");
   EXPECT_EQ(print_table(found.tables[0]),
             "Pin|Signal|Wire|Wire\n1|GND|BK|1.5\xC2\xA0mm²\n2|GND|BN|1.0\n3|left\nright|\nSpare|||\n");
-  EXPECT_EQ(place(found.tables[0].rows[1][0]), "5:9");
+  EXPECT_EQ(location_of(found.tables[0].rows[1][0]), "5:9");
 }
 
 TEST(Html, InnermostTablesOfALayout) {
@@ -52,10 +52,10 @@ TEST(Html, AListOfTermsIsATableOfTwoColumns) {
   EXPECT_EQ(found.tables[0].name, "Plug X3");
   EXPECT_EQ(print_table(found.tables[0]),
             "\n1|GND\n2|+12 V\xC2\xA0in\n3|+12 V\xC2\xA0in\n4|CAN high|twisted with 5\n5\n");
-  EXPECT_EQ(place(found.tables[0].rows[0][1]), "3:15");
+  EXPECT_EQ(location_of(found.tables[0].rows[0][1]), "3:15");
 }
 
-TEST(Html, AHeadingOnTheSameLineHidesNothing) {
+TEST(Html, AHeadingOnTheSameLineHidesNoTable) {
   EXPECT_EQ(only_table("<h3>X3</h3><dl><dt>1</dt><dd>GND</dd><dt>2</dt><dd>VSS</dd></dl>"),
             "\n1|GND\n2|VSS\n");
 }
@@ -69,7 +69,7 @@ TEST(Html, AListInsideACellIsText) {
       "\n1|GND gauge 2.5\n2|VSS\n");
 }
 
-TEST(Html, ListsThatNobodyClosesLoseNothing) {
+TEST(Html, UnclosedListsLoseNothing) {
   EXPECT_EQ(only_table("<dl><dt>1<dd>GND<dt>2<dd>VSS"), "\n1|GND\n2|VSS\n");
   const TableText found =
       find_tables("<dl><dt>1<dd><table><tr><td>A<td>GND<tr><td>B<td>VSS</table></dl>", "a");

@@ -85,7 +85,7 @@ TEST(TableLimits, FileTooLarge) {
   EXPECT_EQ(found.problems.at(0).code, "too-large");
 }
 
-TEST(TableLimits, NothingAndNoText) {
+TEST(TableLimits, EmptyAndBinaryInput) {
   EXPECT_EQ(codes(find_tables("", "a").problems), "empty-input@0:0");
   EXPECT_EQ(codes(find_tables(" \n\t\r\n", "a").problems), "empty-input@0:0");
   EXPECT_EQ(codes(find_tables(std::string_view("\x7f"

@@ -33,8 +33,8 @@ TEST(Pipes, RulerOfDashesAndPluses) {
   ASSERT_EQ(found.tables.size(), 1u);
   EXPECT_EQ(found.tables[0].name, "Ratings");
   EXPECT_EQ(print_table(found.tables[0]), "Pin|Old|New\n1|+12V In|\n10|CAN|LIN\n");
-  EXPECT_EQ(place(found.tables[0].rows[1][0]), "7:2");
-  EXPECT_EQ(place(found.tables[0].rows[1][2]), "7:18");
+  EXPECT_EQ(location_of(found.tables[0].rows[1][0]), "7:2");
+  EXPECT_EQ(location_of(found.tables[0].rows[1][2]), "7:18");
 }
 
 TEST(Pipes, WithoutHead) {

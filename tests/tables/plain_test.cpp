@@ -17,7 +17,7 @@ TEST(Ruled, DashesUnderHeadBlankLineBeforeRows) {
   EXPECT_EQ(found.tables[0].name, "Body plug X7 (late cars)");
   EXPECT_EQ(print_table(found.tables[0]), "1234-2|Signal\n1|+12V\n2|BUS-H        (OLD H)\n");
   EXPECT_EQ(found.tables[0].lines_after, (std::vector<std::string>{"Abroad:", "BUS2: Body"}));
-  EXPECT_EQ(place(found.tables[0].rows[1][1]), "7:10");
+  EXPECT_EQ(location_of(found.tables[0].rows[1][1]), "7:10");
 }
 
 TEST(Ruled, SimpleTableWithBlankLinesAndWrappedCells) {
@@ -75,8 +75,8 @@ TEST(Prose, PinLinesWithContinuation) {
   EXPECT_EQ(print_table(found.tables[0]),
             "\n1|+12V Input\n9 & 10|First bus\n26|+5V power for the inputs (mine, probably yours)\n32|First "
             "input. Tied to pin 3\n");
-  EXPECT_EQ(place(found.tables[0].rows[1][0]), "2:6");
-  EXPECT_EQ(place(found.tables[0].rows[1][1]), "2:15");
+  EXPECT_EQ(location_of(found.tables[0].rows[1][0]), "2:6");
+  EXPECT_EQ(location_of(found.tables[0].rows[1][1]), "2:15");
   EXPECT_EQ(found.tables[0].lines_after.size(), 1u);
 }
 
@@ -98,7 +98,7 @@ TEST(Prose, SideBySideAndBreaks) {
   EXPECT_EQ(only_table("<p>1 - GND<br>2 - +12V<br/>3 - CAN H</p>\n"), "\n1|GND\n2|+12V\n3|CAN H\n");
 }
 
-TEST(Prose, NothingButABlankBetween) {
+TEST(Prose, ASingleBlankBetweenCavityAndText) {
   EXPECT_EQ(only_table("1 Ground\n2 Battery\n3 Ignition\n"), "\n1|Ground\n2|Battery\n3|Ignition\n");
 }
 

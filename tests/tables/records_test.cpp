@@ -18,8 +18,8 @@ TEST(Yaml, ListOfRecords) {
             "pin|function|note|id\n1|Injector|a|\n2|GND||\n007|quoted # in||A, B\n5J|||\n");
   EXPECT_EQ(found.tables[0].rows[0][1].cut_off, "#1");
   EXPECT_EQ(found.tables[0].rows[2][1].cut_off, "");
-  EXPECT_EQ(place(found.tables[0].rows[0][1]), "4:15");
-  EXPECT_EQ(place(found.tables[0].rows[1][1]), "6:24");
+  EXPECT_EQ(location_of(found.tables[0].rows[0][1]), "4:15");
+  EXPECT_EQ(location_of(found.tables[0].rows[1][1]), "6:24");
   EXPECT_TRUE(found.problems.empty());
 }
 
@@ -59,12 +59,12 @@ TEST(Yaml, FoldedTextAndDashAlone) {
             "pin|function\nA2|Long text folded\nA4|wrapped twice\n");
 }
 
-TEST(Yaml, FoundWithoutItsFileName) {
+TEST(Yaml, RecognisedWithoutItsFileName) {
   EXPECT_EQ(only_table("pins:\n  - pin: 1\n    function: GND\n  - pin: 2\n    function: B+\n", "pasted"),
             "pin|function\n1|GND\n2|B+\n");
 }
 
-TEST(Yaml, ListsOfPlainValuesStayInSight) {
+TEST(Yaml, ListsOfPlainValuesAreKeptAsLines) {
   const TableText found = find_tables("pins:\n  - pin: 1\n    f: a\nground: [A5, A6]\n", "a.yaml");
   ASSERT_EQ(found.tables.size(), 1u);
   EXPECT_EQ(found.tables[0].lines_after, (std::vector<std::string>{"ground: [A5, A6]"}));
@@ -79,7 +79,7 @@ TEST(Json, RecordsNestedAndMaps) {
   ASSERT_EQ(found.tables.size(), 2u);
   EXPECT_EQ(found.tables[0].name, "C1");
   EXPECT_EQ(print_table(found.tables[0]), "pin|signal|tags\n1|GND|a, b\nA2|µ|\n");
-  EXPECT_EQ(place(found.tables[0].rows[1][0]), "2:10");
+  EXPECT_EQ(location_of(found.tables[0].rows[1][0]), "2:10");
   EXPECT_EQ(found.tables[1].name, "C2");
   EXPECT_EQ(print_table(found.tables[1]), "pin|signal|colour\nA1|GND|\nA2|s|RD\n");
 }

@@ -31,12 +31,12 @@ inline std::string codes(const Problems& problems) {
   std::string out;
   for (const Problem& problem : problems)
     out.append(out.empty() ? "" : " ")
-        .append(problem.code + "@" + std::to_string(problem.location.line) + ":" +
+        .append(std::string(problem.code) + "@" + std::to_string(problem.location.line) + ":" +
                 std::to_string(problem.location.column));
   return out;
 }
 
-inline std::string place(const Cell& cell) {
+inline std::string location_of(const Cell& cell) {
   return std::to_string(cell.line) + ":" + std::to_string(cell.column);
 }
 

@@ -27,7 +27,8 @@ const std::vector<ColourNotation>& notations() {
         {"SB", "BU"}}},
       {"letters with K", {{"K", "BK"}, {"B", "BU"}, {"R", "RD"}, {"G", "GN"}, {"W", "WH"}, {"Y", "YE"}}},
       {"words one",
-       {{"black", "BK"}, {"red", "RD"}, {"white", "WH"}, {"blue", "BU"}, {"green", "GN"}, {"natural", ""}}}};
+       {{"black", "BK"}, {"red", "RD"}, {"white", "WH"}, {"blue", "BU"}, {"green", "GN"}, {"natural", ""}},
+       true}};
   return list;
 }
 
@@ -35,7 +36,7 @@ ColourReading read(const std::vector<std::string_view>& raw) {
   return read_colours(raw, notations());
 }
 
-TEST(Colour, CompanyDecidesAClash) {
+TEST(Colour, OtherColoursDecideAnAmbiguousCode) {
   const ColourReading with_l = read({"B", "L", "R"});
   EXPECT_EQ(with_l.notation, "letters with L");
   EXPECT_EQ(with_l.colours[0].base, "BK");
@@ -46,7 +47,7 @@ TEST(Colour, CompanyDecidesAClash) {
   EXPECT_EQ(with_k.colours[0].base, "BU");
 }
 
-TEST(Colour, TellsTheRunnerUpWhereItReadsOtherwise) {
+TEST(Colour, SecondNotationIsADoubtWhereItReadsOtherwise) {
   const ColourReading reading = read({"B", "R", "W"});
   ASSERT_TRUE(reading.alternative.has_value());
   EXPECT_EQ(*reading.alternative, "letters with K");

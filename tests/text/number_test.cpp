@@ -16,7 +16,7 @@ struct Case {
   bool ambiguous = false;
 };
 
-TEST(Number, AsPeopleWriteThem) {
+TEST(Number, ReadsCommonNotations) {
   for (const Case& c : {Case{"12", 12, ""},
                         {"-40 °C", -40, "°C"},
                         {"74,50%", 74.5, "%"},
@@ -51,18 +51,9 @@ TEST(Number, AsPeopleWriteThem) {
   }
 }
 
-TEST(Number, NoNumber) {
+TEST(Number, RefusesTextThatIsNoNumber) {
   for (const char* text : {"", " ", "-", "GND", "V12", "1,2,3", "1.2.3", "1,23.456,7"})
     EXPECT_FALSE(read_number(text)) << text;
-}
-
-TEST(Number, TheColumnSettlesTheMark) {
-  const std::array<std::string_view, 3> column = {"1,234", "0,75", "12"};
-  EXPECT_EQ(infer_decimal_mark(column), DecimalMark::comma);
-  EXPECT_DOUBLE_EQ(read_number("1,234", DecimalMark::comma)->value, 1.234);
-  EXPECT_DOUBLE_EQ(read_number("1,234", DecimalMark::point)->value, 1234);
-  const std::array<std::string_view, 2> open = {"1,234", "5"};
-  EXPECT_EQ(infer_decimal_mark(open), DecimalMark::unknown);
 }
 
 TEST(Number, PrintedNumbersReadBack) {

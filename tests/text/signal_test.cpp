@@ -30,7 +30,7 @@ TEST(NameWords, CutsAtMarksCaseAndNumbers) {
   EXPECT_THAT(words_of("TPS #02"), ElementsAre("tps", "2"));
 }
 
-TEST(NameWords, SignsTellPolarityOnlyWhereTheyDo) {
+TEST(NameWords, SignsAreWordsOnlyWhereTheyMeanPolarity) {
   EXPECT_THAT(words_of("VR+"), ElementsAre("vr", "+"));
   EXPECT_THAT(words_of("VR- in"), ElementsAre("vr", "-", "in"));
   EXPECT_THAT(words_of("LSU Heater -"), ElementsAre("lsu", "heater", "-"));
@@ -95,7 +95,7 @@ TEST(Signal, AnEarthOfASensorIsAnEarth) {
   EXPECT_EQ(name.class_hint, "sensor_earth");
 }
 
-TEST(Signal, AbsentOnlyWhereNothingElseIsSaid) {
+TEST(Signal, AbsentOnlyWhereNothingElseIsNamed) {
   for (const char* text : {"not used", "NC", "-", "--", ".", "not used, blanking plug"})
     EXPECT_TRUE(dictionary().normalise(text).absent) << text;
   for (const char* text : {"switch NC", "?", "", "TPS", "not used, GND on later ones", "TPS, not used"})

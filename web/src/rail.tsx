@@ -18,6 +18,7 @@ import { use_readings } from "./net/readings";
 import { use_report } from "./net/report";
 import { Mark } from "./parts/mark";
 import { route, route_to, type Stage, stages } from "./route";
+import { readings_in_use } from "./stages/practice";
 
 // The stage in view requests what it shows at once; the rail comes after it.
 const delay_ms = 400;
@@ -34,7 +35,7 @@ function use_findings(doc: Graft): Partial<Record<Stage, Finding>> {
     choose: choose_finding(doc),
     compare: compare_finding(compare.value),
     design: design_finding(design.value),
-    prove: prove_finding(proof.value, readings),
+    prove: prove_finding(proof.value, readings_in_use(route.value.graft, readings)),
   };
 }
 

@@ -4,7 +4,7 @@ import commercial from "../../../data/rules/commercial_24v.json";
 import marine from "../../../data/rules/marine.json";
 import passenger from "../../../data/rules/passenger_vehicle.json";
 
-export const rule_sets: readonly { name: string; text: string }[] = [passenger, commercial, marine].map(({ name, words }) => ({
+export const rule_sets: readonly { name: string; text: string }[] = [passenger, commercial, marine].map(({ name, text }) => ({
   name,
-  text: words,
+  text,
 }));

@@ -6,8 +6,6 @@ import { end_text } from "./document";
 
 export const condition_subject = (condition: string): string => `state:${condition}`;
 
-export const confirmed_fault_subject = (kind: string, fault: string): string => `fault:${kind}:${fault}`;
-
 export function move_subject({ action, from, to }: { action: string; from: CavityRef | null; to: CavityRef | null }): string {
   return `move.${action}.${from ? end_text(from) : ""}.${to ? end_text(to) : ""}`;
 }

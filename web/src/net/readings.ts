@@ -4,7 +4,7 @@ import { signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { Reading } from "../api_types";
 import { show_message } from "../message";
-import { type MarkedReading, new_reading_id, type ReadingMarks, with_marks } from "../model/reading";
+import { type MarkedReading, new_reading_id, type ReadingMarks } from "../model/reading";
 import type { Outbox } from "../outbox";
 import { start_outbox, stored_readings } from "../outbox_page";
 import { author } from "../settings";
@@ -25,7 +25,7 @@ async function read(name: string): Promise<void> {
   const answer = await ask<{ readings: Reading[] }>(graft_path(name, "/readings"));
   if (!answer.ok) return;
   if (graft.value?.name !== name) return;
-  of_program.value = { graft: name, readings: answer.value.readings.map(with_marks) };
+  of_program.value = { graft: name, readings: answer.value.readings };
 }
 
 export interface Readings {
@@ -60,7 +60,7 @@ export async function add_reading(test: string, value: number, unit: string, mar
   const name = graft.value?.name;
   const box = await outbox;
   if (!name) return false;
-  const reading: MarkedReading = { id: new_reading_id(marks), test, value, unit, author: author.value, ...marks };
+  const reading: MarkedReading = { id: new_reading_id(), test, value, unit, author: author.value, ...marks };
   if (box) {
     try {
       await box.put(name, reading);

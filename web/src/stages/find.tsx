@@ -3,7 +3,6 @@
 import type { FindReport, ProveReport, ProveTest } from "../api_types";
 import { prove_path } from "../findings";
 import { band_text, latest_by_test, result_of, sentence, step_key } from "../model/proof";
-import { confirmed_fault_subject } from "../model/tick_subjects";
 import { doc } from "../net/graft";
 import { use_readings } from "../net/readings";
 import { use_report } from "../net/report";
@@ -13,7 +12,7 @@ import { Mark } from "../parts/mark";
 import { Problems } from "../parts/problems";
 import { Empty, ReportStatus } from "../parts/report_status";
 import { route, route_to, select } from "../route";
-import { PracticeBanner } from "./practice";
+import { hidden_fault, PracticeBanner, readings_in_use } from "./practice";
 
 const most_shown = 12;
 const first_shown = 5;
@@ -57,12 +56,12 @@ function Probabilities({ report, out }: { report: FindReport; out: number }) {
   );
 }
 
-function IsolatedFault({ report, proof }: { report: FindReport; proof: ProveReport }) {
+function IsolatedFault({ report, proof, practising }: { report: FindReport; proof: ProveReport; practising: boolean }) {
   const ticks = use_ticks();
   const repair = report.repairs.find((one) => one.repair === report.isolated);
   const fault = proof.faults.find((one) => one.id === repair?.faults[0]);
   if (!repair || !fault) return null;
-  const subject = confirmed_fault_subject(fault.kind, fault.id);
+  const subject = fault.confirm_subject;
   const confirmed = ticks.has(subject);
   return (
     <section class="sheet stack isolated" aria-label="Found">
@@ -70,12 +69,18 @@ function IsolatedFault({ report, proof }: { report: FindReport; proof: ProveRepo
         <Mark name="passes" text={`Found: ${percent(repair.odds)} certain`} />
       </h2>
       <p class="step-text">{sentence(repair.text)}.</p>
-      <p>Repair it and measure the same steps again. Then confirm whether this was the fault: later searches learn from that.</p>
-      <div class="buttons">
-        <button type="button" class="primary" aria-pressed={confirmed} onClick={() => void set_tick(subject, !confirmed)}>
-          {confirmed ? "This was the fault: confirmed" : "This was the fault"}
-        </button>
-      </div>
+      {practising ? (
+        <p>This is what the practice readings show. Nothing was measured, so there is nothing to confirm.</p>
+      ) : (
+        <>
+          <p>Repair it and measure the same steps again. Then confirm whether this was the fault: later searches learn from that.</p>
+          <div class="buttons">
+            <button type="button" class="primary" aria-pressed={confirmed} onClick={() => void set_tick(subject, !confirmed)}>
+              {confirmed ? "This was the fault: confirmed" : "This was the fault"}
+            </button>
+          </div>
+        </>
+      )}
     </section>
   );
 }
@@ -218,9 +223,11 @@ function OutOfBand({ out }: { out: ProveTest[] }) {
 
 function Ready({ proof }: { proof: ProveReport }) {
   const readings = use_readings();
-  const learn = route.value.query.get("learn") === "off" ? "?learn=off" : "";
-  const report = use_report<FindReport>(`/reports/find${learn}`, { readings: readings.saved });
-  const latest = latest_by_test(readings.readings);
+  const practising = hidden_fault(route.value.graft) !== "";
+  const used = readings_in_use(route.value.graft, readings.readings);
+  const query = [route.value.query.get("learn") === "off" ? "learn=off" : "", practising ? "practice=1" : ""].filter(Boolean).join("&");
+  const report = use_report<FindReport>(`/reports/find${query ? `?${query}` : ""}`, { readings: readings.saved });
+  const latest = latest_by_test(used);
   const out = proof.tests.filter((test) => result_of(test, latest.get(test.id)) === "out_of_band");
   return (
     <div class="stack find" data-readings={report.version.readings}>
@@ -230,13 +237,13 @@ function Ready({ proof }: { proof: ProveReport }) {
       {report.value && (
         <div class="columns-two">
           <div class="stack">
-            <IsolatedFault report={report.value} proof={proof} />
+            <IsolatedFault report={report.value} proof={proof} practising={practising} />
             <Next report={report.value} proof={proof} />
             <Probabilities report={report.value} out={out.length} />
           </div>
           <div class="stack">
             <OutOfBand out={out} />
-            {readings.readings.length > 0 && <Why report={report.value} proof={proof} />}
+            {used.length > 0 && <Why report={report.value} proof={proof} />}
             <Learnt report={report.value} />
           </div>
         </div>

@@ -35,6 +35,12 @@ export function use_practice(graft: string): Map<string, number> {
   return new Map((fault ? (report.value?.readings ?? []) : []).map((reading) => [reading.test, reading.value]));
 }
 
+// The practice readings while practising, else the measured ones: never both.
+export function readings_in_use(graft: string, readings: readonly MarkedReading[]): MarkedReading[] {
+  const practising = hidden_fault(graft) !== "";
+  return readings.filter((reading) => (reading.practice === true) === practising);
+}
+
 export function PracticeBanner({ graft, readings }: { graft: string; readings: readonly MarkedReading[] }) {
   const count = readings.filter((reading) => reading.practice).length;
   const on = hidden_fault(graft) !== "";

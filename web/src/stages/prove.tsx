@@ -16,7 +16,7 @@ import { Problems } from "../parts/problems";
 import { Empty, ReportStatus } from "../parts/report_status";
 import { route, select } from "../route";
 import { narrow } from "./compare_face";
-import { hidden_fault, hide_fault, PracticeBanner, practice_fault, use_practice } from "./practice";
+import { hidden_fault, hide_fault, PracticeBanner, practice_fault, readings_in_use, use_practice } from "./practice";
 import { ConditionScreen } from "./prove_condition";
 import { ProofMatrix } from "./prove_matrix";
 import { Joints, PlanList, Progress, Unexposed } from "./prove_plan";
@@ -122,7 +122,11 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
   const ticks = use_ticks();
   const practice = use_practice(name);
   const steps = steps_of(report);
-  const latest = useMemo(() => latest_by_test(readings.readings), [readings.readings.length, readings.saved]);
+  const practising = hidden_fault(name) !== "";
+  const latest = useMemo(
+    () => latest_by_test(readings_in_use(name, readings.readings)),
+    [readings.readings.length, readings.saved, practising],
+  );
   const wanted = route.value.query.get("step") ?? "";
   const beside_plan = report.tests.find((test) => step_key({ kind: "test", id: test.id }) === wanted);
   const in_plan = steps.find((step) => step_key(step) === wanted);
@@ -157,7 +161,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
               }
               reading={latest.get(test.id)}
               practice={practice.get(test.id) ?? null}
-              practising={hidden_fault(name) !== ""}
+              practising={practising}
               next={next}
             />
           )}

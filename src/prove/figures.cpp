@@ -1,4 +1,4 @@
-#include "prove/probe_minutes.h"
+#include "prove/figures.h"
 
 #include "standards/named_figures.h"
 
@@ -6,6 +6,11 @@ namespace loomgraft::prove {
 
 double probe_minutes(std::string_view name) {
   static const NamedFigures all("probe_minutes.csv", "minutes");
+  return all.at(name);
+}
+
+double prove_figure(std::string_view name) {
+  static const NamedFigures all("prove_figures.csv", "value");
   return all.at(name);
 }
 

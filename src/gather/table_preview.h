@@ -1,4 +1,4 @@
-// A raw table with what was made of its columns, as a person is shown it.
+// A table of the file with the roles of its columns, to be shown to a person.
 //
 // Gives   a name, role and, where there is one, a doubt for each column, and the first rows as they stand.
 //         Its line and where its pins went are for the caller to fill in
@@ -9,6 +9,6 @@
 
 namespace loomgraft::gather {
 
-SeenTable seen_table(const Table& table, const ColumnPlan& plan, std::size_t rows_shown);
+TablePreview preview_of(const Table& table, const ColumnPlan& plan, std::size_t rows_shown);
 
 }  // namespace loomgraft::gather

@@ -1,4 +1,4 @@
-#include "plug/next_look.h"
+#include "plug/next_cavity.h"
 
 #include <gtest/gtest.h>
 
@@ -22,20 +22,22 @@ using plug_simulator::seen_rows;
 using plug_simulator::SimulatedPlug;
 
 // Every report with its chance under one hypothesis, the long way.
-std::map<std::string, double> reports_under(const WeightedWay& way, int row, int column) {
+std::map<std::string, double> reports_under(const WeightedHypothesis& hypothesis, int row, int column) {
   const PlugOdds& odds = plug_odds();
   const PlugCell in_general = cell_in_general(odds);
-  const int index = way.faces == nullptr ? -1 : way.faces->ways[way.way].grid.at(row, column);
-  const PlugCell* cell = index < 0 ? nullptr : &way.faces->cells[static_cast<std::size_t>(index)];
-  if (way.faces == nullptr) cell = &in_general;
-  const double astray = way.faces == nullptr ? 0.0 : odds.slip + way.faces->misplaced;
+  const int index = hypothesis.faces == nullptr
+                        ? -1
+                        : hypothesis.faces->orientations[hypothesis.orientation].grid.at(row, column);
+  const PlugCell* cell = index < 0 ? nullptr : &hypothesis.faces->cells[static_cast<std::size_t>(index)];
+  if (hypothesis.faces == nullptr) cell = &in_general;
+  const double astray = hypothesis.faces == nullptr ? 0.0 : odds.slip + hypothesis.faces->misplaced;
   std::map<std::string, double> reports;
   if (cell == nullptr) reports["no such place"] += 1.0 - astray;
   for (const SeeingCondition& condition : odds.conditions) {
-    const auto add = [&](const std::string& name, const PlugLook& look) {
-      const double here = cell == nullptr ? 0.0 : chance_of(look, *cell, condition, odds);
+    const auto add = [&](const std::string& name, const CavityEvidence& item) {
+      const double here = cell == nullptr ? 0.0 : chance_of(item, *cell, condition, odds);
       reports[name] +=
-          condition.share * ((1.0 - astray) * here + astray * chance_of(look, in_general, condition, odds));
+          condition.share * ((1.0 - astray) * here + astray * chance_of(item, in_general, condition, odds));
     };
     add("empty", {{}, true, {}});
     for (int base = 0; base < static_cast<int>(hue_count); ++base) {
@@ -49,48 +51,48 @@ std::map<std::string, double> reports_under(const WeightedWay& way, int row, int
 
 // Mean divergence of each hypothesis's reports from those of all together: the same information by another
 // sum.
-double slow_information(const std::vector<WeightedWay>& ways, int row, int column) {
+double slow_information(const std::vector<WeightedHypothesis>& hypotheses, int row, int column) {
   std::vector<std::map<std::string, double>> given;
   std::map<std::string, double> together;
-  for (const WeightedWay& way : ways) {
-    given.push_back(reports_under(way, row, column));
-    for (const auto& [name, chance] : given.back()) together[name] += way.probability * chance;
+  for (const WeightedHypothesis& hypothesis : hypotheses) {
+    given.push_back(reports_under(hypothesis, row, column));
+    for (const auto& [name, chance] : given.back()) together[name] += hypothesis.probability * chance;
   }
   double bits = 0.0;
-  for (std::size_t i = 0; i < ways.size(); ++i) {
+  for (std::size_t i = 0; i < hypotheses.size(); ++i) {
     for (const auto& [name, chance] : given[i]) {
-      if (chance > 0.0) bits += ways[i].probability * chance * std::log2(chance / together[name]);
+      if (chance > 0.0) bits += hypotheses[i].probability * chance * std::log2(chance / together[name]);
     }
   }
   return bits;
 }
 
-TEST(NextLook, InformationMatchesTheLongSum) {
+TEST(NextCavity, InformationMatchesTheLongSum) {
   Dice dice(9);
   for (int trial = 0; trial < 10; ++trial) {
     const SimulatedPlug a = any_plug(dice, "A");
     const SimulatedPlug b = any_plug(dice, "B");
     const std::vector<PlugFaces> faces{faces_of(a.candidate(), plug_odds()),
                                        faces_of(b.candidate(), plug_odds())};
-    std::vector<WeightedWay> ways{{nullptr, 0, dice.share()}};
-    double total = ways[0].probability;
+    std::vector<WeightedHypothesis> hypotheses{{nullptr, 0, dice.share()}};
+    double total = hypotheses[0].probability;
     for (const PlugFaces& plug : faces) {
-      for (std::size_t way = 0; way < 4; ++way) {
-        ways.push_back({&plug, way, dice.share()});
-        total += ways.back().probability;
+      for (std::size_t orientation = 0; orientation < 4; ++orientation) {
+        hypotheses.push_back({&plug, orientation, dice.share()});
+        total += hypotheses.back().probability;
       }
     }
-    for (WeightedWay& way : ways) way.probability /= total;
-    const std::vector<NextLook> looks = next_looks(ways, {}, plug_odds());
-    ASSERT_FALSE(looks.empty());
-    for (const NextLook& look : looks) {
-      EXPECT_NEAR(look.information_bits, slow_information(ways, look.row, look.column), 1e-9);
+    for (WeightedHypothesis& hypothesis : hypotheses) hypothesis.probability /= total;
+    const std::vector<NextCavity> cavities = next_cavities(hypotheses, {}, plug_odds());
+    ASSERT_FALSE(cavities.empty());
+    for (const NextCavity& next : cavities) {
+      EXPECT_NEAR(next.information_bits, slow_information(hypotheses, next.row, next.column), 1e-9);
     }
   }
 }
 
 // Two plugs that differ in one cavity: that is the one to look at, wherever it may be seen.
-TEST(NextLook, TheOneDifferentWireIsAskedFor) {
+TEST(NextCavity, TheOneDifferentWireIsSuggested) {
   Dice dice(12);
   SimulatedPlug a;
   do {
@@ -102,9 +104,9 @@ TEST(NextLook, TheOneDifferentWireIsAskedFor) {
     pin.at.connector = "B";
     if (pin.at.cavity == "5") pin.colour = {pin.colour.base == "WH" ? "BK" : "WH", "RD", ""};
   }
-  Glimpse glimpse;
-  glimpse.latch = Side::top;
-  glimpse.looked_from = View::wire_entry;
+  Observation observation;
+  observation.latch = Side::top;
+  observation.looked_from = View::wire_entry;
   const auto rows = seen_rows(a, View::wire_entry, false);
   int row_of_five = 0;
   int column_of_five = 0;
@@ -117,11 +119,11 @@ TEST(NextLook, TheOneDifferentWireIsAskedFor) {
         row_of_five = row;
         column_of_five = column;
       } else if (pin != nullptr && pin->colour.known() && (r + c) % 2 == 0) {
-        glimpse.sightings.push_back({row, column, pin->colour, {}, {}});
+        observation.cavities.push_back({row, column, pin->colour, {}, {}});
       }
     }
   }
-  const PlugReport report = find_plug({a.candidate(), b.candidate()}, glimpse);
+  const PlugReport report = find_plug({a.candidate(), b.candidate()}, observation);
   ASSERT_FALSE(report.next.empty());
   EXPECT_EQ(report.next.front().row, row_of_five);
   EXPECT_EQ(report.next.front().column, column_of_five);
@@ -133,7 +135,7 @@ TEST(NextLook, TheOneDifferentWireIsAskedFor) {
 int looks_needed(const Case& made, bool asked, Dice& dice, int most) {
   const SimulatedPlug& truth = made.plugs[static_cast<std::size_t>(made.true_plug)];
   const auto rows = seen_rows(truth, made.true_view, made.true_turned);
-  Glimpse glimpse;
+  Observation observation;
   std::vector<std::pair<int, int>> left;
   for (std::size_t r = 0; r < rows.size(); ++r) {
     for (std::size_t c = 0; c < rows[r].size(); ++c) {
@@ -141,13 +143,13 @@ int looks_needed(const Case& made, bool asked, Dice& dice, int most) {
     }
   }
   for (int looks = 0; looks < most; ++looks) {
-    const PlugReport report = find_plug(made.candidates(), glimpse);
+    const PlugReport report = find_plug(made.candidates(), observation);
     if (report.certain) return looks;
     if (left.empty() || report.next.empty()) return most;
     std::pair<int, int> place = left[static_cast<std::size_t>(dice.below(static_cast<int>(left.size())))];
     if (asked) {
-      for (const NextLook& look : report.next) {
-        place = {look.row, look.column};
+      for (const NextCavity& next : report.next) {
+        place = {next.row, next.column};
         if (std::find(left.begin(), left.end(), place) != left.end()) break;  // else there is no such place
       }
     }
@@ -156,18 +158,18 @@ int looks_needed(const Case& made, bool asked, Dice& dice, int most) {
     const std::string& cavity =
         rows[static_cast<std::size_t>(place.first - 1)][static_cast<std::size_t>(place.second - 1)];
     const Pin* pin = pin_at(truth, cavity);
-    Sighting sighting{place.first, place.second, {}, {}, {}};
+    ObservedCavity observed{place.first, place.second, {}, {}, {}};
     if (pin != nullptr && pin->colour.known()) {
-      sighting.colour = pin->colour;
+      observed.colour = pin->colour;
     } else {
-      sighting.empty = true;
+      observed.empty = true;
     }
-    glimpse.sightings.push_back(sighting);
+    observation.cavities.push_back(observed);
   }
   return most;
 }
 
-TEST(NextLook, AskedLooksNeedFewerThanRandomOnes) {
+TEST(NextCavity, SuggestedCavitiesNeedFewerLooksThanRandomOnes) {
   constexpr int most = 15;
   constexpr int trials = 120;
   Dice dice(21);

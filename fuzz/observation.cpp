@@ -1,4 +1,4 @@
-// Any bytes as the words of a glimpse: no crash, no hang.
+// Any bytes as the text of an observation: no crash, no hang.
 #include "plug/observation.h"
 
 #include <cstddef>
@@ -8,6 +8,6 @@
 #include "standards/dictionary.h"
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
-  loomgraft::read_glimpse({reinterpret_cast<const char*>(data), size}, loomgraft::colour_notations());
+  loomgraft::read_observation({reinterpret_cast<const char*>(data), size}, loomgraft::colour_notations());
   return 0;
 }

@@ -1,4 +1,4 @@
-#include "plug/next_look.h"
+#include "plug/next_cavity.h"
 
 #include <algorithm>
 #include <cmath>
@@ -8,13 +8,13 @@
 namespace loomgraft::plug {
 namespace {
 
-constexpr std::size_t tracer_reports = hue_count + 1;                // none, or one of the hues
-constexpr std::size_t no_place_report = hue_count * tracer_reports;  // after all colours
-constexpr std::size_t empty_report = no_place_report + 1;
+constexpr std::size_t tracer_reports = hue_count + 1;                 // none, or one of the hues
+constexpr std::size_t no_cavity_report = hue_count * tracer_reports;  // after all colours
+constexpr std::size_t empty_report = no_cavity_report + 1;
 constexpr std::size_t report_count = empty_report + 1;
-constexpr std::size_t most_looks = 5;
-constexpr double negligible = 1e-9;  // probability of a hypothesis that no look is chosen for
-constexpr double least_bits = 1e-6;  // rounding, not information
+constexpr std::size_t most_cavities = 5;
+constexpr double negligible = 1e-9;     // probability of a hypothesis that is ignored in choosing
+constexpr double smallest_bits = 1e-6;  // rounding, not information
 
 using Reports = std::array<double, report_count>;
 
@@ -29,32 +29,32 @@ double entropy_bits(const Reports& reports) {
 Reports reports_of(const PlugCell& cell, const PlugOdds& odds) {
   Reports reports{};
   for (const SeeingCondition& condition : odds.conditions) {
-    PlugLook look;
+    CavityEvidence item;
     for (std::size_t base = 0; base < hue_count; ++base) {
       for (std::size_t tracer = 0; tracer < tracer_reports; ++tracer) {
-        look.hues = {static_cast<int>(base), static_cast<int>(tracer) - 1};
-        reports[base * tracer_reports + tracer] += condition.share * chance_of(look, cell, condition, odds);
+        item.hues = {static_cast<int>(base), static_cast<int>(tracer) - 1};
+        reports[base * tracer_reports + tracer] += condition.share * chance_of(item, cell, condition, odds);
       }
     }
-    look = PlugLook{{}, true, {}};
-    reports[empty_report] += condition.share * chance_of(look, cell, condition, odds);
+    item = CavityEvidence{{}, true, {}};
+    reports[empty_report] += condition.share * chance_of(item, cell, condition, odds);
   }
   return reports;
 }
 
-// What may be reported of a place, and how uncertain that report is when the hypothesis is given.
+// What may be reported of a position, and how uncertain that report is when the hypothesis is given.
 struct Prediction {
   Reports reports{};
   double bits = 0.0;
 };
 
-// Predictions by kind of cell: looms have few kinds, places are many.
+// Predictions by kind of cell: looms have few kinds of cells and many positions.
 class Predictions {
  public:
   explicit Predictions(const PlugOdds& odds)
       : odds_(odds), in_general_(reports_of(cell_in_general(odds), odds)) {}
 
-  // `cell` null: there is no such place. `astray`: chance that the place given is not the place meant.
+  // `cell` null: there is no such position. `astray`: chance that the position given is not the one meant.
   std::size_t of(const PlugCell* cell, double astray) {
     const Key key = cell == nullptr
                         ? Key{-2, -2, 0.0, 0.0, astray}
@@ -72,7 +72,7 @@ class Predictions {
   Prediction predict(const PlugCell* cell, double astray) const {
     Prediction prediction;
     if (cell == nullptr) {
-      prediction.reports[no_place_report] = 1.0;
+      prediction.reports[no_cavity_report] = 1.0;
     } else {
       prediction.reports = reports_of(*cell, odds_);
     }
@@ -94,11 +94,11 @@ struct Extent {
   int columns = 0;
 };
 
-Extent extent_of(const std::vector<WeightedWay>& ways) {
+Extent extent_of(const std::vector<WeightedHypothesis>& hypotheses) {
   Extent extent;
-  for (const WeightedWay& way : ways) {
-    if (way.faces == nullptr || way.probability < negligible) continue;
-    const PlaceGrid& grid = way.faces->ways[way.way].grid;
+  for (const WeightedHypothesis& hypothesis : hypotheses) {
+    if (hypothesis.faces == nullptr || hypothesis.probability < negligible) continue;
+    const CavityGrid& grid = hypothesis.faces->orientations[hypothesis.orientation].grid;
     extent.rows = std::max(extent.rows, static_cast<int>(grid.rows.size()));
     for (const auto& row : grid.rows) extent.columns = std::max(extent.columns, static_cast<int>(row.size()));
   }
@@ -106,30 +106,30 @@ Extent extent_of(const std::vector<WeightedWay>& ways) {
 }
 
 bool seen(const PlugEvidence& evidence, int row, int column) {
-  return std::any_of(evidence.placed.begin(), evidence.placed.end(), [&](const PlacedLook& placed) {
-    return placed.row == row && placed.column == column && placed.look.tells_wire();
+  return std::any_of(evidence.placed.begin(), evidence.placed.end(), [&](const PlacedEvidence& placed) {
+    return placed.row == row && placed.column == column && placed.item.shows_wire();
   });
 }
 
-// Information in bits, or 0 where the place hardly exists.
-double information(const std::vector<WeightedWay>& ways, int row, int column, Predictions& predictions,
-                   const PlugOdds& odds) {
+// Information in bits, or 0 where the position probably does not exist.
+double information(const std::vector<WeightedHypothesis>& hypotheses, int row, int column,
+                   Predictions& predictions, const PlugOdds& odds) {
   std::map<std::size_t, double> weights;
   double there = 0.0;
   double total = 0.0;
   const PlugCell in_general = cell_in_general(odds);
-  for (const WeightedWay& way : ways) {
-    if (way.probability < negligible) continue;
-    if (way.faces == nullptr) {
-      weights[predictions.of(&in_general, 0.0)] += way.probability;
+  for (const WeightedHypothesis& hypothesis : hypotheses) {
+    if (hypothesis.probability < negligible) continue;
+    if (hypothesis.faces == nullptr) {
+      weights[predictions.of(&in_general, 0.0)] += hypothesis.probability;
       continue;
     }
-    const int cell = way.faces->ways[way.way].grid.at(row, column);
-    total += way.probability;
-    if (cell >= 0) there += way.probability;
-    const double astray = std::min(1.0, odds.slip + way.faces->misplaced);
-    const PlugCell* known = cell < 0 ? nullptr : &way.faces->cells[static_cast<std::size_t>(cell)];
-    weights[predictions.of(known, astray)] += way.probability;
+    const int cell = hypothesis.faces->orientations[hypothesis.orientation].grid.at(row, column);
+    total += hypothesis.probability;
+    if (cell >= 0) there += hypothesis.probability;
+    const double astray = std::min(1.0, odds.slip + hypothesis.faces->misplaced);
+    const PlugCell* known = cell < 0 ? nullptr : &hypothesis.faces->cells[static_cast<std::size_t>(cell)];
+    weights[predictions.of(known, astray)] += hypothesis.probability;
   }
   if (there < 0.5 * total || there <= 0.0) return 0.0;
   Reports mixture{};
@@ -147,23 +147,23 @@ double information(const std::vector<WeightedWay>& ways, int row, int column, Pr
 
 }  // namespace
 
-std::vector<NextLook> next_looks(const std::vector<WeightedWay>& ways, const PlugEvidence& evidence,
-                                 const PlugOdds& odds) {
+std::vector<NextCavity> next_cavities(const std::vector<WeightedHypothesis>& hypotheses,
+                                      const PlugEvidence& evidence, const PlugOdds& odds) {
   Predictions predictions(odds);
-  std::vector<NextLook> looks;
-  const Extent extent = extent_of(ways);
+  std::vector<NextCavity> best;
+  const Extent extent = extent_of(hypotheses);
   for (int row = 1; row <= extent.rows; ++row) {
     for (int column = 1; column <= extent.columns; ++column) {
       if (seen(evidence, row, column)) continue;
-      const double bits = information(ways, row, column, predictions, odds);
-      if (bits > least_bits) looks.push_back({row, column, bits});
+      const double bits = information(hypotheses, row, column, predictions, odds);
+      if (bits > smallest_bits) best.push_back({row, column, bits});
     }
   }
-  std::stable_sort(looks.begin(), looks.end(), [](const NextLook& a, const NextLook& b) {
+  std::stable_sort(best.begin(), best.end(), [](const NextCavity& a, const NextCavity& b) {
     return a.information_bits > b.information_bits;
   });
-  if (looks.size() > most_looks) looks.resize(most_looks);
-  return looks;
+  if (best.size() > most_cavities) best.resize(most_cavities);
+  return best;
 }
 
 }  // namespace loomgraft::plug

@@ -1,0 +1,70 @@
+#include "gather/heading_words.h"
+
+#include <array>
+#include <set>
+#include <stdexcept>
+#include <unordered_map>
+#include <utility>
+
+#include "standards/data_table.h"
+#include "text/signal_words.h"
+
+namespace loomgraft::gather {
+namespace {
+
+using Tag = std::string ModuleTags::*;
+
+struct HeadingWords {
+  std::set<std::string, std::less<>> connector;
+  std::set<std::string, std::less<>> pins;
+  std::unordered_map<std::string, Tag> tags;
+};
+
+Tag tag_of(const std::string& meaning) {
+  static constexpr std::array<std::pair<std::string_view, Tag>, 6> tags{
+      {{"years", &ModuleTags::years},
+       {"market", &ModuleTags::market},
+       {"transmission", &ModuleTags::transmission},
+       {"generation", &ModuleTags::generation},
+       {"diagnostics", &ModuleTags::diagnostics},
+       {"board", &ModuleTags::board}}};
+  for (const auto& [name, tag] : tags)
+    if (name == meaning) return tag;
+  throw std::logic_error("heading_words.csv: unknown meaning " + meaning);
+}
+
+const HeadingWords& heading_words() {
+  static const HeadingWords all = [] {
+    HeadingWords result;
+    const DataTable table("heading_words.csv");
+    const std::size_t word = table.column("word");
+    const std::size_t meaning = table.column("meaning");
+    for (std::size_t row = 0; row < table.rows(); ++row) {
+      if (table.at(row, meaning) == "connector")
+        result.connector.insert(table.at(row, word));
+      else if (table.at(row, meaning) == "pins")
+        result.pins.insert(table.at(row, word));
+      else
+        result.tags.emplace(table.at(row, word), tag_of(table.at(row, meaning)));
+    }
+    return result;
+  }();
+  return all;
+}
+
+}  // namespace
+
+bool is_connector_word(std::string_view word) {
+  return heading_words().connector.contains(lower_case(word));
+}
+
+bool is_pin_table_word(std::string_view word) {
+  return heading_words().pins.contains(lower_case(word));
+}
+
+std::optional<Tag> tag_named(std::string_view name) {
+  const auto found = heading_words().tags.find(lower_case(name));
+  return found == heading_words().tags.end() ? std::nullopt : std::optional<Tag>(found->second);
+}
+
+}  // namespace loomgraft::gather
