@@ -18,8 +18,8 @@
 #include <limits>
 #include <random>
 
-#include "readings/dictionary.h"
 #include "network/netlist.h"
+#include "readings/dictionary.h"
 #include "tests/network/ngspice.h"
 
 namespace loomgraft {

@@ -4,8 +4,8 @@
 #include <cstdlib>
 #include <string_view>
 
-#include "text/encoding.h"
 #include "tables/table.h"
+#include "text/encoding.h"
 
 namespace {
 

@@ -138,7 +138,8 @@ inline constexpr ProblemCodeRow problem_codes[] = {
     {"nothing-to-redo", Severity::error, 409, "there is no change to bring back"},
     {"nothing-to-undo", Severity::error, 409, "there is no change to take back"},
     {"nothing-to-watch", Severity::error, 404, "the network has no such point or branch"},
-    {"observation-contradicts", Severity::warning, 400, "two observations of one cavity contradict each other"},
+    {"observation-contradicts", Severity::warning, 400,
+     "two observations of one cavity contradict each other"},
     {"observation-unclear", Severity::warning, 400, "a part of an observation was not understood"},
     {"observation-unsure", Severity::note, 400, "a part of an observation has more than one meaning"},
     {"one-file-only", Severity::error, 404, "the program was started on one file"},
@@ -155,7 +156,8 @@ inline constexpr ProblemCodeRow problem_codes[] = {
     {"readings-lost", Severity::warning, 500, "readings of a damaged file are lost"},
     {"readings-not-edited", Severity::error, 400, "readings cannot be changed by an edit"},
     {"relay-oscillates", Severity::warning, 400, "a relay finds no rest"},
-    {"release-above-pull-in", Severity::error, 400, "a relay releases above the voltage at which it pulls in"},
+    {"release-above-pull-in", Severity::error, 400,
+     "a relay releases above the voltage at which it pulls in"},
     {"removed", Severity::error, 410, "a photo was removed"},
     {"revisions-lost", Severity::warning, 500, "revisions of a damaged file are lost"},
     {"row-too-long", Severity::note, 400, "a row has more cells than its head"},
@@ -202,7 +204,8 @@ constexpr const ProblemCodeRow* problem_code_row(std::string_view code) {
 class ProblemCode {
  public:
   constexpr ProblemCode() = default;
-  consteval ProblemCode(const char* code) : row_(problem_code_row(code)) {  // NOLINT(google-explicit-constructor)
+  consteval ProblemCode(const char* code)
+      : row_(problem_code_row(code)) {  // NOLINT(google-explicit-constructor)
     if (row_ == nullptr) throw "src/base/problem_codes.h has no such code";
   }
 

@@ -2,15 +2,14 @@
 
 #include <nlohmann/json.hpp>
 
+#include "base/problem_json.h"
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/paper.h"
 #include "loom/plan.h"
-#include "base/problem_json.h"
 
 namespace loomgraft::cli {
 namespace {
-
 
 struct CheckCall {
   std::string file;
@@ -42,7 +41,8 @@ void add_check(CLI::App& app, int& exit) {
   command->add_option("graft", call->file, "a graft document")->required();
   add_output_options(*command, call->output, false);
   command->footer(
-      "Example: loomgraft check van.json\nExit status 1: there are problems; each is listed with its location.");
+      "Example: loomgraft check van.json\nExit status 1: there are problems; each is listed with its "
+      "location.");
   command->callback([call, &exit] { exit = run(*call); });
 }
 

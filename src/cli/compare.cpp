@@ -14,7 +14,6 @@
 namespace loomgraft::cli {
 namespace {
 
-
 struct CompareCall {
   std::string found;
   std::string donor;
@@ -57,8 +56,8 @@ std::string hazards(const CompareReport& report, bool colour) {
     }
   }
   if (columns.empty()) return {};
-  return inked("Move these before you plug the donor in", Ink::strong, colour) + "\n" + columns.print(colour) +
-         "\n";
+  return inked("Move these before you plug the donor in", Ink::strong, colour) + "\n" +
+         columns.print(colour) + "\n";
 }
 
 std::string circuits(const CompareReport& report, bool all, bool colour) {
@@ -83,8 +82,8 @@ std::string moves(const CompareReport& report, bool colour) {
   if (report.moves.steps.empty()) return {};
   Columns columns({"step", "do", "from", "to", "signal", "note"});
   for (const MoveStep& step : report.moves.steps) {
-    columns.row({std::to_string(step.step), name_of(step.action), pin_text(step.from, "-"), pin_text(step.to, "-"),
-                 step.signal, step.note});
+    columns.row({std::to_string(step.step), name_of(step.action), pin_text(step.from, "-"),
+                 pin_text(step.to, "-"), step.signal, step.note});
   }
   const MovePlan& plan = report.moves;
   return inked("Order of moves", Ink::strong, colour) + "\n" + columns.print(colour) +
@@ -128,7 +127,8 @@ std::string text_of(const CompareReport& report, bool all, bool colour) {
                      s.retire, s.clash, s.unsure) +
          hazards(report, colour) + circuits(report, all, colour) + moves(report, colour) +
          questions(report, colour) + tags(report, colour) +
-         "Disconnect battery negative before you open a plug. Do not use this tool on airbag, pretensioner or\n"
+         "Disconnect battery negative before you open a plug. Do not use this tool on airbag, pretensioner "
+         "or\n"
          "high-voltage circuits. Local codes and licensed practice come first.\n";
 }
 

@@ -51,10 +51,10 @@ Columns check_table() {
 }
 
 void add_check_row(Columns& table, const Check& check) {
-  table.row(
-      {id_of(check.subject), fmt::format("{} {}", number(check.value), unit_sign(check.unit)), limit_text(check),
-       fmt::format("{:+.0f} %", std::clamp(check.margin, -9.99, 9.99) * 100), verdict(check), check.text},
-      ink_of(check));
+  table.row({id_of(check.subject), fmt::format("{} {}", number(check.value), unit_sign(check.unit)),
+             limit_text(check), fmt::format("{:+.0f} %", std::clamp(check.margin, -9.99, 9.99) * 100),
+             verdict(check), check.text},
+            ink_of(check));
 }
 
 // What fails or decides; the rest is counted, or shown too where `all` is asked.
@@ -77,8 +77,8 @@ std::string checks_text(const std::vector<Check>& checks, bool all, bool colour)
 std::string why_text(const Check& check, bool colour) {
   std::string text =
       inked(fmt::format("  {} of {}\n", name_of(check.kind), id_of(check.subject)), Ink::strong, colour);
-  text += fmt::format("    {}\n    worst condition: {}\n    source: {}\n", check.why.formula,
-                      check.condition, check.why.source);
+  text += fmt::format("    {}\n    worst condition: {}\n    source: {}\n", check.why.formula, check.condition,
+                      check.why.source);
   for (const WhyInput& input : check.why.inputs)
     text += fmt::format("    {} = {} ({})\n", input.name, input.value, input.from);
   return harmless(text);
@@ -249,8 +249,8 @@ int run(const DesignCall& call) {
 
 void add_design(CLI::App& app, int& exit) {
   auto call = std::make_shared<DesignCall>();
-  auto* command =
-      app.add_subcommand("design", "wire sizes, fuses, drivers and earths of every circuit that the plan adds");
+  auto* command = app.add_subcommand(
+      "design", "wire sizes, fuses, drivers and earths of every circuit that the plan adds");
   command->add_option("graft", call->graft, "graft document")->required();
   command->add_option("--circuit", call->circuit, "only the circuit of this device or wire");
   command->add_option("--what", call->what, "what changes if one fact is different: ID.member=value");

@@ -13,7 +13,6 @@
 namespace loomgraft::cli {
 namespace {
 
-
 struct DiagramCall {
   std::string graft;
   std::string file;

@@ -15,7 +15,6 @@
 namespace loomgraft::cli {
 namespace {
 
-
 struct FacesCall {
   std::string found;
   std::string donor;

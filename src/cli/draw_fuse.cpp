@@ -9,7 +9,6 @@
 namespace loomgraft::cli {
 namespace {
 
-
 struct FuseCall {
   std::string graft;
   std::string wire;

@@ -9,7 +9,6 @@
 namespace loomgraft::cli {
 namespace {
 
-
 struct MatrixCall {
   std::string graft;
   std::string file;

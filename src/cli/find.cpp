@@ -278,7 +278,8 @@ void add_find(CLI::App& app, int& exit) {
   add_output_options(*command, call->output, false);
   command->footer(
       "Example: loomgraft find examples/power-takeoff/graft.json --reading 1=over --reading 4=12.1V\n"
-      "Exit status 0: the readings indicate a sound loom; 1: there is, or may be, a fault; 2: the input is not "
+      "Exit status 0: the readings indicate a sound loom; 1: there is, or may be, a fault; 2: the input is "
+      "not "
       "usable.\nNever probe airbag, pretensioner or high-voltage circuits.");
   command->callback([call, &exit] { exit = run(*call); });
 }

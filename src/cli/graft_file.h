@@ -4,8 +4,8 @@
 #include <optional>
 #include <string>
 
-#include "loom/graft.h"
 #include "base/problem.h"
+#include "loom/graft.h"
 
 namespace loomgraft::cli {
 

@@ -20,7 +20,6 @@
 namespace loomgraft::cli {
 namespace {
 
-
 int refused(const Problems& problems) {
   print_problems(problems);
   return unusable;
@@ -209,11 +208,12 @@ void add_history(CLI::App& app, int& exit) {
 
 void add_recover(CLI::App& app, int& exit) {
   auto call = std::make_shared<RecoverCall>();
-  auto* command =
-      app.add_subcommand("recover", "save what can be read of a damaged graft file as a new one");
+  auto* command = app.add_subcommand("recover", "save what can be read of a damaged graft file as a new one");
   command->add_option("file", call->file, "the damaged file; it is not written to")->required();
   command->add_option("-o,--output", call->out, "the new graft file")->required();
-  command->footer("Example: loomgraft recover van.graft -o van-recovered.graft\nExit status 1: something is lost; each loss is listed.");
+  command->footer(
+      "Example: loomgraft recover van.graft -o van-recovered.graft\nExit status 1: something is lost; each "
+      "loss is listed.");
   command->callback([call, &exit] { exit = run_recover(*call); });
 }
 

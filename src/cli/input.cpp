@@ -17,7 +17,6 @@
 namespace loomgraft::cli {
 namespace {
 
-
 constexpr std::size_t largest_file = std::size_t{256} << 20;
 
 Problem file_problem(const std::string& path, ProblemCode code, std::string message, std::string remedy) {
@@ -67,8 +66,9 @@ void take_module(Graft& graft, const Graft& document, const Module& module, cons
   graft.modules.push_back(std::move(copy));
 }
 
-std::string add_from_document(Graft& graft, const Graft& document, const std::string& file, const InputName& name,
-                              const std::string& id, ModuleRole role, Problems& problems) {
+std::string add_from_document(Graft& graft, const Graft& document, const std::string& file,
+                              const InputName& name, const std::string& id, ModuleRole role,
+                              Problems& problems) {
   const Module* module = pick_module(document, name.module, role);
   if (!module) {
     std::string names;
@@ -109,16 +109,17 @@ FileContent read_file(const std::string& path) {
   struct stat info {};
   if (stat(path.c_str(), &info) != 0) {
     return unusable_file(file_problem(path, "no-such-file",
-                          "The file cannot be opened: " + std::string(std::strerror(errno)) + ".",
-                          "Check the name and the folder."));
+                                      "The file cannot be opened: " + std::string(std::strerror(errno)) + ".",
+                                      "Check the name and the folder."));
   }
   if (S_ISDIR(info.st_mode)) {
-    return unusable_file(file_problem(path, "is-a-folder", "This is a folder, not a file.", "Name a file in it."));
+    return unusable_file(
+        file_problem(path, "is-a-folder", "This is a folder, not a file.", "Name a file in it."));
   }
   if (looks_like_graft_file(path)) return content_of_graft_file(path);
   if (static_cast<std::size_t>(std::max<off_t>(info.st_size, 0)) > largest_file) {
     return unusable_file(file_problem(path, "too-large", "The file is larger than 256 MiB: no pin table is.",
-                          "Cut out the part with the table and read that."));
+                                      "Cut out the part with the table and read that."));
   }
   const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "rb"), &std::fclose);
   std::string bytes;
@@ -130,7 +131,7 @@ FileContent read_file(const std::string& path) {
   }
   if (!file || std::ferror(file.get()) != 0) {
     return unusable_file(file_problem(path, "unreadable", "The file cannot be read.",
-                          "Check its permissions and the medium it is on."));
+                                      "Check its permissions and the medium it is on."));
   }
   return {std::move(bytes), std::nullopt, {}};
 }
@@ -191,8 +192,8 @@ InputName split_input_name(const std::string& text) {
   return name;
 }
 
-std::string add_input(InputFiles& files, Graft& graft, const std::string& text, const std::string& id, ModuleRole role,
-                      Problems& problems) {
+std::string add_input(InputFiles& files, Graft& graft, const std::string& text, const std::string& id,
+                      ModuleRole role, Problems& problems) {
   const InputName name = split_input_name(text);
   std::vector<SourceTables> sources;
   for (const std::string& path : name.files) {
@@ -221,8 +222,8 @@ std::string add_input(InputFiles& files, Graft& graft, const std::string& text, 
   return id;
 }
 
-void add_circuit_answers(InputFiles& files, Graft& graft, const std::string& found_text, const std::string& found,
-                         const std::string& donor_text, const std::string& donor) {
+void add_circuit_answers(InputFiles& files, Graft& graft, const std::string& found_text,
+                         const std::string& found, const std::string& donor_text, const std::string& donor) {
   const InputName one = split_input_name(found_text);
   const InputName other = split_input_name(donor_text);
   if (one.files.size() != 1 || one.files != other.files) return;

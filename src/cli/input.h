@@ -53,11 +53,11 @@ InputName split_input_name(const std::string& text);
 
 // Adds the module (with its connectors, sources and what the document says of the vehicle) to `graft` under
 // `id` and `role`. Returns the module's id, empty if it could not be read.
-std::string add_input(InputFiles& files, Graft& graft, const std::string& text, const std::string& id, ModuleRole role,
-                      Problems& problems);
+std::string add_input(InputFiles& files, Graft& graft, const std::string& text, const std::string& id,
+                      ModuleRole role, Problems& problems);
 
 // The answers of people about pairs of pins of the two modules, if both are in one graft document. Needs both added.
-void add_circuit_answers(InputFiles& files, Graft& graft, const std::string& found_text, const std::string& found,
-                         const std::string& donor_text, const std::string& donor);
+void add_circuit_answers(InputFiles& files, Graft& graft, const std::string& found_text,
+                         const std::string& found, const std::string& donor_text, const std::string& donor);
 
 }  // namespace loomgraft::cli

@@ -8,7 +8,6 @@
 
 namespace {
 
-
 // The solvers allocate and free blocks of the same sizes again and again. Returning them to the system each time costs
 // more than much of the work.
 void keep_freed_memory() {

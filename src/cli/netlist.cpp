@@ -3,12 +3,11 @@
 #include <memory>
 
 #include "cli/command.h"
-#include "cli/network_options.h"
 #include "cli/input.h"
+#include "cli/network_options.h"
 
 namespace loomgraft::cli {
 namespace {
-
 
 struct NetlistCall {
   NetworkCall network;

@@ -12,7 +12,6 @@
 namespace loomgraft::cli {
 namespace {
 
-
 struct NewCall {
   std::string file;
   std::string title;

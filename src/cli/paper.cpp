@@ -9,7 +9,6 @@
 namespace loomgraft::cli {
 namespace {
 
-
 bool is_continuation(char c) {
   return (static_cast<unsigned char>(c) & 0xc0) == 0x80;
 }
@@ -113,8 +112,10 @@ std::string print(const Problems& problems, bool colour) {
   for (const Problem& problem : problems) {
     std::string where = harmless(problem.location.file);
     if (problem.location.line > 0) where += fmt::format(":{}", problem.location.line);
-    if (problem.location.line > 0 && problem.location.column > 0) where += fmt::format(":{}", problem.location.column);
-    if (!problem.location.pointer.empty()) where += (where.empty() ? "" : " ") + harmless(problem.location.pointer);
+    if (problem.location.line > 0 && problem.location.column > 0)
+      where += fmt::format(":{}", problem.location.column);
+    if (!problem.location.pointer.empty())
+      where += (where.empty() ? "" : " ") + harmless(problem.location.pointer);
     if (!where.empty()) where += ": ";
     const Ink ink = problem.severity == Severity::error     ? Ink::danger
                     : problem.severity == Severity::warning ? Ink::warning

@@ -4,17 +4,16 @@
 #include <memory>
 #include <nlohmann/json.hpp>
 
+#include "base/problem_json.h"
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/input.h"
 #include "cli/paper.h"
 #include "compare/propose.h"
 #include "loom/graft_json.h"
-#include "base/problem_json.h"
 
 namespace loomgraft::cli {
 namespace {
-
 
 struct PlanCall {
   std::string graft;

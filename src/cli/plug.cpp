@@ -7,13 +7,12 @@
 #include "cli/command.h"
 #include "cli/input.h"
 #include "cli/paper.h"
-#include "plug/observation.h"
 #include "plug/json.h"
+#include "plug/observation.h"
 #include "standards/dictionary.h"
 
 namespace loomgraft::cli {
 namespace {
-
 
 struct PlugCall {
   std::string table;
@@ -52,8 +51,8 @@ std::string text_of(const Graft& graft, const PlugReport& report, bool colour) {
               : "\n" + inked("Not certain yet.", Ink::warning, colour) + " Look where it tells most:\n";
   for (const NextCavity& cavity : report.next) {
     if (!report.certain)
-      text +=
-          fmt::format("  row {}, column {}  ({:.2f} bit)\n", cavity.row, cavity.column, cavity.information_bits);
+      text += fmt::format("  row {}, column {}  ({:.2f} bit)\n", cavity.row, cavity.column,
+                          cavity.information_bits);
   }
   return text;
 }
@@ -68,7 +67,8 @@ int run(const PlugCall& call) {
   PlugReport report;
   PlugOptions options;
   options.certainty = call.certainty;
-  if (!id.empty()) report = find_plug(plug_candidates(graft, *find_module(graft, id)), seen.observation, options);
+  if (!id.empty())
+    report = find_plug(plug_candidates(graft, *find_module(graft, id)), seen.observation, options);
   problems.insert(problems.end(), report.problems.begin(), report.problems.end());
   if (call.output.json) {
     print_json(to_json(graft, report, problems));

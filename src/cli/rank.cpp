@@ -13,7 +13,6 @@
 namespace loomgraft::cli {
 namespace {
 
-
 struct RankCall {
   std::string found;
   std::vector<std::string> donors;
@@ -26,8 +25,8 @@ std::string make_up(const RankedDonor& donor) {
   std::string text = fmt::format("keep {}, shift {}, add {}, retire {}, clash {}, unsure {}", s.keep, s.shift,
                                  s.add, s.retire, s.clash, s.unsure);
   if (donor.fire + donor.damage + donor.false_signal > 0) {
-    text += fmt::format("; fire {}, damage {}, false signal {}", donor.fire, donor.damage,
-                        donor.false_signal);
+    text +=
+        fmt::format("; fire {}, damage {}, false signal {}", donor.fire, donor.damage, donor.false_signal);
   }
   for (const TagFinding& tag : donor.tags) {
     if (tag.weight != TagWeight::note)
@@ -40,8 +39,9 @@ std::string text_of(const RankReport& report, bool colour) {
   Columns columns({"rank", "points", "donor", "made up of"});
   int rank_number = 0;
   for (const RankedDonor& donor : report.donors) {
-    columns.row({std::to_string(++rank_number), fmt::format("{:.0f}", donor.cost), donor.name, make_up(donor)},
-                donor.fire + donor.damage > 0 ? Ink::warning : Ink::plain);
+    columns.row(
+        {std::to_string(++rank_number), fmt::format("{:.0f}", donor.cost), donor.name, make_up(donor)},
+        donor.fire + donor.damage > 0 ? Ink::warning : Ink::plain);
   }
   return columns.print(colour) +
          fmt::format("\nFewer points mean less work and risk. {} considered, {} compared pin by pin.\n",
@@ -54,7 +54,8 @@ std::string csv_of(const RankReport& report) {
   int rank_number = 0;
   for (const RankedDonor& donor : report.donors) {
     const Summary& s = donor.summary;
-    std::vector<std::string> cells{std::to_string(++rank_number), fmt::format("{:g}", donor.cost), donor.name};
+    std::vector<std::string> cells{std::to_string(++rank_number), fmt::format("{:g}", donor.cost),
+                                   donor.name};
     for (const int count : {s.keep, s.shift, s.add, s.retire, s.clash, s.unsure, donor.fire, donor.damage,
                             donor.false_signal}) {
       cells.push_back(std::to_string(count));

@@ -13,7 +13,6 @@
 namespace loomgraft::cli {
 namespace {
 
-
 struct ReadCall {
   std::vector<std::string> files;
   std::vector<std::string> columns;

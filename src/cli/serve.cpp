@@ -12,7 +12,6 @@
 namespace loomgraft::cli {
 namespace {
 
-
 struct ServeCall {
   ServeOptions options;
   bool open = false;
@@ -82,8 +81,7 @@ void add_serve(CLI::App& app, int& exit) {
   auto* command =
       app.add_subcommand("serve", "the workbench: a page in the browser, for this computer and your phone");
   command->add_option("path", call->options.path, "a folder of graft files, or one of them");
-  command->add_option("--port", call->options.port, "port; 0 for any free one")
-      ->check(CLI::Range(0, 65535));
+  command->add_option("--port", call->options.port, "port; 0 for any free one")->check(CLI::Range(0, 65535));
   command->add_flag("--lan", call->options.lan, "let devices on your own network join with a code");
   command->add_flag("--open", call->open, "open the page in the browser");
   command->footer("Example: loomgraft serve jobs --lan");

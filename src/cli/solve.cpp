@@ -4,6 +4,7 @@
 #include <memory>
 #include <nlohmann/json.hpp>
 
+#include "base/problem_json.h"
 #include "cli/command.h"
 #include "cli/network_options.h"
 #include "cli/paper.h"
@@ -11,12 +12,10 @@
 #include "network/assumption_effects.h"
 #include "network/json.h"
 #include "text/csv.h"
-#include "base/problem_json.h"
 #include "units/print.h"
 
 namespace loomgraft::cli {
 namespace {
-
 
 struct SolveCall {
   NetworkCall network;
@@ -70,8 +69,8 @@ std::string consumers(const SolvedView& view, bool all) {
     const NetworkBranch& branch = view.branch(k);
     if (branch.kind != BranchKind::consumer && branch.kind != BranchKind::supply) continue;
     if (!all && std::abs(view.current(k).si) < worth_showing) continue;
-    columns.row({branch.name, print(view.at(branch.a) - view.at(branch.b)),
-                 print(size_of(view.current(k))), print(view.power(k)),
+    columns.row({branch.name, print(view.at(branch.a) - view.at(branch.b)), print(size_of(view.current(k))),
+                 print(view.power(k)),
                  view.ready.network.nodes[branch.a.value].name + " and " +
                      view.ready.network.nodes[branch.b.value].name});
   }
@@ -106,7 +105,7 @@ std::string conductors(const SolvedView& view) {
   for (std::size_t k = 0; k < view.count(); ++k) {
     const NetworkBranch& branch = view.branch(k);
     const bool conductor = branch.kind == BranchKind::wire || branch.kind == BranchKind::contact ||
-                     branch.kind == BranchKind::joint;
+                           branch.kind == BranchKind::joint;
     if (!conductor) continue;
     const double drop = std::abs((view.at(branch.a) - view.at(branch.b)).si);
     columns.row({print(size_of(view.current(k))), print(Volts{drop}), print(view.power(k)), branch.name});

@@ -2,8 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <stdexcept>
 #include <utility>
+
+#include "base/bug.h"
 
 namespace loomgraft::compare {
 namespace {
@@ -174,7 +175,7 @@ std::vector<MeterCircuit> meter_circuits(MeterTask task, PinClass pin_class, Sys
 
 double meter_reading(MeterTask task, const MeterCircuit& circuit, SystemVolts system) {
   const auto point = solve(circuit.circuit);
-  if (!point) throw std::logic_error("pin data make no circuit: " + circuit.state);
+  if (!point) bug("pin data make no circuit: " + circuit.state);
   const double volts = point->nodes[circuit.red.value].si - point->nodes[circuit.black.value].si;
   if (!measures_ohms(task)) return volts;
   const double most = contention_rule("meter_over_range", system);

@@ -4,7 +4,8 @@
 #include <array>
 #include <cmath>
 #include <limits>
-#include <stdexcept>
+
+#include "base/bug.h"
 
 namespace loomgraft::contention {
 namespace {
@@ -185,7 +186,7 @@ bool key_allows(const PinState& loom, const PinState& pin) {
 PairPoint solve_pair(const PinState& loom, const PinModel& pin_model, const PinState& pin,
                      SystemVolts system) {
   const auto point = solve(contention_circuit(loom, pin_model, pin, system));
-  if (!point) throw std::logic_error("pin data make no circuit: " + loom.name + " on " + pin.name);
+  if (!point) bug("pin data make no circuit: " + loom.name + " on " + pin.name);
   const Amperes current = loom.one_way == OneWay::into ? -point->diodes.front() : point->sources.front();
   return {current, point->nodes[cavity_node.value]};
 }

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "base/parallel.h"
+#include "base/stop.h"
 #include "design/checks_internal.h"
 #include "design/remedy.h"
 #include "design/sizing.h"
@@ -187,7 +188,7 @@ void add_remedies_and_back_feeds(const Graft& chosen, const LoomFrame& planned, 
 }  // namespace
 
 DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
-  const std::stop_token& stop = options.stop;
+  const StopToken& stop = options.stop;
   DesignReport report;
   const RuleBook rules = rule_book(graft);
   report.rule_set = rules.set->name;

@@ -171,7 +171,7 @@ struct DesignOptions {
   bool remedies = true;     // look for remedies
   bool size_stated = true;  // find the smallest size of wires whose size the plan states as well
   bool back_feeds = true;   // look for back-feeds in every key position
-  std::stop_token stop{};
+  StopToken stop{};
 };
 
 DesignReport design_circuits(const Graft& graft, const DesignOptions& options = {});

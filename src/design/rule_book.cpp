@@ -1,8 +1,8 @@
 #include "design/rule_book.h"
 
 #include <algorithm>
-#include <stdexcept>
 
+#include "base/bug.h"
 #include "base/decimal.h"
 #include "units/print.h"
 
@@ -17,7 +17,7 @@ const RuleOverride* override_of(const RuleBook& book, std::string_view name) {
 
 const Rule& rule_named(const RuleBook& book, std::string_view name) {
   const auto found = book.set->rules.find(std::string(name));
-  if (found == book.set->rules.end()) throw std::logic_error("no rule " + std::string(name));
+  if (found == book.set->rules.end()) bug("no rule " + std::string(name));
   return found->second;
 }
 

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "base/stop.h"
 #include "design/checks_internal.h"
 #include "design/feed_path.h"
 
@@ -185,8 +186,7 @@ std::vector<WireSize> stock_sizes(const RuleBook& rules) {
 }
 
 std::map<std::string, ChosenSize> choose_sizes(SizingRun& run, const std::vector<WireSize>& stock,
-                                               const std::set<std::string>& fixed,
-                                               const std::stop_token& stop) {
+                                               const std::set<std::string>& fixed, const StopToken& stop) {
   Sizing sizing{run, stock, {}, {}, {}};
   for (const std::string& wire : run.loom->added) {
     if (run.sizes.contains(wire) && !fixed.contains(wire)) sizing.position[wire] = 0;

@@ -13,6 +13,7 @@
 #include <string>
 #include <vector>
 
+#include "base/stop.h"
 #include "design/design.h"
 #include "design/sizing_run.h"
 
@@ -30,6 +31,6 @@ std::vector<WireSize> stock_sizes(const RuleBook& rules);
 // on the way, the sizes are those reached by then.
 std::map<std::string, ChosenSize> choose_sizes(SizingRun& run, const std::vector<WireSize>& stock,
                                                const std::set<std::string>& fixed = {},
-                                               const std::stop_token& stop = {});
+                                               const StopToken& stop = {});
 
 }  // namespace loomgraft::design

@@ -11,10 +11,10 @@
 //         open
 #pragma once
 
-#include <stop_token>
 #include <string>
 #include <vector>
 
+#include "base/stop.h"
 #include "compare/compare.h"
 #include "donor/cost.h"
 #include "donor/library.h"
@@ -27,7 +27,7 @@ struct RankOptions {
   DonorCosts costs = donor_costs();
   bool in_full =
       false;  // compare every module, with no bound: the reference that the bound is tested against
-  std::stop_token stop{};
+  StopToken stop{};
 };
 
 struct RankedDonor {

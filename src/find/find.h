@@ -21,6 +21,7 @@
 #include <vector>
 
 #include "base/problem.h"
+#include "base/stop.h"
 #include "find/figures.h"
 #include "find/learn.h"
 #include "loom/graft.h"
@@ -36,7 +37,7 @@ struct FindOptions {
   std::optional<FaultCounts> learnt;          // none: the priors as they stand
   std::size_t next_tests = 5;                 // none are looked for where zero
   bool notes = true;
-  std::stop_token stop{};
+  StopToken stop{};
 };
 
 struct Hypothesis {

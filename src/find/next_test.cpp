@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "base/parallel.h"
+#include "base/stop.h"
 #include "find/odds_internal.h"
 
 namespace loomgraft::find {
@@ -242,7 +243,7 @@ class Expectation {
 
 std::vector<NextTest> most_informative(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
                                        std::vector<PossibleTest> candidates, double smallest,
-                                       std::size_t count, const std::stop_token& stop) {
+                                       std::size_t count, const StopToken& stop) {
   std::ranges::stable_sort(candidates, {}, &PossibleTest::minutes);
   std::vector<Expectation> workers(std::min(cores(), candidates.size()), Expectation(proof, hypotheses));
   std::vector<NextTest> best;

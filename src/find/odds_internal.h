@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "base/stop.h"
 #include "find/find.h"
 
 namespace loomgraft::find {
@@ -67,6 +68,6 @@ struct PossibleTest {
 // which is above zero, and none with less than `smallest` bits. Without text.
 std::vector<NextTest> most_informative(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
                                        std::vector<PossibleTest> candidates, double smallest,
-                                       std::size_t count, const std::stop_token& stop = {});
+                                       std::size_t count, const StopToken& stop = {});
 
 }  // namespace loomgraft::find

@@ -2,10 +2,10 @@
 
 #include <array>
 #include <set>
-#include <stdexcept>
 #include <unordered_map>
 #include <utility>
 
+#include "base/bug.h"
 #include "standards/data_table.h"
 #include "text/signal_words.h"
 
@@ -30,7 +30,7 @@ Tag tag_of(const std::string& meaning) {
        {"board", &ModuleTags::board}}};
   for (const auto& [name, tag] : tags)
     if (name == meaning) return tag;
-  throw std::logic_error("heading_words.csv: unknown meaning " + meaning);
+  bug("heading_words.csv: unknown meaning " + meaning);
 }
 
 const HeadingWords& heading_words() {

@@ -2,11 +2,11 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
-#include <stdexcept>
 #include <string>
 #include <utility>
 #include <vector>
 
+#include "base/bug.h"
 #include "heat/surface_internal.h"
 #include "standards/copper.h"
 #include "standards/data_cell.h"
@@ -93,7 +93,7 @@ double heat_figure(std::string_view name) {
   for (const auto& [known, value] : figures) {
     if (known == name) return value;
   }
-  throw std::logic_error("heat.csv has no figure " + std::string(name));
+  bug("heat.csv has no figure " + std::string(name));
 }
 
 SurfaceFlow::SurfaceFlow(Metres diameter, double emissivity, const Surroundings& around)

@@ -18,7 +18,8 @@ std::optional<std::string> from_base64(std::string_view text) {
   const std::size_t end = std::min(letters.find_first_not_of(alphabet), letters.size());
   const std::size_t padding = letters.size() - end;
   const bool padded = padding <= 2 && letters.find_first_not_of('=', end) == std::string::npos;
-  if (!padded || letters.size() % 4 != 0 || letters.size() > std::numeric_limits<int>::max()) return std::nullopt;
+  if (!padded || letters.size() % 4 != 0 || letters.size() > std::numeric_limits<int>::max())
+    return std::nullopt;
   std::string bytes(letters.size() / 4 * 3, '\0');
   const int count = EVP_DecodeBlock(reinterpret_cast<unsigned char*>(bytes.data()),
                                     reinterpret_cast<const unsigned char*>(letters.data()),

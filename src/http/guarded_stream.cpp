@@ -108,8 +108,7 @@ ssize_t GuardedStream::read(char* into, size_t size) {
 ssize_t GuardedStream::write(const char* bytes, size_t size) {
   answered_ = true;
   std::size_t sent = 0;
-  const auto owed =
-      static_cast<milliseconds::rep>(size * 1000 / std::max<std::size_t>(limits_.min_rate, 1));
+  const auto owed = static_cast<milliseconds::rep>(size * 1000 / std::max<std::size_t>(limits_.min_rate, 1));
   const Clock::time_point last = Clock::now() + limits_.write_time + milliseconds(owed);
   while (sent < size) {
     // What is being answered while the server ends is still sent, so the stop is not looked at here.

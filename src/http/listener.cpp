@@ -107,8 +107,7 @@ std::optional<std::size_t> announced(const Call& call) {
 // Refuses forms of a body that the library decompresses or reads without limit; the page uses none of them.
 std::optional<Answer> refuse_framing(const Call& call, std::size_t largest) {
   if (call.fields.contains("Transfer-Encoding") || call.fields.count("Content-Length") > 1)
-    return refuse(411, "length-required", "The body has no length.",
-                  "Send it with one Content-Length.");
+    return refuse(411, "length-required", "The body has no length.", "Send it with one Content-Length.");
   if (call.fields.contains("Content-Encoding") ||
       field(call, "Content-Type").find("multipart/") != std::string_view::npos)
     return refuse(415, "body-not-plain", "The body is compressed or in parts.", "Send it plain.");
@@ -122,7 +121,9 @@ std::optional<Answer> refuse_framing(const Call& call, std::size_t largest) {
 
 struct Listener::Inner final : httplib::Server {
   Inner(const ListenerOptions& chosen, Listener::Handlers given)
-      : options(chosen), handlers(std::move(given)), remote_connections(chosen.each_remote, chosen.all_remotes) {}
+      : options(chosen),
+        handlers(std::move(given)),
+        remote_connections(chosen.each_remote, chosen.all_remotes) {}
 
   // NOLINTNEXTLINE(bugprone-exception-escape): what it calls answers with values
   bool process_and_close_socket(socket_t socket) override;

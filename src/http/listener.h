@@ -16,9 +16,9 @@
 #include <string>
 #include <tl/expected.hpp>
 
+#include "base/problem.h"
 #include "http/call.h"
 #include "http/guarded_stream.h"
-#include "base/problem.h"
 
 namespace loomgraft {
 

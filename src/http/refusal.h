@@ -7,8 +7,8 @@
 #include <nlohmann/json_fwd.hpp>
 #include <string>
 
-#include "http/call.h"
 #include "base/problem.h"
+#include "http/call.h"
 
 namespace loomgraft {
 

@@ -9,8 +9,8 @@
 #include <utility>
 #include <vector>
 
-#include "loom/graft.h"
 #include "base/problem.h"
+#include "loom/graft.h"
 
 namespace loomgraft {
 

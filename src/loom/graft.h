@@ -12,9 +12,9 @@
 #include <string>
 #include <vector>
 
+#include "base/problem.h"
 #include "standards/pin_class.h"
 #include "text/colour.h"
-#include "base/problem.h"
 #include "units/quantity.h"
 
 namespace loomgraft {

@@ -13,8 +13,8 @@
 #include <string>
 #include <string_view>
 
-#include "loom/graft.h"
 #include "base/problem.h"
+#include "loom/graft.h"
 
 namespace loomgraft {
 

@@ -55,13 +55,11 @@ class Reader {
  private:
   void report(Severity severity, ProblemCode code, const std::string& pointer, std::string message,
               std::string remedy) {
-    problems_.push_back(
-        {severity, code, {file_, 0, 0, pointer}, std::move(message), std::move(remedy)});
+    problems_.push_back({severity, code, {file_, 0, 0, pointer}, std::move(message), std::move(remedy)});
   }
 
   void wrong_type(const std::string& pointer, const char* wanted) {
-    report(Severity::error, "wrong-type", pointer,
-           std::string("The value here is not ") + wanted + ".",
+    report(Severity::error, "wrong-type", pointer, std::string("The value here is not ") + wanted + ".",
            std::string("Put ") + wanted + " here; until then the value counts as absent.");
   }
 
@@ -206,10 +204,9 @@ GraftReading graft_from_json(std::string_view text, const std::string& file) {
   try {
     json = Json::parse(text);
   } catch (const Json::parse_error& error) {
-    result.problems.push_back(
-        {Severity::error, "bad-json", location_of_byte(text, error.byte, file),
-         "The text is not valid JSON from here on.",
-         "Correct the document here: often a comma, a quote or a bracket is missing."});
+    result.problems.push_back({Severity::error, "bad-json", location_of_byte(text, error.byte, file),
+                               "The text is not valid JSON from here on.",
+                               "Correct the document here: often a comma, a quote or a bracket is missing."});
     return result;
   } catch (const Json::out_of_range& error) {
     result.problems.push_back({Severity::error, "bad-json", location_of_number(text, error.what(), file),
@@ -220,7 +217,10 @@ GraftReading graft_from_json(std::string_view text, const std::string& file) {
 #else  // the library tells the position by exceptions only
   json = Json::parse(text, nullptr, false);
   if (json.is_discarded()) {
-    result.problems.push_back({Severity::error, "bad-json", {file, 0, 0, ""}, "The text is not JSON.",
+    result.problems.push_back({Severity::error,
+                               "bad-json",
+                               {file, 0, 0, ""},
+                               "The text is not JSON.",
                                "Mend the document: often a comma, a quote or a bracket is missing."});
     return result;
   }

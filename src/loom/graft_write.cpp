@@ -35,8 +35,12 @@ class Writer {
   }
 
   static nlohmann::ordered_json write(const std::string& value, double) { return value; }
-  static nlohmann::ordered_json write(bool value, double) { return value ? nlohmann::ordered_json(true) : nlohmann::ordered_json(); }
-  static nlohmann::ordered_json write(int value, double) { return value == 0 ? nlohmann::ordered_json() : nlohmann::ordered_json(value); }
+  static nlohmann::ordered_json write(bool value, double) {
+    return value ? nlohmann::ordered_json(true) : nlohmann::ordered_json();
+  }
+  static nlohmann::ordered_json write(int value, double) {
+    return value == 0 ? nlohmann::ordered_json() : nlohmann::ordered_json(value);
+  }
   static nlohmann::ordered_json write(double value, double factor) {
     const double scaled = rounded(value / factor);
     // Beyond 2^53 a double is no exact count, and far beyond it no long long can hold it.
@@ -49,10 +53,14 @@ class Writer {
   static nlohmann::ordered_json write(const Quantity<Kind>& value, double factor) {
     return write(value.si, factor);
   }
-  static nlohmann::ordered_json write(const Celsius& value, double factor) { return write(value.degrees, factor); }
+  static nlohmann::ordered_json write(const Celsius& value, double factor) {
+    return write(value.degrees, factor);
+  }
 
   // An optional false says something ("no terminal there"), unlike a plain one.
-  static nlohmann::ordered_json write(std::optional<bool>& value, double) { return value ? nlohmann::ordered_json(*value) : nlohmann::ordered_json(); }
+  static nlohmann::ordered_json write(std::optional<bool>& value, double) {
+    return value ? nlohmann::ordered_json(*value) : nlohmann::ordered_json();
+  }
   template <class T>
   static nlohmann::ordered_json write(std::optional<T>& value, double factor) {
     return value ? write(*value, factor) : nlohmann::ordered_json();

@@ -90,7 +90,7 @@ void report_shared_ends(Application& loom, const std::vector<PlanStep>& plan,
 }  // namespace
 
 PlannedWires apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>& plan,
-                     const std::set<std::string>& devices) {
+                        const std::set<std::string>& devices) {
   Application loom;
   for (const Wire& wire : wires) loom.wires.emplace(wire.id, wire);
   // Retirements free ids and places first, whatever the order in which the steps were written.

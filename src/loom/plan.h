@@ -23,7 +23,7 @@ struct PlannedWires {
 
 // `devices` are the ids whose terminals may hold several wires; anything else is a connector.
 PlannedWires apply_plan(const std::vector<Wire>& wires, const std::vector<PlanStep>& plan,
-                     const std::set<std::string>& devices = {});
+                        const std::set<std::string>& devices = {});
 PlannedWires as_planned(const Graft& graft);
 
 // The plan that takes the planned loom back. Needs the wires as found, for what a retirement took away.

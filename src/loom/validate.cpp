@@ -220,8 +220,7 @@ void check_surroundings(Check& check) {
   const Graft& graft = check.graft;
   for (std::size_t i = 0; i < graft.places.size(); ++i) {
     if (graft.places[i].access && graft.places[i].access->si < 0) {
-      check.error("bad-size", item("places", i) + "/access_min",
-                  "The access time of a place is below zero.",
+      check.error("bad-size", item("places", i) + "/access_min", "The access time of a place is below zero.",
                   "Give the minutes to open and close it, or leave them out.");
     }
   }

@@ -7,8 +7,8 @@
 // Cost    n log n in the size of the document
 #pragma once
 
-#include "loom/graft.h"
 #include "base/problem.h"
+#include "loom/graft.h"
 
 namespace loomgraft {
 

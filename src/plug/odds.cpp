@@ -1,8 +1,8 @@
 #include "plug/odds.h"
 
-#include <stdexcept>
 #include <string>
 
+#include "base/bug.h"
 #include "standards/data_cell.h"
 #include "standards/named_figures.h"
 
@@ -18,7 +18,7 @@ int hue_index(std::string_view letters) {
 
 std::size_t needed_hue(std::string_view letters) {
   const int index = hue_index(letters);
-  if (index < 0) throw std::logic_error("colour_confusion.csv: no such colour: " + std::string(letters));
+  if (index < 0) bug("colour_confusion.csv: no such colour: " + std::string(letters));
   return static_cast<std::size_t>(index);
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/stop.h"
 #include "prove/exposure_internal.h"
 #include "standards/pin_states.h"
 
@@ -10,7 +11,7 @@ namespace loomgraft::prove {
 namespace {
 
 // A fault that draws more than a fuse withstands blows it, and readings are taken after that.
-void blow_fuses(ConditionBench& bench, const std::stop_token& stop) {
+void blow_fuses(ConditionBench& bench, const StopToken& stop) {
   std::vector<DictionaryTest> clamps;
   for (std::size_t k = 0; k < bench.nominal.branches.size(); ++k) {
     const NetworkBranch& branch = bench.nominal.branches[k];
@@ -63,7 +64,7 @@ TestKind measured_kind(const Candidate& candidate, const ReadingSpan& span, doub
 tl::expected<ConditionBench, Problem> condition_bench(const ProveScope& scope,
                                                       const ProveCondition& condition,
                                                       const std::vector<Fault>& faults,
-                                                      const std::stop_token& stop) {
+                                                      const StopToken& stop) {
   ConditionBench bench;
   bench.nominal = condition_network(scope, condition, Corner::nominal);
   bench.weakest = condition_network(scope, condition, Corner::weakest);
@@ -78,7 +79,7 @@ tl::expected<ConditionBench, Problem> condition_bench(const ProveScope& scope,
 
 tl::expected<std::vector<MeasuredTest>, Problem> measured(
     const MeterSheet& meter, const ConditionBench& bench, const std::vector<Fault>& faults,
-    std::vector<Candidate> candidates, std::vector<NearMiss>& misses, const std::stop_token& stop) {
+    std::vector<Candidate> candidates, std::vector<NearMiss>& misses, const StopToken& stop) {
   std::vector<DictionaryTest> probes;
   probes.reserve(candidates.size());
   for (const Candidate& candidate : candidates) probes.push_back(candidate.probe);

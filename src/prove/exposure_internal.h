@@ -3,6 +3,7 @@
 
 #include <vector>
 
+#include "base/stop.h"
 #include "prove/bands.h"
 #include "prove/candidates_internal.h"
 
@@ -19,7 +20,7 @@ struct ConditionBench {
 tl::expected<ConditionBench, Problem> condition_bench(const ProveScope& scope,
                                                       const ProveCondition& condition,
                                                       const std::vector<Fault>& faults,
-                                                      const std::stop_token& stop = {});
+                                                      const StopToken& stop = {});
 
 struct MeasuredTest {
   Candidate candidate;
@@ -37,6 +38,6 @@ struct NearMiss {
 // `misses`.
 tl::expected<std::vector<MeasuredTest>, Problem> measured(
     const MeterSheet& meter, const ConditionBench& bench, const std::vector<Fault>& faults,
-    std::vector<Candidate> candidates, std::vector<NearMiss>& misses, const std::stop_token& stop = {});
+    std::vector<Candidate> candidates, std::vector<NearMiss>& misses, const StopToken& stop = {});
 
 }  // namespace loomgraft::prove

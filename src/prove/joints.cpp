@@ -5,6 +5,7 @@
 #include <limits>
 
 #include "base/parallel.h"
+#include "base/stop.h"
 #include "prove/plan_internal.h"
 
 namespace loomgraft::prove {
@@ -30,7 +31,7 @@ struct TriedResistance {
 struct JointBench {
   const ConditionBench& bench;
   std::vector<const MeasuredTest*> tests;
-  std::stop_token stop{};
+  StopToken stop{};
 };
 
 std::optional<std::size_t> joint_branch(const ConditionBench& bench, std::size_t fault) {
@@ -108,7 +109,7 @@ void find_steps(const MeterSheet& meter, const JointBench& condition, const std:
 
 std::vector<JointBench> planned_benches(const ProveReport& report, const std::vector<MeasuredTest>& measured,
                                         const std::vector<std::optional<ConditionBench>>& benches,
-                                        const std::stop_token& stop) {
+                                        const StopToken& stop) {
   std::vector<JointBench> planned;
   for (std::size_t condition = 0; condition < benches.size(); ++condition) {
     if (!benches[condition]) continue;
@@ -145,7 +146,7 @@ void find_in_all(const MeterSheet& meter, const std::vector<JointBench>& conditi
 std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const ProveReport& report,
                                              const std::vector<MeasuredTest>& measured,
                                              const std::vector<std::optional<ConditionBench>>& benches,
-                                             const std::stop_token& stop) {
+                                             const StopToken& stop) {
   std::vector<Joint> joints;
   for (std::size_t fault = 0; fault < report.faults.size(); ++fault) {
     if (report.faults[fault].kind == FaultKind::bad_joint)

@@ -3,6 +3,7 @@
 
 #include <optional>
 
+#include "base/stop.h"
 #include "prove/cover.h"
 #include "prove/exposure_internal.h"
 
@@ -22,6 +23,6 @@ void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vec
 std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const ProveReport& report,
                                              const std::vector<MeasuredTest>& measured,
                                              const std::vector<std::optional<ConditionBench>>& benches,
-                                             const std::stop_token& stop = {});
+                                             const StopToken& stop = {});
 
 }  // namespace loomgraft::prove

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/parallel.h"
+#include "base/stop.h"
 #include "prove/plan_internal.h"
 #include "readings/harm.h"
 
@@ -70,7 +71,7 @@ void keep_best(const ProveScope& scope, std::vector<MeasuredTest>& tests, std::s
 
 MeasuredCondition measure_condition(const ProveScope& scope, const MeterSheet& meter,
                                     const std::vector<PlannedCondition>& conditions, std::size_t number,
-                                    const std::vector<Fault>& faults, const std::stop_token& stop) {
+                                    const std::vector<Fault>& faults, const StopToken& stop) {
   MeasuredCondition made;
   if (stop.stop_requested()) return made;
   const PlannedCondition& planned = conditions[number];
@@ -102,7 +103,7 @@ void add_misses(std::vector<NearMiss>& best, std::vector<NearMiss>& more) {
 
 Measured measure(const ProveScope& scope, const MeterSheet& meter,
                  const std::vector<PlannedCondition>& conditions, ProveReport& report,
-                 const std::stop_token& stop) {
+                 const StopToken& stop) {
   std::vector<MeasuredCondition> made(conditions.size());
   parallel_for(conditions.size(), [&](std::size_t number) {
     made[number] = measure_condition(scope, meter, conditions, number, report.faults, stop);

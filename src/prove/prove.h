@@ -124,7 +124,7 @@ struct ProveReport {
 struct ProveOptions {
   FaultOptions faults;
   std::string meter;  // of data/meters.csv; empty: the handheld one
-  std::stop_token stop{};
+  StopToken stop{};
 };
 
 // What every test would show under every fault, as an interval: row by test, column by fault.

@@ -3,6 +3,7 @@
 
 #include <vector>
 
+#include "base/stop.h"
 #include "network/relay_steps.h"
 #include "readings/spread_internal.h"
 
@@ -32,7 +33,7 @@ struct BandEngine {
   bool dead = true;     // at both ends too
   double agree =
       0.0;  // allowed difference of sum and product of the single effects, as a share of the reading
-  std::stop_token stop{};
+  StopToken stop{};
 };
 
 struct TestPort {

@@ -7,6 +7,7 @@
 #include <limits>
 #include <string>
 
+#include "base/stop.h"
 #include "readings/engine_internal.h"
 #include "readings/full_solve_internal.h"
 
@@ -84,7 +85,7 @@ void hand_out(Engine& engine, Block& block, std::size_t lane, const Kept& kept, 
 
 tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span<const DictionaryTest> tests,
                                            std::span<const NetworkChange> changes, const SweepKernel& kernel,
-                                           bool ideal, const TakeReadings& take, const std::stop_token& stop);
+                                           bool ideal, const TakeReadings& take, const StopToken& stop);
 
 // The healthy network with the meter in place, and every change in that.
 void read_in_own_network(Engine& engine, const Probe& probe, const TakeReadings& take) {
@@ -176,8 +177,7 @@ void find_healthy_ohms(const Engine& engine, std::vector<Probe>& probes) {
 
 tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span<const DictionaryTest> tests,
                                            std::span<const NetworkChange> changes, const SweepKernel& kernel,
-                                           bool ideal, const TakeReadings& take,
-                                           const std::stop_token& stop) {
+                                           bool ideal, const TakeReadings& take, const StopToken& stop) {
   auto made = engine_of(network, changes, kernel);
   if (!made) return tl::unexpected(made.error());
   Engine& engine = *made;
@@ -222,14 +222,13 @@ std::optional<Problem> readings::check_tests(const LoomNetwork& network,
 tl::expected<DictionaryCount, Problem> fault_dictionary(const LoomNetwork& network,
                                                         std::span<const DictionaryTest> tests,
                                                         std::span<const NetworkChange> changes,
-                                                        const TakeReadings& take,
-                                                        const std::stop_token& stop) {
+                                                        const TakeReadings& take, const StopToken& stop) {
   return fault_dictionary_by(*sweep_kernels().back(), network, tests, changes, take, stop);
 }
 
 tl::expected<DictionaryCount, Problem> readings::fault_dictionary_by(
     const SweepKernel& kernel, const LoomNetwork& network, std::span<const DictionaryTest> tests,
-    std::span<const NetworkChange> changes, const TakeReadings& take, const std::stop_token& stop) {
+    std::span<const NetworkChange> changes, const TakeReadings& take, const StopToken& stop) {
   if (auto problem = check_tests(network, tests)) return tl::unexpected(std::move(*problem));
   if (auto problem = check_changes(network, changes)) return tl::unexpected(std::move(*problem));
   return run(network, tests, changes, kernel, false, take, stop);

@@ -45,8 +45,7 @@ struct DictionaryCount {
 tl::expected<DictionaryCount, Problem> fault_dictionary(const LoomNetwork& network,
                                                         std::span<const DictionaryTest> tests,
                                                         std::span<const NetworkChange> changes,
-                                                        const TakeReadings& take,
-                                                        const std::stop_token& stop = {});
+                                                        const TakeReadings& take, const StopToken& stop = {});
 
 // The widest readings of a healthy loom: every branch between `low` and `high`, networks of the same shape
 // (such as network_of() of the strongest and the weakest corner).
@@ -58,6 +57,6 @@ struct ReadingSpan {
 tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork& nominal,
                                                               const LoomNetwork& low, const LoomNetwork& high,
                                                               std::span<const DictionaryTest> tests,
-                                                              const std::stop_token& stop = {});
+                                                              const StopToken& stop = {});
 
 }  // namespace loomgraft

@@ -8,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/stop.h"
 #include "circuit/fronts.h"
 #include "circuit/law.h"
 #include "network/relay_steps.h"
@@ -210,7 +211,7 @@ std::optional<Problem> check_tests(const LoomNetwork& network, std::span<const D
 // fault_dictionary() with a chosen kernel.
 tl::expected<DictionaryCount, Problem> fault_dictionary_by(
     const SweepKernel& kernel, const LoomNetwork& network, std::span<const DictionaryTest> tests,
-    std::span<const NetworkChange> changes, const TakeReadings& take, const std::stop_token& stop = {});
+    std::span<const NetworkChange> changes, const TakeReadings& take, const StopToken& stop = {});
 
 // A copy with only what a solution needs: without names, probe points and texts.
 LoomNetwork bare(const LoomNetwork& network);

@@ -8,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/stop.h"
 #include "readings/dictionary_internal.h"
 
 namespace loomgraft::readings {
@@ -73,7 +74,7 @@ struct Engine {
   const SweepKernel* kernel = nullptr;
   Solver solver;
   DictionaryCount count;
-  std::stop_token stop{};
+  StopToken stop{};
 };
 
 // Under a change the relays must go through the same steps. `network` must outlive the engine.

@@ -10,6 +10,7 @@
 #include <span>
 
 #include "base/parallel.h"
+#include "base/stop.h"
 #include "network/cavity_pins.h"
 #include "network/faults.h"
 #include "network/frame.h"
@@ -146,7 +147,7 @@ void note(const Bench& bench, const Watch& watch, double reading, Trial& trial) 
   }
 }
 
-bool read_round(const Bench& bench, std::vector<Trial>& trials, const std::stop_token& stop) {
+bool read_round(const Bench& bench, std::vector<Trial>& trials, const StopToken& stop) {
   std::vector<NetworkChange> changes;
   changes.reserve(trials.size());
   for (const Trial& trial : trials) changes.push_back(trial.change);
@@ -177,7 +178,7 @@ std::vector<Trial> grade(std::vector<Trial>& trials, bool last, std::vector<Faul
 }
 
 void judge_on(const Bench& bench, std::vector<Trial> trials, std::vector<Fault>& faults,
-              const std::stop_token& stop) {
+              const StopToken& stop) {
   for (int blown = 0; blown <= most_blown && !trials.empty(); ++blown) {
     if (stop.stop_requested() || !read_round(bench, trials, stop)) return;
     trials = grade(trials, blown == most_blown, faults);
@@ -201,7 +202,7 @@ std::optional<Bench> set_up(const LoomFrame& frame, const Condition& condition) 
 
 }  // namespace
 
-void judge_harm(const LoomFrame& frame, std::vector<Fault>& faults, const std::stop_token& stop) {
+void judge_harm(const LoomFrame& frame, std::vector<Fault>& faults, const StopToken& stop) {
   const std::array conditions{everything_on(frame.graft), key_off()};
   std::array<std::vector<Fault>, conditions.size()> judged{faults, faults};
   parallel_for(conditions.size(), [&](std::size_t number) {

@@ -7,13 +7,13 @@
 // Fails   never; if `stop` asks for it, some faults are left without a grade
 #pragma once
 
-#include <stop_token>
 #include <vector>
 
+#include "base/stop.h"
 #include "network/faults.h"
 
 namespace loomgraft {
 
-void judge_harm(const LoomFrame& frame, std::vector<Fault>& faults, const std::stop_token& stop = {});
+void judge_harm(const LoomFrame& frame, std::vector<Fault>& faults, const StopToken& stop = {});
 
 }  // namespace loomgraft

@@ -5,6 +5,7 @@
 #include <limits>
 #include <map>
 
+#include "base/stop.h"
 #include "readings/bands_internal.h"
 #include "readings/full_solve_internal.h"
 
@@ -416,7 +417,7 @@ double readings::reading_at(const BandEngine& engine, const TestPort& port,
 tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork& nominal,
                                                               const LoomNetwork& low, const LoomNetwork& high,
                                                               std::span<const DictionaryTest> tests,
-                                                              const std::stop_token& stop) {
+                                                              const StopToken& stop) {
   if (auto problem = check_tests(nominal, tests)) return tl::unexpected(std::move(*problem));
   auto made = band_engine_of(nominal, low, high);
   if (!made) return tl::unexpected(made.error());

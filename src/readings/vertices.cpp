@@ -120,8 +120,9 @@ Turn turn_at_vertex(BandEngine& engine, TestPort port, bool raise, std::vector<i
   dipoles.at[0] = dipole_of(port, linearised);
   sweeper.solve_everywhere(dipoles, couple);
   read_port(sweeper.work, dipoles.at[0], port);
-  const bool has_switched = !exact || steps.back().now != engine.steps.back().now ||
-                      !on_same_pieces(engine.nominal.circuit, engine.point, network.circuit, solution->point);
+  const bool has_switched =
+      !exact || steps.back().now != engine.steps.back().now ||
+      !on_same_pieces(engine.nominal.circuit, engine.point, network.circuit, solution->point);
   if (has_switched && !port.metered) span_on_nominal_pieces(engine, port, end, span);
   const double reading = reading_in(engine, port, linearised);
   const bool amperes = port.test.kind == MeterKind::amperes;

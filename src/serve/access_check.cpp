@@ -70,7 +70,8 @@ std::string session_cookie(const std::string& cookie) {
                      session_seconds);
 }
 
-std::optional<Answer> check_access(Call& call, const Route* route, const AccessRules& rules, Pairing& pairing) {
+std::optional<Answer> check_access(Call& call, const Route* route, const AccessRules& rules,
+                                   Pairing& pairing) {
   if (rules.loopback_is_remote) call.loopback = false;
   if (!knows_host(call, rules.hosts))
     return refuse(403, "foreign-host", "The request names another host than this one.",

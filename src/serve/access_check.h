@@ -23,7 +23,8 @@ struct AccessRules {
 };
 
 // `route` is null where no route has the path.
-std::optional<Answer> check_access(Call& call, const Route* route, const AccessRules& rules, Pairing& pairing);
+std::optional<Answer> check_access(Call& call, const Route* route, const AccessRules& rules,
+                                   Pairing& pairing);
 
 // Headers of every answer against framing, content sniffing, caching and foreign content.
 void add_security_headers(Answer& answer);

@@ -73,8 +73,8 @@ std::string short_name(std::string_view text) {
 
 }  // namespace
 
-Answer report_answer(Workbench& bench, const Call& call, const CurrentDocument& current, const std::string& what,
-                     JobQueue::Compute compute, IfSlow slow) {
+Answer report_answer(Workbench& bench, const Call& call, const CurrentDocument& current,
+                     const std::string& what, JobQueue::Compute compute, IfSlow slow) {
   // The file is named by its number in the system, for a name may come to mean another file.
   std::string series =
       std::to_string(current.graft->device) + "/" + std::to_string(current.graft->inode) + "/" + what;
@@ -96,10 +96,12 @@ Answer report_answer(Workbench& bench, const Call& call, const CurrentDocument& 
   if (slow == IfSlow::wait) {
     result = bench.jobs().compute_now(key, compute);
   } else {
-    const JobQueue::Outcome outcome = bench.jobs().request(key, series, current.graft->name, std::move(compute));
+    const JobQueue::Outcome outcome =
+        bench.jobs().request(key, series, current.graft->name, std::move(compute));
     if (outcome.busy)
       return refuse(503, "busy", "Too much is being computed already.", "Try again in a moment.");
-    if (outcome.cancelled) return refuse(409, "cancelled", "The computation was stopped.", "Request it again.");
+    if (outcome.cancelled)
+      return refuse(409, "cancelled", "The computation was stopped.", "Request it again.");
     if (!outcome.result) return json_answer({{"job", outcome.job}}, 202);
     result = outcome.result;
   }

@@ -45,8 +45,8 @@ enum class IfSlow { job, wait };
 
 // A report or drawing of the document: kept from before, computed now, or a job. `what` and the Call's query make the key
 // together with the graft and its revision.
-Answer report_answer(Workbench& bench, const Call& call, const CurrentDocument& current, const std::string& what,
-                     JobQueue::Compute compute, IfSlow slow = IfSlow::job);
+Answer report_answer(Workbench& bench, const Call& call, const CurrentDocument& current,
+                     const std::string& what, JobQueue::Compute compute, IfSlow slow = IfSlow::job);
 
 // The id of a module: the one named, else the first of that role; empty where there is none.
 std::string module_named(const Graft& graft, const std::string& named, ModuleRole role);

@@ -1,13 +1,13 @@
 // Drawings of the current document as SVG.
 #include <algorithm>
 
+#include "base/decimal.h"
 #include "design/design.h"
 #include "diagram/diagram.h"
 #include "diagram/paper.h"
 #include "draw/face.h"
 #include "draw/face_marks.h"
 #include "draw/time_current.h"
-#include "base/decimal.h"
 #include "serve/answers.h"
 #include "serve/handlers.h"
 
@@ -49,10 +49,10 @@ JobResult face_of(const Graft& graft, const FaceQuestion& question) {
   const Connector* connector = find_connector(graft, question.connector);
   if (!connector)
     return result_of(Problems{{Severity::error,
-                              "no-such-connector",
-                              {},
-                              "The graft has no such connector.",
-                              "Choose one of its connectors."}});
+                               "no-such-connector",
+                               {},
+                               "The graft has no such connector.",
+                               "Choose one of its connectors."}});
   std::vector<FaceMark> marks;
   if (question.options.planned) {
     marks = planned_face_marks(graft, *connector);
@@ -82,10 +82,10 @@ JobResult time_current_of(const Graft& graft, const std::string& id, double widt
     }
   }
   return result_of(Problems{{Severity::error,
-                            "no-fuse-on-the-way",
-                            {},
-                            "The graft has no added wire \"" + id + "\" that a fuse feeds.",
-                            "Choose a wire between a fuse and its load."}});
+                             "no-fuse-on-the-way",
+                             {},
+                             "The graft has no added wire \"" + id + "\" that a fuse feeds.",
+                             "Choose a wire between a fuse and its load."}});
 }
 
 }  // namespace

@@ -2,8 +2,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "serve/answers.h"
 #include "http/clock.h"
+#include "serve/answers.h"
 #include "serve/handlers.h"
 #include "serve/secret.h"
 

@@ -1,10 +1,10 @@
 // The documents: listing, making, reading, changing them.
+#include "base/problem_json.h"
 #include "loom/graft_json.h"
 #include "loom/validate.h"
 #include "serve/answers.h"
 #include "serve/handlers.h"
 #include "serve/page_files.h"
-#include "base/problem_json.h"
 
 namespace loomgraft::serve {
 namespace {

@@ -70,8 +70,8 @@ void JobQueue::supersede(const std::string& series) {
   job_ended_.notify_all();
 }
 
-JobQueue::Outcome JobQueue::request(const std::string& key, const std::string& series, const std::string& owner,
-                                  Compute compute) {
+JobQueue::Outcome JobQueue::request(const std::string& key, const std::string& series,
+                                    const std::string& owner, Compute compute) {
   std::unique_lock<std::mutex> lock(mutex_);
   if (JobResultPtr result = kept(key)) return {std::move(result), {}, false, false};
   JobPtr job;
@@ -195,8 +195,8 @@ void JobQueue::finish(const JobPtr& job, JobResultPtr result) {
       if (!result)
         result = std::make_shared<const JobResult>(
             JobResult{500, "application/json",
-                     R"({"problems":[{"severity":"error","code":"bug","message":"The program failed )"
-                     R"(while it computed this.","remedy":"Report what you did."}]})"});
+                      R"({"problems":[{"severity":"error","code":"bug","message":"The program failed )"
+                      R"(while it computed this.","remedy":"Report what you did."}]})"});
       job->result = result;
       if (result->status < 500) keep(job->key, result);
     }

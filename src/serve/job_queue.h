@@ -80,7 +80,8 @@ class JobQueue {
   };
   // `series` is the key without its revision: a newer key of one series replaces those that still wait. Their
   // jobs then count as done, so that whoever follows one requests the report again and gets the newer one.
-  Outcome request(const std::string& key, const std::string& series, const std::string& owner, Compute compute);
+  Outcome request(const std::string& key, const std::string& series, const std::string& owner,
+                  Compute compute);
 
   // The same in the calling thread, for what is quick and must not wait for other computations.
   JobResultPtr compute_now(const std::string& key, const Compute& compute);

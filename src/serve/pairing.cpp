@@ -49,7 +49,8 @@ void Pairing::count_wrong(Attempts& attempts, std::int64_t now) {
   attempts.wrong = 0;
 }
 
-Pairing::PairingResult Pairing::exchange(std::string_view token, const std::string& remote, std::int64_t now) {
+Pairing::PairingResult Pairing::exchange(std::string_view token, const std::string& remote,
+                                         std::int64_t now) {
   const std::lock_guard<std::mutex> lock(mutex_);
   if (attempts_.size() >= max_addresses && !attempts_.contains(remote)) attempts_.erase(attempts_.begin());
   Attempts& attempts = attempts_[remote];

@@ -66,8 +66,8 @@ class Pairing {
   std::mutex mutex_;
   std::string file_;
   std::vector<Token> tokens_;
-  std::map<std::string, Session> sessions_;  // by the hash of their cookie
-  std::map<std::string, Attempts> attempts_;       // by address
+  std::map<std::string, Session> sessions_;   // by the hash of their cookie
+  std::map<std::string, Attempts> attempts_;  // by address
   int devices_ = 0;
 };
 

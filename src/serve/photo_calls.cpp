@@ -1,6 +1,6 @@
 // Photos, each of which belongs to a step, a test or a part.
-#include "serve/answers.h"
 #include "http/clock.h"
+#include "serve/answers.h"
 #include "serve/handlers.h"
 #include "serve/secret.h"
 

@@ -3,13 +3,13 @@
 
 #include <algorithm>
 
-#include "plug/observation.h"
-#include "plug/json.h"
+#include "base/problem_json.h"
 #include "compare/propose.h"
+#include "plug/json.h"
+#include "plug/observation.h"
 #include "serve/answers.h"
 #include "serve/handlers.h"
 #include "standards/dictionary.h"
-#include "base/problem_json.h"
 
 namespace loomgraft::serve {
 namespace {
@@ -108,8 +108,8 @@ Answer post_proposal(Workbench& bench, const Call& call) {
     return refuse(404, "no-such-module", "A plan needs a found and a donor module of the graft.",
                   "Take in both pin tables, or name the modules.");
   const Proposal proposal = propose_plan(graft, found, donor);
-  const auto committed = current->graft->writer.commit(proposal.graft, *expected,
-                                                     stamp_of(call, "the plan that the comparison asks for"));
+  const auto committed = current->graft->writer.commit(
+      proposal.graft, *expected, stamp_of(call, "the plan that the comparison asks for"));
   if (!committed) return refuse(committed.error());
   bench.grafts().check_now();
   return json_answer({{"revision", committed->revision},

@@ -59,7 +59,8 @@ void ProofCache::make(const std::string& key, const Graft& graft, const Computat
   }
 }
 
-ProofCache::ProofPtr ProofCache::get(const std::string& key, const Graft& graft, const std::stop_token& stop) {
+ProofCache::ProofPtr ProofCache::get(const std::string& key, const Graft& graft,
+                                     const std::stop_token& stop) {
   while (!stop.stop_requested()) {
     bool is_new = false;
     const ComputationPtr computation = join(key, is_new);

@@ -35,7 +35,8 @@ FaultCounts confirmed_faults(Workbench& bench) {
 
 std::string key_of(const FaultCounts& counts) {
   std::string key = std::to_string(counts.grafts);
-  for (const auto& [kind, count] : counts.found) key += std::string(",") + name_of(kind) + std::to_string(count);
+  for (const auto& [kind, count] : counts.found)
+    key += std::string(",") + name_of(kind) + std::to_string(count);
   return key;
 }
 

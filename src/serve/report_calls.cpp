@@ -1,17 +1,17 @@
 // Stage reports of the current document, and the jobs behind those that take long.
+#include "base/problem_json.h"
+#include "base/stop.h"
 #include "compare/compare.h"
 #include "compare/json.h"
-#include "donor/rank.h"
-#include "donor/json.h"
 #include "design/json.h"
 #include "design/what_if.h"
+#include "donor/json.h"
+#include "donor/rank.h"
 #include "loom/validate.h"
 #include "network/condition_text.h"
 #include "network/json.h"
 #include "serve/answers.h"
 #include "serve/handlers.h"
-#include "base/problem_json.h"
-#include "base/stop.h"
 
 namespace loomgraft::serve {
 namespace {
@@ -56,7 +56,7 @@ JobResult ranked(const Graft& graft, const std::string& found_named, const std::
 
 // The design, and where `other` is there what it changes.
 JobResult designed(const Graft& graft, const Graft* other, const std::string& what,
-                  const JobControl& control) {
+                   const JobControl& control) {
   DesignOptions options;
   options.stop = control.stop;
   const DesignReport before = design_circuits(graft, options);
@@ -87,18 +87,19 @@ JobResult solved(const Graft& graft, const SolveQuestion& question) {
   const auto corner = corner_of(question.corner);
   if (!corner)
     return result_of(Problems{{Severity::error,
-                              "bad-corner",
-                              {},
-                              "There is no such corner.",
-                              "Ask for nominal, weakest or strongest."}});
+                               "bad-corner",
+                               {},
+                               "There is no such corner.",
+                               "Ask for nominal, weakest or strongest."}});
   NetworkOptions options;
   options.corner = *corner;
   options.loom_state = question.as_found ? LoomState::as_found : LoomState::as_planned;
   LoomNetwork network = network_of(graft, *condition, options);
   const auto solution = solve(network);
   if (!solution) return result_of(Problems{solution.error()});
-  nlohmann::ordered_json json{
-      {"condition", condition->name}, {"loom_state", name_of(options.loom_state)}, {"corner", name_of(options.corner)}};
+  nlohmann::ordered_json json{{"condition", condition->name},
+                              {"loom_state", name_of(options.loom_state)},
+                              {"corner", name_of(options.corner)}};
   json.update(network_json(network, *solution));
   Problems problems = network.problems;
   problems.insert(problems.end(), solution->problems.begin(), solution->problems.end());

@@ -1,7 +1,7 @@
 // The page itself, and devices that join.
-#include "serve/answers.h"
 #include "http/clock.h"
 #include "serve/access_check.h"
+#include "serve/answers.h"
 #include "serve/handlers.h"
 #include "serve/page_files.h"
 #include "serve/qr.h"
@@ -69,9 +69,9 @@ Answer post_pair(Workbench& bench, const Call& call) {
   const Pairing::PairingResult exchanged =
       bench.pairing().exchange(text_member(*body, "token"), call.remote, seconds_now());
   if (exchanged.wait > 0) {
-    Answer answer = refuse(
-        429, "too-many-tries", "Too many wrong codes came from this device.",
-        "Wait " + std::to_string((exchanged.wait + 59) / 60) + " min, then take a new code from the workbench.");
+    Answer answer = refuse(429, "too-many-tries", "Too many wrong codes came from this device.",
+                           "Wait " + std::to_string((exchanged.wait + 59) / 60) +
+                               " min, then take a new code from the workbench.");
     answer.fields.emplace("Retry-After", std::to_string(exchanged.wait));
     return answer;
   }

@@ -3,14 +3,14 @@
 
 #include <algorithm>
 
+#include "base/problem_json.h"
 #include "gather/choose_tables.h"
 #include "gather/overlay.h"
 #include "gather/read_json.h"
+#include "http/base64.h"
 #include "loom/validate.h"
 #include "serve/answers.h"
-#include "http/base64.h"
 #include "serve/handlers.h"
-#include "base/problem_json.h"
 
 namespace loomgraft::serve {
 namespace {
@@ -168,8 +168,8 @@ Answer post_graft_table(Workbench& bench, const Call& call) {
   SourceTables source;
   source.source.title = table->name;
   source.tables = std::move(chosen.tables);
-  AddedTable added = add_table((*base)->graft, text_member(*body, "module"), role_of(text_member(*body, "role")),
-                          std::move(source));
+  AddedTable added = add_table((*base)->graft, text_member(*body, "module"),
+                               role_of(text_member(*body, "role")), std::move(source));
   problems.insert(problems.end(), added.problems.begin(), added.problems.end());
   add_new_problems((*base)->graft, added.graft, problems);
   const auto committed = current->graft->writer.commit(

@@ -6,9 +6,9 @@
 #include <filesystem>
 #include <nlohmann/json.hpp>
 
+#include "http/refusal.h"
 #include "serve/access_check.h"
 #include "serve/handlers.h"
-#include "http/refusal.h"
 #include "serve/routes.h"
 #include "serve/secret.h"
 

@@ -16,10 +16,10 @@
 
 #include "http/listener.h"
 #include "http/network_addresses.h"
+#include "serve/job_queue.h"
 #include "serve/open_grafts.h"
 #include "serve/pairing.h"
 #include "serve/proof_cache.h"
-#include "serve/job_queue.h"
 #include "store/graft_file.h"
 
 namespace loomgraft {

@@ -1,8 +1,8 @@
 #include "standards/copper.h"
 
-#include <stdexcept>
 #include <string>
 
+#include "base/bug.h"
 #include "standards/data_cell.h"
 #include "standards/data_table.h"
 
@@ -13,7 +13,7 @@ double value_of(const DataTable& table, std::string_view name) {
   for (std::size_t row = 0; row < table.rows(); ++row) {
     if (table.at(row, table.column("name")) == name) return number_cell(table.at(row, table.column("value")));
   }
-  throw std::logic_error("copper.csv has no " + std::string(name));
+  bug("copper.csv has no " + std::string(name));
 }
 
 Copper load_copper() {

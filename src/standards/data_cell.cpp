@@ -1,15 +1,15 @@
 #include "standards/data_cell.h"
 
-#include <stdexcept>
 #include <string>
 
+#include "base/bug.h"
 #include "base/decimal.h"
 
 namespace loomgraft {
 
 double number_cell(std::string_view text) {
   const std::optional<double> value = read_decimal(text);
-  if (!value) throw std::logic_error("data file: no number '" + std::string(text) + "'");
+  if (!value) bug("data file: no number '" + std::string(text) + "'");
   return *value;
 }
 
@@ -31,7 +31,7 @@ Figure figure_row(const DataTable& table, std::size_t row, SystemVolts system) {
                 cell("source"),
                 cell("status")};
   if (!figure.lowest && !figure.typical && !figure.highest)
-    throw std::logic_error("data file: a row without a figure, " + table.at(row, 0));
+    bug("data file: a row without a figure, " + table.at(row, 0));
   return figure;
 }
 

@@ -2,10 +2,10 @@
 
 #include <algorithm>
 #include <array>
-#include <stdexcept>
 #include <unordered_map>
 #include <utility>
 
+#include "base/bug.h"
 #include "standards/data_cell.h"
 #include "standards/data_table.h"
 #include "standards/embedded.h"
@@ -38,7 +38,7 @@ DeviceBuild build_named(std::string_view name) {
   for (const auto& [known, build] : build_names) {
     if (known == name) return build;
   }
-  throw std::logic_error("device_kinds.csv: unknown build " + std::string(name));
+  bug("device_kinds.csv: unknown build " + std::string(name));
 }
 
 std::vector<std::string> words_of(std::string_view text) {
@@ -77,7 +77,7 @@ struct Catalogue {
 
 DeviceKind& kind_in(std::vector<DeviceKind>& kinds, const std::string& name) {
   const auto found = std::ranges::find(kinds, name, &DeviceKind::name);
-  if (found == kinds.end()) throw std::logic_error("devices: no kind " + name);
+  if (found == kinds.end()) bug("devices: no kind " + name);
   return *found;
 }
 

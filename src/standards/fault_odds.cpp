@@ -1,9 +1,9 @@
 #include "standards/fault_odds.h"
 
 #include <algorithm>
-#include <stdexcept>
 #include <vector>
 
+#include "base/bug.h"
 #include "standards/data_cell.h"
 
 namespace loomgraft {
@@ -27,7 +27,7 @@ std::vector<FaultOdds> load_fault_odds() {
 const FaultOdds& fault_odds(std::string_view kind) {
   static const std::vector<FaultOdds> all = load_fault_odds();
   const auto found = std::ranges::find(all, kind, &FaultOdds::kind);
-  if (found == all.end()) throw std::logic_error("faults.csv has no " + std::string(kind));
+  if (found == all.end()) bug("faults.csv has no " + std::string(kind));
   return *found;
 }
 

@@ -33,7 +33,7 @@ struct FuseRating {
 
 struct FuseFamily {
   std::string name;                 // "blade", "mini blade", "maxi blade"
-  std::string text;                // "blade fuse, ISO 8820-3 type C"
+  std::string text;                 // "blade fuse, ISO 8820-3 type C"
   std::vector<FuseGate> gates;      // by multiple, rising
   std::vector<FuseRating> ratings;  // rising
 };

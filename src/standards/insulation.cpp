@@ -1,10 +1,10 @@
 #include "standards/insulation.h"
 
 #include <algorithm>
-#include <stdexcept>
 #include <vector>
 
 #include "base/ascii.h"
+#include "base/bug.h"
 #include "standards/data_cell.h"
 #include "standards/data_table.h"
 
@@ -35,7 +35,7 @@ void add_material(Insulation& row, const DataTable& materials) {
     if (cell("status") != "looked up") row.status = cell("status");
     return;
   }
-  throw std::logic_error("insulation_materials.csv has no " + row.material);
+  bug("insulation_materials.csv has no " + row.material);
 }
 
 std::vector<Insulation> load_insulation() {

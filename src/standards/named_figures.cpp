@@ -1,7 +1,6 @@
 #include "standards/named_figures.h"
 
-#include <stdexcept>
-
+#include "base/bug.h"
 #include "standards/data_cell.h"
 #include "standards/data_table.h"
 
@@ -15,7 +14,7 @@ NamedFigures::NamedFigures(const char* table, const char* column) : table_(table
 
 double NamedFigures::at(std::string_view name) const {
   const auto found = figures_.find(name);
-  if (found == figures_.end()) throw std::logic_error(table_ + " has no " + std::string(name));
+  if (found == figures_.end()) bug(table_ + " has no " + std::string(name));
   return found->second;
 }
 

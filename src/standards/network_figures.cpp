@@ -2,9 +2,9 @@
 
 #include <array>
 #include <map>
-#include <stdexcept>
 #include <string>
 
+#include "base/bug.h"
 #include "standards/data_cell.h"
 #include "standards/data_table.h"
 
@@ -28,7 +28,7 @@ const Figure& network_figure(std::string_view name, SystemVolts system) {
                                            load_network_figures(SystemVolts::nominal_24)};
   const Figures& figures = both[static_cast<std::size_t>(system)];
   const auto found = figures.find(name);
-  if (found == figures.end()) throw std::logic_error("network_figures.csv has no " + std::string(name));
+  if (found == figures.end()) bug("network_figures.csv has no " + std::string(name));
   return found->second;
 }
 

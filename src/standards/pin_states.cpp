@@ -1,9 +1,9 @@
 #include "standards/pin_states.h"
 
 #include <memory>
-#include <stdexcept>
 #include <utility>
 
+#include "base/bug.h"
 #include "standards/data_cell.h"
 #include "standards/data_table.h"
 
@@ -13,7 +13,7 @@ namespace {
 constexpr std::size_t class_count = pin_class_names.size();
 
 [[noreturn]] void malformed(std::string_view what, std::string_view text) {
-  throw std::logic_error("pin data: " + std::string(what) + " '" + std::string(text) + "'");
+  bug("pin data: " + std::string(what) + " '" + std::string(text) + "'");
 }
 
 template <class Kind>

@@ -57,7 +57,7 @@ class Merger {
 
   std::optional<Json> conflict_at(const Three& three, const std::string& pointer, bool removed = false) {
     conflicts.push_back({pointer, removed, three.base == nullptr ? Json() : *three.base,
-                          three.theirs == nullptr ? Json() : *three.theirs});
+                         three.theirs == nullptr ? Json() : *three.theirs});
     return copy(three.theirs);
   }
 
@@ -143,7 +143,7 @@ class Merger {
       const bool named_twice = items.base == nullptr && items.mine != nullptr && items.theirs != nullptr &&
                                *items.mine != *items.theirs;
       const bool removed = items.base != nullptr && items.theirs == nullptr && items.mine != nullptr &&
-                             *items.base != *items.mine;
+                           *items.base != *items.mine;
       auto value = named_twice || removed ? conflict_at(items, there, removed) : merge(items, there);
       if (value) merged.push_back(std::move(*value));
     }

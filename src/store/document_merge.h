@@ -16,9 +16,9 @@
 namespace loomgraft::store {
 
 struct Conflict {
-  std::string pointer;     // in `theirs`; in the base if the others removed the item
+  std::string pointer;   // in `theirs`; in the base if the others removed the item
   bool removed = false;  // the others removed a list item that `mine` changes
-  nlohmann::json base;     // null where absent
+  nlohmann::json base;   // null where absent
   nlohmann::json theirs;
 };
 

@@ -30,8 +30,8 @@ std::string others_since(SQLite::Database& database, std::int64_t expected) {
   }
   std::string text;
   for (const std::string& author : order) {
-    text += (text.empty() ? "" : ", ") + (author.empty() ? std::string("somebody") : author) +
-             " (revision " + numbers[author] + ")";
+    text += (text.empty() ? "" : ", ") + (author.empty() ? std::string("somebody") : author) + " (revision " +
+            numbers[author] + ")";
   }
   return text;
 }
@@ -46,14 +46,13 @@ Problem changed_meanwhile(const std::string& path, const std::string& pointer, c
 }
 
 Problems conflict_problems(const std::string& path, const Merged& merged, const nlohmann::json& base,
-                            const nlohmann::json& theirs, const std::string& who) {
+                           const nlohmann::json& theirs, const std::string& who) {
   Problems problems;
   for (const Conflict& conflict : merged.conflicts) {
     const nlohmann::json& shown_in = conflict.removed ? base : theirs;
     const std::string what =
         pointer_text(shown_in, conflict.pointer) + " " +
-        (conflict.removed ? "removed"
-                             : change_text(conflict.pointer, conflict.base, conflict.theirs));
+        (conflict.removed ? "removed" : change_text(conflict.pointer, conflict.base, conflict.theirs));
     const std::string list = conflict.pointer.substr(0, conflict.pointer.rfind('/'));
     problems.push_back(changed_meanwhile(path, conflict.removed ? list : conflict.pointer, what, who));
   }
@@ -94,17 +93,15 @@ Stored<Candidate> rebase(const Rebase& on, const nlohmann::json& base, const Can
   if (fresh.empty()) return candidate;
   const std::string who = others_since(on.database, on.expected);
   for (Problem& problem : fresh) {
-    problem =
-        changed_meanwhile(on.path, problem.location.pointer,
-                          "Together with the changes of others this is wrong: " + problem.message, who);
+    problem = changed_meanwhile(on.path, problem.location.pointer,
+                                "Together with the changes of others this is wrong: " + problem.message, who);
   }
   return tl::unexpected(std::move(fresh));
 }
 
 Problem nothing_to(const std::string& path, RevisionKind kind) {
   if (kind == RevisionKind::undo) {
-    return store_problem(path, "nothing-to-undo", "There is no change to undo.",
-                         "Nothing needs doing.");
+    return store_problem(path, "nothing-to-undo", "There is no change to undo.", "Nothing needs doing.");
   }
   return store_problem(path, "nothing-to-redo", "There is no undone change to make again.",
                        "Nothing needs doing; after a new change, nothing can be redone.");

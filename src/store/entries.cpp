@@ -31,7 +31,8 @@ std::string body_of(const Reading& reading) {
 }
 
 std::string document_of(const std::string& bodies) {
-  return "{\"format\":\"loomgraft\",\"version\":" + std::to_string(graft_format_version) + ",\"readings\":[" + bodies + "]}";
+  return "{\"format\":\"loomgraft\",\"version\":" + std::to_string(graft_format_version) + ",\"readings\":[" +
+         bodies + "]}";
 }
 
 // Earlier versions stored and sent readings without the marks.
@@ -76,7 +77,8 @@ class ReadingWriter {
     const bool taken = find_.executeStep();
     if (taken && origin_ == Origin::sender) {
       const std::string stored = find_.getColumn(1).getString();
-      if (stored != body && !same_apart_from_marks(stored, reading)) return refuse(id_taken(path_, reading.id));
+      if (stored != body && !same_apart_from_marks(stored, reading))
+        return refuse(id_taken(path_, reading.id));
       return Appended{find_.getColumn(0).getInt64(), true};
     }
     const std::int64_t seq = sequence_.take();
@@ -136,7 +138,7 @@ Stored<std::vector<Stored<Appended>>> GraftFile::append(const std::vector<Readin
 namespace store {
 
 Stored<bool> add_readings(SQLite::Database& database, const std::string& path,
-                           const std::vector<Reading>& readings) {
+                          const std::vector<Reading>& readings) {
   ReadingWriter writer(database, path, Origin::document);
   for (const Reading& reading : readings) {
     auto written = writer.write(reading);

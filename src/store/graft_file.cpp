@@ -101,8 +101,8 @@ Stored<StoredDocumentPtr> GraftFile::Inner::document() {
   if (!json) return tl::unexpected(std::move(json.error()));
   GraftReading reading = graft_from_parsed(*json, path);
   if (!reading.graft) return tl::unexpected(std::move(reading.problems));
-  cached = std::make_shared<const StoredDocument>(
-      StoredDocument{number, std::move(*reading.graft), std::make_shared<const nlohmann::json>(std::move(*json))});
+  cached = std::make_shared<const StoredDocument>(StoredDocument{
+      number, std::move(*reading.graft), std::make_shared<const nlohmann::json>(std::move(*json))});
   return cached;
 }
 
@@ -117,8 +117,8 @@ Stored<StoredDocumentPtr> GraftFile::document_at(std::int64_t revision) {
     if (!json) return tl::unexpected(std::move(json.error()));
     GraftReading reading = graft_from_parsed(*json, inner_->path);
     if (!reading.graft) return tl::unexpected(std::move(reading.problems));
-    return std::make_shared<const StoredDocument>(
-        StoredDocument{revision, std::move(*reading.graft), std::make_shared<const nlohmann::json>(std::move(*json))});
+    return std::make_shared<const StoredDocument>(StoredDocument{
+        revision, std::move(*reading.graft), std::make_shared<const nlohmann::json>(std::move(*json))});
   });
 }
 
@@ -173,8 +173,9 @@ std::vector<std::string> first_summary(const nlohmann::json& document) {
 }
 
 // Changes `document` to the state of the row's revision and gives the summary of that change.
-std::vector<std::string> summary_of_step(SQLite::Database& database, const std::string& path, nlohmann::json& document,
-                                       std::int64_t& reached, std::int64_t number, const std::string& text) {
+std::vector<std::string> summary_of_step(SQLite::Database& database, const std::string& path,
+                                         nlohmann::json& document, std::int64_t& reached, std::int64_t number,
+                                         const std::string& text) {
   std::vector<std::string> lines;
   const nlohmann::json patch = nlohmann::json::parse(text, nullptr, false);
   if (reached + 1 == number && number > 1 && patch.is_array() && advance(document, patch, &lines)) {
@@ -215,7 +216,7 @@ Stored<std::vector<Revision>> GraftFile::history(std::int64_t from, std::size_t 
       const auto row = find_revision(database, select.getColumn(0).getInt64());
       if (!row) continue;
       auto summary = summary_of_step(database, inner_->path, document, reached, row->number,
-                                 select.getColumn(1).getString());
+                                     select.getColumn(1).getString());
       const bool undone = row->kind == RevisionKind::edit && !in_effect.contains(row->number);
       revisions.push_back({row->number, row->kind, row->stamp.author, row->stamp.time, row->stamp.reason,
                            std::move(summary), undone});

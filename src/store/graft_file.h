@@ -24,8 +24,8 @@
 #include <tl/expected.hpp>
 #include <vector>
 
-#include "loom/graft.h"
 #include "base/problem.h"
+#include "loom/graft.h"
 
 namespace loomgraft {
 

@@ -16,7 +16,7 @@ namespace loomgraft {
 namespace store {
 // Readings of a document that a file begins with; inside a transaction.
 Stored<bool> add_readings(SQLite::Database& database, const std::string& path,
-                           const std::vector<Reading>& readings);
+                          const std::vector<Reading>& readings);
 }  // namespace store
 
 struct GraftFile::Inner {
@@ -37,8 +37,7 @@ struct GraftFile::Inner {
   using Edit = std::function<Stored<nlohmann::json>(const nlohmann::json& base)>;
   Stored<Committed> commit(const Edit& edit, std::int64_t expected, const Stamp& stamp);
   Stored<Committed> restore(RevisionKind kind, std::int64_t expected, const Stamp& stamp);
-  Stored<Committed> write(store::RevisionRow row, const StoredDocument& current,
-                          store::Candidate after);
+  Stored<Committed> write(store::RevisionRow row, const StoredDocument& current, store::Candidate after);
 
   // Runs `work` with the mutex held.
   template <class Work>
@@ -72,7 +71,7 @@ struct GraftFile::Inner {
 
   Problem opened_for_reading() const {
     return store::store_problem(path, "read-only", "The file was opened for reading only.",
-                                         "Open it for writing.");
+                                "Open it for writing.");
   }
 };
 

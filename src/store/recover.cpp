@@ -278,9 +278,9 @@ class Recovery {
   SQLite::Database& to_;
   const std::string& path_;
   std::int64_t top_;
-  std::set<std::int64_t> kept_;     // numbers of the sequence that are in the new file
-  std::set<std::int64_t> reported_;    // and those listed in `lost`
-  std::set<std::string> removals_;  // ids of the ticks, those that remove a photo among them
+  std::set<std::int64_t> kept_;      // numbers of the sequence that are in the new file
+  std::set<std::int64_t> reported_;  // and those listed in `lost`
+  std::set<std::string> removals_;   // ids of the ticks, those that remove a photo among them
   Recovered result_;
 };
 
@@ -312,13 +312,15 @@ Stored<Recovered> recover(const std::string& path, const std::string& to) {
     return refuse(store_problem(path, "not-found", "There is no such file.", "Check the name."));
   }
   bool first_page_replaced = false;
-  Stored<Recovered> result = refuse(store_problem(
-      path, "nothing-recovered", "Nothing in this file could be read.", "Look for an older copy of it."));
   if (std::filesystem::exists(to, failed)) {
     return refuse(
         store_problem(to, "file-exists", "There is a file of this name already.", "Choose another name."));
   }
-  if (copy_for_repair(path, to, first_page_replaced)) result = recover_copy(path, to, first_page_replaced);
+  const Problem nothing = store_problem(path, "nothing-recovered", "Nothing in this file could be read.",
+                                        "Look for an older copy of it.");
+  const Stored<Recovered> result = copy_for_repair(path, to, first_page_replaced)
+                                       ? recover_copy(path, to, first_page_replaced)
+                                       : Stored<Recovered>(refuse(nothing));
   for (const char* part : {".mend", ".mend-wal", ".mend-shm", ".mend-journal"}) {
     std::filesystem::remove(to + part, failed);
   }

@@ -16,8 +16,8 @@ using Json = nlohmann::json;
 
 // The unit ends a member's name (loom/graft_json.h).
 constexpr std::array<std::string_view, 10> units = {"mm2", "mm", "m", "ohm", "v", "a", "c", "mh", "mj", "h"};
-constexpr std::array<std::string_view, 10> unit_signs = {"mm²", "mm", "m",  "Ω", "V",
-                                                         "A",   "°C", "mH", "mJ",  "H"};
+constexpr std::array<std::string_view, 10> unit_signs = {"mm²", "mm", "m",  "Ω",  "V",
+                                                         "A",   "°C", "mH", "mJ", "H"};
 
 struct MemberName {
   std::string text;
@@ -131,7 +131,7 @@ bool is_item(const Json& document, const std::string& pointer) {
 }
 
 std::string operation_text(const Json& document, const std::string& kind, const std::string& pointer,
-                            const Json* value) {
+                           const Json* value) {
   const Json::json_pointer at(pointer);
   if (is_item(document, pointer)) {
     if (kind == "add") return joined(path_text(document, pointer, value)) + " added";
@@ -168,8 +168,8 @@ bool advance(Json& document, const Json& patch, std::vector<std::string>* lines)
       if (lines != nullptr && lines->size() < longest_summary) {
         const auto value = operation.find("value");
         lines->push_back(operation_text(document, operation.at("op").get<std::string>(),
-                                         operation.at("path").get<std::string>(),
-                                         value == operation.end() ? nullptr : &*value));
+                                        operation.at("path").get<std::string>(),
+                                        value == operation.end() ? nullptr : &*value));
       }
       // One by one: an index counts in the state that the operations before it left.
       document.patch_inplace(Json::array({operation}));

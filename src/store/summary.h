@@ -21,6 +21,6 @@ bool advance(nlohmann::json& document, const nlohmann::json& patch, std::vector<
 std::string pointer_text(const nlohmann::json& document, const std::string& pointer);
 // "0.5 -> 1 mm²", "removed", "set to 4200 mm" for a member of that name; null is absence.
 std::string change_text(const std::string& pointer, const nlohmann::json& before,
-                             const nlohmann::json& after);
+                        const nlohmann::json& after);
 
 }  // namespace loomgraft::store

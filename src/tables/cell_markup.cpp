@@ -2,8 +2,8 @@
 #include <array>
 #include <charconv>
 
-#include "text/encoding.h"
 #include "tables/table_internal.h"
+#include "text/encoding.h"
 
 namespace loomgraft::tables {
 namespace {

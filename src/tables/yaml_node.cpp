@@ -1,7 +1,7 @@
 #include "tables/yaml_node.h"
 
-#include "text/encoding.h"
 #include "tables/table_internal.h"
+#include "text/encoding.h"
 
 namespace loomgraft::tables {
 namespace {

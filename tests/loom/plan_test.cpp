@@ -38,7 +38,8 @@ TEST(Plan, ChangesTakeEffectTogether) {
 
 TEST(Plan, StepsThatDoNotFitAreNamedAndTheRestApplies) {
   const std::vector<Wire> found{wire_in("a", "1"), wire_in("b", "2")};
-  const PlannedWires state = apply_plan(found, {move("x", "1", "3"), move("a", "9", "3"), move("b", "2", "4")});
+  const PlannedWires state =
+      apply_plan(found, {move("x", "1", "3"), move("a", "9", "3"), move("b", "2", "4")});
   ASSERT_THAT(state.problems, SizeIs(2));
   EXPECT_EQ(state.problems[0].code, "unknown-wire");
   EXPECT_EQ(state.problems[1].code, "end-elsewhere");
@@ -174,9 +175,9 @@ TEST(Validate, NamesEachDamageAtItsPlace) {
   for (const Damage& damage : damages) {
     Graft graft = sample_graft();
     damage.harm(graft);
-    EXPECT_THAT(validate(graft),
-                Contains(::testing::AllOf(Field(&Problem::code, damage.code),
-                                          Field(&Problem::location, Field(&Location::pointer, damage.pointer)))))
+    EXPECT_THAT(validate(graft), Contains(::testing::AllOf(
+                                     Field(&Problem::code, damage.code),
+                                     Field(&Problem::location, Field(&Location::pointer, damage.pointer)))))
         << damage.code << " " << damage.pointer;
   }
 }

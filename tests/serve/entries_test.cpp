@@ -120,7 +120,8 @@ TEST(Entries, ARemovedPhotoIsGoneAndItsStepCanSaySo) {
   const std::string port = std::to_string(bench.bench->port());
   listener.send("GET /api/events?graft=demo&last=0 HTTP/1.1\r\nHost: 127.0.0.1:" + port + "\r\n\r\n");
   const std::string received = listener.read_until("removed");
-  EXPECT_NE(received.find("event: photo\ndata: {\"id\":\"p1\",\"removed\":true}"), std::string::npos) << received;
+  EXPECT_NE(received.find("event: photo\ndata: {\"id\":\"p1\",\"removed\":true}"), std::string::npos)
+      << received;
   bench.restart();
   EXPECT_EQ(code_of(bench.get(g + "/photos/p1", 410)), "removed");
   EXPECT_EQ(remove("p1", "Cid")->body, removed->body);

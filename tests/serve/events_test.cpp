@@ -26,7 +26,8 @@ TEST(Events, AnEditIsToldToTheOthers) {
   EXPECT_NE(head.find("text/event-stream"), std::string::npos) << head;
   bench.patch("demo", 1, set_title("received"), 200, "Ann");
   const std::string received = other.read_until("\n\n");
-  EXPECT_NE(received.find("id: 2\nevent: revision\ndata: {\"revision\":2,\"author\":\"Ann\""), std::string::npos)
+  EXPECT_NE(received.find("id: 2\nevent: revision\ndata: {\"revision\":2,\"author\":\"Ann\""),
+            std::string::npos)
       << received;
   bench.post("/api/grafts/demo/readings", {{"id", "a"}, {"test", "t"}, {"value", 1}, {"unit", "V"}}, 201);
   EXPECT_NE(other.read_until("\n\n").find("event: reading\ndata: {\"id\":\"a\",\"sequence\":3"),

@@ -27,11 +27,11 @@ TEST(JobQueue, ConcurrentRequestsWaitForOneComputation) {
     requests.push_back(std::async(std::launch::async, [&] {
       return jobs
           .request("key", "key", "g",
-               [&](const JobControl&) {
-                 ++begun;
-                 open.wait();
-                 return text("answer");
-               })
+                   [&](const JobControl&) {
+                     ++begun;
+                     open.wait();
+                     return text("answer");
+                   })
           .result->body;
     }));
   }
@@ -87,10 +87,10 @@ TEST(JobQueue, ACancelledJobDropsItsResult) {
   const std::string first = jobs.request("one", "one", "g", slow.compute()).job;
   std::atomic<bool> ran{false};
   const std::string waiting = jobs.request("two", "two", "g",
-                                       [&](const JobControl&) {
-                                         ran = true;
-                                         return text("two");
-                                       })
+                                           [&](const JobControl&) {
+                                             ran = true;
+                                             return text("two");
+                                           })
                                   .job;
   EXPECT_EQ(jobs.job(waiting)->text, "waiting");
   EXPECT_TRUE(jobs.cancel(waiting));
@@ -121,7 +121,8 @@ TEST(JobQueue, ANewerRevisionReplacesAWaitingJob) {
   const std::string waiting = jobs.request("r2", "series", "g", stale).job;
   const std::string other =
       jobs.request("r2 of another", "another series", "g", [](const JobControl&) { return text("x"); }).job;
-  const std::string newest = jobs.request("r3", "series", "g", [](const JobControl&) { return text("new"); }).job;
+  const std::string newest =
+      jobs.request("r3", "series", "g", [](const JobControl&) { return text("new"); }).job;
   EXPECT_EQ(jobs.job(waiting)->state, JobState::done);
   EXPECT_EQ(jobs.job(running)->state, JobState::running);
   EXPECT_EQ(jobs.job(other)->state, JobState::running);

@@ -5,12 +5,12 @@
 #include <future>
 #include <mutex>
 
+#include "base/stop.h"
 #include "design/design.h"
 #include "find/find.h"
 #include "serve/proof_cache.h"
 #include "tests/network/random_loom.h"
 #include "tests/serve/bench.h"
-#include "base/stop.h"
 
 namespace loomgraft::serve_stopping_test {
 namespace {

@@ -1,7 +1,7 @@
 #include "store/graft_file.h"
 
-#include <gmock/gmock.h>
 #include <SQLiteCpp/SQLiteCpp.h>
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <future>
@@ -467,7 +467,6 @@ TEST_F(GraftFileTest, AFileOpenedForReadingIsNotWritten) {
   EXPECT_EQ(held(file.document())->graft.wires.size(), 2U);
 }
 
-
 // Earlier versions stored a practice reading with nothing but its id to tell.
 TEST(Marks, AReadingOfAnEarlierVersionIsReadAndItsResendIsTheSame) {
   const ScratchFolder folder;
@@ -479,8 +478,9 @@ TEST(Marks, AReadingOfAnEarlierVersionIsReadAndItsResendIsTheSame) {
   }
   {
     SQLite::Database database(path, SQLite::OPEN_READWRITE);
-    EXPECT_EQ(database.exec("UPDATE readings SET body = '{\"id\":\"practice-in-band-a\",\"test\":\"t1\",\"value\":1.5,"
-                            "\"unit\":\"V\",\"author\":\"Ann\",\"time\":\"2026-03-01T10:00:00Z\"}'"),
+    EXPECT_EQ(database.exec(
+                  "UPDATE readings SET body = '{\"id\":\"practice-in-band-a\",\"test\":\"t1\",\"value\":1.5,"
+                  "\"unit\":\"V\",\"author\":\"Ann\",\"time\":\"2026-03-01T10:00:00Z\"}'"),
               1);
   }
   GraftFile file = held(GraftFile::open(path));
