@@ -33,9 +33,9 @@ TEST(ProveCommand, GivesEveryMemberOfTheReport) {
         "conditions", "faults", "over_range_ohm", "refused", "assumptions", "problems"})
     EXPECT_TRUE(report.contains(member)) << member;
   for (const char* member : {"id", "kind", "condition", "red", "black", "red_at", "black_at", "clamp",
-                             "setting", "nominal", "band", "minutes", "exposes", "words"})
+                             "setting", "nominal", "band", "minutes", "exposes", "text"})
     EXPECT_TRUE(report["tests"][0].contains(member)) << member;
-  for (const char* member : {"id", "words", "live", "minutes", "unplugged", "removed", "key", "battery_off",
+  for (const char* member : {"id", "text", "live", "minutes", "unplugged", "removed", "key", "battery_off",
                              "jumpers", "cautions"})
     EXPECT_TRUE(report["conditions"][0].contains(member)) << member;
 }

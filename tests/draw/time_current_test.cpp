@@ -114,7 +114,7 @@ TEST(TimeCurrent, StaysWithinItsSheet) {
 TEST(TimeCurrent, ToleratesMissingValues) {
   TimeCurrentPlot plot = plot_of(1.0, 10, 6, 180);
   plot.family = nullptr;
-  EXPECT_NE(draw_time_current(plot).find("Nothing is known of the fuse&#39;s times."), std::string::npos);
+  EXPECT_NE(draw_time_current(plot).find("The times of this fuse are not known."), std::string::npos);
   plot.load = {};
   EXPECT_EQ(draw_time_current(plot).find("load,"), std::string::npos);
   plot.question.dead_short = {std::numeric_limits<double>::infinity()};

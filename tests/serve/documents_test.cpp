@@ -101,7 +101,7 @@ TEST(Documents, UndoAndRedoOutliveTheProgram) {
   EXPECT_EQ(undo("undo", 2, 200)["revision"], 3);
   EXPECT_EQ(bench.get(g)["title"], before);
   EXPECT_EQ(bench.client->Get(g)->get_header_value("X-Can-Redo"), "true");
-  EXPECT_NE(undo("redo", 3, 200)["words"].get<std::string>().find("changed"), std::string::npos);
+  EXPECT_NE(undo("redo", 3, 200)["text"].get<std::string>().find("changed"), std::string::npos);
   EXPECT_EQ(bench.get(g)["title"], "changed");
   EXPECT_EQ(code_of(undo("redo", 4, 409)), "nothing-to-redo");
   const Json history = bench.get(g + "/history?count=2")["revisions"];

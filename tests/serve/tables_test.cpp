@@ -24,7 +24,7 @@ TEST(Tables, EachColumnIsShownWithItsRole) {
   EXPECT_EQ(first["columns"][0]["role"], "cavity");
   EXPECT_EQ(first["columns"][2]["role"], "colour");
   EXPECT_EQ(first["rows_preview"][2][1], "Engine speed");
-  EXPECT_TRUE(report["left"].empty());
+  EXPECT_TRUE(report["skipped"].empty());
 }
 
 TEST(Tables, AColumnIsCorrected) {
@@ -46,14 +46,14 @@ TEST(Tables, BytesComeInBase64) {
   EXPECT_EQ(code_of(bench.post("/api/tables", {{"base64", "a*b"}}, 400)), "bad-base64");
 }
 
-TEST(Tables, ATableThatIsNoPinTableIsShownAsLeft) {
+TEST(Tables, TablesWithoutPinsAreSkipped) {
   Bench bench;
   const Json report =
       bench.post("/api/tables", {{"text", "Colour,Price\nred,12.50\nblue,13.75\ngreen,9.99\n"}});
   EXPECT_TRUE(report["tables"].empty());
-  ASSERT_EQ(report["left"].size(), 1U);
-  EXPECT_EQ(report["left"][0]["columns"][1]["head"], "Price");
-  EXPECT_FALSE(report["left"][0]["reason"].get<std::string>().empty());
+  ASSERT_EQ(report["skipped"].size(), 1U);
+  EXPECT_EQ(report["skipped"][0]["columns"][1]["head"], "Price");
+  EXPECT_FALSE(report["skipped"][0]["reason"].get<std::string>().empty());
 }
 
 TEST(Tables, AModuleIsMadeAndASecondSourceLaidOverIt) {
