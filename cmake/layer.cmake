@@ -7,7 +7,6 @@
 # Files are compiled in batches: most of the time of a small file goes into the headers it includes. ALONE names the
 # files that need compiler options of their own. -DLOOMGRAFT_BATCH=1 compiles each file by itself, for clang-tidy and
 # for work on one file.
-set(LOOMGRAFT_BATCH 10 CACHE STRING "source files compiled together")
 
 # batch_files(OUT NAME FOLDER FILE...): OUT is what to compile for these files of FOLDER, named relative to it.
 function(batch_files OUT NAME FOLDER)

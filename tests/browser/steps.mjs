@@ -56,6 +56,7 @@ export const names = {
   practise: /^Practise/,
   practice_meter: "Read the practice meter",
   save_reading: "Save the reading",
+  save_in_band: "In band, no value",
   next_step: "Next step",
   leads_are_on: "Leads are on",
   results: { to_do: "to do", in_band: "in band", out_of_band: "out of band", unreached: "cannot be reached" },

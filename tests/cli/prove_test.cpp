@@ -35,8 +35,8 @@ TEST(ProveCommand, GivesEveryMemberOfTheReport) {
   for (const char* member : {"id", "kind", "condition", "red", "black", "red_at", "black_at", "clamp",
                              "setting", "nominal", "band", "minutes", "exposes", "text"})
     EXPECT_TRUE(report["tests"][0].contains(member)) << member;
-  for (const char* member : {"id", "text", "live", "minutes", "unplugged", "removed", "key", "battery_off",
-                             "jumpers", "cautions"})
+  for (const char* member :
+       {"id", "text", "live", "minutes", "unplugged", "removed", "key", "battery_off", "jumpers", "cautions"})
     EXPECT_TRUE(report["conditions"][0].contains(member)) << member;
 }
 

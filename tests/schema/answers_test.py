@@ -176,6 +176,9 @@ class Answers(unittest.TestCase):
         self.send("POST", van + "/readings", "answers/appended", 201, reading)
         self.send("POST", van + "/readings", "answers/appended", 200, reading)
         self.refused("POST", van + "/readings", 409, body={**reading, "value": 1})
+        marked = self.fits("answers/reading", {"id": "r2", "test": "t", "value": 0.4, "unit": "ohm", "practice": True,
+                                               "in_band_only": True})
+        self.send("POST", van + "/readings", "answers/appended", 201, marked)
         self.assertTrue(self.report(van + "/reports/find", "find")["problems"])
         self.get(van + "/readings", "answers/readings")
         path = van + "/photos?subject=step:1&name=a.png&id=p1"
@@ -188,7 +191,7 @@ class Answers(unittest.TestCase):
     def test_events(self):
         self.make("van", example=False)
         self.send("PUT", van + "/ticks/step:1", "answers/appended", body={"done": True})
-        reading = {"id": "r1", "test": "t", "value": 1, "unit": "V"}
+        reading = {"id": "r1", "test": "t", "value": 1, "unit": "V", "practice": True, "in_band_only": True}
         self.send("POST", van + "/readings", "answers/appended", 201, reading)
         path = van + "/photos?subject=a&name=a.png&id=p1"
         self.send("POST", path, "answers/photo_added", 201, tiny_png, mime="image/png")
