@@ -20,7 +20,7 @@ void assign_square(benchmark::State& state) {
   const int n = static_cast<int>(state.range(0));
   const std::vector<double> costs = random_costs(n);
   for (auto _ : state) {
-    const std::vector<int> result = loomgraft::assign(costs, n, n);
+    const std::vector<int> result = loomgraft::compare::assign(costs, n, n);
     if (result.front() < 0) state.SkipWithError("a row was not served");
     benchmark::DoNotOptimize(result.data());
   }
