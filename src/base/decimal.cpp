@@ -17,6 +17,12 @@ namespace {
 // The largest double has 309 digits before the point.
 constexpr std::size_t longest = 400;
 
+struct Parsed {
+  double value = 0.0;
+  std::errc error{};
+  bool whole = false;
+};
+
 #ifdef __cpp_lib_to_chars
 
 std::string fixed(double value, int decimals) {
@@ -39,12 +45,6 @@ std::string shortest(double value) {
   const auto end = std::to_chars(text.data(), text.data() + text.size(), value).ptr;
   return {text.data(), end};
 }
-
-struct Parsed {
-  double value = 0.0;
-  std::errc error{};
-  bool whole = false;
-};
 
 Parsed parse(std::string_view text) {
   Parsed parsed;
@@ -78,12 +78,6 @@ std::string shortest(double value) {
   }
   return text;
 }
-
-struct Parsed {
-  double value = 0.0;
-  std::errc error{};
-  bool whole = false;
-};
 
 Parsed parse(std::string_view text) {
   Parsed parsed;

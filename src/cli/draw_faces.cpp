@@ -5,6 +5,7 @@
 #include <memory>
 #include <nlohmann/json.hpp>
 
+#include "base/ascii.h"
 #include "cli/draw.h"
 #include "cli/input.h"
 #include "cli/paper.h"
@@ -35,8 +36,7 @@ std::string drawing(const Connector& plug, const std::vector<FaceMark>& marks, c
 
 std::string file_name(const std::string& name, std::size_t number) {
   std::string out;
-  for (const char c : name)
-    out += (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ? c : '_';
+  for (const char c : name) out += is_digit(c) || is_letter(c) ? c : '_';
   return out.empty() ? fmt::format("plug{}", number) : out;
 }
 

@@ -1,9 +1,10 @@
 #include "compare/match.h"
 
 #include <algorithm>
-#include <numeric>
+#include <cstdint>
 #include <set>
 
+#include "base/union_find.h"
 #include "compare/assignment.h"
 
 namespace loomgraft {
@@ -15,21 +16,6 @@ struct Candidate {
   int found = 0;
   int donor = 0;
   double score = 0.0;
-};
-
-class Groups {  // union-find over found pins, then donor pins
- public:
-  explicit Groups(std::size_t size) : parent_(size) {
-    std::iota(parent_.begin(), parent_.end(), std::size_t{0});
-  }
-  std::size_t of(std::size_t item) {
-    while (parent_[item] != item) item = parent_[item] = parent_[parent_[item]];
-    return item;
-  }
-  void join(std::size_t a, std::size_t b) { parent_[of(a)] = of(b); }
-
- private:
-  std::vector<std::size_t> parent_;
 };
 
 bool takes_part(const PinKey& pin) {
@@ -198,12 +184,12 @@ Matching match(const ModuleView& found, const ModuleView& donor, const FunctionT
   matching.plugs = map_plugs(found, donor);
   const std::vector<Candidate> list = candidates(found, donor, matching.plugs, functions, options,
                                                  answered_in(answers, found.pins.size(), donor.pins.size()));
-  Groups groups(found.pins.size() + donor.pins.size());
-  const auto found_item = [](const Candidate& c) { return static_cast<std::size_t>(c.found); };
-  for (const Candidate& c : list)
-    groups.join(found_item(c), found.pins.size() + static_cast<std::size_t>(c.donor));
+  UnionFind groups(found.pins.size() + donor.pins.size());  // found pins, then donor pins
+  const auto found_item = [](const Candidate& c) { return static_cast<std::uint32_t>(c.found); };
+  const auto donors = static_cast<std::uint32_t>(found.pins.size());
+  for (const Candidate& c : list) groups.join(found_item(c), donors + static_cast<std::uint32_t>(c.donor));
   std::vector<std::vector<Candidate>> by_group(found.pins.size() + donor.pins.size());
-  for (const Candidate& c : list) by_group[groups.of(found_item(c))].push_back(c);
+  for (const Candidate& c : list) by_group[groups.root(found_item(c))].push_back(c);
   for (const auto& group : by_group) {
     if (!group.empty()) assign_group(group, matching);
   }

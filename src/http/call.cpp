@@ -8,14 +8,13 @@ namespace loomgraft {
 namespace {
 
 int hex_digit(char c) {
-  if (c >= '0' && c <= '9') return c - '0';
+  if (is_digit(c)) return c - '0';
   const char small = lower(c);
   return small >= 'a' && small <= 'f' ? small - 'a' + 10 : -1;
 }
 
 bool is_unreserved(char c) {
-  return (c >= '0' && c <= '9') || (lower(c) >= 'a' && lower(c) <= 'z') ||
-         std::string_view("-._~").find(c) != std::string_view::npos;
+  return is_digit(c) || is_letter(c) || std::string_view("-._~").find(c) != std::string_view::npos;
 }
 
 }  // namespace

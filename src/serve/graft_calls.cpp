@@ -1,4 +1,5 @@
 // The documents: listing, making, reading, changing them.
+#include "base/ascii.h"
 #include "base/problem_json.h"
 #include "loom/graft_json.h"
 #include "loom/validate.h"
@@ -26,7 +27,7 @@ Answer committed_answer(Workbench& bench, const Stored<Committed>& committed) {
 std::string disposition(const std::string& name) {
   std::string plain;
   for (const char c : name) {
-    const bool fits = (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-';
+    const bool fits = is_digit(c) || is_letter(c) || c == '-';
     plain += fits ? c : '_';
   }
   return "attachment; filename=\"" + plain + ".json\"; filename*=UTF-8''" + percent_encoded(name) + ".json";
