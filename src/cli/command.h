@@ -36,6 +36,7 @@ void add_plug(CLI::App& app, int& exit);
 void add_rank(CLI::App& app, int& exit);
 void add_design(CLI::App& app, int& exit);
 void add_plan(CLI::App& app, int& exit);
+void add_circuits(CLI::App& app, int& exit);
 void add_prove(CLI::App& app, int& exit);
 void add_find(CLI::App& app, int& exit);
 void add_draw(CLI::App& app, int& exit);

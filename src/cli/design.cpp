@@ -36,14 +36,14 @@ std::string limit_text(const Check& check) {
 }
 
 std::string verdict(const Check& check) {
-  std::string text = check.passes ? "passes" : "FAILS";
+  std::string text = !check.judged ? "not judged" : check.passes ? "passes" : "FAILS";
   if (check.deciding && check.passes) text += ", deciding";
   if (check.assumed) text += ", assumed facts";
   return text;
 }
 
 Ink ink_of(const Check& check) {
-  return !check.passes ? Ink::danger : check.deciding ? Ink::strong : Ink::plain;
+  return !check.passes && check.judged ? Ink::danger : check.deciding ? Ink::strong : Ink::plain;
 }
 
 Columns check_table() {
@@ -117,7 +117,7 @@ std::string remedy_text(const Remedy& remedy, bool colour) {
 
 std::string circuit_text(const CircuitDesign& circuit, const DesignCall& call, bool colour) {
   std::string text =
-      inked(fmt::format("{}  {}\n", harmless(circuit.name), circuit.passes ? "passes" : "FAILS"),
+      inked(fmt::format("{}  {}\n", harmless(circuit.name), !circuit.passes ? "FAILS" : circuit.judged ? "passes" : "not judged in full"),
             circuit.passes ? Ink::strong : Ink::danger, colour);
   text += wire_text(circuit, colour);
   for (const FuseDesign& fuse : circuit.fuses) {

@@ -30,6 +30,7 @@ int run(int argc, char** argv) {
   add_rank(app, exit);
   add_design(app, exit);
   add_plan(app, exit);
+  add_circuits(app, exit);
   add_prove(app, exit);
   add_find(app, exit);
   add_draw(app, exit);

@@ -5,6 +5,7 @@
 #include "design/checks_internal.h"
 #include "design/feed_path.h"
 #include "design/figures.h"
+#include "network/cavity_pins.h"
 #include "network/device_figures.h"
 #include "standards/copper.h"
 #include "standards/device_kinds.h"
@@ -27,6 +28,7 @@ std::vector<std::string> consumer_terminals(const Device& device, const DeviceKi
 struct CoilTemperature {
   Celsius hottest;
   const char* from;
+  bool known = false;  // its place is stated
 };
 
 // The air where it sits and its own heating while it stays on. Without a stated place, the default of its kind.
@@ -35,18 +37,32 @@ CoilTemperature coil_temperature(const SizingRun& run, const Device& device) {
   for (const LoomPlace& place : run.graft->places) {
     if (place.id != device.place || !place.hottest) continue;
     return {{place.hottest->degrees + (rise ? rise->figure.high() : 0.0)},
-            "its place and its own heating while it stays on"};
+            "its place and its own heating while it stays on",
+            true};
   }
   if (const auto hottest = device_figure(device, "hottest_c", system_of(run)))
     return {{hottest->figure.high()}, "default of its kind; no place is stated"};
   return {{network_figure("ambient_c", system_of(run)).high()}, "default value; no place is stated"};
 }
 
-Check no_supply(const Device& device, const LoadCase& load_case, Volts volts, Volts needed) {
+// Both pins of a bridge are driven alike where everything is on: the motor between them stands still.
+bool is_at_bridge(const SizingRun& run, const Device& device) {
+  for (const Wire& wire : run.planned) {
+    const bool from = wire.from.at == device.id;
+    if (!from && wire.to.at != device.id) continue;
+    const Pin* pin = pin_at(*run.graft, from ? wire.to : wire.from).pin;
+    if (pin && pin->pin_class == PinClass::push_pull) return true;
+  }
+  return false;
+}
+
+Check no_supply(const SizingRun& run, const Device& device, const LoadCase& load_case, Volts volts,
+                Volts needed) {
   Check check = make_check(CheckKind::path_drop, device_subject(device.id),
                            "it gets almost no voltage: the path is open", {volts.si, needed.si, "V", false});
   check.condition = text_of(load_case);
   check.why = {"volts between its terminals with everything on", "solved network", {}};
+  check.judged = !is_at_bridge(run, device);
   return check;
 }
 
@@ -85,7 +101,8 @@ Check path_drop_in(const SizingRun& run, const LoadCase& load_case, const Device
 
 bool is_consumer(const Device& device) {
   const DeviceKind* kind = device_kind(device.kind);
-  if (!kind) return false;
+  // Resistors in a circuit and inputs of other controllers are there for the current, not for the volts across them.
+  if (!kind || device.kind == "resistor" || device.kind == "controller_input") return false;
   switch (kind->build) {
     case DeviceBuild::resistor:
     case DeviceBuild::coil:
@@ -124,7 +141,7 @@ std::optional<Check> path_drop_check(const SizingRun& run, const Device& device)
     if (!ends) continue;
     const bool is_off = ends->volts < off;
     if (is_off && load_case.kind == LoadCaseKind::named) continue;
-    keep_worst(worst, is_off ? no_supply(device, load_case, ends->volts, off)
+    keep_worst(worst, is_off ? no_supply(run, device, load_case, ends->volts, off)
                              : path_drop_in(run, load_case, device, *ends));
   }
   return worst;
@@ -148,6 +165,7 @@ std::optional<Check> pull_in_check(const SizingRun& run, const Device& device) {
                              {ends->volts.si, needed, "V", false});
     check.condition = text_of(load_case);
     check.assumed = figure->origin == FigureOrigin::default_value;
+    check.judged = check.passes || (!check.assumed && hot.known);
     check.why = {
         "U >= U20 (1 + alpha (T - 20 °C)) (1 + margin): a coil pulls in at a current, and hot copper needs "
         "more volts for it",

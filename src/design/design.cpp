@@ -98,7 +98,8 @@ void mark_deciding(const Work& work, CircuitDesign& circuit) {
     check.deciding =
         !check.passes || (chosen != work.smallest.end() && chosen->second.limited_by == check.kind);
     if (!closest || check.margin < closest->margin) closest = &check;
-    circuit.passes = circuit.passes && check.passes;
+    circuit.passes = circuit.passes && (check.passes || !check.judged);
+    circuit.judged = circuit.judged && check.judged;
   }
   if (closest) closest->deciding = true;
 }

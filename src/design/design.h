@@ -84,6 +84,9 @@ struct Check {
   bool at_most = true;  // the value may be at most the limit; else at least
   double margin = 0.0;  // distance to the limit as a share of it; below zero where the check fails
   bool passes = true;
+  // False where the check does not pass, but only because of a default value of the part itself (what its coil pulls in at,
+  // what its motor draws stalled), or where the solved network cannot tell: neither a pass nor a failure until measured.
+  bool judged = true;
   bool deciding =
       false;  // it set the size of its wire, it fails, or it has the smallest margin of its circuit
   bool assumed = false;  // a default value takes part
@@ -146,7 +149,8 @@ struct CircuitDesign {
   std::vector<FuseDesign> fuses;
   std::vector<Check> checks;
   std::vector<Remedy> remedies;
-  bool passes = true;
+  bool passes = true;  // every check that is judged
+  bool judged = true;  // every check
 };
 
 // Current where none should be.

@@ -74,6 +74,7 @@ std::optional<Check> start_check(const Motor& motor, const Device& fuse) {
                  {std::min(opens_after.si, 1e6), rule(*motor.run.rules, "motor_start_s"), "s", false});
   finish(motor, check, "shortest opening time of the fuse at the stalled motor's current >= time of a start",
          "motor_start_s");
+  check.judged = check.passes || stall->origin != FigureOrigin::default_value;
   check.why.inputs.push_back({"stalled", print(stalled), stall->figure.source});
   check.why.inputs.push_back(
       {"fuse", print(rating), fuse.rating ? "stated" : "the smallest that carries it"});
@@ -82,7 +83,8 @@ std::optional<Check> start_check(const Motor& motor, const Device& fuse) {
 
 std::optional<Check> alone_check(const Motor& motor, const Device& fuse, Amperes own) {
   const auto branch = branch_of(motor.load_case, fuse.id, BranchKind::fuse);
-  if (!branch) return std::nullopt;
+  constexpr double running = 1e-3;  // below this the motor stands still in this condition
+  if (!branch || own.si < running) return std::nullopt;
   const double all = std::abs(branch_current(motor.load_case.network, motor.load_case.solution, *branch).si);
   Check check = make_check(
       CheckKind::motor_alone, device_subject(fuse.id),

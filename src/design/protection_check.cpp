@@ -204,7 +204,10 @@ FuseProtection fuse_protection(const SizingRun& run, const Wire& wire, const Wir
   if (found->fuse) fused.protection = protected_by(run, *found->fuse, *question);
   if (lead) return fused;
   const Amperes steady_limit = steady_current(question->wire, question->limits.life, question->around);
-  if (!fused.protection || !found->fuse) {
+  // What the pin of a module gives at most does not hurt the wire: no fuse has to open.
+  const bool limited = found->from_pin && found->current <= steady_limit;
+  if (!fused.protection || !found->fuse || limited) {
+    if (limited) fused.protection.reset();
     fused.checks.push_back(unfused_check(wire.id, *found, steady_limit, found->from_pin));
     return fused;
   }

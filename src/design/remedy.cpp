@@ -11,6 +11,7 @@
 #include "network/device_figures.h"
 #include "standards/device_kinds.h"
 #include "standards/network_figures.h"
+#include "standards/relay_choice.h"
 #include "units/print.h"
 
 namespace loomgraft::design {
@@ -21,6 +22,7 @@ void add_wire(Graft& graft, const std::string& id, const WireEnd& from, const Wi
   Wire wire;
   wire.id = id;
   wire.signal = id;
+  std::ranges::replace(wire.signal, '_', ' ');
   wire.from = from;
   wire.to = to;
   wire.length = Metres{design_figure("remedy_lead_m")};
@@ -34,6 +36,7 @@ void add_device(Graft& graft, const std::string& id, const std::string& kind, co
   Device device;
   device.id = id;
   device.name = id;
+  std::ranges::replace(device.name, '_', ' ');
   device.kind = kind;
   device.place = place;
   graft.devices.push_back(device);
@@ -88,15 +91,24 @@ std::string other_terminal(const Device& device, const std::string& terminal) {
   return {};
 }
 
+// A remedy before it is judged: the changed copy, and what to look at in its design.
+struct Change {
+  Remedy remedy;
+  Graft graft;
+  std::vector<DesignSubject> subjects;
+};
+
 // ---- judging the copy
-void judge(const Graft& changed, const std::vector<DesignSubject>& subjects, Remedy& remedy) {
-  const DesignReport report = design_circuits(changed, {false, false, false});
+void judge(Change& change) {
+  Remedy& remedy = change.remedy;
+  const std::vector<DesignSubject>& subjects = change.subjects;
+  const DesignReport report = design_circuits(change.graft, {false, false, false});
   remedy.passes = true;
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks) {
       if (std::ranges::find(subjects, check.subject) == subjects.end()) continue;
       remedy.after.push_back(check);
-      remedy.passes = remedy.passes && check.passes;
+      remedy.passes = remedy.passes && (check.passes || !check.judged);
     }
   }
   remedy.passes = remedy.passes && !remedy.after.empty();
@@ -119,25 +131,6 @@ void add_earth(Graft& graft, const std::string& id, const std::string& place) {
 WireEnd earth_end(const std::string& id) {
   const DeviceKind* kind = device_kind("earth");
   return {id, kind && !kind->terminals.empty() ? kind->terminals[0] : "31"};
-}
-
-// The relay of the catalogue for this supply that pulls in at the lowest voltage and carries the load; empty if there
-// is none.
-std::string relay_model(Volts supply, Amperes load) {
-  const DeviceModel* best = nullptr;
-  const double lowest = design_figure("relay_pull_in_lowest") * supply.si;
-  double best_pull_in = design_figure("relay_pull_in_highest") * supply.si;
-  for (const DeviceModel& model : device_models()) {
-    const auto pull_in = model.figures.find("pull_in_v");
-    const auto rating = model.figures.find("rating_a");
-    if (model.kind != "relay" || pull_in == model.figures.end()) continue;
-    if (rating != model.figures.end() && rating->second.middle() < load.si) continue;
-    const double volts = pull_in->second.high();
-    if (volts < lowest || volts >= best_pull_in) continue;
-    best = &model;
-    best_pull_in = volts;
-  }
-  return best ? best->name : std::string();
 }
 
 // The coolest of these places: beside the fuse that feeds the load, where the module has its earth, at the load.
@@ -164,7 +157,7 @@ std::string relay_place(const Graft& graft, const std::vector<Wire>& planned, co
   return coolest;
 }
 
-std::optional<Remedy> relay_remedy(const Graft& graft, const std::vector<Wire>& planned,
+std::optional<Change> relay_remedy(const Graft& graft, const std::vector<Wire>& planned,
                                    const CircuitDesign& circuit, const Check& failed) {
   const WireEnd& pin = failed.subject.at;
   const auto meetings = wires_at(planned, pin.at, pin.cavity);
@@ -179,7 +172,7 @@ std::optional<Remedy> relay_remedy(const Graft& graft, const std::vector<Wire>& 
   const std::string place = relay_place(graft, planned, circuit, pin.at, *load);
   add_device(changed, relay, "relay", place);
   const std::size_t relay_index = changed.devices.size() - 1;
-  changed.devices.back().model = relay_model(graft.vehicle.supply, {failed.value});
+  changed.devices.back().model = relay_for(graft.vehicle.supply, {failed.value});
   retarget(changed, meetings[0].wire.id, meetings[0].there, {relay, high_side ? "86" : "85"});
   add_wire(changed, relay + "_coil", {load->id, other}, {relay, high_side ? "85" : "86"});
   add_wire(changed, relay + "_87", {relay, "87"}, {load->id, driven});
@@ -204,8 +197,9 @@ std::optional<Remedy> relay_remedy(const Graft& graft, const std::vector<Wire>& 
       "One more part that can fail, and some milliseconds later at switching on and off; unsuitable if the "
       "output is "
       "pulsed, since contacts cannot follow.";
-  judge(changed, {failed.subject, device_subject(relay), device_subject(load->id)}, remedy);
-  return remedy;
+  return Change{std::move(remedy),
+                std::move(changed),
+                {failed.subject, device_subject(relay), device_subject(load->id)}};
 }
 
 // ---- a diode
@@ -225,7 +219,7 @@ std::string turn_off_text(const Device& coil, Volts supply) {
          ": it turns off that much later.";
 }
 
-std::optional<Remedy> diode_remedy(const Graft& graft, const CircuitDesign& circuit, const Check& failed) {
+std::optional<Change> diode_remedy(const Graft& graft, const CircuitDesign& circuit, const Check& failed) {
   Graft changed = graft;
   const auto coil = std::find_if(changed.devices.begin(), changed.devices.end(), [&](const Device& device) {
     const DeviceKind* kind = device_kind(device.kind);
@@ -242,8 +236,7 @@ std::optional<Remedy> diode_remedy(const Graft& graft, const CircuitDesign& circ
       "Put a diode across " + device_name(*coil) +
       ", cathode to the feed, so that the coil's energy becomes heat in the coil and not in the output.";
   remedy.trade_off = turn_off_text(*coil, graft.vehicle.supply);
-  judge(changed, {failed.subject, device_subject(coil->id)}, remedy);
-  return remedy;
+  return Change{std::move(remedy), std::move(changed), {failed.subject, device_subject(coil->id)}};
 }
 
 // ---- an earth of its own
@@ -272,7 +265,7 @@ bool is_joint(const Graft& graft, const std::string& id) {
   return kind && (kind->build == DeviceBuild::splice || kind->build == DeviceBuild::earth);
 }
 
-std::optional<Remedy> separate_earth_remedy(const Graft& graft, const std::vector<Wire>& planned,
+std::optional<Change> separate_earth_remedy(const Graft& graft, const std::vector<Wire>& planned,
                                             const Check& failed) {
   const AlteredLoom loom = altered_loom(graft);
   for (const Meeting& meeting : wires_at(planned, failed.subject.at.at, "")) {
@@ -295,8 +288,7 @@ std::optional<Remedy> separate_earth_remedy(const Graft& graft, const std::vecto
     remedy.text =
         "Move the return of " + names + " from " + meeting.there.at + " to a body earth of its own.";
     remedy.trade_off = "One more earth point: bare metal, greased, at most two ring terminals per screw.";
-    judge(changed, subjects, remedy);
-    return remedy;
+    return Change{std::move(remedy), std::move(changed), std::move(subjects)};
   }
   return std::nullopt;
 }
@@ -328,7 +320,7 @@ std::optional<WireEnd> feed_of(const PinAt& input, PinClass feed, const Graft& g
   return std::nullopt;
 }
 
-std::optional<Remedy> pull_up_remedy(const Graft& graft, const std::vector<Wire>& planned,
+std::optional<Change> pull_up_remedy(const Graft& graft, const std::vector<Wire>& planned,
                                      const Check& failed) {
   const WireEnd& pin = failed.subject.at;
   const PinAt input = pin_at(graft, pin);
@@ -352,28 +344,52 @@ std::optional<Remedy> pull_up_remedy(const Graft& graft, const std::vector<Wire>
   remedy.subject = failed.subject;
   remedy.text = "Add a resistor of " + print(ohms) + " from what feeds the module to this wire.";
   remedy.trade_off = "One more joint, and a few milliwatts while the switch is closed.";
-  judge(changed, {failed.subject}, remedy);
-  return remedy;
+  return Change{std::move(remedy), std::move(changed), {failed.subject}};
+}
+
+std::optional<Change> change_for(const Graft& graft, const std::vector<Wire>& planned,
+                                 const CircuitDesign& circuit, const Check& check) {
+  switch (check.kind) {
+    case CheckKind::driver_current:
+      return relay_remedy(graft, planned, circuit, check);
+    case CheckKind::clamp_energy:
+      return diode_remedy(graft, circuit, check);
+    case CheckKind::earth_offset:
+      return separate_earth_remedy(graft, planned, check);
+    case CheckKind::level_open:
+      return pull_up_remedy(graft, planned, check);
+    default:
+      return std::nullopt;
+  }
 }
 
 }  // namespace
 
 std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit) {
   std::vector<Remedy> remedies;
-  const bool all_pass = std::all_of(circuit.checks.begin(), circuit.checks.end(),
-                                    [](const Check& check) { return check.passes; });
-  if (all_pass) return remedies;
+  if (std::ranges::all_of(circuit.checks, &Check::passes)) return remedies;
   const std::vector<Wire> planned = as_planned(graft).wires;
   for (const Check& check : circuit.checks) {
     if (check.passes) continue;
-    std::optional<Remedy> remedy;
-    if (check.kind == CheckKind::driver_current) remedy = relay_remedy(graft, planned, circuit, check);
-    if (check.kind == CheckKind::clamp_energy) remedy = diode_remedy(graft, circuit, check);
-    if (check.kind == CheckKind::earth_offset) remedy = separate_earth_remedy(graft, planned, check);
-    if (check.kind == CheckKind::level_open) remedy = pull_up_remedy(graft, planned, check);
-    if (remedy) remedies.push_back(std::move(*remedy));
+    auto change = change_for(graft, planned, circuit, check);
+    if (!change) continue;
+    judge(*change);
+    remedies.push_back(std::move(change->remedy));
   }
   return remedies;
+}
+
+std::optional<Graft> with_remedy(const Graft& graft, std::string_view kind, std::string_view subject) {
+  const DesignReport report = design_circuits(graft, {false, true, false});
+  const std::vector<Wire> planned = as_planned(graft).wires;
+  for (const CircuitDesign& circuit : report.circuits) {
+    for (const Check& check : circuit.checks) {
+      if (check.passes || id_of(check.subject) != subject) continue;
+      auto change = change_for(graft, planned, circuit, check);
+      if (change && name_of(change->remedy.kind) == kind) return std::move(change->graft);
+    }
+  }
+  return std::nullopt;
 }
 
 }  // namespace loomgraft::design

@@ -28,7 +28,8 @@ struct Sizing {
 };
 
 bool counts(const Sizing& sizing, const std::optional<Check>& check) {
-  return check && !check->passes && !sizing.beyond_size.contains({check->kind, check->subject});
+  return check && !check->passes && check->judged &&
+         !sizing.beyond_size.contains({check->kind, check->subject});
 }
 
 bool can_grow(const Sizing& sizing, const std::string& wire) {
@@ -128,7 +129,7 @@ void note_beyond_size(Sizing& sizing) {
   solve_loaded(sizing.run);
   const LoomHeat heat = loom_heat(sizing.run);
   const auto note = [&](const std::optional<Check>& check) {
-    if (check && !check->passes) sizing.beyond_size.insert({check->kind, check->subject});
+    if (check && !check->passes && check->judged) sizing.beyond_size.insert({check->kind, check->subject});
   };
   for (const auto& [wire, position] : sizing.position) {
     note(wire_drop_check(sizing.run, wire));

@@ -135,6 +135,8 @@ void visit(V& v, Wire& w) {
   v.field("length_mm", w.length, 1e-3);
   v.field("insulation", w.insulation);
   v.field("along", w.along);
+  v.field("twist", w.twist);
+  v.field("guessed", w.guessed);
 }
 
 template <class V>
@@ -153,6 +155,8 @@ void visit(V& v, Device& d) {
   v.field("closed_at_rest", d.closed_at_rest);
   v.field("suppression", d.suppression);
   v.field("place", d.place);
+  v.field("recipe", d.recipe);
+  v.field("guessed", d.guessed);
   v.field("forbidden", d.forbidden);
 }
 
@@ -164,6 +168,8 @@ void visit(V& v, LoomPlace& p) {
   v.field("wet", p.wet);
   v.field("moving", p.moving);
   v.field("access_min", p.access, 60.0);
+  v.field("along", p.along);
+  v.field("across", p.across);
 }
 
 template <class V>
@@ -172,6 +178,8 @@ void visit(V& v, LoomPath& p) {
   v.field("from", p.from);
   v.field("to", p.to);
   v.field("length_mm", p.length, 1e-3);
+  v.field("shortest_mm", p.shortest, 1e-3);
+  v.field("longest_mm", p.longest, 1e-3);
   v.field("hottest_c", p.hottest);
   v.field("opening_mm", p.opening, 1e-3);
   v.field("caution", p.caution);
@@ -207,6 +215,18 @@ void visit(V& v, Vehicle& x) {
   v.field("years", x.years);
   v.field("transmission", x.transmission);
   v.field("diagnostics", x.diagnostics);
+  v.field("shape", x.shape);
+}
+
+template <class V>
+void visit(V& v, JobData& j) {
+  v.field("customer", j.customer);
+  v.field("number", j.number);
+  v.field("registration", j.registration);
+  v.field("chassis", j.chassis);
+  v.field("by", j.by);
+  v.field("date", j.date);
+  v.field("note", j.note);
 }
 
 template <class V>
@@ -252,6 +272,7 @@ void visit(V& v, CircuitAnswer& a) {
 template <class V>
 void visit(V& v, Graft& g) {
   v.field("title", g.title);
+  v.field("job", g.job);
   v.field("vehicle", g.vehicle);
   v.field("sources", g.sources);
   v.field("connectors", g.connectors);

@@ -162,6 +162,8 @@ struct Wire {
   std::optional<Metres> length;
   std::string insulation;          // cable type or temperature class
   std::vector<std::string> along;  // path ids, in order
+  std::string twist;               // wires of the same text here are twisted together
+  bool guessed = false;            // a recipe proposed where it goes; nobody has looked yet
   bool operator==(const Wire&) const = default;
 };
 
@@ -183,6 +185,8 @@ struct Device {
   std::optional<bool> closed_at_rest;  // contacts
   std::string suppression;             // across a coil: "none", "diode", "resistor"; empty: not known
   std::string place;                   // Place id
+  std::string recipe;                  // the row of data/recipes.csv that proposed it, or empty
+  bool guessed = false;                // proposed as part of the vehicle as found; nobody has looked yet
   bool forbidden = false;              // restraint or high-voltage: never designed, probed, cut
   bool operator==(const Device&) const = default;
 };
@@ -194,6 +198,8 @@ struct LoomPlace {
   bool wet = false;
   bool moving = false;
   std::optional<Seconds> access;  // to get at it and close it again: trim, carpet, a wheel
+  std::optional<double> along;    // where it is on a plan of the vehicle: 0 front, 1 rear
+  std::optional<double> across;   // 0 left, 1 right, seen in the direction of travel
   bool operator==(const LoomPlace&) const = default;
 };
 
@@ -202,6 +208,8 @@ struct LoomPath {
   std::string from;  // LoomPlace ids
   std::string to;
   std::optional<Metres> length;
+  std::optional<Metres> shortest;  // where the length is a guess: the interval that it lies in
+  std::optional<Metres> longest;
   std::optional<Celsius> hottest;
   std::optional<Metres> opening;  // free diameter of a grommet on the way
   std::string caution;            // "sharp edge", "exhaust at 150 mm"
@@ -281,7 +289,20 @@ struct Vehicle {
   std::string years;
   std::string transmission;
   std::string diagnostics;
+  std::string shape;  // "van", "car", "pickup" ...: a vehicle of data/place_distances.csv, or empty
   bool operator==(const Vehicle&) const = default;
+};
+
+// Who the work is for, and when. Text for people; nothing is computed from it.
+struct JobData {
+  std::string customer;
+  std::string number;        // of the job, as the workshop counts
+  std::string registration;  // of the vehicle
+  std::string chassis;       // vehicle identification number
+  std::string by;            // who does the work
+  std::string date;          // begun, RFC 3339 date
+  std::string note;
+  bool operator==(const JobData&) const = default;
 };
 
 // A circuit that another controller uses too ("gearbox controller reads engine speed").
@@ -302,6 +323,7 @@ struct CircuitAnswer {
 
 struct Graft {
   std::string title;
+  JobData job;
   Vehicle vehicle;
   std::vector<Source> sources;
   std::vector<Connector> connectors;

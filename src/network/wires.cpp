@@ -172,6 +172,7 @@ void add_wire(NetworkBuild& build, const Wire& wire) {
   const NodeId a = end_node(build, wire, wire.from);
   const NodeId b = end_node(build, wire, wire.to);
   const std::string name = "wire " + wire.id + (wire.signal.empty() ? "" : " (" + wire.signal + ")");
+  if (wire.guessed) assume(build, wire.id, "far end", "as proposed", "nobody has looked where it goes");
   add_resistor(build, {BranchKind::wire, wire.id, name}, a, b, ohms_of(build, wire));
 }
 

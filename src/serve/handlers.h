@@ -42,6 +42,10 @@ Answer get_job(Workbench& bench, const Call& call);
 Answer delete_job(Workbench& bench, const Call& call);
 Answer post_plug(Workbench& bench, const Call& call);
 Answer post_proposal(Workbench& bench, const Call& call);
+// Circuit cards (circuit_calls.cpp)
+Answer get_circuits(Workbench& bench, const Call& call);
+Answer get_recipes(Workbench& bench, const Call& call);
+Answer post_circuit_change(Workbench& bench, const Call& call);
 // The test plan and the search (prove_calls.cpp)
 Answer get_prove(Workbench& bench, const Call& call);
 Answer get_find(Workbench& bench, const Call& call);
