@@ -11,7 +11,7 @@
 #include "loom/graft_json.h"
 #include "recipes/cards.h"
 #include "recipes/complete.h"
-#include "recipes/loom_edits.h"
+#include "recipes/places.h"
 
 namespace loomgraft::cli {
 namespace {
@@ -20,6 +20,7 @@ struct CircuitsCall {
   std::string graft;
   std::vector<std::string> take;
   bool take_all = false;
+  std::string shape;
   bool list_recipes = false;
   std::string out;
   Output output;
@@ -65,8 +66,13 @@ Problem bad_take(const std::string& text) {
           "List wires with `loomgraft circuits GRAFT` and recipes with --recipes."};
 }
 
-// Carries out --take and --take-all.
+// Carries out --vehicle, --take and --take-all.
 Graft taken(Graft graft, const CircuitsCall& call, Problems& problems) {
+  if (!call.shape.empty()) {
+    Completion done = with_places(graft, call.shape);
+    problems.insert(problems.end(), done.problems.begin(), done.problems.end());
+    graft = std::move(done.graft);
+  }
   for (const std::string& text : call.take) {
     const std::size_t equals = text.find('=');
     if (equals == std::string::npos) {
@@ -128,6 +134,8 @@ void add_circuits(CLI::App& app, int& exit) {
   command->add_option("--take", call->take, "complete a circuit: WIRE=RECIPE; may be repeated");
   command->add_flag("--take-all", call->take_all,
                     "complete every open wire with the recipe that suits it best");
+  command->add_option("--vehicle", call->shape,
+                      "add usual places and distances: van, car, pickup, lorry, tractor, ...");
   auto* list = command->add_flag("--recipes", call->list_recipes, "list the recipes");
   graft->excludes(list);
   command->add_option("-o,--into", call->out, "write the changed document here");

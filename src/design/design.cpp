@@ -9,6 +9,7 @@
 #include "design/checks_internal.h"
 #include "design/remedy.h"
 #include "design/sizing.h"
+#include "loom/routes.h"
 #include "standards/terminal_fit.h"
 
 namespace loomgraft {
@@ -36,12 +37,25 @@ std::string class_for(Celsius conductor) {
   return lowest ? lowest->name : "none";
 }
 
+// Without a stated length that of its way; the interval of each is what nobody has measured.
+void set_length(const Work& work, const Wire& wire, WireDesign& result) {
+  const auto route = route_length(work.run.graft->paths, wire.along);
+  if (wire.length) {
+    result.length = result.length_shortest = result.length_longest = *wire.length;
+  } else if (route) {
+    result.length_assumed = route->guessed;
+    result.length = route->typical;
+    result.length_shortest = route->shortest;
+    result.length_longest = route->longest;
+  }
+}
+
 WireDesign wire_design(const Work& work, const Wire& wire) {
   WireDesign result;
   result.wire = wire.id;
   result.signal = wire.signal;
   result.length_assumed = !wire.length;
-  if (wire.length) result.length = *wire.length;
+  set_length(work, wire, result);
   const ChosenInsulation chosen = insulation_of(wire);
   result.insulation = chosen.insulation->name;
   result.insulation_assumed = chosen.assumed;

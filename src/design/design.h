@@ -16,6 +16,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/problem.h"
@@ -106,6 +107,8 @@ struct WireDesign {
   std::string wire;
   std::string signal;
   Metres length;
+  Metres length_shortest;  // the interval that an assumed length lies in
+  Metres length_longest;
   bool length_assumed = false;
   std::optional<SquareMetres> stated;  // by the plan
   SquareMetres smallest;               // smallest stock size that passes, as far as a size can
@@ -179,5 +182,9 @@ struct DesignOptions {
 };
 
 DesignReport design_circuits(const Graft& graft, const DesignOptions& options = {});
+
+// The graft with one of its remedies carried out, named as the report names it: its kind and its subject's id. Sizes of the
+// new wires stay open. Nothing where the design offers no such remedy.
+std::optional<Graft> with_remedy(const Graft& graft, std::string_view kind, std::string_view subject);
 
 }  // namespace loomgraft

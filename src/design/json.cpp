@@ -46,6 +46,8 @@ Json wire_json(const WireDesign& wire) {
   return {{"wire", wire.wire},
           {"signal", wire.signal},
           {"length_mm", figure(in_millimetres(wire.length))},
+          {"length_shortest_mm", figure(in_millimetres(wire.length_shortest))},
+          {"length_longest_mm", figure(in_millimetres(wire.length_longest))},
           {"length_assumed", wire.length_assumed},
           {"stated_mm2", area(wire.stated)},
           {"smallest_mm2", wire.smallest.si > 0 ? figure(in_square_millimetres(wire.smallest)) : Json()},

@@ -379,6 +379,12 @@ std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circui
   return remedies;
 }
 
+}  // namespace loomgraft::design
+
+namespace loomgraft {
+
+using namespace design;
+
 std::optional<Graft> with_remedy(const Graft& graft, std::string_view kind, std::string_view subject) {
   const DesignReport report = design_circuits(graft, {false, true, false});
   const std::vector<Wire> planned = as_planned(graft).wires;
@@ -392,4 +398,4 @@ std::optional<Graft> with_remedy(const Graft& graft, std::string_view kind, std:
   return std::nullopt;
 }
 
-}  // namespace loomgraft::design
+}  // namespace loomgraft

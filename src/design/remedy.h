@@ -7,8 +7,6 @@
 // Cost    one design without remedies for each
 #pragma once
 
-#include <optional>
-#include <string_view>
 #include <vector>
 
 #include "design/design.h"
@@ -16,9 +14,5 @@
 namespace loomgraft::design {
 
 std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit);
-
-// The graft with one of its remedies carried out, named as the report names it: its kind and its subject's id. Sizes of the
-// new wires stay open. Nothing where the design offers no such remedy.
-std::optional<Graft> with_remedy(const Graft& graft, std::string_view kind, std::string_view subject);
 
 }  // namespace loomgraft::design

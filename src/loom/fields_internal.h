@@ -61,6 +61,7 @@ void visit(V& v, Connector& c) {
   v.field("sealed", c.sealed);
   v.field("rows_guessed", c.rows_guessed);
   v.field("mates", c.mates);
+  v.field("place", c.place);
   v.field("rows", c.rows);
 }
 

@@ -78,6 +78,7 @@ struct Connector {
   // Id of the connector this one plugs into, in the middle of a loom; cavities of one name meet. A module's
   // own connector mates with the module and says nothing.
   std::string mates;
+  std::string place;  // LoomPlace id; a module's plugs are where the module is
   std::vector<CavityRow> rows;
   bool operator==(const Connector&) const = default;
 };

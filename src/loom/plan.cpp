@@ -4,6 +4,8 @@
 #include <map>
 #include <set>
 
+#include "loom/routes.h"
+
 namespace loomgraft {
 namespace {
 
@@ -112,7 +114,9 @@ PlannedWires apply_plan(const std::vector<Wire>& wires, const std::vector<PlanSt
 PlannedWires as_planned(const Graft& graft) {
   std::set<std::string> devices;
   for (const Device& device : graft.devices) devices.insert(device.id);
-  return apply_plan(graft.wires, graft.plan, devices);
+  PlannedWires planned = apply_plan(graft.wires, graft.plan, devices);
+  follow_shortest_ways(graft, planned.wires);
+  return planned;
 }
 
 std::vector<PlanStep> reversed(const std::vector<PlanStep>& plan, const std::vector<Wire>& as_found) {

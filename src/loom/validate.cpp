@@ -55,6 +55,7 @@ void check_reference(Check& check, const std::set<std::string>& ids, const std::
 void check_connector(Check& check, std::size_t index) {
   const Connector& connector = check.graft.connectors[index];
   const std::string pointer = item("connectors", index);
+  check_reference(check, check.places, connector.place, pointer + "/place", "place");
   if (!connector.rows.empty() && connector.view == View::unknown) {
     check.report(
         Severity::warning, "no-view", pointer + "/view",

@@ -31,12 +31,42 @@ struct Repair {
   std::string text;
 };
 
+bool is_signal_end(const FaultScope& scope, const WireEnd& end) {
+  switch (build_of(scope.frame, end.at)) {
+    case DeviceBuild::thermistor:
+    case DeviceBuild::potentiometer:
+    case DeviceBuild::sensor:
+    case DeviceBuild::pair:
+      return true;
+    default:
+      break;
+  }
+  const auto pin = scope.frame.pins.find({end.at, end.cavity});
+  if (pin == scope.frame.pins.end()) return false;
+  switch (pin->second.pin->pin_class) {
+    case PinClass::voltage_input:
+    case PinClass::thermistor_input:
+    case PinClass::digital_sensor_input:
+    case PinClass::variable_reluctance:
+    case PinClass::knock:
+    case PinClass::oxygen_sensor:
+    case PinClass::switch_to_earth_input:
+    case PinClass::switch_to_supply_input:
+    case PinClass::serial_line:
+      return true;
+    default:
+      return false;
+  }
+}
+
 class FaultList {
  public:
   FaultList(const FaultScope& scope, const FaultOptions& options) : scope_(scope) {
     const SystemVolts system = scope.frame.system;
     joint_ = Ohms{options.joint_ohms > 0.0 ? options.joint_ohms
                                            : network_figure("bad_joint_ohm", system).middle()};
+    signal_joint_ =
+        options.joint_ohms > 0.0 ? joint_ : Ohms{network_figure("bad_signal_joint_ohm", system).middle()};
     touch_ = Ohms{network_figure("touch_ohm", system).middle()};
   }
 
@@ -55,7 +85,8 @@ class FaultList {
     fault.prior = added ? odds.new_weight : odds.old_weight;
     fault.prior_source = odds.source + " (" + odds.status + ")";
     fault.added = added;
-    fault.ohms = ohms_of(kind);
+    fault.ohms =
+        kind == FaultKind::bad_joint && joins_signal(subjects_wire(fault)) ? signal_joint_ : ohms_of(kind);
     faults_.push_back(std::move(fault));
   }
 
@@ -70,6 +101,20 @@ class FaultList {
   const FaultScope& scope() const { return scope_; }
 
  private:
+  static std::string subjects_wire(const Fault& fault) {
+    for (const FaultSubject& subject : fault.subjects) {
+      if (subject.kind == FaultSubject::Kind::wire) return subject.id;
+    }
+    return {};
+  }
+
+  // A joint of an ohm does nothing to a sensor or an input of some thousand ohms; it takes some hundred to shift it.
+  bool joins_signal(const std::string& id) const {
+    const auto found = std::ranges::find_if(scope_.wires, [&](const Wire* wire) { return wire->id == id; });
+    if (found == scope_.wires.end()) return false;
+    return is_signal_end(scope_, (*found)->from) || is_signal_end(scope_, (*found)->to);
+  }
+
   Ohms ohms_of(FaultKind kind) const {
     switch (kind) {
       case FaultKind::bad_joint:
@@ -86,6 +131,7 @@ class FaultList {
 
   const FaultScope& scope_;
   Ohms joint_;
+  Ohms signal_joint_;
   Ohms touch_;
   std::vector<Fault> faults_;
   std::set<std::string> ids_;
@@ -122,8 +168,38 @@ std::string battery_of(const FaultScope& scope) {
   return {};
 }
 
+// Ends that are joined to the battery's plus by nothing but wires, joints and fusible links.
+std::set<WireEnd> unfused_feed(const FaultScope& scope) {
+  std::set<WireEnd> feed;
+  for (const Device& device : scope.frame.graft.devices) {
+    const DeviceKind* kind = device_kind(device.kind);
+    if (kind && kind->build == DeviceBuild::battery) feed.insert({device.id, kind->terminals.front()});
+  }
+  for (bool grew = true; grew;) {
+    grew = false;
+    for (const Wire& wire : scope.frame.wires) {
+      if (!feed.contains(wire.from) && !feed.contains(wire.to)) continue;
+      for (const WireEnd* end : {&wire.from, &wire.to}) {
+        grew = feed.insert(*end).second || grew;
+        const auto device = scope.frame.devices.find(end->at);
+        if (device == scope.frame.devices.end() || device->second->kind != "fusible_link") continue;
+        const DeviceKind* kind = device_kind(device->second->kind);
+        for (std::size_t k = 0; k < 2; ++k) grew = feed.insert({end->at, kind->terminals[k]}).second || grew;
+      }
+    }
+  }
+  return feed;
+}
+
+// A wire to an earth point touches the body in a sound loom too, and one ahead of every fuse is a feed itself.
+bool is_earthed(const FaultScope& scope, const Wire& wire) {
+  return build_of(scope.frame, wire.from.at) == DeviceBuild::earth ||
+         build_of(scope.frame, wire.to.at) == DeviceBuild::earth;
+}
+
 void add_wire_faults(FaultList& list, const std::string& battery) {
   const FaultScope& scope = list.scope();
+  const std::set<WireEnd> feed = unfused_feed(scope);
   for (const Wire* one : scope.wires) {
     const Wire& wire = *one;
     const bool added = scope.altered.contains(wire.id);
@@ -131,9 +207,10 @@ void add_wire_faults(FaultList& list, const std::string& battery) {
     list.add(FaultKind::wire_open, {FaultSubject::wire(wire.id)}, "wire " + wire.id + signal + " is broken",
              wire_repair(wire), added);
     for (const WireEnd* end : {&wire.from, &wire.to}) add_joint_faults(list, wire, *end, added);
-    list.add(FaultKind::short_to_earth, {FaultSubject::wire(wire.id)},
-             "wire " + wire.id + signal + " touches the body", wire_repair(wire), added);
-    if (!battery.empty())
+    if (!is_earthed(scope, wire))
+      list.add(FaultKind::short_to_earth, {FaultSubject::wire(wire.id)},
+               "wire " + wire.id + signal + " touches the body", wire_repair(wire), added);
+    if (!battery.empty() && !feed.contains(wire.from) && !feed.contains(wire.to))
       list.add(FaultKind::short_to_supply, {FaultSubject::wire(wire.id), FaultSubject::device(battery)},
                "wire " + wire.id + signal + " touches a feed", wire_repair(wire), added);
   }

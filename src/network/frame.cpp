@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "loom/plan.h"
+#include "loom/routes.h"
 #include "network/build_internal.h"
 
 namespace loomgraft {
@@ -191,7 +192,9 @@ LoomFrame laid_out(const Graft& graft, LoomState loom_state, PlannedWires loom) 
 
 std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomState loom_state) {
   if (loom_state == LoomState::as_planned) return frame_of(graft, as_planned(graft));
-  return std::make_shared<LoomFrame>(laid_out(graft, loom_state, {graft.wires, {}}));
+  PlannedWires found{graft.wires, {}};
+  follow_shortest_ways(graft, found.wires);
+  return std::make_shared<LoomFrame>(laid_out(graft, loom_state, std::move(found)));
 }
 
 std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, PlannedWires planned) {

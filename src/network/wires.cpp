@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "loom/end_id.h"
+#include "loom/routes.h"
 #include "network/build_internal.h"
 #include "standards/copper.h"
 #include "standards/network_figures.h"
@@ -29,23 +30,31 @@ bool usable(double value) {
   return value > 0.0 && std::isfinite(value);
 }
 
+bool is_in_one_place(const NetworkBuild& build, const Wire& wire) {
+  const std::string place = place_of(build.frame.graft, wire.from.at);
+  return !place.empty() && place == place_of(build.frame.graft, wire.to.at);
+}
+
 double length_of(NetworkBuild& build, const Wire& wire) {
   if (wire.length && usable(wire.length->si)) return wire.length->si;
   if (wire.length) {
     report(build, Severity::warning, "bad-size", "Wire " + wire.id + " has no length that a wire can have.",
            "Measure it; a default length is used until then.");
   }
-  double along = 0.0;
-  bool all = !wire.along.empty();
-  for (const std::string& id : wire.along) {
-    const auto path = build.frame.paths.find(id);
-    all = all && path != build.frame.paths.end() && path->second->length && usable(path->second->length->si);
-    if (all) along += path->second->length->si;
+  const Corner corner = corner_of(build, wire.id, "length");
+  if (const auto route = route_length(build.frame.graft.paths, wire.along)) {
+    if (!route->guessed) return route->typical.si;
+    const Metres guess = corner == Corner::weakest     ? route->longest
+                         : corner == Corner::strongest ? route->shortest
+                                                       : route->typical;
+    assume(build, wire.id, "length", print(guess), "usual for the way between its places");
+    return guess.si;
   }
-  if (all) return along;
-  const double metres = pick(network_figure("wire_length_m", build.frame.system), Sense::resistance,
-                             corner_of(build, wire.id, "length"));
-  assume(build, wire.id, "length", print(Metres{metres}), "nobody measured it");
+  const bool together = is_in_one_place(build, wire);
+  const double metres = pick(network_figure(together ? "same_place_m" : "wire_length_m", build.frame.system),
+                             Sense::resistance, corner);
+  assume(build, wire.id, "length", print(Metres{metres}),
+         together ? "both ends are in one place" : "nobody measured it");
   return metres;
 }
 

@@ -12,6 +12,7 @@
 #include "recipes/part_names.h"
 #include "recipes/partners.h"
 #include "recipes/parts_internal.h"
+#include "recipes/places.h"
 #include "recipes/rails.h"
 #include "recipes/recipe.h"
 #include "standards/pin_states.h"
@@ -222,6 +223,7 @@ std::optional<std::string> earth_with_room(Draft& draft, const std::string& plac
   const auto wires = as_planned(draft.graft()).wires;
   for (const Device& device : draft.graft().devices) {
     if (device.kind != "earth" || device.place != place || device.recipe.empty()) continue;
+    if (std::ranges::find(draft.result.devices, device.id) != draft.result.devices.end()) continue;
     const auto ends = std::ranges::count_if(
         wires, [&](const Wire& wire) { return wire.from.at == device.id || wire.to.at == device.id; });
     if (static_cast<std::size_t>(ends) < rings) return device.id;
@@ -368,6 +370,8 @@ Completion complete_circuit(const Graft& graft, const CompleteRequest& request) 
     draft.existing.insert(id);
   }
   follow(draft);
+  suggest_places(draft.graft());
+  suggest_insulation(draft.graft());
   return std::move(draft.result);
 }
 

@@ -4,10 +4,11 @@
 #include <map>
 
 #include "base/problem_json.h"
-#include "design/remedy.h"
+#include "design/design.h"
 #include "recipes/cards.h"
 #include "recipes/complete.h"
 #include "recipes/loom_edits.h"
+#include "recipes/places.h"
 #include "serve/answers.h"
 #include "serve/handlers.h"
 
@@ -35,7 +36,7 @@ Completion taken(const Graft& graft, const nlohmann::json& body) {
 }
 
 Completion remedied(const Graft& graft, const nlohmann::json& body) {
-  auto changed = design::with_remedy(graft, text_member(body, "remedy"), text_member(body, "subject"));
+  auto changed = with_remedy(graft, text_member(body, "remedy"), text_member(body, "subject"));
   if (changed) return {std::move(*changed), {}, {}, {}};
   return {graft,
           {},
@@ -71,6 +72,8 @@ CircuitChange change_named(const std::string& name) {
        [](const Graft& graft, const nlohmann::json& body) {
          return use_existing(graft, text_member(body, "device"), text_member(body, "other"));
        }},
+      {"places", [](const Graft& graft,
+                    const nlohmann::json& body) { return with_places(graft, text_member(body, "shape")); }},
       {"remedy", remedied}};
   const auto found = changes.find(name);
   return found == changes.end() ? unknown_change : found->second;

@@ -112,7 +112,7 @@ test("two pages change different fields: both are kept", async (world) => {
   equal(doc.modules.map((module) => module.tags.market).join(" "), "ours theirs", "both changes are in the document");
 });
 
-test("a lost connection is shown, and restored", async (world) => {
+test("a lost connection is shown, and restored; an edit made meanwhile is kept and saved then", async (world) => {
   const page = await open_page(world);
   const graft = await make_graft(page, "link", { example: true });
   await stage(page, graft, "gather");
@@ -121,9 +121,11 @@ test("a lost connection is shown, and restored", async (world) => {
   await world.server.stop();
   await page.locator(".connection-lost").waitFor();
   await set_market(page, "lost");
-  await page.locator(".message-error").waitFor();
+  await page.locator(".connection-lost", { hasText: "1" }).waitFor();
   world.server = await start_server(folder, port);
   await page.locator(".connection-connected").waitFor({ timeout: 15000 });
+  await until_document(page, graft, '"lost"');
+  await shows(page, "lost");
 });
 
 test("a move ticked on one page is ticked on the other", async (world) => {
@@ -131,7 +133,7 @@ test("a move ticked on one page is ticked on the other", async (world) => {
   const two = await open_page(world);
   const graft = await make_graft(one, "ticks", { example: true });
   for (const page of [one, two]) {
-    await stage(page, graft, "compare");
+    await stage(page, graft, "compare", "?view=moves");
     await page.locator(".moves input").first().waitFor();
   }
   await one.locator(".moves input").first().check();

@@ -54,12 +54,10 @@ export async function until_idle(page) {
 }
 
 // A page that fails the test when its console shows an error or a script throws.
-export async function open_page(world, { size = "laptop", context = {}, returning = true } = {}) {
+export async function open_page(world, { size = "laptop", context = {} } = {}) {
   const session = await world.browser.newContext({ ...sizes[size], baseURL: world.server.address, ...context });
   session.setDefaultTimeout(timeout_ms);
   world.contexts.push(session);
-  // A person who was here before: the demo does not open by itself.
-  if (returning) await session.addInitScript(() => localStorage.setItem("loomgraft.welcomed", "yes"));
   const page = await session.newPage();
   watch_requests(page);
   page.on("pageerror", (error) => world.errors.push(`script: ${error.message}`));

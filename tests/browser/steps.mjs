@@ -7,16 +7,25 @@ import { root } from "./server.mjs";
 export const names = {
   // Start page and frame
   new_graft: "What do you fit, and into which vehicle?",
-  start: "Start",
-  all_grafts: "All grafts",
+  new_job: "Start a new job",
+  demo: "Open a copy of the demo",
+  bring: "A document of a job",
+  vehicle_table: "The vehicle's table: paste it here",
+  donor_table: "The donor's table: paste it here",
+  not_yet: "Not yet",
+  create_job: /^Create the job/,
+  check_reading: "Check how it was read",
+  all_jobs: "All jobs",
+  search: "Search",
+  help: "Help",
+  find_word: "Find a word",
+  job: { customer: "Customer", title: "Title", note: "Note", bring: "A document for this job", volts_24: "24 V" },
   undo: "Undo",
   settings: "Settings",
   close: "Close",
   device_name: "Name of this device or person",
   awg: "AWG",
   apply_mine_again: "Apply mine again",
-  on_this_page: "On this page",
-  moves: /^Moves/,
   print: /^Print/,
   stop: "Stop",
   stopped: "Stopped.",
@@ -41,6 +50,7 @@ export const names = {
   mating_side: "mating side",
   // Compare
   make_plan: "Make this the plan",
+  tabs: { hazards: /^Hazards/, circuits: /^Circuits/, plug: /^Plug/, questions: /^Questions/, moves: /^Moves/ },
   questions: "Questions",
   circuits: "Circuits",
   matched: "Circuits matched by a person",
@@ -48,8 +58,19 @@ export const names = {
   same_circuit: "The same circuit",
   donor_pin: "Pin of the donor",
   remove_answer: /^Remove the answer/,
+  // Circuits
+  vehicle_shape: "vehicle",
+  take_all: /^Take all/,
+  all_ends: "Every wire of the plan has two ends.",
+  take_it: "Take it",
+  put_plug: "Plug in the wire",
   // Design and diagram
   diagram: "Show its diagram",
+  find_part: "Find a wire, device or cavity",
+  next_circuit: "Next circuit",
+  previous_circuit: "Previous circuit",
+  whole_drawing: "Whole drawing",
+  edit: "Edit",
   length: "length",
   new_value: "New value",
   // Prove
@@ -77,6 +98,13 @@ export const stage = async (page, graft, name, query = "") => {
   await page.locator("main h1").waitFor();
 };
 
+// One of the tabs of the comparison.
+export async function open_tab(page, name) {
+  const tab = page.getByRole("tab", { name: names.tabs[name] });
+  await tab.click();
+  await tab.and(page.locator('[aria-selected="true"]')).waitFor();
+}
+
 export const graft_of = (page) => /#\/g\/([^/]+)/.exec(page.url())?.[1] ?? "";
 
 // Sends JSON to the program from the page and returns the status.
@@ -102,9 +130,9 @@ export async function make_graft(page, name, { example = false, title = name } =
 }
 
 export async function start_graft(page, title) {
-  await page.goto("/");
+  await page.goto("/#/new");
   await page.getByLabel(names.new_graft).fill(title);
-  await button(page, names.start).click();
+  await page.getByRole("button", { name: names.create_job }).click();
   await page.waitForURL(/#\/g\/.*\/gather/);
 }
 

@@ -8,23 +8,13 @@ import {
   graft_of,
   make_graft,
   names,
+  open_tab,
   paste_table,
   preview_table,
   send,
   stage,
   start_graft,
 } from "./steps.mjs";
-
-at_both_sizes("first visit opens a copy of the demo", async (world) => {
-  const page = await open_page(world, { size: world.size, returning: false });
-  const started = performance.now();
-  await page.goto("/");
-  await page.locator("#hazards").waitFor();
-  console.log(`first view of the demo, ${world.size}: ${Math.round(performance.now() - started)} ms`);
-  check(page.url().includes("/compare"), "the comparison is what is shown first");
-  await page.goto("/#/");
-  await page.getByRole("link", { name: /Power take-off/ }).waitFor();
-});
 
 at_both_sizes("the walk from an empty folder to a diagram", async (world) => {
   const page = await open_page(world, { size: world.size });
@@ -40,6 +30,7 @@ at_both_sizes("the walk from an empty folder to a diagram", async (world) => {
 
   await stage(page, graft, "compare");
   await page.locator("#hazards").waitFor();
+  await open_tab(page, "circuits");
   const clash = page.locator("#circuit-clash-C3-1");
   await clash.getByRole("button").first().click();
   await clash.locator(".why").waitFor();
@@ -124,7 +115,7 @@ test("donors are ranked, and the chosen one is compared with", async (world) => 
   equal(await page.locator(".donor").count(), 2, "both candidates are ranked");
   await first.getByRole("button").click();
   await page.waitForURL(/\/compare/);
-  await page.locator(".lead", { hasText: "POWER TAKE-OFF" }).waitFor();
+  await page.locator(".compared", { hasText: "POWER TAKE-OFF" }).waitFor();
 });
 
 const cavity = (page, row, column) => page.locator(`.cavity[data-row="${row}"][data-column="${column}"]`);
@@ -206,6 +197,7 @@ at_both_sizes("a person answers that two pins are the same circuit, and removes 
   });
   equal(status, 200, "two modules are added");
   await stage(page, graft, "compare");
+  await open_tab(page, "questions");
   const questions = page.getByRole("region", { name: names.questions });
   const question = questions.locator(".questions > li", { has: page.locator(".same-or-not") }).first();
   await question.locator("summary").first().click();
@@ -216,6 +208,7 @@ at_both_sizes("a person answers that two pins are the same circuit, and removes 
   await question.waitFor({ state: "detached" });
   await page.screenshot({ path: `${shots}/same-circuit-${world.size}.png`, fullPage: true });
   // Two pins that nothing but a person would match.
+  await open_tab(page, "circuits");
   const circuits = page.getByRole("region", { name: names.circuits, exact: true });
   await circuits.getByRole("button", { name: names.all_circuits }).click();
   await circuits.getByRole("button", { name: /C1-1/ }).click();
@@ -224,6 +217,7 @@ at_both_sizes("a person answers that two pins are the same circuit, and removes 
   await circuits.locator(".same-as summary").click();
   await circuits.getByLabel(names.donor_pin).selectOption("C1-2");
   await button(circuits, names.same_circuit).click();
+  await open_tab(page, "questions");
   await answer("C1-2").waitFor();
   await page.getByRole("button", { name: names.undo, exact: true }).click();
   await answer("C1-2").waitFor({ state: "detached" });

@@ -256,7 +256,7 @@ TEST(Diagram, DrawsInconsistentGrafts) {
   g.devices.push_back(g.devices[0]);
   g.connectors.push_back(plug("x3", "X3", "x3"));
   g.connectors.push_back(plug("x4", "X4", "x1"));
-  g.paths.push_back({"floor", "", "", {}, {}, millimetres(1), ""});
+  g.paths.push_back({"floor", "", "", {}, {}, {}, {}, millimetres(1), ""});
   g.modules.push_back({});
   const Diagram diagram = draw_diagram(g);
   std::vector<std::string> codes;

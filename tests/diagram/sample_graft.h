@@ -69,8 +69,8 @@ inline Graft hoist_graft() {
   gate.name = "Gate controller";
   gate.connectors = {"gate.P"};
   g.modules = {controller, gate};
-  g.places = {{"cab", "cab", {}, false, false, {}}, {"bed", "load bed", {}, true, false, {}}};
-  g.paths = {{"floor", "cab", "bed", millimetres(800), {}, millimetres(22), ""}};
+  g.places = {{"cab", "cab", {}, false, false, {}, {}, {}}, {"bed", "load bed", {}, true, false, {}, {}, {}}};
+  g.paths = {{"floor", "cab", "bed", millimetres(800), {}, {}, {}, millimetres(22), ""}};
   g.devices = {
       part("bat", "battery", "battery", "cab"),          part("F1", "fuse", "hoist fuse", "cab"),
       part("K1", "relay", "hoist relay", "cab"),         part("G1", "earth", "earth in the cab", "cab"),
@@ -169,8 +169,9 @@ inline Graft random_graft(std::uint64_t seed, std::size_t wires, std::size_t mod
       "lamp",          "motor",    "switch_to_earth", "thermistor",   "sensor_hall", "diode",
       "potentiometer", "led_lamp", "key_switch",      "no such kind", "open_end"};
   const std::vector<std::string> colours{"BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GNYE", "?"};
-  g.places = {{"in", "inside", {}, false, false, {}}, {"out", "outside", {}, false, false, {}}};
-  g.paths = {{"wall", "in", "out", {}, {}, millimetres(20), ""}};
+  g.places = {{"in", "inside", {}, false, false, {}, {}, {}},
+              {"out", "outside", {}, false, false, {}, {}, {}}};
+  g.paths = {{"wall", "in", "out", {}, {}, {}, {}, millimetres(20), ""}};
   for (std::size_t m = 0; m < modules; ++m) {
     Module module;
     module.id = "m" + std::to_string(m);

@@ -157,7 +157,7 @@ TEST(DemoGraft, ReversedPlanGivesTheVanBack) {
   const Graft graft = demo();
   std::set<std::string> devices;
   for (const Device& device : graft.devices) devices.insert(device.id);
-  const PlannedWires planned = as_planned(graft);
+  const PlannedWires planned = apply_plan(graft.wires, graft.plan, devices);
   const PlannedWires back = apply_plan(planned.wires, reversed(graft.plan, graft.wires), devices);
   EXPECT_THAT(back.problems, IsEmpty());
   EXPECT_EQ(back.wires, apply_plan(graft.wires, {}).wires);

@@ -9,11 +9,13 @@ namespace loomgraft {
 inline Graft sample_graft() {
   Graft g;
   g.title = "A lamp for the rear ladder";
-  g.vehicle = {"Harrow 35", Volts{24.0}, "EU", "1999", "manual", "OBD-I"};
+  g.vehicle = {"Harrow 35", Volts{24.0}, "EU", "1999", "manual", "OBD-I", "lorry"};
+  g.job = {"A. Farmer", "417", "HR 35", "HARROW00000000001", "M.", "2026-03-02", "second visit"};
   g.sources = {{"manual", "Workshop manual, sheet 12", SourceKind::manual, 2.0, "EU", "G2", "1998-2001"}};
   Connector c;
   c.id = "ecu.C1";
   c.name = "C1";
+  c.place = "cab";
   c.part = "P-100";
   c.housing_colour = "GY";
   c.view = View::mating;
@@ -73,6 +75,8 @@ inline Graft sample_graft() {
                 true,
                 "diode",
                 "rear",
+                "hs_lamp",
+                true,
                 true}};
   Wire wire;
   wire.id = "w1";
@@ -84,10 +88,13 @@ inline Graft sample_graft() {
   wire.length = millimetres(4200);
   wire.insulation = "class B";
   wire.along = {"sill"};
+  wire.twist = "ladder pair";
+  wire.guessed = true;
   g.wires = {wire};
-  g.places = {{"cab", "Cab", Celsius{85}, false, false, {}},
-              {"rear", "Rear frame", Celsius{60}, true, true, Seconds{900}}};
-  g.paths = {{"sill", "cab", "rear", millimetres(3800), Celsius{70}, millimetres(25), "sharp edge"}};
+  g.places = {{"cab", "Cab", Celsius{85}, false, false, {}, 0.25, 0.5},
+              {"rear", "Rear frame", Celsius{60}, true, true, Seconds{900}, 0.9, 0.5}};
+  g.paths = {{"sill", "cab", "rear", millimetres(3800), millimetres(3000), millimetres(5000), Celsius{70},
+              millimetres(25), "sharp edge"}};
   Wire added = wire;
   added.id = "w2";
   added.from = {"ecu.C1", "2"};

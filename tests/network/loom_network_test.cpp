@@ -95,7 +95,7 @@ TEST(LoomNetwork, TakesTheEndsOfItsSpreads) {
 
 TEST(LoomNetwork, HeatsCopperWhereItRuns) {
   Graft graft = heater_loom();
-  graft.paths = {{"p1", "", "", std::nullopt, Celsius{120}, std::nullopt, ""}};
+  graft.paths = {{"p1", "", "", std::nullopt, std::nullopt, std::nullopt, Celsius{120}, std::nullopt, ""}};
   graft.wires[1].along = {"p1"};
   const LoomNetwork network = network_of(graft, {}, {LoomState::as_found, Corner::weakest});
   for (const NetworkBranch& branch : network.branches) {

@@ -106,6 +106,24 @@ class Answers(unittest.TestCase):
         body = {"name": "manual.csv", "base64": packed}
         self.send("POST", "/api/tables", "read", body=body, request="table")
 
+    def test_circuits(self):
+        self.make()
+        self.get("/api/recipes", "recipes")
+        patch = [{"op": "add", "path": "/plan/-", "value": {
+            "action": "add", "added": {"id": "spare", "signal": "fog lamp relay", "from": {"at": "found.C2", "cavity": "11"}}}}]
+        self.bench.call("PATCH", van, patch, 1, "application/json-patch+json")
+        path = van + "/circuits"
+        changes = [{"change": "take", "wire": "spare", "recipe": "ls_relay_lamp_pair", "use": {}, "text": "fog lamps"},
+                   {"change": "insert", "wire": "spare", "part": "connector"},
+                   {"change": "places", "shape": "van"}]
+        for body in changes:
+            self.send("POST", path, "answers/circuit_changed", body=body, request="circuit_change")
+        earthed = {"change": "second_earth", "device": "fog_lamp_left"}
+        self.send("POST", path, "answers/circuit_changed", body=earthed, request="circuit_change")
+        for body in ({"change": "remedy", "remedy": "relay", "subject": "nothing"},
+                     {"change": "use_existing", "device": "fog_lamp_left", "other": "nothing"}):
+            self.refused("POST", path, 409, body=self.fits("requests/circuit_change", body))
+
     def test_plan_and_plug(self):
         self.make()
         body = {"found": "found", "donor": "donor"}

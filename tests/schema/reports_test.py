@@ -79,6 +79,14 @@ class Reports(unittest.TestCase):
         self.assertTrue(self.check("plug", "plug", f"{graft}#found", "--seen", "hello")["problems"])
         self.assertTrue(self.check("plug", "plug", "no-such-file.csv", "--seen", "r1c1 RD")["problems"])
 
+    def test_circuits(self):
+        path = self.changed_demo(lambda document: document["plan"].append(
+            {"action": "add", "added": {"id": "spare", "signal": "fog lamp relay", "from": {"at": "found.C2", "cavity": "11"}}}))
+        cards = self.check("circuits", "circuits", path)["cards"]
+        self.assertTrue(any(card["open"] for card in cards) and any(not card["open"] for card in cards))
+        self.assertTrue(self.check("circuits", "circuits", path, "--take-all", "--vehicle", "van")["cards"])
+        self.assertGreater(len(self.check("recipes", "circuits", "--recipes")["recipes"]), 60)
+
     def test_design(self):
         report = self.check("design", "design", graft)
         self.assertTrue(report["circuits"] and report["assumptions"])

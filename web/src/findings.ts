@@ -62,6 +62,8 @@ export const stage_names: Record<Stage, string> = {
   identify: "Identify",
   choose: "Choose a donor",
   compare: "Compare",
+  circuits: "Circuits",
+  loom: "Loom",
   design: "Design",
   diagram: "Diagram",
   prove: "Prove",

@@ -9,6 +9,10 @@ import "./styles/frame.css";
 import "./styles/parts.css";
 import "./styles/stages.css";
 import "./styles/prove.css";
+import "./styles/start.css";
+import "./styles/compare.css";
+import "./styles/circuits.css";
+import "./styles/loom.css";
 import "./styles/print.css";
 
 const root = document.getElementById("page");

@@ -9,11 +9,14 @@ import { redo, undo } from "./net/edit";
 import { watch } from "./net/events";
 import { close_graft, graft, is_open, load_graft, open_problems } from "./net/graft";
 import { forget_reports } from "./net/report";
+import "./net/resend";
 import { unpaired } from "./net/request";
+import { NextStep } from "./parts/next_step";
 import { Problems } from "./parts/problems";
 import { Rail } from "./rail";
 import { route, type Stage } from "./route";
 import { Choose } from "./stages/choose";
+import { Circuits } from "./stages/circuits";
 import { Compare } from "./stages/compare";
 import { Design } from "./stages/design";
 import { DiagramStage } from "./stages/diagram";
@@ -21,6 +24,7 @@ import { Find } from "./stages/find";
 import { Gather } from "./stages/gather";
 import { HistoryStage } from "./stages/history";
 import { Identify } from "./stages/identify";
+import { Loom } from "./stages/loom";
 import { Prove } from "./stages/prove";
 import { Start } from "./stages/start";
 import { Topbar } from "./topbar";
@@ -30,6 +34,8 @@ const screens: Record<Stage, () => JSX.Element | null> = {
   identify: Identify,
   choose: Choose,
   compare: Compare,
+  circuits: Circuits,
+  loom: Loom,
   design: Design,
   diagram: DiagramStage,
   prove: Prove,
@@ -108,12 +114,13 @@ function GraftPage({ name, stage }: { name: string; stage: Stage }) {
       {open && loaded && <Rail name={name} doc={open.doc} />}
       <main id="sheet" ref={main} tabIndex={-1}>
         <h1>{stage_names[stage]}</h1>
+        {open && loaded && <NextStep stage={stage} graft={open.doc} />}
         <Problems list={open_problems.value} />
         {loaded && <Screen />}
         {!loaded &&
           (open_problems.value.length > 0 ? (
             <a class="button primary" href="#/">
-              All grafts
+              All jobs
             </a>
           ) : (
             <p class="soft" role="status">

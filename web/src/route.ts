@@ -2,11 +2,24 @@
 
 import { signal } from "@preact/signals";
 
-export const stages = ["gather", "identify", "choose", "compare", "design", "diagram", "prove", "find", "history"] as const;
+export const stages = [
+  "gather",
+  "identify",
+  "choose",
+  "compare",
+  "circuits",
+  "loom",
+  "design",
+  "diagram",
+  "prove",
+  "find",
+  "history",
+] as const;
 export type Stage = (typeof stages)[number];
 
 export interface Route {
   graft: string; // empty: the start page
+  start: "jobs" | "new"; // which of its screens
   stage: Stage;
   query: URLSearchParams;
 }
@@ -17,6 +30,7 @@ export function parse_route(hash: string): Route {
   const known = stages.find((name) => name === stage);
   return {
     graft: kind === "g" && graft ? decode(graft) : "",
+    start: kind === "new" ? "new" : "jobs",
     stage: known ?? "gather",
     query: new URLSearchParams(query),
   };

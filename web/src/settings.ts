@@ -4,6 +4,7 @@ import { effect, signal } from "@preact/signals";
 
 export type Theme = "auto" | "light" | "dark" | "glare";
 export type Units = "metric" | "awg";
+export type LengthUnit = "m" | "cm" | "ft";
 
 function kept(key: string, fallback: string): string {
   try {
@@ -21,14 +22,17 @@ function keep(key: string, value: string): void {
   }
 }
 
+const length_units: readonly LengthUnit[] = ["m", "cm", "ft"];
 const themes: readonly Theme[] = ["auto", "light", "dark", "glare"];
 
 export const author = signal(kept("author", window.matchMedia("(max-width: 700px)").matches ? "phone" : "bench"));
 export const theme = signal<Theme>(themes.find((name) => name === kept("theme", "auto")) ?? "auto");
 export const units = signal<Units>(kept("units", "metric") === "awg" ? "awg" : "metric");
+export const length_unit = signal<LengthUnit>(length_units.find((name) => name === kept("length_unit", "m")) ?? "m");
 
 effect(() => keep("author", author.value));
 effect(() => keep("units", units.value));
+effect(() => keep("length_unit", length_unit.value));
 effect(() => {
   keep("theme", theme.value);
   document.documentElement.dataset.theme = theme.value;

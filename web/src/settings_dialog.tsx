@@ -1,11 +1,12 @@
 // Settings of this device, and how to connect another one.
 
 import { useState } from "preact/hooks";
+import { open_dialog } from "./dialogs";
 import { JoinPhone } from "./join";
 import { Dialog } from "./parts/dialog";
 import { Choice, Field } from "./parts/field";
 import { session } from "./session";
-import { author, type Theme, theme, type Units, units } from "./settings";
+import { author, type LengthUnit, length_unit, type Theme, theme, type Units, units } from "./settings";
 
 const theme_choices: readonly (readonly [Theme, string])[] = [
   ["auto", "Same as the device"],
@@ -17,6 +18,11 @@ const unit_choices: readonly (readonly [Units, string])[] = [
   ["metric", "mm²"],
   ["awg", "AWG"],
 ];
+const length_choices: readonly (readonly [LengthUnit, string])[] = [
+  ["m", "metres"],
+  ["cm", "centimetres"],
+  ["ft", "feet and inches"],
+];
 
 export function Settings({ close }: { close: () => void }) {
   const [joining, set_joining] = useState(false);
@@ -27,14 +33,18 @@ export function Settings({ close }: { close: () => void }) {
         <p class="soft">The history shows this name beside every change.</p>
         <Choice label="Theme" value={theme.value} choices={theme_choices} take={(value) => (theme.value = value)} />
         <Choice label="Wire sizes" value={units.value} choices={unit_choices} take={(value) => (units.value = value)} />
+        <Choice label="Lengths" value={length_unit.value} choices={length_choices} take={(value) => (length_unit.value = value)} />
         {session.value?.loopback && !joining && (
           <button type="button" onClick={() => set_joining(true)}>
             Connect a phone
           </button>
         )}
         {joining && <JoinPhone />}
+        <button type="button" onClick={() => (open_dialog.value = "help")}>
+          Help: words and keys
+        </button>
         <p class="soft">
-          Loomgraft {session.value?.version ?? ""} {session.value?.folder ? `· grafts are stored in ${session.value.folder}` : ""}
+          Loomgraft {session.value?.version ?? ""} {session.value?.folder ? `· jobs are stored in ${session.value.folder}` : ""}
         </p>
       </div>
     </Dialog>

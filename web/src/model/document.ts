@@ -95,6 +95,13 @@ export function source_title(doc: Graft, id: string | undefined): string {
   return ((source?.title || id) ?? "").replace(/^.*[\\/]/, "");
 }
 
+// A sentence of a report that quotes files, without their folders.
+export const without_folders = (doc: Graft, sentence: string): string =>
+  (doc.sources ?? []).reduce(
+    (text, { id, title }) => (title?.includes("/") ? text.replaceAll(title, source_title(doc, id)) : text),
+    sentence,
+  );
+
 export const colour_letters = (colour: Colour | undefined): string =>
   colour?.base ? (colour.tracer ? `${colour.base}/${colour.tracer}` : colour.base) : "";
 

@@ -1,7 +1,8 @@
 // Facts that a person measures and writes down: which member of the document a figure of a report stands for.
 
 import type { Graft, PatchStep } from "../api_types";
-import { cavity_of_end, connector_name, end_text, find_wire } from "./document";
+import { find_wire } from "./document";
+import { name_of } from "./names";
 import { pointer, set_member } from "./patch";
 
 export interface Member {
@@ -87,13 +88,6 @@ export function fact_text(doc: Graft, subject: string, member: string): string {
   return typeof value === "number" || typeof value === "string" ? String(value) : "";
 }
 
-// What a report names by its id: a wire, a cavity or a device.
-export function subject_text(doc: Graft, subject: string): string {
-  const wire = find_wire(doc, subject);
-  if (wire) return wire.wire.signal ? `wire ${subject} (${wire.wire.signal})` : `wire ${subject}`;
-  const end = cavity_of_end(doc, subject);
-  if (end) return end_text({ connector: connector_name(end.connector), cavity: end.cavity });
-  const device = doc.devices?.find((one) => one.id === subject);
-  if (device) return device.name ? `${device.name} (${device.id})` : device.id;
-  return subject;
-}
+// What a report names by its id, in a sentence: "wire PTO valve feed", "C3-1", "PTO valve".
+export const subject_text = (doc: Graft, subject: string): string =>
+  find_wire(doc, subject) ? `wire ${name_of(doc, subject)}` : name_of(doc, subject);

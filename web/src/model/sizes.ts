@@ -44,3 +44,31 @@ export function size_text(area: number | null | undefined, units: Units): string
   const exact = size && Math.abs(size.area_mm2 / area - 1) < 0.02;
   return size ? `${exact ? "" : "about "}${size.name}` : `${area} mm²`;
 }
+
+const gauge_of = (text: string): number | null => {
+  const word = text.replace(/awg|ga\b|gauge|#/g, "").trim();
+  const aught = /^(\d)\/0$/.exec(word);
+  if (aught) return 1 - Number(aught[1]);
+  return /^\d{1,2}$/.test(word) ? Number(word) : null;
+};
+
+// The area of a size as people type it: "0.75", "0,75 mm2", "AWG 18", "2/0". A bare number is in the unit of the settings.
+export function size_of(text: string, units: Units): number | null {
+  const plain = text
+    .trim()
+    .toLowerCase()
+    .replace(/^about\s+/, "");
+  const metric = /^(\d*[.,]?\d+)\s*(mm2|mm²|mm\^2|sq\.?\s*mm|qmm|mm|²)?$/.exec(plain);
+  const aught = /^\d\/0$/.test(plain);
+  if (metric && (metric[2] || units === "metric")) {
+    const area = Number(metric[1]?.replace(",", "."));
+    return area > 0 ? area : null;
+  }
+  if (!/awg|ga\b|gauge|#/.test(plain) && !aught && units === "metric") return null;
+  const gauge = gauge_of(plain);
+  return gauge !== null && gauge >= -3 && gauge <= 40 ? Math.round(awg_area(gauge) * 1000) / 1000 : null;
+}
+
+// As it stands under a column head that names the unit: a plain number of mm², or the AWG size with its name.
+export const size_cell = (area: number | undefined, units: Units): string =>
+  area === undefined ? "" : units === "metric" ? String(area) : size_text(area, units);

@@ -8,6 +8,7 @@ import { type ChangeList, in_one_line } from "../model/changes";
 import { patched } from "../model/patch";
 import { graft, if_match, load_graft, type OpenGraft } from "./graft";
 import { ask, graft_path, type Refusal } from "./request";
+import { keep_unsent } from "./unsent";
 
 // An edit is a function of the document, so that it can be made again on a newer one.
 export type Edit = (doc: Graft) => PatchStep[];
@@ -64,18 +65,25 @@ async function send(text: string, edit: Edit): Promise<boolean> {
     show_message(`Not saved: ${text}. The item is no longer there.`, "error");
     return false;
   }
+  const shown = graft.value?.doc;
   const answer = await ask<{ revision: number; rebased: boolean }>(graft_path(open.name), {
     method: "PATCH",
     body: patch,
     headers: { ...if_match(open), "Content-Type": "application/json-patch+json" },
   });
+  if (!answer.ok && answer.status === 0) {
+    keep_unsent(open.name, { text, patch });
+    show_message(`No connection. Kept on this device and saved when the connection is back: ${text}.`);
+    return true;
+  }
   if (graft.value?.name !== open.name) return answer.ok;
   if (!answer.ok) {
     await load_graft(open.name);
     report_refusal(text, answer, () => void change(text, edit));
     return false;
   }
-  if (answer.value.rebased) await load_graft(open.name);
+  // An event may have brought an older document meanwhile, without this edit.
+  if (answer.value.rebased || graft.value.doc !== shown) await load_graft(open.name);
   else if (graft.value.revision <= answer.value.revision) {
     graft.value = { ...graft.value, revision: answer.value.revision, can_undo: true, can_redo: false };
   }

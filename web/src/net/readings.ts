@@ -43,6 +43,12 @@ export function use_readings(): Readings {
   useEffect(() => {
     if (name && connected) void read(name);
   }, [name, count, saved_here, connected]);
+  return readings_at_hand();
+}
+
+// Those that something else on the screen requests.
+export function readings_at_hand(): Readings {
+  const name = graft.value?.name ?? "";
   const here = stored_readings.value.filter((stored) => stored.graft === name);
   const theirs = of_program.value.graft === name ? of_program.value.readings : [];
   const ids = new Set(theirs.map((reading) => reading.id));

@@ -130,6 +130,12 @@ export function use_report<T>(path: string | null, { delay_ms = 0, readings = 0 
   return { ...(path && name ? cached<T>(`${name} ${path}`).value : (empty as Loaded<T>)), again };
 }
 
+// What is at hand of a report that something else requests.
+export function report_at_hand<T>(path: string | null): T | null {
+  const name = graft.value?.name ?? "";
+  return path && name ? cached<T>(`${name} ${path}`).value.value : null;
+}
+
 export async function stop_job(id: string): Promise<void> {
   await ask(`/api/jobs/${encodeURIComponent(id)}`, { method: "DELETE" });
 }

@@ -16,6 +16,11 @@ interface Props {
   highlighted?: string[];
   pick?: (part: string) => void;
   also?: string[]; // further attributes that name parts
+  near?: string[]; // parts that do not step back with the rest
+  dim?: boolean; // what is not highlighted steps back while something is
+  crop?: string; // show only the part of the drawing around what this selector finds
+  heading?: string; // replaces the drawing's own title where that is an id
+  drawn?: (svg: SVGSVGElement | null, path: string) => void; // called when another drawing has been put in
   children?: never;
 }
 
@@ -64,6 +69,35 @@ function move_focus(svg: SVGSVGElement, from: Element, step: number, attributes:
   from.setAttribute("tabindex", "-1");
   to.setAttribute("tabindex", "0");
   to.focus();
+}
+
+// Around the parts, so much that the outline of the housing and its latch are inside.
+const crop_edge = 9;
+
+// The text of a drawing's box cannot be measured before it is in the page.
+function crop_to(svg: SVGSVGElement, selector: string): void {
+  const boxes = Array.from(svg.querySelectorAll<SVGGElement>(selector)).map((one) => one.getBBox());
+  if (boxes.length === 0) return;
+  const { width, height } = svg.viewBox.baseVal;
+  const left = Math.max(0, Math.min(...boxes.map((box) => box.x)) - crop_edge);
+  const top = Math.max(0, Math.min(...boxes.map((box) => box.y)) - crop_edge);
+  const right = Math.min(width, Math.max(...boxes.map((box) => box.x + box.width)) + crop_edge);
+  const bottom = Math.min(height, Math.max(...boxes.map((box) => box.y + box.height)) + crop_edge);
+  for (const text of svg.querySelectorAll<SVGTextElement>(":scope > text")) {
+    const box = text.getBBox();
+    if (box.y < top && box.y + box.height > top) text.remove(); // the edge would cut through it
+  }
+  // The page's own height of the drawing follows from these.
+  svg.setAttribute("width", `${right - left}`);
+  svg.setAttribute("height", `${bottom - top}`);
+  svg.setAttribute("viewBox", `${left} ${top} ${right - left} ${bottom - top}`);
+}
+
+function rename(svg: SVGSVGElement, heading: string): void {
+  const title = svg.querySelector(":scope > title");
+  const first = svg.querySelector(":scope > text");
+  if (first && first.textContent === title?.textContent) first.textContent = heading;
+  if (title) title.textContent = heading;
 }
 
 const key_steps: Record<string, number> = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 };
@@ -126,7 +160,19 @@ function in_black(path: string): string {
   return url.pathname + url.search;
 }
 
-export function Drawing({ path, label, part, highlighted = [], pick, also = [] }: Props) {
+export function Drawing({
+  path,
+  label,
+  part,
+  highlighted = [],
+  pick,
+  also = [],
+  near = [],
+  dim = false,
+  crop = "",
+  heading = "",
+  drawn,
+}: Props) {
   const box = useRef<HTMLDivElement>(null);
   const black_path = in_black(path);
   const { path: shown, markup, problems } = use_markup(black_ink.value ? black_path : path);
@@ -138,24 +184,31 @@ export function Drawing({ path, label, part, highlighted = [], pick, also = [] }
     const svg = markup ? drawing_of(markup) : null;
     if (!svg || !box.current) {
       box.current?.replaceChildren();
+      drawn?.(null, shown);
       return;
     }
+    if (heading) rename(svg, heading);
     svg.setAttribute("role", pick ? "group" : "img");
     svg.setAttribute("aria-label", label);
     svg.classList.add("drawing");
     if (pick) make_pickable(svg, attributes);
     box.current.replaceChildren(svg);
-  }, [markup, label, part]);
+    if (crop) crop_to(svg, crop);
+    drawn?.(svg, shown);
+  }, [markup, label, part, heading, crop]);
 
   useLayoutEffect(() => {
     const svg = box.current?.querySelector("svg");
     if (!svg) return;
     const ids = new Set(highlighted);
+    const close = new Set(near);
+    const is_one_of = (set: Set<string>, one: Element) => attributes.some((name) => set.has(one.getAttribute(name) ?? "\n"));
     for (const one of parts_in(svg, attributes)) {
-      const on = attributes.some((name) => ids.has(one.getAttribute(name) ?? "\n"));
+      const on = is_one_of(ids, one);
       one.classList.toggle("highlighted", on);
+      one.classList.toggle("dimmed", dim && ids.size > 0 && !on && !is_one_of(close, one));
     }
-  }, [markup, highlighted_key, part]);
+  }, [markup, highlighted_key, part, label, heading, crop, dim]);
 
   const part_of = (event: Event): Element | null => (event.target instanceof Element ? event.target.closest(any_of(attributes)) : null);
   const on_click = (event: Event) => {

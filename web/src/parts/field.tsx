@@ -1,6 +1,8 @@
 // A field that is edited in place: Enter or leaving the field applies the change, Escape cancels it.
 
 import { useId, useRef, useState } from "preact/hooks";
+import { draft_of, drop_draft, keep_draft } from "../drafts";
+import { route } from "../route";
 
 interface Props {
   label: string;
@@ -10,13 +12,27 @@ interface Props {
   numeric?: boolean;
   hidden_label?: boolean;
   hint?: string;
+  keep?: string; // what the field is of: "w12.length_mm". What is half-typed then survives another stage and a reload
 }
 
-export function Field({ label, value, take, unit, numeric, hidden_label, hint }: Props) {
+interface Draft {
+  text: string;
+  over: string; // the value that it replaces
+}
+
+const no_draft: Draft = { text: "", over: "" };
+
+export function Field({ label, value, take, unit, numeric, hidden_label, hint, keep }: Props) {
   // A draft belongs to the value that it replaces: if another device changes that value, the draft is dropped.
-  const [typed, set_typed] = useState<{ text: string; over: string } | null>(null);
+  const kept_as = keep ? `field.${keep}` : "";
+  const [typed, set_typed] = useState<Draft | null>(() => (kept_as ? draft_of<Draft>(route.value.graft, kept_as, no_draft) : null));
   const draft = typed?.over === value ? typed.text : null;
-  const set_draft = (text: string | null) => set_typed(text === null ? null : { text, over: value });
+  const set_draft = (text: string | null) => {
+    const next = text === null ? null : { text, over: value };
+    if (kept_as && next) keep_draft(route.value.graft, kept_as, next);
+    else if (kept_as) drop_draft(route.value.graft, kept_as);
+    set_typed(next);
+  };
   const cancelled = useRef(false);
   const done = () => {
     if (draft !== null && draft.trim() !== value && !cancelled.current) take(draft.trim());
@@ -29,6 +45,7 @@ export function Field({ label, value, take, unit, numeric, hidden_label, hint }:
       <span class="field-box">
         <input
           value={draft ?? value}
+          class={draft !== null && draft !== value ? "half-typed" : ""}
           inputMode={numeric ? "decimal" : "text"}
           placeholder={hint ?? ""}
           size={numeric ? 7 : 16}

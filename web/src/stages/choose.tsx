@@ -49,25 +49,45 @@ function choose(id: string): void {
 
 const verdicts_with_work: ("add" | "shift" | "retire" | "clash" | "unsure")[] = ["clash", "add", "shift", "retire", "unsure"];
 
-function Donor({ donor, rank, most, chosen }: { donor: RankedDonor; rank: number; most: number; chosen: boolean }) {
-  const circuits = donor.points - donor.tag_points;
+interface DonorProps {
+  donor: RankedDonor;
+  rank: number;
+  most: number;
+  chosen: boolean;
+  alone: boolean;
+}
+
+function Points({ donor, most, alone }: Pick<DonorProps, "donor" | "most" | "alone">) {
   return (
-    <li class="sheet donor">
-      <h2>
-        <span class="rank">{rank}</span> {donor.name || donor.id}
-      </h2>
+    <div class="donor-points">
       <p class="points">
-        <strong>{donor.points}</strong> points for work and risk; fewer is better
+        <strong>{donor.points}</strong> points for work and risk{alone ? "" : "; fewer is better"}
       </p>
-      <Bar share={donor.points / most} kind={donor.hazards.fire + donor.hazards.damage > 0 ? "bad" : "plain"} />
+      {!alone && <Bar share={donor.points / most} kind={donor.hazards.fire + donor.hazards.damage > 0 ? "bad" : "plain"} />}
       <dl class="breakdown">
         <dt>circuits and terminals</dt>
-        <dd>{circuits}</dd>
+        <dd>{donor.points - donor.tag_points}</dd>
         <dt>generation, market, gearbox, board</dt>
         <dd>{donor.tag_points}</dd>
       </dl>
+    </div>
+  );
+}
+
+function Donor({ donor, rank, most, chosen, alone }: DonorProps) {
+  return (
+    <li class={chosen ? "sheet donor donor-chosen" : "sheet donor"}>
+      <div class="donor-head">
+        <h2>
+          <span class="rank">{rank}</span> {donor.name || donor.id}
+        </h2>
+        {chosen && <Mark name="passes" text="chosen" />}
+      </div>
+      <Points donor={donor} most={most} alone={alone} />
       <ul class="counts">
-        <li>{donor.summary.keep} keep</li>
+        <li>
+          <Mark name="keep" text={`${donor.summary.keep} keep`} />
+        </li>
         {verdicts_with_work.map((verdict) =>
           donor.summary[verdict] > 0 ? (
             <li key={verdict}>
@@ -85,8 +105,8 @@ function Donor({ donor, rank, most, chosen }: { donor: RankedDonor; rank: number
       </ul>
       <Tags list={donor.tags} />
       <div class="buttons">
-        <button type="button" class={chosen ? "" : "primary"} onClick={() => choose(donor.id)}>
-          {chosen ? "Chosen: show the comparison" : "Choose this donor"}
+        <button type="button" class="primary donor-choose" onClick={() => choose(donor.id)}>
+          {chosen ? "Show the comparison" : "Choose this donor"}
         </button>
       </div>
     </li>
@@ -116,7 +136,7 @@ export function Choose() {
       <ReportStatus report={report} what="Comparing every candidate" />
       <ol class="donors">
         {donors.map((donor, index) => (
-          <Donor key={donor.id} donor={donor} rank={index + 1} most={most} chosen={donor.id === chosen} />
+          <Donor key={donor.id} donor={donor} rank={index + 1} most={most} chosen={donor.id === chosen} alone={donors.length === 1} />
         ))}
       </ol>
       <Problems list={report.value?.problems ?? []} />

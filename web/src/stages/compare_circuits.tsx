@@ -1,16 +1,30 @@
 // The circuits with their verdicts, filtered by verdict, each with its reasons. Picking a row highlights its cavity.
 
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { type CavityRef, type Circuit, type CompareReport, type Verdict, verdicts } from "../api_types";
-import { donor_module, end_text, found_module, same_cavity } from "../model/document";
+import { donor_module, end_text, found_module, same_cavity, without_folders } from "../model/document";
 import { figure } from "../model/units";
 import { doc } from "../net/graft";
 import { Bar } from "../parts/bar";
+import { Help } from "../parts/help";
 import { Mark, mark_of_grade, mark_text } from "../parts/mark";
+import { black_ink } from "../parts/print";
+import { ShowAll, use_shortened } from "../parts/shortened";
+import { narrow } from "./compare_face";
 import { SameAs } from "./same_circuit";
 
 // The cavity of the vehicle's plugs that a circuit is about: where it is, or where the donor needs it.
 export const cavity_of = (circuit: Circuit): CavityRef => circuit.found ?? circuit.donor ?? { connector: "", cavity: "" };
+
+export const key_of = (circuit: Circuit): string => `${circuit.verdict} ${end_text(cavity_of(circuit))}`;
+
+// A report counts currents into the pin; a person reads a direction, not a sign.
+export function current_text(current_a: number | null): string {
+  if (current_a === null) return "no limit";
+  const text = figure(Math.abs(current_a), "A");
+  if (text === "0 A") return text;
+  return current_a < 0 ? `${text} out of the module` : `${text} into the module`;
+}
 
 export const is_at = (circuit: Circuit, at: CavityRef): boolean => same_cavity(cavity_of(circuit), at);
 
@@ -34,15 +48,12 @@ function Why({ circuit }: { circuit: Circuit }) {
       <h3>Why this verdict</h3>
       <ul>
         {circuit.why.map((reason, index) => (
-          <li key={index}>{reason}</li>
+          <li key={index}>{graft ? without_folders(graft, reason) : reason}</li>
         ))}
       </ul>
       {graft && found && donor && circuit.found && (
         <SameAs graft={graft} pair={{ found, donor }} one={circuit.found} likely={circuit.donor} />
       )}
-      <button type="button" class="to-face" onClick={() => document.querySelector(".face")?.scrollIntoView()}>
-        Show it in the face
-      </button>
       {hazard.meets && (
         <>
           <h3>If the wire stays and the donor is plugged in</h3>
@@ -51,7 +62,7 @@ function Why({ circuit }: { circuit: Circuit }) {
           </p>
           <dl>
             <dt>Current</dt>
-            <dd>{figure(hazard.current_a, "A")}</dd>
+            <dd>{current_text(hazard.current_a)}</dd>
             <dt>Voltage</dt>
             <dd>{figure(hazard.voltage_v, "V")}</dd>
             <dt>Limit</dt>
@@ -68,7 +79,7 @@ function Why({ circuit }: { circuit: Circuit }) {
   );
 }
 
-function Row({ circuit, at, pick }: { circuit: Circuit; at: CavityRef; pick: (cavity: CavityRef) => void }) {
+export function CircuitRow({ circuit, at, pick }: { circuit: Circuit; at: CavityRef; pick: (cavity: CavityRef) => void }) {
   const cavity = cavity_of(circuit);
   const open = same_cavity(cavity, at);
   const grade = mark_of_grade(circuit.hazard.grade);
@@ -94,36 +105,55 @@ function Row({ circuit, at, pick }: { circuit: Circuit; at: CavityRef; pick: (ca
   );
 }
 
-export function Circuits({ report, at, pick }: { report: CompareReport; at: CavityRef; pick: (cavity: CavityRef) => void }) {
-  const [shown, set_shown] = useState<Verdict | "changes" | "all">("changes");
-  const list = report.circuits.filter(
-    (circuit) => shown === "all" || is_at(circuit, at) || (shown === "changes" ? circuit.verdict !== "keep" : circuit.verdict === shown),
-  );
-  list.sort((a, b) => verdicts.indexOf(a.verdict) - verdicts.indexOf(b.verdict));
-  useEffect(() => {
-    // One cavity may have two circuits: the one that is there now, and the one that the donor needs there.
-    document.querySelector(".circuit-open")?.scrollIntoView({ block: "nearest" });
-  }, [at.connector, at.cavity]);
-  const filters: (readonly [Verdict | "changes" | "all", string, number])[] = [
-    ["changes", "changes", report.circuits.length - report.summary.keep],
+type Filter = Verdict | "changes" | "all";
+
+function filters_of(report: CompareReport): (readonly [Filter, string, number])[] {
+  const changes = report.circuits.length - report.summary.keep;
+  const all: (readonly [Filter, string, number])[] = [
+    ["changes", "changes", changes],
     ...verdicts.map((verdict) => [verdict, mark_text(verdict), report.summary[verdict]] as const),
     ["all", "all", report.circuits.length],
   ];
+  return all.filter(([key, , count]) => count > 0 || key === "changes");
+}
+
+const shown_at_first = 10;
+const shown_beside_open = 4;
+
+export function Circuits({ report, at, pick }: { report: CompareReport; at: CavityRef; pick: (cavity: CavityRef) => void }) {
+  const [chosen, set_shown] = useState<Filter>("changes");
+  // On paper nothing is left out because of a filter of the screen.
+  const shown = black_ink.value && chosen !== "all" ? "changes" : chosen;
+  const all = report.circuits.filter(
+    (circuit) => shown === "all" || is_at(circuit, at) || (shown === "changes" ? circuit.verdict !== "keep" : circuit.verdict === shown),
+  );
+  all.sort((a, b) => verdicts.indexOf(a.verdict) - verdicts.indexOf(b.verdict));
+  // On a phone an open circuit is long enough by itself.
+  const list = use_shortened(all, at.connector && narrow() ? shown_beside_open : shown_at_first, (circuit) => is_at(circuit, at));
+  const section = useRef<HTMLElement>(null);
+  useEffect(() => {
+    // One cavity may have two circuits: the one that is there now, and the one that the donor needs there.
+    section.current?.querySelector(".circuit-open")?.scrollIntoView({ block: "nearest" });
+  }, [at.connector, at.cavity]);
   return (
-    <section class="sheet circuits" id="circuits" tabIndex={-1} aria-label="Circuits">
-      <h2>Circuit by circuit</h2>
+    <section class="sheet circuits" id="circuits" ref={section} aria-label="Circuits">
+      <div class="head-help">
+        <h2>Circuit by circuit</h2>
+        <Help word="verdict" />
+      </div>
       <div class="filters no-print" role="group" aria-label="Show circuits">
-        {filters.map(([key, text, count]) => (
-          <button key={key} type="button" aria-pressed={key === shown} disabled={count === 0} onClick={() => set_shown(key)}>
+        {filters_of(report).map(([key, text, count]) => (
+          <button key={key} type="button" aria-pressed={key === shown} onClick={() => set_shown(key)}>
             {text} {count}
           </button>
         ))}
       </div>
       <ul>
-        {list.map((circuit) => (
-          <Row key={`${circuit.verdict} ${end_text(cavity_of(circuit))}`} circuit={circuit} at={at} pick={pick} />
+        {list.shown.map((circuit) => (
+          <CircuitRow key={key_of(circuit)} circuit={circuit} at={at} pick={pick} />
         ))}
       </ul>
+      <ShowAll rest={list.rest} show_all={list.show_all} count={all.length} />
     </section>
   );
 }

@@ -1,10 +1,9 @@
-// The faces of the vehicle's plugs with every verdict. The side is written on the drawing and above it.
+// The face of one of the vehicle's plugs with every verdict: which drawing it is, from which side, what is highlighted.
 
 import { useEffect, useState } from "preact/hooks";
 import type { CavityRef, Circuit, Connector } from "../api_types";
 import { connector_name } from "../model/document";
 import { Drawing, fetch_ahead } from "../parts/drawing";
-import { Choice } from "../parts/field";
 import { black_ink } from "../parts/print";
 
 export type Side = "wire_entry" | "mating" | "both";
@@ -27,64 +26,59 @@ export function face_path(connector: string, side: Side, extra: Record<string, s
   return `/drawings/face/${encodeURIComponent(connector)}?${query.toString()}`;
 }
 
-const compared_face = (plug: Connector, side: Side, donor: string) => face_path(plug.id, side, donor ? { compare: donor } : {});
+// Whole, not cut into parts below each other: for a window that slides over it, or a wide place.
+function whole_face_path(connector: string, side: Side, donor: string): string {
+  return `/drawings/face/${encodeURIComponent(connector)}?${new URLSearchParams({ side, compare: donor }).toString()}`;
+}
 
-// Fetches the face that is seen first while the comparison is computed.
-export function fetch_first_face(plugs: Connector[], donor: string): void {
-  if (plugs[0]) fetch_ahead(compared_face(plugs[0], first_side, donor));
+// `whole`: see above; else as narrow as the column beside the tabs.
+export const compared_face = (plug: Connector, side: Side, donor: string, whole: boolean): string =>
+  whole ? whole_face_path(plug.id, side, donor) : face_path(plug.id, side, { compare: donor });
+
+// Fetches the faces while the comparison is computed: which of them is seen first depends on it.
+export function fetch_faces(plugs: Connector[], donor: string, whole: boolean): void {
+  for (const plug of plugs) fetch_ahead(compared_face(plug, first_side, donor, whole));
 }
 
 // Cavities of this plug that the chosen circuits touch: where each is and where it goes.
-function highlighted_in(plug: string, chosen: Circuit[], at: CavityRef): string[] {
+export function highlighted_in(plug: string, chosen: Circuit[], at: CavityRef): string[] {
   const ends = chosen.flatMap((circuit) => [circuit.found, circuit.donor]);
   const cavities = ends.flatMap((end) => (end?.connector === plug ? [end.cavity] : []));
   return cavities.length === 0 && at.connector === plug ? [at.cavity] : cavities;
 }
 
+export interface FaceProps {
+  plugs: Connector[];
+  donor: string;
+  first: string; // the plug to begin with
+  at: CavityRef;
+  chosen: Circuit[]; // those at this cavity
+}
+
+// Which plug is shown from which side. A chosen cavity brings its plug.
+export function use_face({ plugs, first, at }: FaceProps) {
+  const at_plug = plugs.find((one) => connector_name(one) === at.connector)?.id;
+  const [open, set_open] = useState(at_plug ?? first);
+  const [side, set_side] = useState<Side>(first_side);
+  useEffect(() => {
+    if (at_plug) set_open(at_plug);
+  }, [at.connector, at.cavity]);
+  const plug = plugs.find((one) => one.id === open) ?? plugs[0];
+  return { plug, set_open, side, set_side };
+}
+
 // On paper: every plug, both sides.
-function PrintedFaces({ plugs, donor }: { plugs: Connector[]; donor: string }) {
+export function PrintedFaces({ plugs, donor }: { plugs: Connector[]; donor: string }) {
   return (
     <section class="sheet face" aria-label="Plug faces">
       {plugs.map((plug) => (
-        <Drawing key={plug.id} path={compared_face(plug, "both", donor)} label={`Faces of ${connector_name(plug)}`} part="data-cavity" />
+        <Drawing
+          key={plug.id}
+          path={compared_face(plug, "both", donor, false)}
+          label={`Faces of ${connector_name(plug)}`}
+          part="data-cavity"
+        />
       ))}
-    </section>
-  );
-}
-
-interface Props {
-  plugs: Connector[];
-  donor: string;
-  at: CavityRef;
-  chosen: Circuit[];
-  pick: (cavity: CavityRef) => void;
-}
-
-export function Faces({ plugs, donor, at, chosen, pick }: Props) {
-  const [open, set_open] = useState(plugs[0]?.id ?? "");
-  const [side, set_side] = useState<Side>(first_side);
-  useEffect(() => {
-    const plug = plugs.find((one) => connector_name(one) === at.connector);
-    if (plug) set_open(plug.id);
-  }, [at.connector, at.cavity]);
-  const plug = plugs.find((one) => one.id === open) ?? plugs[0];
-  if (!plug) return null;
-  if (black_ink.value) return <PrintedFaces plugs={plugs} donor={donor} />;
-  const name = connector_name(plug);
-  return (
-    <section class="sheet face" aria-label="Plug faces">
-      <h2>Plug {name}</h2>
-      <div class="stack no-print">
-        <Choice label="Plug" value={plug.id} choices={plugs.map((one) => [one.id, connector_name(one)] as const)} take={set_open} />
-        <Choice label="Seen from" value={side} choices={sides} take={set_side} />
-      </div>
-      <Drawing
-        path={compared_face(plug, side, donor)}
-        label={`Face of ${name}`}
-        part="data-cavity"
-        highlighted={highlighted_in(name, chosen, at)}
-        pick={(cavity) => pick({ connector: name, cavity })}
-      />
     </section>
   );
 }

@@ -2,24 +2,42 @@
 
 import type { CavityRef, Circuit, CompareReport, Grade } from "../api_types";
 import { end_text, same_cavity } from "../model/document";
-import { figure } from "../model/units";
+import { Help } from "../parts/help";
 import { Mark, mark_text } from "../parts/mark";
-import { cavity_of } from "./compare_circuits";
+import { ShowAll, use_shortened } from "../parts/shortened";
+import { cavity_of, current_text } from "./compare_circuits";
 
 const order: Grade[] = ["fire", "damage", "false_signal"];
 
-function Hazard({ circuit, pick, at }: { circuit: Circuit; pick: (cavity: CavityRef) => void; at: CavityRef }) {
-  const { hazard } = circuit;
-  const cavity = cavity_of(circuit);
+export function hazardous(report: CompareReport): Circuit[] {
+  const list = report.circuits.filter((circuit) => circuit.hazard.grade !== "harmless");
+  return list.sort((a, b) => order.indexOf(a.hazard.grade) - order.indexOf(b.hazard.grade));
+}
+
+interface Props {
+  report: CompareReport;
+  at: CavityRef;
+  pick: (cavity: CavityRef, view?: "circuits") => void;
+}
+
+function details_of({ hazard }: Circuit): string {
   // A false signal comes from its voltage. Its current is microamperes, which would look harmless.
   const details = [
-    ...(hazard.grade === "false_signal" ? [] : [figure(hazard.current_a, "A")]),
+    ...(hazard.grade === "false_signal" ? [] : [current_text(hazard.current_a)]),
     ...(hazard.limit ? [`limit: ${hazard.limit}`] : []),
     ...(hazard.assumed ? ["some values are assumed"] : []),
   ];
+  return details.join(" · ");
+}
+
+function Hazard({ circuit, pick, at }: { circuit: Circuit } & Pick<Props, "at" | "pick">) {
+  const { hazard } = circuit;
+  const cavity = cavity_of(circuit);
+  const chosen = same_cavity(cavity, at);
+  const details = details_of(circuit);
   return (
-    <li>
-      <button type="button" class="hazard" aria-pressed={same_cavity(cavity, at)} onClick={() => pick(cavity)}>
+    <li class={`hazard-item hazard-${hazard.grade}`}>
+      <button type="button" class="hazard" aria-pressed={chosen} onClick={() => pick(cavity)}>
         <span class="hazard-head">
           {hazard.grade !== "harmless" && <Mark name={hazard.grade} />}
           <strong>
@@ -27,36 +45,49 @@ function Hazard({ circuit, pick, at }: { circuit: Circuit; pick: (cavity: Cavity
           </strong>
         </span>
         <span>{hazard.reason}</span>
-        <span class="soft">{details.join(" · ")}</span>
+        {details && <span class="soft">{details}</span>}
       </button>
     </li>
   );
 }
 
-export function Hazards({ report, pick, at }: { report: CompareReport; pick: (cavity: CavityRef) => void; at: CavityRef }) {
-  const list = report.circuits.filter((circuit) => circuit.hazard.grade !== "harmless");
-  list.sort((a, b) => order.indexOf(a.hazard.grade) - order.indexOf(b.hazard.grade));
+const severe = ({ hazard }: Circuit): boolean => hazard.grade !== "false_signal";
+
+const shown_at_first = 5;
+
+function count_text(list: readonly Circuit[]): string {
+  const counts = order.flatMap((grade) => {
+    const count = list.filter((circuit) => circuit.hazard.grade === grade).length;
+    return count > 0 ? [`${count} × ${mark_text(grade === "harmless" ? "none" : grade)}`] : [];
+  });
+  return counts.join(", ");
+}
+
+export function Hazards({ report, pick, at }: Props) {
+  const list = hazardous(report);
+  const chosen = list.find((circuit) => same_cavity(cavity_of(circuit), at));
+  const { shown, rest, show_all } = use_shortened(list, shown_at_first, (circuit) => severe(circuit) || circuit === chosen);
   if (list.length === 0) {
     return (
-      <section class="sheet">
+      <section class="sheet" id="hazards" aria-label="Hazards">
         <h2>
           <Mark name="passes" text="No hazard" /> if the donor were plugged in as it is
         </h2>
       </section>
     );
   }
-  const counts = order.flatMap((grade) => {
-    const count = list.filter((circuit) => circuit.hazard.grade === grade).length;
-    return count > 0 ? [`${count} × ${mark_text(grade === "harmless" ? "none" : grade)}`] : [];
-  });
   return (
-    <section class="sheet hazards" id="hazards" tabIndex={-1} aria-label="Hazards">
-      <h2>Do not plug the donor in yet: {counts.join(", ")}</h2>
+    <section class="sheet hazards" id="hazards" aria-label="Hazards">
+      <div class="head-help">
+        <h2>Do not plug the donor in yet: {count_text(list)}</h2>
+        <Help word="hazard" />
+      </div>
       <ul>
-        {list.map((circuit, index) => (
+        {shown.map((circuit, index) => (
           <Hazard key={index} circuit={circuit} pick={pick} at={at} />
         ))}
       </ul>
+      <ShowAll rest={rest} show_all={show_all} count={list.length} />
     </section>
   );
 }

@@ -6,6 +6,7 @@ import { move_subject } from "../model/tick_subjects";
 import { post } from "../net/edit";
 import { doc, graft } from "../net/graft";
 import { set_tick, use_ticks } from "../net/ticks";
+import { ShowAll, use_shortened } from "../parts/shortened";
 import { go, route_to } from "../route";
 
 const action_text: Record<MoveAction, string> = {
@@ -44,12 +45,48 @@ async function propose(found: string, donor: string): Promise<void> {
   if (done && name) go(route_to(name, "design"));
 }
 
-export function Moves({ report, found, donor }: { report: CompareReport; found: string; donor: string }) {
-  const ticks = use_ticks();
-  const done = report.moves.filter((move) => ticks.has(move_subject(move))).length;
+// The step from comparison to plan.
+export function MakePlan({ found, donor }: { found: string; donor: string }) {
   const planned = doc.value?.plan?.length ?? 0;
   return (
-    <section class="sheet stack" id="moves" tabIndex={-1} aria-label="Moves">
+    <>
+      <button type="button" class="primary make-plan" onClick={() => void propose(found, donor)}>
+        {planned > 0 ? "Update the plan" : "Make this the plan"}
+      </button>
+      {planned > 0 && <span class="soft">The plan has {planned} steps: moves and new wires.</span>}
+    </>
+  );
+}
+
+function MoveRow({ move, done }: { move: Move; done: boolean }) {
+  const subject = move_subject(move);
+  return (
+    <li>
+      <label>
+        <input type="checkbox" checked={done} onChange={(event) => void set_tick(subject, event.currentTarget.checked)} />
+        <span class="move-number">{move.step}</span>
+        <span>
+          {action_text[move.action]} <FromTo move={move} /> {move.signal}
+          {move.note && <span class="soft"> {move.note}</span>}
+        </span>
+      </label>
+    </li>
+  );
+}
+
+const shown_at_first = 10;
+
+export function Moves({ report }: { report: CompareReport }) {
+  const ticks = use_ticks();
+  const is_done = (move: Move) => ticks.has(move_subject(move));
+  const done = report.moves.filter(is_done).length;
+  // The list begins with what was done last, so that one can see where one is.
+  const first_open = report.moves.findIndex((move) => !is_done(move));
+  const from = Math.max(0, Math.min(first_open - 1, report.moves.length - shown_at_first));
+  const next = new Set(report.moves.slice(from, from + shown_at_first));
+  const { shown, rest, show_all } = use_shortened(report.moves, 0, (move) => next.has(move));
+  return (
+    <section class="sheet stack" id="moves" aria-label="Moves">
       <h2>
         Moves in working order ({done} of {report.moves.length} done)
       </h2>
@@ -61,32 +98,11 @@ export function Moves({ report, found, donor }: { report: CompareReport; found: 
         . Disconnect battery negative first.
       </p>
       <ol class="moves">
-        {report.moves.map((move) => {
-          const subject = move_subject(move);
-          return (
-            <li key={subject}>
-              <label>
-                <input
-                  type="checkbox"
-                  checked={ticks.has(subject)}
-                  onChange={(event) => void set_tick(subject, event.currentTarget.checked)}
-                />
-                <span class="move-number">{move.step}</span>
-                <span>
-                  {action_text[move.action]} <FromTo move={move} /> {move.signal}
-                  {move.note && <span class="soft"> {move.note}</span>}
-                </span>
-              </label>
-            </li>
-          );
-        })}
+        {shown.map((move) => (
+          <MoveRow key={move_subject(move)} move={move} done={is_done(move)} />
+        ))}
       </ol>
-      <div class="buttons no-print">
-        <button type="button" class="primary" onClick={() => void propose(found, donor)}>
-          {planned > 0 ? "Update the plan" : "Make this the plan"}
-        </button>
-        {planned > 0 && <span class="soft">The plan has {planned} steps: moves and new wires.</span>}
-      </div>
+      <ShowAll rest={rest} show_all={show_all} count={report.moves.length} what="moves" />
       <details>
         <summary>
           Or an adapter lead: {report.adapter.wires} wires, {report.adapter.crossed} crossed, {report.adapter.joints} joints

@@ -7,7 +7,9 @@ import { end_text, find_pin, type LocatedPin } from "../model/document";
 import { class_choices } from "../model/pin_classes";
 import { change } from "../net/edit";
 import { Select } from "../parts/field";
+import { Help } from "../parts/help";
 import { black_ink } from "../parts/print";
+import { ShowAll, use_shortened } from "../parts/shortened";
 import { Claims, HowToSettle } from "./claims";
 import { SameOrNot } from "./same_circuit";
 
@@ -47,13 +49,22 @@ interface Props {
 const shown_at_first = 5;
 
 export function Questions({ graft, found, donor, report }: Props) {
-  const [all, set_all] = useState(false);
-  if (report.questions.length === 0) return null;
   const ordered = [...report.questions].sort((a, b) => b.weight - a.weight);
-  const shown = all || black_ink.value ? ordered : ordered.slice(0, shown_at_first);
+  const { shown, rest, show_all } = use_shortened(ordered, shown_at_first);
+  if (ordered.length === 0) {
+    return (
+      <section class="sheet stack no-print" id="questions" aria-label="Questions">
+        <h2>No question is open</h2>
+        <p class="soft">Nothing about these two tables has to be settled at the vehicle.</p>
+      </section>
+    );
+  }
   return (
-    <section class="sheet stack" id="questions" tabIndex={-1} aria-label="Questions">
-      <h2>Questions to settle at the vehicle ({report.questions.length})</h2>
+    <section class="sheet stack" id="questions" aria-label="Questions">
+      <div class="head-help">
+        <h2>Questions to settle at the vehicle ({ordered.length})</h2>
+        <Help word="settle" />
+      </div>
       <ol class="questions">
         {shown.map((question) => {
           const name = end_text(question);
@@ -73,11 +84,7 @@ export function Questions({ graft, found, donor, report }: Props) {
           );
         })}
       </ol>
-      {!all && ordered.length > shown.length && (
-        <button type="button" class="no-print" onClick={() => set_all(true)}>
-          Show all {ordered.length}
-        </button>
-      )}
+      <ShowAll rest={rest} show_all={show_all} count={ordered.length} />
     </section>
   );
 }

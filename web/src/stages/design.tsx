@@ -12,6 +12,7 @@ import { Mark } from "../parts/mark";
 import { PrintButton } from "../parts/print";
 import { Problems } from "../parts/problems";
 import { Empty, ReportStatus } from "../parts/report_status";
+import { ShowAll, use_shortened } from "../parts/shortened";
 import { route, select } from "../route";
 import { Assumptions, BackFeeds } from "./design_assumptions";
 import { CircuitSheet } from "./design_circuit";
@@ -43,12 +44,15 @@ function Head({ graft, report }: { graft: Graft; report: DesignReport }) {
   );
 }
 
+const shown_at_first = 12;
+
 function Ready({ graft, report }: { graft: Graft; report: DesignReport }) {
   const at = route.value.query.get("circuit") ?? "";
   const [only, set_only] = useState<"all" | "failing">("all");
   const failing = report.circuits.filter((circuit) => !circuit.passes);
   const ordered = [...failing, ...report.circuits.filter((circuit) => circuit.passes)];
-  const shown = only === "failing" && failing.length > 0 ? failing : ordered;
+  const chosen = only === "failing" && failing.length > 0 ? failing : ordered;
+  const { shown, rest, show_all } = use_shortened(chosen, shown_at_first, (circuit) => !circuit.passes || circuit.id === at);
   return (
     <div class="stack">
       <Head graft={graft} report={report} />
@@ -69,10 +73,11 @@ function Ready({ graft, report }: { graft: Graft; report: DesignReport }) {
             key={circuit.id}
             graft={graft}
             circuit={circuit}
-            open={circuit.id === at || shown.length === 1}
+            open={circuit.id === at || chosen.length === 1}
             toggle={() => select({ circuit: circuit.id === at ? "" : circuit.id })}
           />
         ))}
+        <ShowAll rest={rest} show_all={show_all} count={chosen.length} what="circuits" />
       </div>
       <BackFeeds report={report} graft={graft} />
       <Assumptions report={report} graft={graft} />

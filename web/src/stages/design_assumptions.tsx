@@ -1,9 +1,12 @@
-// Currents where there should be none; and the assumed values, each with a field for the measured one.
+// Currents where there should be none; and the assumed values by circuit, each with a field for the measured one.
 
 import type { DesignReport, Graft } from "../api_types";
+import { type Assumption, type AssumptionGroup, assumption_groups } from "../model/assumption_groups";
 import { measurable, quantity_text, subject_text } from "../model/measured";
 import { figure } from "../model/units";
+import { Help } from "../parts/help";
 import { Mark } from "../parts/mark";
+import { black_ink } from "../parts/print";
 import { MeasuredField } from "./measured_field";
 
 export function BackFeeds({ report, graft }: { report: DesignReport; graft: Graft }) {
@@ -16,8 +19,8 @@ export function BackFeeds({ report, graft }: { report: DesignReport; graft: Graf
       <ul class="back-feeds">
         {report.back_feeds.map((feed, index) => (
           <li key={index}>
-            <strong>{subject_text(graft, feed.subject)}</strong>: {feed.text} {figure(feed.current_a, "A")}.{" "}
-            <span class="soft">{feed.condition}</span>
+            <strong>{subject_text(graft, feed.subject)}</strong>: {feed.text}{" "}
+            {figure(feed.current_a === null ? null : Math.abs(feed.current_a), "A")}. <span class="soft">{feed.condition}</span>
           </li>
         ))}
       </ul>
@@ -25,27 +28,53 @@ export function BackFeeds({ report, graft }: { report: DesignReport; graft: Graf
   );
 }
 
+function AssumedValue({ graft, one }: { graft: Graft; one: Assumption }) {
+  const member = measurable(graft, one.subject, one.quantity);
+  return (
+    <li>
+      <span>
+        <strong>{subject_text(graft, one.subject)}</strong>: {quantity_text(one.quantity)} <strong>{one.value}</strong>{" "}
+        <span class="soft">({one.why})</span>
+      </span>
+      {member && <MeasuredField doc={graft} subject={one.subject} member={{ ...member, text: "measured" }} hint="measured" hidden_label />}
+    </li>
+  );
+}
+
+function Group({ graft, group, open }: { graft: Graft; group: AssumptionGroup; open: boolean }) {
+  return (
+    <details class="assumption-group" open={open || black_ink.value}>
+      <summary>
+        <span class="assumption-title">
+          <strong>{group.title}</strong> <span class="tab-count">{group.list.length}</span>
+        </span>
+        {group.note && <span class="soft assumption-note">{group.note}</span>}
+      </summary>
+      <ul class="assumptions">
+        {group.list.map((one, index) => (
+          <AssumedValue key={`${one.subject} ${one.quantity} ${index}`} graft={graft} one={one} />
+        ))}
+      </ul>
+    </details>
+  );
+}
+
+// The first group is open only if it is short: a long list would hide the groups after it.
+const open_up_to = 6;
+
 export function Assumptions({ report, graft }: { report: DesignReport; graft: Graft }) {
   if (report.assumptions.length === 0) return null;
   return (
-    <section class="sheet stack" aria-label="Assumed values">
-      <h2>Assumed values ({report.assumptions.length}): enter what you measure, and the design is updated</h2>
-      <ul class="assumptions">
-        {report.assumptions.map((one, index) => {
-          const member = measurable(graft, one.subject, one.quantity);
-          return (
-            <li key={`${one.subject} ${one.quantity} ${index}`}>
-              <span>
-                <strong>{subject_text(graft, one.subject)}</strong>: {quantity_text(one.quantity)} <strong>{one.value}</strong>{" "}
-                <span class="soft">({one.why})</span>
-              </span>
-              {member && (
-                <MeasuredField doc={graft} subject={one.subject} member={{ ...member, text: "measured" }} hint="measured" hidden_label />
-              )}
-            </li>
-          );
-        })}
-      </ul>
+    <section class="sheet stack" id="assumptions" aria-label="Assumed values">
+      <div class="head-help">
+        <h2>Assumed values ({report.assumptions.length}): enter what you measure, and the design is updated</h2>
+        <Help word="default value" />
+      </div>
+      <div>
+        {assumption_groups(graft, report).map((group, index) => (
+          <Group key={group.key} graft={graft} group={group} open={index === 0 && group.list.length <= open_up_to} />
+        ))}
+      </div>
     </section>
   );
 }

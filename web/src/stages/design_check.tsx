@@ -8,6 +8,9 @@ import { figure } from "../model/units";
 import { Bar } from "../parts/bar";
 import { Mark } from "../parts/mark";
 
+// A check that a default value of the part itself decides is neither a pass nor a failure.
+export const fails = ({ passes, judged }: Pick<Check, "passes" | "judged">): boolean => !passes && judged;
+
 export const bound_text = ({ bound }: Pick<Check, "bound">): string => (bound === "at_most" ? "at most" : "at least");
 
 export function margin_text({ margin, bound }: Check): string {
@@ -82,10 +85,10 @@ export function CheckName({ doc, check }: { doc: Graft; check: Pick<Check, "text
 export function CheckRow({ doc, check }: { doc: Graft; check: Check }) {
   const [open, set_open] = useState(false);
   return (
-    <li class={check.passes ? "check" : "check check-fails"}>
+    <li class={fails(check) ? "check check-fails" : "check"}>
       <button type="button" class="check-row" aria-expanded={open} onClick={() => set_open(!open)}>
         <span class="check-mark">
-          <Mark name={check.passes ? "passes" : "fails"} bare={check.passes} />
+          {check.judged ? <Mark name={check.passes ? "passes" : "fails"} bare={check.passes} /> : <Mark name="unsure" text="not judged" />}
         </span>
         <span class="check-name">
           <CheckName doc={doc} check={check} />
@@ -101,7 +104,7 @@ export function CheckRow({ doc, check }: { doc: Graft; check: Check }) {
           {figure(check.value, check.unit)} <span class="soft">{bound_text(check)}</span> {figure(check.limit, check.unit)}
         </span>
         <span class="check-margin">
-          <Bar share={used(check)} kind={check.passes ? "good" : "bad"} />
+          <Bar share={used(check)} kind={check.passes ? "good" : check.judged ? "bad" : "plain"} />
           <span>{margin_text(check)}</span>
         </span>
         <span class="check-more">why</span>

@@ -1,14 +1,15 @@
 // One circuit: its wires and fuses with sizes to set, its checks, and the remedies if no size helps.
 
 import { useState } from "preact/hooks";
-import type { CircuitDesign, FuseDesign, Graft, Remedy } from "../api_types";
+import type { CircuitDesign, FuseDesign, Graft } from "../api_types";
 import { rating_member, subject_text } from "../model/measured";
 import { figure } from "../model/units";
 import { graft } from "../net/graft";
 import { Mark } from "../parts/mark";
 import { black_ink } from "../parts/print";
 import { route_to } from "../route";
-import { bound_text, CheckRow } from "./design_check";
+import { CheckRow, fails } from "./design_check";
+import { RemedyBox } from "./design_remedy";
 import { WireSheet } from "./design_wire";
 import { MeasuredField } from "./measured_field";
 
@@ -22,29 +23,6 @@ function Fuse({ fuse, doc }: { fuse: FuseDesign; doc: Graft }) {
           load {figure(fuse.load_a, "A")}; smallest rating that carries it {figure(fuse.smallest_a, "A")}
         </p>
       </div>
-    </li>
-  );
-}
-
-function RemedyBox({ remedy, circuit }: { remedy: Remedy; circuit: CircuitDesign }) {
-  const before = (check: string, subject: string) => circuit.checks.find((one) => one.check === check && one.subject === subject);
-  return (
-    <li class={remedy.passes ? "remedy" : "remedy remedy-fails"}>
-      <h3>
-        <Mark name={remedy.passes ? "passes" : "fails"} text={remedy.passes ? "would pass" : "would fail"} /> {remedy.text}
-      </h3>
-      <p class="soft">{remedy.trade_off}</p>
-      <ul class="before-after">
-        {remedy.after.map((after, index) => {
-          const was = before(after.check, after.subject);
-          return (
-            <li key={index}>
-              <Mark name={after.passes ? "passes" : "fails"} bare /> {after.text}: {was ? `${figure(was.value, was.unit)} before, ` : ""}
-              <strong>{figure(after.value, after.unit)} after</strong>, {bound_text(after)} {figure(after.limit, after.unit)}
-            </li>
-          );
-        })}
-      </ul>
     </li>
   );
 }
@@ -78,7 +56,7 @@ interface Props {
 }
 
 function worst_text(circuit: CircuitDesign): string {
-  const failing = circuit.checks.filter((check) => !check.passes);
+  const failing = circuit.checks.filter(fails);
   const first = failing[0];
   if (!first) return "";
   return failing.length > 1 ? `${first.text}, and ${failing.length - 1} more` : first.text;
@@ -90,7 +68,11 @@ export function CircuitSheet({ graft: doc, circuit, open, toggle }: Props) {
     <section class="sheet design-circuit" aria-label={circuit.name}>
       <h2>
         <button type="button" class="circuit-head" aria-expanded={open} onClick={toggle}>
-          <Mark name={circuit.passes ? "passes" : "fails"} />
+          {circuit.passes && !circuit.judged ? (
+            <Mark name="unsure" text="not judged" />
+          ) : (
+            <Mark name={circuit.passes ? "passes" : "fails"} />
+          )}
           <span class="circuit-name">{circuit.name}</span>
           <span class="soft">
             {circuit.wires.length} {circuit.wires.length === 1 ? "wire" : "wires"}

@@ -2,6 +2,7 @@
 
 import { useEffect, useState } from "preact/hooks";
 import type { Check, DesignReport, Graft, WhatIfReport } from "../api_types";
+import { use_draft } from "../drafts";
 import { find_wire } from "../model/document";
 import {
   area_member,
@@ -55,6 +56,8 @@ function facts_of(doc: Graft, report: DesignReport, open: string): Fact[] {
   list.push({ subject: "vehicle", member: "supply_v", text: "vehicle: nominal supply", unit: "V" });
   return list;
 }
+
+const key_of = ({ subject, member }: Fact) => `${subject}.${member}`;
 
 const typing_pause_ms = 250;
 
@@ -122,15 +125,20 @@ function value_now(doc: Graft, one: Fact): string {
 }
 
 export function WhatIf({ graft, report }: { graft: Graft; report: DesignReport }) {
-  const [chosen, set_chosen] = useState(0);
-  const [text, set_text] = useState("");
+  const [draft, set_draft, drop] = use_draft(route.value.graft, "what-if", { fact: "", text: "" });
   const [asked, set_asked] = useState<string | null>(null);
   const circuit = route.value.query.get("circuit") ?? "";
   const list = facts_of(graft, report, circuit);
-  useEffect(() => set_chosen(0), [circuit]);
-  const one = list[chosen] ?? list[0];
+  const chosen = Math.max(
+    0,
+    list.findIndex((each) => key_of(each) === draft.fact),
+  );
+  // A value typed for a fact of another circuit stays with that fact.
+  const text = draft.fact === "" || list.some((each) => key_of(each) === draft.fact) ? draft.text : "";
+  const one = list[chosen];
   const value = number_of(text);
-  const what = one && typeof value === "number" ? `${one.subject}.${one.member}=${value}` : null;
+  const what = one && typeof value === "number" ? `${key_of(one)}=${value}` : null;
+  const [typed_before] = useState(text !== "");
   useEffect(() => {
     const timer = window.setTimeout(() => set_asked(what), typing_pause_ms);
     return () => window.clearTimeout(timer);
@@ -143,24 +151,35 @@ export function WhatIf({ graft, report }: { graft: Graft; report: DesignReport }
       one.subject === "vehicle"
         ? [{ op: "add", path: "/vehicle", value: { ...now.vehicle, supply_v: value } }]
         : set_fact(now, one.subject, one.member, value),
-    );
-    set_text("");
+    ).then((saved) => {
+      if (saved) drop();
+    });
+  };
+  const choose = (at: number) => {
+    const each = list[at];
+    if (each) set_draft({ fact: key_of(each), text });
   };
   const now = value_now(graft, one) || (find_wire(graft, one.subject) ? "not stated" : "");
   return (
-    <details class="sheet what-if no-print">
+    <details class="sheet what-if no-print" open={typed_before}>
       <summary>What if …</summary>
       <div class="row">
         <Select
           label="Value to change"
           value={String(chosen)}
           choices={list.map((each, index) => [String(index), each.text] as const)}
-          take={(at) => set_chosen(Number(at))}
+          take={(at) => choose(Number(at))}
         />
         <label class="field">
           <span class="field-name">New value</span>
           <span class="field-box">
-            <input inputMode="decimal" size={7} value={text} placeholder={now} onInput={(event) => set_text(event.currentTarget.value)} />
+            <input
+              inputMode="decimal"
+              size={7}
+              value={text}
+              placeholder={now}
+              onInput={(event) => set_draft({ fact: key_of(one), text: event.currentTarget.value })}
+            />
             <span class="unit">{one.unit}</span>
           </span>
         </label>

@@ -2,9 +2,10 @@
 
 import { useState } from "preact/hooks";
 import type { Graft, WireDesign } from "../api_types";
-import { find_wire, part_name } from "../model/document";
+import { find_wire } from "../model/document";
 import { insulation_names } from "../model/insulation";
-import { length_member, set_fact } from "../model/measured";
+import { length_member, set_fact, subject_text } from "../model/measured";
+import { device_name, name_of, wire_ends } from "../model/names";
 import { size_text, sizes_in } from "../model/sizes";
 import { figure } from "../model/units";
 import { change } from "../net/edit";
@@ -31,7 +32,7 @@ function FuseProtection({ wire, fuse }: { wire: string; fuse: string }) {
   );
 }
 
-function Size({ wire }: { wire: WireDesign }) {
+function Size({ doc, wire }: { doc: Graft; wire: WireDesign }) {
   const list = sizes_in(units.value);
   const stated = wire.stated_mm2;
   const own =
@@ -40,43 +41,42 @@ function Size({ wire }: { wire: WireDesign }) {
     wire.smallest_mm2 === null ? "no size alone is enough" : `smallest that passes: ${size_text(wire.smallest_mm2, units.value)}`;
   const choices = [["", smallest] as const, ...own, ...list.map((size) => [String(size.area_mm2), size.name] as const)];
   const save = (value: string) =>
-    void change(`size of ${wire.wire}`, (now) => set_fact(now, wire.wire, "area_mm2", value === "" ? undefined : Number(value)));
+    void change(`size of ${subject_text(doc, wire.wire)}`, (now) =>
+      set_fact(now, wire.wire, "area_mm2", value === "" ? undefined : Number(value)),
+    );
   return <Select label="size" value={stated === null ? "" : String(stated)} choices={choices} take={save} />;
 }
 
-function Insulation({ wire }: { wire: WireDesign }) {
+function Insulation({ doc, wire }: { doc: Graft; wire: WireDesign }) {
   const stated = wire.insulation_assumed ? "" : wire.insulation;
   const choices = [
     ["", wire.insulation ? `not stated, default: ${wire.insulation}` : "not stated"] as const,
     ...insulation_names.map((name) => [name, name] as const),
   ];
   const save = (value: string) =>
-    void change(`insulation of ${wire.wire}`, (now) => set_fact(now, wire.wire, "insulation", value || undefined));
+    void change(`insulation of ${subject_text(doc, wire.wire)}`, (now) => set_fact(now, wire.wire, "insulation", value || undefined));
   return <Select label="insulation" value={stated} choices={choices} take={save} />;
 }
 
 export function WireSheet({ doc, wire }: { doc: Graft; wire: WireDesign }) {
   const located = find_wire(doc, wire.wire);
-  const ends = located
-    ? [located.wire.from, located.wire.to].map((end) => (end?.at ? `${part_name(doc, end.at)} ${end.cavity ?? ""}` : "open"))
-    : [];
   return (
     <li class="design-item">
       <h3>
-        <Wire colour={located?.wire.colour} /> {wire.signal || wire.wire}{" "}
+        <Wire colour={located?.wire.colour} /> {wire.signal || name_of(doc, wire.wire)}{" "}
         <span class="soft">
-          {wire.wire} {ends.length === 2 && `· ${ends[0]} to ${ends[1]}`} {located?.added && "· new"}
+          {located && wire_ends(doc, located.wire)} {located?.added && "· new"}
         </span>
       </h3>
       <div class="row">
-        <Size wire={wire} />
+        <Size doc={doc} wire={wire} />
         <MeasuredField
           doc={doc}
           subject={wire.wire}
           member={length_member}
           hint={wire.length_assumed && wire.length_mm !== null ? `${wire.length_mm} assumed` : ""}
         />
-        <Insulation wire={wire} />
+        <Insulation doc={doc} wire={wire} />
       </div>
       <p class="design-figures">
         {figure(wire.current_a, "A")} at most · conductor {figure(wire.conductor_c, "°C")} · outside {figure(wire.outer_diameter_mm, "mm")}{" "}
@@ -88,7 +88,7 @@ export function WireSheet({ doc, wire }: { doc: Graft; wire: WireDesign }) {
           <strong>Why not smaller:</strong> {wire.limited_by}
         </p>
       )}
-      {wire.fuse !== null && <FuseProtection wire={wire.wire} fuse={part_name(doc, wire.fuse)} />}
+      {wire.fuse !== null && <FuseProtection wire={wire.wire} fuse={device_name(doc, wire.fuse)} />}
     </li>
   );
 }

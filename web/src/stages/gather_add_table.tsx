@@ -1,15 +1,39 @@
-// Adding a table: paste it, drop it or choose a file; then check what was read from it.
+// Adding a table: paste it, drop it or choose a file; then check what was read from it. What is pasted is kept until it is
+// added.
 
-import { useEffect, useRef, useState } from "preact/hooks";
-import type { ColumnRole, Graft, Problem, ReadReport } from "../api_types";
+import { useRef, useState } from "preact/hooks";
+import type { ColumnRole, Graft } from "../api_types";
+import { draft_of, keep_draft, use_draft } from "../drafts";
 import { show_message } from "../message";
 import { type TableInput, table_input_of_file } from "../model/table_input";
-import { ask } from "../net/request";
+import { use_table_reading } from "../net/read_table";
 import { Problems } from "../parts/problems";
+import { route } from "../route";
 import { TablePreview } from "./gather_preview";
 
-function TableForm({ read }: { read: (input: TableInput) => void }) {
-  const [text, set_text] = useState("");
+interface TableDraft {
+  text: string; // as pasted
+  input: TableInput | null; // what is being read
+  columns: Record<string, ColumnRole>;
+}
+
+const field = "gather.table";
+const empty: TableDraft = { text: "", input: null, columns: {} };
+
+export const has_table_draft = (graft: string): boolean => draft_of(graft, field, empty) !== null;
+
+// A table that could not be added elsewhere waits here.
+export function leave_table(graft: string, input: TableInput, columns: Record<string, ColumnRole>): void {
+  keep_draft(graft, field, { text: input.text ?? "", input, columns } satisfies TableDraft);
+}
+
+interface FormProps {
+  text: string;
+  set_text: (text: string) => void;
+  read: (input: TableInput) => void;
+}
+
+function TableForm({ text, set_text, read }: FormProps) {
   const [over, set_over] = useState(false);
   const file = useRef<HTMLInputElement>(null);
   const read_file = async (chosen: File | undefined) => {
@@ -49,6 +73,11 @@ function TableForm({ read }: { read: (input: TableInput) => void }) {
         <button type="button" onClick={() => file.current?.click()}>
           Choose a file
         </button>
+        {text && (
+          <button type="button" onClick={() => set_text("")}>
+            Clear
+          </button>
+        )}
         <input
           ref={file}
           class="visually-hidden"
@@ -65,30 +94,23 @@ function TableForm({ read }: { read: (input: TableInput) => void }) {
 }
 
 export function AddTable({ graft, done }: { graft: Graft; done: () => void }) {
-  const [input, set_input] = useState<TableInput | null>(null);
-  const [columns, set_columns] = useState<Record<string, ColumnRole>>({});
-  const [report, set_report] = useState<ReadReport | null>(null);
-  const [problems, set_problems] = useState<Problem[]>([]);
-  useEffect(() => {
-    if (!input) return;
-    const control = new AbortController();
-    void ask<ReadReport>("/api/tables", { method: "POST", body: { ...input, columns }, signal: control.signal }).then((answer) => {
-      if (control.signal.aborted) return;
-      set_report(answer.ok ? answer.value : null);
-      set_problems(answer.ok ? [] : answer.problems);
-    });
-    return () => control.abort();
-  }, [input, columns]);
-  const again = () => {
-    set_input(null);
-    set_report(null);
-    set_columns({});
-    set_problems([]);
+  const [draft, set_draft, drop] = use_draft<TableDraft>(route.value.graft, field, empty);
+  const { text, input, columns } = draft;
+  const { report, problems } = use_table_reading(input, columns);
+  const added = () => {
+    drop();
+    done();
   };
   return (
     <section class="sheet stack" aria-label="Add a table">
       <h2>{input ? `What was read from ${input.name}` : "Add a table"}</h2>
-      {!input && <TableForm read={set_input} />}
+      {!input && (
+        <TableForm
+          text={text}
+          set_text={(typed) => set_draft({ ...draft, text: typed })}
+          read={(chosen) => set_draft({ ...draft, input: chosen, columns: {} })}
+        />
+      )}
       <Problems list={problems} />
       {input && report && (
         <TablePreview
@@ -96,13 +118,13 @@ export function AddTable({ graft, done }: { graft: Graft; done: () => void }) {
           input={input}
           report={report}
           columns={columns}
-          correct={(head, role) => set_columns({ ...columns, [head]: role })}
-          done={done}
+          correct={(head, role) => set_draft({ ...draft, columns: { ...columns, [head]: role } })}
+          done={added}
         />
       )}
       {input && (
         <div class="buttons">
-          <button type="button" onClick={again}>
+          <button type="button" onClick={() => set_draft({ ...empty, text })}>
             Use another table
           </button>
         </div>

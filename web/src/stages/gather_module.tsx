@@ -8,6 +8,9 @@ import { class_text } from "../model/pin_classes";
 import { change } from "../net/edit";
 import { Field } from "../parts/field";
 import { Wire } from "../parts/wire";
+import { ModuleTools } from "./gather_module_tools";
+import { PinTable } from "./gather_pins";
+import { PlugShapeEditor } from "./gather_plug_shape";
 
 const role_text = { found: "the vehicle's own", donor: "the donor", other: "a candidate" };
 const tags: Record<TagName, { label: string; hint: string }> = {
@@ -70,8 +73,18 @@ function PinRows({ pins }: { pins: Pin[] }) {
   );
 }
 
+function ShapeFold({ graft, plug }: { graft: Graft; plug: Connector }) {
+  const [open, set_open] = useState(false);
+  return (
+    <details onToggle={(event) => set_open(event.currentTarget.open)}>
+      <summary>Shape of plug {connector_name(plug)}: rows, view, latch</summary>
+      {open && <PlugShapeEditor graft={graft} plug={plug} />}
+    </details>
+  );
+}
+
 // The rows are rendered when a person opens them: a thousand closed rows would make every edit slow.
-function Plug({ plug, pins }: { plug: Connector; pins: Pin[] }) {
+function Plug({ graft, plug, pins }: { graft: Graft; plug: Connector; pins: Pin[] }) {
   const [open, set_open] = useState(false);
   return (
     <details onToggle={(event) => set_open(event.currentTarget.open)}>
@@ -79,6 +92,7 @@ function Plug({ plug, pins }: { plug: Connector; pins: Pin[] }) {
         {connector_name(plug)} · {pins.length} cavities
         {[plug.housing_colour, plug.part].filter(Boolean).map((one) => ` · ${one}`)}
       </summary>
+      {open && <ShapeFold graft={graft} plug={plug} />}
       {open && <PinRows pins={pins} />}
     </details>
   );
@@ -86,6 +100,7 @@ function Plug({ plug, pins }: { plug: Connector; pins: Pin[] }) {
 
 export function ModuleSheet({ graft, module }: { graft: Graft; module: Module }) {
   const name = module_name(module);
+  const [editing, set_editing] = useState(false);
   return (
     <section class="sheet stack" aria-label={name}>
       <header>
@@ -102,14 +117,23 @@ export function ModuleSheet({ graft, module }: { graft: Graft; module: Module })
             label={tags[tag].label}
             value={module.tags?.[tag] ?? ""}
             hint={tags[tag].hint}
+            keep={`${module.id}.${tag}`}
             take={(value) => set_tag(module, tag, value)}
           />
         ))}
       </div>
-      {connectors_of(graft, module).map((plug) => {
-        const pins = (module.pins ?? []).filter((pin) => pin.connector === plug.id);
-        return <Plug key={plug.id} plug={plug} pins={pins} />;
-      })}
+      <ModuleTools graft={graft} module={module} />
+      <div class="buttons">
+        <button type="button" aria-pressed={editing} onClick={() => set_editing(!editing)}>
+          Edit pins
+        </button>
+      </div>
+      {editing && <PinTable graft={graft} module={module} />}
+      {!editing &&
+        connectors_of(graft, module).map((plug) => {
+          const pins = (module.pins ?? []).filter((pin) => pin.connector === plug.id);
+          return <Plug key={plug.id} graft={graft} plug={plug} pins={pins} />;
+        })}
     </section>
   );
 }

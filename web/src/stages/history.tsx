@@ -9,24 +9,37 @@ import { Problems } from "../parts/problems";
 
 const page = 50;
 
-function when(time: string): string {
+function date_text(time: string, format: Intl.DateTimeFormatOptions): string {
   const date = new Date(time);
-  return Number.isNaN(date.getTime()) ? time : date.toLocaleString([], { dateStyle: "medium", timeStyle: "medium" });
+  return Number.isNaN(date.getTime()) ? "" : date.toLocaleString([], format);
+}
+
+const day_of = (time: string): string => date_text(time, { dateStyle: "full" }) || "Day not known";
+const clock_of = (time: string): string => date_text(time, { timeStyle: "short" }) || time;
+
+type Entry = Revision & ChangeList;
+
+// The newest day first, as the list is.
+function by_day(list: readonly Entry[]): [string, Entry[]][] {
+  const days = new Map<string, Entry[]>();
+  for (const one of list) days.set(day_of(one.time), [...(days.get(day_of(one.time)) ?? []), one]);
+  return [...days];
 }
 
 const kind_text = { edit: "", undo: "Undo: ", redo: "Redo: " };
 
-function Change({ one }: { one: Revision & ChangeList }) {
+function Change({ one }: { one: Entry }) {
   const [first, ...rest] = changes_of(one);
   return (
-    <div>
-      {kind_text[one.kind]}
-      {first || "change"}
-      {one.undone && <strong> (undone)</strong>}
-      <span class="soft">
-        {" "}
-        {one.author || "no name"}, {when(one.time)}
-      </span>
+    <div class="history-change">
+      <p class="history-what">
+        {kind_text[one.kind]}
+        {first || "change"}
+        {one.undone && <strong> (undone)</strong>}
+      </p>
+      <p class="soft history-who">
+        {clock_of(one.time)}, {one.author || "no name"}
+      </p>
       {rest.length > 0 && (
         <details>
           <summary>
@@ -47,12 +60,12 @@ export function HistoryStage() {
   const name = graft.value?.name ?? "";
   const revision = graft.value?.revision ?? 0;
   const [count, set_count] = useState(page);
-  const [list, set_list] = useState<Revision[]>([]);
+  const [list, set_list] = useState<Entry[]>([]);
   const [problems, set_problems] = useState<Problem[]>([]);
   useEffect(() => {
     const control = new AbortController();
     const path = graft_path(name, `/history?count=${count}`);
-    void ask<{ revisions: Revision[] }>(path, { signal: control.signal }).then((answer) => {
+    void ask<{ revisions: Entry[] }>(path, { signal: control.signal }).then((answer) => {
       if (control.signal.aborted) return;
       if (answer.ok) set_list([...answer.value.revisions].sort((a, b) => b.revision - a.revision));
       set_problems(answer.ok ? [] : answer.problems);
@@ -61,21 +74,26 @@ export function HistoryStage() {
   }, [name, revision, count]);
   return (
     <section class="sheet stack" aria-label="Changes">
-      <p>
+      <div class="buttons no-print">
         <a class="button" href={graft_path(name, "/export")} download={`${name}.json`}>
           Download the document
-        </a>{" "}
+        </a>
         <span class="soft">the graft as it is now, with its readings</span>
-      </p>
+      </div>
       <Problems list={problems} />
-      <ol class="history">
-        {list.map((one) => (
-          <li key={one.revision} class={one.undone ? "undone" : ""}>
-            <span class="history-number">{one.revision}</span>
-            <Change one={one} />
-          </li>
-        ))}
-      </ol>
+      {by_day(list).map(([day, changes]) => (
+        <div key={day}>
+          <h2 class="history-day">{day}</h2>
+          <ol class="history">
+            {changes.map((one) => (
+              <li key={one.revision} class={one.undone ? "undone" : ""}>
+                <span class="history-number">{one.revision}</span>
+                <Change one={one} />
+              </li>
+            ))}
+          </ol>
+        </div>
+      ))}
       {list.length >= count && (
         <button type="button" onClick={() => set_count(count + page)}>
           Older changes

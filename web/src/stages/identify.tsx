@@ -3,6 +3,7 @@
 
 import { useEffect, useMemo, useState } from "preact/hooks";
 import type { Graft, Module, PlugReport, Problem } from "../api_types";
+import { use_draft } from "../drafts";
 import { connectors_of, found_module } from "../model/document";
 import {
   mirrored,
@@ -17,8 +18,10 @@ import {
 import { doc, graft } from "../net/graft";
 import { ask, graft_path } from "../net/request";
 import { Choice } from "../parts/field";
+import { Help } from "../parts/help";
 import { Problems } from "../parts/problems";
 import { Empty } from "../parts/report_status";
+import { route } from "../route";
 import { CavityForm } from "./identify_cavity";
 import { BlankFace } from "./identify_face";
 import { IdentifyResult, ResultLine } from "./identify_result";
@@ -63,7 +66,8 @@ const side_choices = [
 
 function PlugFinder({ graft, module }: { graft: Graft; module: Module }) {
   const shapes = useMemo(() => plug_shapes(connectors_of(graft, module)), [graft, module]);
-  const [observation, set_observation] = useState<PlugObservation>({ rows: shapes[0] ?? [8, 8, 8], seen: [], latch: "", side: "" });
+  const blank: PlugObservation = { rows: shapes[0] ?? [8, 8, 8], seen: [], latch: "", side: "" };
+  const [observation, set_observation] = use_draft(route.value.graft, "identify", blank);
   const [at, set_at] = useState<Position | null>(null);
   const [report, problems] = use_plug_report(observation);
   const started = observation.seen.length > 0;
@@ -96,7 +100,10 @@ function PlugFinder({ graft, module }: { graft: Graft; module: Module }) {
           />
         )}
         <Choice label="Latch at the" value={observation.latch} choices={latch_choices} take={(latch) => set({ latch })} />
-        <Choice label="You look at the" value={observation.side} choices={side_choices} take={(side) => set({ side })} />
+        <div class="head-help">
+          <Choice label="You look at the" value={observation.side} choices={side_choices} take={(side) => set({ side })} />
+          <Help word="wire-entry side" />
+        </div>
         <div class="buttons">
           <button type="button" onClick={flip}>
             Flip: I look at the other side now

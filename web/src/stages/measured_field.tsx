@@ -29,6 +29,7 @@ export function MeasuredField({ doc, subject, member, hint, hidden_label = false
       unit={member.unit}
       numeric
       hint={hint ?? ""}
+      keep={`${subject}.${member.member}`}
       hidden_label={hidden_label}
       take={(text) => save_number(doc, subject, member, text)}
     />

@@ -5,6 +5,7 @@ import { part_name } from "../model/document";
 import { step_key } from "../model/proof";
 import { condition_subject } from "../model/tick_subjects";
 import { set_tick, use_ticks } from "../net/ticks";
+import { Help } from "../parts/help";
 import { Mark } from "../parts/mark";
 
 function Facts({ graft, condition }: { graft: Graft; condition: ProveCondition }) {
@@ -43,7 +44,10 @@ export function ConditionScreen({ graft, condition, done }: { graft: Graft; cond
       tabIndex={-1}
       data-key={step_key({ kind: "condition", id: condition.id })}
     >
-      <h2>Prepare first</h2>
+      <div class="head-help">
+        <h2>Prepare first</h2>
+        <Help word="condition" />
+      </div>
       <p class="step-text">{condition.text}</p>
       {condition.live && <Mark name="damage" text="Power is on in the next steps" />}
       <Facts graft={graft} condition={condition} />

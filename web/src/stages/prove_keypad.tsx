@@ -1,15 +1,18 @@
 // Entering a number as the meter shows it: big keys, the unit is chosen and not typed.
 
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useRef } from "preact/hooks";
 import type { ProveTest } from "../api_types";
+import { use_draft } from "../drafts";
 import { over_range, units_of } from "../model/proof";
 import { Choice } from "../parts/field";
+import { route } from "../route";
 
 const keys = ["7", "8", "9", "4", "5", "6", "1", "2", "3", ".", "0"] as const;
 const longest = 7;
 
 interface Props {
   test: ProveTest;
+  draft: string; // the field under which a half-typed reading is kept
   given: number | null; // what the practice meter shows
   save: (value: number) => void;
   save_in_band: () => void;
@@ -40,19 +43,29 @@ function use_typed_keys(act: (key: string, on_button: boolean) => boolean): void
   }, []);
 }
 
-export function Keypad({ test, given, save, save_in_band, save_unreached }: Props) {
+export function Keypad({ test, draft, given, save, save_in_band, save_unreached }: Props) {
   const unit = test.band.unit;
   const shown = given !== null && given < over_range ? as_shown(given, unit) : null;
-  const [text, set_text] = useState(shown?.text ?? "");
-  const [factor, set_factor] = useState(shown?.factor ?? 1);
+  const empty = { text: shown?.text ?? "", factor: shown?.factor ?? 1 };
+  const [typed, set_typed] = use_draft(route.value.graft, draft, empty);
+  const { text, factor } = typed;
+  // Two keys can be pressed before the page is rendered again: each counts on what the one before left.
+  const now = useRef(typed);
+  now.current = typed;
+  const set = (changed: Partial<typeof typed>) => {
+    now.current = { ...now.current, ...changed };
+    set_typed(now.current);
+  };
+  const set_text = (next: (text: string) => string) => set({ text: next(now.current.text) });
   const over = given !== null && given >= over_range;
   const value = text === "" || text === "." || text === "-" ? null : Number(text) * factor;
-  const press = (key: string) => set_text((now) => (now.length >= longest || (key === "." && now.includes(".")) ? now : now + key));
-  const change_sign = () => set_text((now) => (now.startsWith("-") ? now.slice(1) : `-${now}`));
+  const press = (key: string) =>
+    set_text((before) => (before.length >= longest || (key === "." && before.includes(".")) ? before : before + key));
+  const change_sign = () => set_text((before) => (before.startsWith("-") ? before.slice(1) : `-${before}`));
   use_typed_keys((key, on_button) => {
     if (/^[0-9.,]$/.test(key)) press(key.replace(",", "."));
     else if (key === "-" && unit !== "ohm") change_sign();
-    else if (key === "Backspace") set_text((now) => now.slice(0, -1));
+    else if (key === "Backspace") set_text((before) => before.slice(0, -1));
     else if (key === "Enter" && value !== null && !on_button) save(value);
     else return false;
     return true;
@@ -70,7 +83,7 @@ export function Keypad({ test, given, save, save_in_band, save_unreached }: Prop
           hidden_label
           value={unit_now}
           choices={units}
-          take={(text) => set_factor(units_of(unit).find(([one]) => one === text)?.[1] ?? 1)}
+          take={(text) => set({ factor: units_of(unit).find(([one]) => one === text)?.[1] ?? 1 })}
         />
       </div>
       <div class="keypad-keys">
@@ -79,7 +92,7 @@ export function Keypad({ test, given, save, save_in_band, save_unreached }: Prop
             {key}
           </button>
         ))}
-        <button type="button" aria-label="Delete the last digit" onClick={() => set_text((now) => now.slice(0, -1))}>
+        <button type="button" aria-label="Delete the last digit" onClick={() => set_text((before) => before.slice(0, -1))}>
           ←
         </button>
       </div>

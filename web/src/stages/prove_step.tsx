@@ -3,11 +3,13 @@
 import type { JSX } from "preact";
 import { useRef, useState } from "preact/hooks";
 import type { Graft, ProbePoint, ProveCondition, ProveTest } from "../api_types";
+import { draft_of, drop_draft } from "../drafts";
 import { connector_name } from "../model/document";
 import { amount, band_text, has_value, over_range, result_of, result_text, sentence, step_key, unreached } from "../model/proof";
 import type { MarkedReading } from "../model/reading";
 import { add_reading } from "../net/readings";
 import { Drawing } from "../parts/drawing";
+import { Help } from "../parts/help";
 import { Mark, mark_of_result } from "../parts/mark";
 import { route, route_to } from "../route";
 import { face_path, narrow } from "./compare_face";
@@ -79,6 +81,12 @@ function ToOpen({ graft, access }: { graft: Graft; access: string[] }) {
   return places.length === 0 ? null : <p class="step-condition-text">Open up first: {places.join(", ")}.</p>;
 }
 
+// A half-typed reading is kept under this name.
+const draft_field = (test: ProveTest, practising: boolean) => `${practising ? "practice" : "reading"}.${test.id}`;
+
+// What the practice meter showed, and a person may correct.
+const shown_field = (test: ProveTest, given: number | null) => `shown.${test.id}.${String(given)}`;
+
 interface EntryProps {
   test: ProveTest;
   practice: number | null;
@@ -90,8 +98,12 @@ function Entry({ test, practice, practising, saved }: EntryProps) {
   const [given, set_given] = useState<number | null>(null);
   const save = (value: number, unit: string, in_band_only: boolean) => {
     const result = result_of(test, { value, unit });
+    const name = route.value.graft;
     void add_reading(test.id, value, unit, { practice: practising, in_band_only }).then((done) => {
-      if (done) saved(result === "out_of_band");
+      if (!done) return;
+      drop_draft(name, draft_field(test, practising));
+      drop_draft(name, shown_field(test, given));
+      saved(result === "out_of_band");
     });
   };
   return (
@@ -104,6 +116,7 @@ function Entry({ test, practice, practising, saved }: EntryProps) {
       <Keypad
         key={`${test.id} ${String(given)}`}
         test={test}
+        draft={given === null ? draft_field(test, practising) : shown_field(test, given)}
         given={given}
         save={(value) => save(value, test.band.unit, false)}
         save_in_band={() => save(Math.min(test.nominal ?? over_range, over_range), test.band.unit, true)}
@@ -142,7 +155,9 @@ interface Props {
 
 export function StepScreen({ graft, test, condition, number, title, before, reading, practice, practising, next }: Props) {
   // The search may ask for the same step again, to see whether the meter was misread.
-  const [again, set_again] = useState(route.value.query.get("again") === "1");
+  const [again, set_again] = useState(
+    () => route.value.query.get("again") === "1" || draft_of(route.value.graft, draft_field(test, practising), {}) !== null,
+  );
   const result = result_of(test, reading);
   const out_of_band = result === "out_of_band";
   const entering = result === "to_do" || again;
@@ -182,7 +197,9 @@ export function StepScreen({ graft, test, condition, number, title, before, read
             <dd>{test.setting}</dd>
           </div>
           <div>
-            <dt>Must show</dt>
+            <dt>
+              Must show <Help word="band" />
+            </dt>
             <dd>{band_text(test)}</dd>
           </div>
         </dl>

@@ -1,20 +1,21 @@
 // A person records whether a pin of the vehicle and a pin of the donor are the same circuit; the answer can be removed.
 
-import { useState } from "preact/hooks";
 import type { CavityRef, Graft, Module, PinName } from "../api_types";
+import { use_draft } from "../drafts";
 import { record_circuit_answer, remove_circuit_answer } from "../model/answers";
 import { connector_name, connectors_of, end_text, find_pin, part_name } from "../model/document";
 import { change } from "../net/edit";
 import { Select } from "../parts/field";
+import { route } from "../route";
 
 interface Pair {
   found: Module;
   donor: Module;
 }
 
-function answer({ found, donor }: Pair, one: CavityRef, other: CavityRef, different: boolean): void {
+function answer({ found, donor }: Pair, one: CavityRef, other: CavityRef, different: boolean): Promise<boolean> {
   const text = `${end_text(one)} of the vehicle and ${end_text(other)} of the donor: ${different ? "not the same" : "the same circuit"}`;
-  void change(text, (now) => {
+  return change(text, (now) => {
     const pin = (module: Module, at: CavityRef) => {
       const fresh = now.modules?.find(({ id }) => id === module.id);
       return fresh && find_pin(now, fresh, at.connector, at.cavity);
@@ -25,13 +26,24 @@ function answer({ found, donor }: Pair, one: CavityRef, other: CavityRef, differ
   });
 }
 
-export function SameOrNot({ pair, one, other }: { pair: Pair; one: PinName; other: PinName }) {
+interface SameOrNotProps {
+  pair: Pair;
+  one: PinName;
+  other: PinName;
+  answered?: () => void;
+}
+
+export function SameOrNot({ pair, one, other, answered }: SameOrNotProps) {
+  const say = (different: boolean) =>
+    void answer(pair, one, other, different).then((saved) => {
+      if (saved) answered?.();
+    });
   return (
     <div class="buttons same-or-not">
-      <button type="button" onClick={() => answer(pair, one, other, false)}>
+      <button type="button" onClick={() => say(false)}>
         The same circuit
       </button>
-      <button type="button" onClick={() => answer(pair, one, other, true)}>
+      <button type="button" onClick={() => say(true)}>
         Not the same
       </button>
     </div>
@@ -40,14 +52,15 @@ export function SameOrNot({ pair, one, other }: { pair: Pair; one: PinName; othe
 
 // For a pin without a question, or with a question about another pin.
 export function SameAs({ graft, pair, one, likely }: { graft: Graft; pair: Pair; one: PinName; likely: PinName | null }) {
-  const [chosen, set_chosen] = useState(likely ? end_text(likely) : "");
+  const proposed = likely ? end_text(likely) : "";
+  const [chosen, set_chosen, drop] = use_draft(route.value.graft, `same.${pair.donor.id}.${end_text(one)}`, proposed);
   const names = new Map(connectors_of(graft, pair.donor).map((plug) => [plug.id, connector_name(plug)]));
   const pins = (pair.donor.pins ?? []).map(
     (pin): PinName => ({ ...pin, connector: names.get(pin.connector) ?? pin.connector, signal: pin.signal ?? "" }),
   );
   const other = pins.find((pin) => end_text(pin) === chosen);
   return (
-    <details class="same-as no-print">
+    <details class="same-as no-print" open={chosen !== proposed}>
       <summary>Match it with a circuit of the donor</summary>
       <Select
         label="Pin of the donor"
@@ -55,7 +68,7 @@ export function SameAs({ graft, pair, one, likely }: { graft: Graft; pair: Pair;
         choices={[["", "choose a pin"] as const, ...pins.map((pin) => [end_text(pin), `${end_text(pin)} ${pin.signal}`] as const)]}
         take={set_chosen}
       />
-      {other && <SameOrNot pair={pair} one={one} other={other} />}
+      {other && <SameOrNot pair={pair} one={one} other={other} answered={drop} />}
     </details>
   );
 }

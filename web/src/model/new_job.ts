@@ -1,0 +1,31 @@
+// What the new-job form holds until the job is created.
+
+import type { ColumnRole } from "../api_types";
+import type { TableInput } from "./table_input";
+
+export type TableWay = "paste" | "file" | "none";
+
+export interface NewTable {
+  way: TableWay;
+  text: string;
+  file: TableInput | null;
+  columns: Record<string, ColumnRole>; // corrected by the person
+  index: number; // of the table that is meant, if there are several in one text
+}
+
+export interface NewJobForm {
+  title: string;
+  supply_v: 12 | 24;
+  found: NewTable;
+  donor: NewTable;
+}
+
+const no_table: NewTable = { way: "paste", text: "", file: null, columns: {}, index: 0 };
+
+export const empty_form: NewJobForm = { title: "", supply_v: 12, found: no_table, donor: no_table };
+
+// What the program is to read, or null if there is no table yet.
+export function input_of({ way, text, file }: NewTable): TableInput | null {
+  if (way === "paste") return text.trim() ? { name: "pasted table", text } : null;
+  return way === "file" ? file : null;
+}

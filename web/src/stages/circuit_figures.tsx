@@ -1,0 +1,46 @@
+// The figures of a card: what fails or decides, with what would fix it; everything else is one tap away in Design.
+
+import type { CircuitDesign, Graft } from "../api_types";
+import { graft as open_graft } from "../net/graft";
+import { route_to } from "../route";
+import { CheckRow } from "./design_check";
+import { RemedyBox } from "./design_remedy";
+
+function Circuit({ graft, circuit }: { graft: Graft; circuit: CircuitDesign }) {
+  const shown = circuit.checks.filter((check) => !check.passes || check.deciding);
+  return (
+    <>
+      <ul class="checks">
+        {shown.map((check, index) => (
+          <CheckRow key={`${check.check} ${check.subject} ${index}`} doc={graft} check={check} />
+        ))}
+      </ul>
+      {circuit.remedies.length > 0 && (
+        <ul class="remedies">
+          {circuit.remedies.map((remedy, index) => (
+            <RemedyBox key={index} remedy={remedy} circuit={circuit} />
+          ))}
+        </ul>
+      )}
+    </>
+  );
+}
+
+export function CardFigures({ graft, designs }: { graft: Graft; designs: readonly CircuitDesign[] }) {
+  if (designs.length === 0) return null;
+  const first = designs[0];
+  const failing = designs.filter((circuit) => !circuit.passes);
+  const shown = failing.length > 0 ? failing : designs.slice(0, 1);
+  const passing = designs.flatMap((circuit) => circuit.checks).filter((check) => check.passes).length;
+  return (
+    <section class="stack card-figures" aria-label="Figures">
+      {shown.map((circuit) => (
+        <Circuit key={circuit.id} graft={graft} circuit={circuit} />
+      ))}
+      <p class="soft">
+        {passing} checks pass.{" "}
+        <a href={route_to(open_graft.value?.name ?? "", "design", { circuit: first?.id ?? "" })}>All figures of this circuit</a>
+      </p>
+    </section>
+  );
+}
