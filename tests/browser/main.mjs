@@ -3,6 +3,7 @@ import { run_all } from "./runner.mjs";
 import "./model_test.mjs";
 import "./walk_test.mjs";
 import "./start_test.mjs";
+import "./loom_model_test.mjs";
 import "./jobs_test.mjs";
 import "./live_test.mjs";
 import "./prove_test.mjs";
