@@ -22,8 +22,9 @@ Graft module_with(std::size_t wires) {
   module.connectors = {"ecu.C1", "ecu.C2"};
   g.connectors = {plug("ecu.C1", "C1"), plug("ecu.C2", "C2")};
   g.modules = {module};
-  g.places = {{"cab", "cab", {}, false, false, {}}, {"bay", "engine bay", {}, false, false, {}}};
-  g.paths = {{"bulkhead", "cab", "bay", millimetres(600), {}, millimetres(30), ""}};
+  g.places = {{"cab", "cab", {}, false, false, {}, {}, {}},
+              {"bay", "engine bay", {}, false, false, {}, {}, {}}};
+  g.paths = {{"bulkhead", "cab", "bay", millimetres(600), {}, {}, {}, millimetres(30), ""}};
   g.devices = {part("bat", "battery", "battery", "bay"), part("J1", "splice", "joint of the feeds", "bay"),
                part("J2", "splice", "joint of sensor earths", "bay"), part("G1", "earth", "earth", "cab"),
                part("F1", "fuse", "fuse of the valves", "bay")};
