@@ -116,9 +116,11 @@ std::string remedy_text(const Remedy& remedy, bool colour) {
 }
 
 std::string circuit_text(const CircuitDesign& circuit, const DesignCall& call, bool colour) {
-  std::string text =
-      inked(fmt::format("{}  {}\n", harmless(circuit.name), !circuit.passes ? "FAILS" : circuit.judged ? "passes" : "not judged in full"),
-            circuit.passes ? Ink::strong : Ink::danger, colour);
+  std::string text = inked(fmt::format("{}  {}\n", harmless(circuit.name),
+                                       !circuit.passes  ? "FAILS"
+                                       : circuit.judged ? "passes"
+                                                        : "not judged in full"),
+                           circuit.passes ? Ink::strong : Ink::danger, colour);
   text += wire_text(circuit, colour);
   for (const FuseDesign& fuse : circuit.fuses) {
     text += fmt::format("fuse {}: load {}, {}\n", harmless(fuse.device), print(fuse.load),

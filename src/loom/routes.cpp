@@ -74,12 +74,6 @@ std::optional<RouteLength> route_length(const std::vector<LoomPath>& paths,
   return sum;
 }
 
-std::string place_of(const Graft& graft, const std::string& id) {
-  const auto places = places_of(graft);
-  const auto found = places.find(id);
-  return found == places.end() ? std::string() : found->second;
-}
-
 void follow_shortest_ways(const Graft& graft, std::vector<Wire>& wires) {
   if (graft.paths.empty()) return;
   const Ways ways = ways_of(graft);

@@ -24,9 +24,6 @@ struct RouteLength {
 std::optional<RouteLength> route_length(const std::vector<LoomPath>& paths,
                                         const std::vector<std::string>& along);
 
-// The place of a device or connector; empty where none is stated.
-std::string place_of(const Graft& graft, const std::string& id);
-
 // States the way of every wire that has none, where the places of its ends tell it.
 void follow_shortest_ways(const Graft& graft, std::vector<Wire>& wires);
 

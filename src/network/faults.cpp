@@ -8,6 +8,7 @@
 #include "loom/face.h"
 #include "network/cavity_pins.h"
 #include "network/fault_scope.h"
+#include "network/joined_ends.h"
 #include "standards/fault_odds.h"
 #include "standards/network_figures.h"
 #include "standards/pin_states.h"
@@ -70,7 +71,9 @@ class FaultList {
     touch_ = Ohms{network_figure("touch_ohm", system).middle()};
   }
 
-  void add(FaultKind kind, std::vector<FaultSubject> subjects, std::string text, Repair repair, bool added) {
+  // `of_signal`: in the wire of a sensor or input. A joint of an ohm does nothing to some thousand; it takes some hundred.
+  void add(FaultKind kind, std::vector<FaultSubject> subjects, std::string text, Repair repair, bool added,
+           bool of_signal = false) {
     Fault fault;
     fault.kind = kind;
     fault.id = name_of(kind);
@@ -85,8 +88,7 @@ class FaultList {
     fault.prior = added ? odds.new_weight : odds.old_weight;
     fault.prior_source = odds.source + " (" + odds.status + ")";
     fault.added = added;
-    fault.ohms =
-        kind == FaultKind::bad_joint && joins_signal(subjects_wire(fault)) ? signal_joint_ : ohms_of(kind);
+    fault.ohms = kind == FaultKind::bad_joint && of_signal ? signal_joint_ : ohms_of(kind);
     faults_.push_back(std::move(fault));
   }
 
@@ -101,20 +103,6 @@ class FaultList {
   const FaultScope& scope() const { return scope_; }
 
  private:
-  static std::string subjects_wire(const Fault& fault) {
-    for (const FaultSubject& subject : fault.subjects) {
-      if (subject.kind == FaultSubject::Kind::wire) return subject.id;
-    }
-    return {};
-  }
-
-  // A joint of an ohm does nothing to a sensor or an input of some thousand ohms; it takes some hundred to shift it.
-  bool joins_signal(const std::string& id) const {
-    const auto found = std::ranges::find_if(scope_.wires, [&](const Wire* wire) { return wire->id == id; });
-    if (found == scope_.wires.end()) return false;
-    return is_signal_end(scope_, (*found)->from) || is_signal_end(scope_, (*found)->to);
-  }
-
   Ohms ohms_of(FaultKind kind) const {
     switch (kind) {
       case FaultKind::bad_joint:
@@ -158,7 +146,8 @@ void add_joint_faults(FaultList& list, const Wire& wire, const WireEnd& end, boo
     list.add(FaultKind::terminal_unseated, {FaultSubject::at(end), FaultSubject::wire(wire.id)},
              "the terminal of wire " + wire.id + " is not seated in " + where, repair, added);
   list.add(FaultKind::bad_joint, {FaultSubject::at(end), FaultSubject::wire(wire.id)},
-           "wire " + wire.id + " has a bad joint at " + where, repair, added);
+           "wire " + wire.id + " has a bad joint at " + where, repair, added,
+           is_signal_end(scope, wire.from) || is_signal_end(scope, wire.to));
 }
 
 std::string battery_of(const FaultScope& scope) {
@@ -168,25 +157,16 @@ std::string battery_of(const FaultScope& scope) {
   return {};
 }
 
-// Ends that are joined to the battery's plus by nothing but wires, joints and fusible links.
+// Ends that are joined to the battery's plus without a fuse.
 std::set<WireEnd> unfused_feed(const FaultScope& scope) {
+  const EndNeighbours neighbours = end_neighbours(scope.frame.wires);
   std::set<WireEnd> feed;
   for (const Device& device : scope.frame.graft.devices) {
     const DeviceKind* kind = device_kind(device.kind);
-    if (kind && kind->build == DeviceBuild::battery) feed.insert({device.id, kind->terminals.front()});
-  }
-  for (bool grew = true; grew;) {
-    grew = false;
-    for (const Wire& wire : scope.frame.wires) {
-      if (!feed.contains(wire.from) && !feed.contains(wire.to)) continue;
-      for (const WireEnd* end : {&wire.from, &wire.to}) {
-        grew = feed.insert(*end).second || grew;
-        const auto device = scope.frame.devices.find(end->at);
-        if (device == scope.frame.devices.end() || device->second->kind != "fusible_link") continue;
-        const DeviceKind* kind = device_kind(device->second->kind);
-        for (std::size_t k = 0; k < 2; ++k) grew = feed.insert({end->at, kind->terminals[k]}).second || grew;
-      }
-    }
+    if (!kind || kind->build != DeviceBuild::battery) continue;
+    const auto ends =
+        joined_ends(scope.frame.graft.devices, neighbours, {device.id, terminal_names(device).front()});
+    feed.insert(ends.begin(), ends.end());
   }
   return feed;
 }

@@ -30,9 +30,17 @@ bool usable(double value) {
   return value > 0.0 && std::isfinite(value);
 }
 
+// The place of the device or plug that a wire ends at; empty where none is stated.
+std::string_view place_at(const NetworkBuild& build, const WireEnd& end) {
+  const auto device = build.frame.devices.find(end.at);
+  if (device != build.frame.devices.end()) return device->second->place;
+  const auto plug = build.frame.connectors.find(end.at);
+  return plug == build.frame.connectors.end() ? std::string_view() : plug->second->place;
+}
+
 bool is_in_one_place(const NetworkBuild& build, const Wire& wire) {
-  const std::string place = place_of(build.frame.graft, wire.from.at);
-  return !place.empty() && place == place_of(build.frame.graft, wire.to.at);
+  const std::string_view place = place_at(build, wire.from);
+  return !place.empty() && place == place_at(build, wire.to);
 }
 
 double length_of(NetworkBuild& build, const Wire& wire) {

@@ -105,7 +105,7 @@ CircuitCard complete_card(const Graft& graft, const std::vector<Wire>& planned, 
       // What a new circuit joins has a card of its own, or is a feed.
       card.guessed = card.guessed || (!card.added && part.guessed && part.part.kind != RowPartKind::feed);
       const Device* device = find_by_id(graft.devices, part.part.id);
-      if (device && card.recipe.empty() && device->recipe != "vehicle_supply") card.recipe = device->recipe;
+      if (device && card.recipe.empty() && device->recipe != vehicle_supply) card.recipe = device->recipe;
     }
   }
   return card;

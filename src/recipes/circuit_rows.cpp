@@ -4,6 +4,7 @@
 #include <map>
 #include <set>
 
+#include "network/joined_ends.h"
 #include "recipes/parts_internal.h"
 #include "recipes/rails.h"
 
@@ -45,7 +46,7 @@ std::string leaving(const Device& device, const std::string& in) {
     const auto found = relay.find(in);
     return found == relay.end() ? std::string() : found->second;
   }
-  const auto terminals = terminals_of(device);
+  const auto terminals = terminal_names(device);
   if (terminals.size() == 1) return terminals.front();
   if (in == terminals[0]) return terminals[1];
   return in == terminals[1] ? terminals[0] : std::string();
@@ -110,7 +111,8 @@ void follow(Walk& walk, CircuitRow& row, WireEnd here, const Wire* wire) {
     if (stops(walk, *device, there)) return;
     const bool fuse = build_of(*device) == DeviceBuild::fuse;
     if (!fuse) {
-      for (const std::string& terminal : terminals_of(*device)) walk.starts.push_back({device->id, terminal});
+      for (const std::string& terminal : terminal_names(*device))
+        walk.starts.push_back({device->id, terminal});
     }
     const std::string out = leaving(*device, there.cavity);
     if (out.empty()) return;
@@ -131,7 +133,7 @@ CircuitRow reversed(CircuitRow row) {
 void join_rows(const Graft& graft, std::vector<CircuitRow>& rows) {
   for (std::size_t i = 1; i < rows.size(); ++i) {
     const Device* device = find_by_id(graft.devices, rows[i].front().id);
-    if (!device || terminals_of(*device).size() < 2) continue;
+    if (!device || terminal_names(*device).size() < 2) continue;
     for (std::size_t j = i + 1; j < rows.size(); ++j) {
       if (rows[j].front().id != device->id || leaving(*device, rows[i].front().out) != rows[j].front().out)
         continue;

@@ -6,6 +6,7 @@
 
 #include "loom/plan.h"
 #include "network/cavity_pins.h"
+#include "network/joined_ends.h"
 #include "recipes/loom_edits.h"
 #include "recipes/offer.h"
 #include "recipes/open_wires.h"
@@ -111,7 +112,7 @@ WireEnd joint_as_found(Draft& draft, const std::string& name) {
   joint.guessed = true;
   draft.result.devices.push_back(joint.id);
   draft.graft().devices.push_back(joint);
-  return {joint.id, terminals_of(joint).front()};
+  return {joint.id, terminal_names(joint).front()};
 }
 
 // The wire in a cavity of the planned loom: where it is kept, and its far end.
@@ -169,7 +170,7 @@ std::optional<WireEnd> joint_in(Draft& draft, const std::string& wire, const Wir
   draft.result.wires.insert(draft.result.wires.end(), joined.wires.begin(), joined.wires.end());
   Device& joint = *find_by_id(draft.graft().devices, joined.devices.front());
   joint.recipe = draft.recipe.id;
-  return WireEnd{joint.id, terminals_of(joint).front()};
+  return WireEnd{joint.id, terminal_names(joint).front()};
 }
 
 void join_pin(Draft& draft, const std::string& role, const WireEnd& end) {
@@ -206,7 +207,7 @@ void set_figures(Draft& draft, const RecipePart& part, Device& device) {
     device.current = Amperes{draft.recipe.current[system].si / static_cast<double>(loads)};
 }
 
-std::string place_of(const Graft& graft, const RecipePart& part, const std::string& name) {
+std::string place_by_name(const Graft& graft, const RecipePart& part, const std::string& name) {
   if (part.kind == "fuse" || part.kind == "relay" || part.kind == "fusible_link")
     return place_like(graft, "fuse");
   for (const std::string& word : telling_words(name)) {
@@ -246,7 +247,7 @@ Device& device_of(Draft& draft, const RecipePart& part) {
   Device device;
   device.kind = part.kind;
   device.name = part_name(draft.recipe, part, draft.base);
-  device.place = place_of(graft, part, device.name);
+  device.place = place_by_name(graft, part, device.name);
   if (part.kind == "earth") {
     if (const auto earth = earth_with_room(draft, device.place)) {
       draft.devices[key] = *earth;
@@ -267,7 +268,7 @@ WireEnd end_of(Draft& draft, const RecipePart& part, bool entry) {
   const Device& device = device_of(draft, part);
   const std::string& named = entry ? part.in : part.out;
   if (!named.empty()) return {device.id, named};
-  const auto terminals = terminals_of(device);
+  const auto terminals = terminal_names(device);
   return {device.id, entry ? terminals.front() : terminals.size() > 1 ? terminals[1] : terminals.front()};
 }
 
@@ -336,7 +337,7 @@ Completion complete_circuit(const Graft& graft, const CompleteRequest& request) 
   const Recipe* recipe = find_recipe(request.recipe);
   if (!recipe)
     return unchanged(graft, "no-such-recipe", "There is no recipe \"" + request.recipe + "\".",
-                     "Choose one of those that `loomgraft plan --recipes` lists.");
+                     "Choose one of those that `loomgraft circuits --recipes` lists.");
   if (recipe->supply && *recipe->supply != graft.vehicle.supply)
     return unchanged(graft, "no-such-recipe", "This recipe is for vehicles of another supply voltage.",
                      "Choose another one, or correct the vehicle's supply.");

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "loom/plan.h"
+#include "network/joined_ends.h"
 #include "recipes/circuit_rows.h"
 #include "recipes/part_names.h"
 #include "recipes/parts_internal.h"
@@ -109,9 +110,9 @@ Ends device_in_wire(Completion& result, const Wire& planned, std::string_view ki
   const std::string name = planned.signal.empty() ? planned.id : planned.signal;
   device.name = name + " " + (kind == "splice" ? std::string("joint") : known->text);
   device.id = free_id(result.graft, id_like(device.name));
-  device.recipe = "insert";
+  device.recipe = inserted;
   device.guessed = guessed;
-  const auto terminals = terminals_of(device);
+  const auto terminals = terminal_names(device);
   result.devices.push_back(device.id);
   result.graft.devices.push_back(device);
   return {{device.id, terminals.front()},
@@ -131,7 +132,7 @@ Members members_of(const Graft& graft, const std::vector<Wire>& planned, const s
       if (!part.wire.empty()) members.wires.insert(part.wire);
       const Device* device = find_by_id(graft.devices, part.id);
       if (part.kind == RowPartKind::device && device && !device->recipe.empty() &&
-          device->recipe != "vehicle_supply")
+          device->recipe != vehicle_supply)
         members.devices.insert(part.id);
     }
   }
@@ -159,9 +160,13 @@ bool stays_open(const Graft& graft, const std::set<std::string>& devices, Wire& 
   return true;
 }
 
-}  // namespace
+void replace_end(WireEnd& end, const std::string& device, const std::string& other) {
+  if (end.at == device) end.at = other;
+}
 
-namespace {
+bool same_run(const Wire& a, const Wire& b) {
+  return (a.from == b.from && a.to == b.to) || (a.from == b.to && a.to == b.from);
+}
 
 Completion insert(const Graft& graft, const std::string& id, std::string_view part, bool by_plan) {
   const std::vector<Wire> planned = as_planned(graft).wires;
@@ -208,30 +213,18 @@ Completion second_earth(const Graft& graft, const std::string& id) {
     Device second = *earth;
     second.id = free_id(graft, earth->id + "_second");
     second.name = earth->name + ", second";
-    second.recipe = "insert";
+    second.recipe = inserted;
     second.guessed = guessed;
     result.devices.push_back(second.id);
     result.graft.devices.push_back(second);
     Wire like = wire;
     like.area.reset();
-    add_rest(result, like, own, {second.id, terminals_of(second).front()}, guessed);
+    add_rest(result, like, own, {second.id, terminal_names(second).front()}, guessed);
     return result;
   }
   return refused(graft, "This device has no wire to an earth point.",
                  "Give it its first earth before a second one.");
 }
-
-namespace {
-
-void replace_end(WireEnd& end, const std::string& device, const std::string& other) {
-  if (end.at == device) end.at = other;
-}
-
-bool same_run(const Wire& a, const Wire& b) {
-  return (a.from == b.from && a.to == b.to) || (a.from == b.to && a.to == b.from);
-}
-
-}  // namespace
 
 Completion use_existing(const Graft& graft, const std::string& device, const std::string& other) {
   const Device* gone = find_by_id(graft.devices, device);

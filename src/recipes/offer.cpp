@@ -3,7 +3,8 @@
 #include <algorithm>
 #include <set>
 
-#include "recipes/parts_internal.h"
+#include "base/ascii.h"
+#include "recipes/part_names.h"
 #include "standards/dictionary.h"
 
 namespace loomgraft::recipes {
@@ -11,17 +12,7 @@ namespace {
 
 // Words of a signal in every spelling that a keyword may have: as written, and as the dictionary normalises them.
 std::set<std::string> words_of(const std::string& signal) {
-  std::set<std::string> words;
-  std::string word;
-  for (const char c : signal + " ") {
-    if (is_letter(c) || is_digit(c)) {
-      word += lower(c);
-    } else if (!word.empty()) {
-      words.insert(word);
-      if (word.size() > 3 && word.back() == 's') words.insert(word.substr(0, word.size() - 1));
-      word.clear();
-    }
-  }
+  std::set<std::string> words = words_in(signal);
   const SignalName name = term_dictionary().normalise(signal);
   words.insert(name.words.begin(), name.words.end());
   if (!name.term.empty()) words.insert(lower(name.term));

@@ -28,6 +28,21 @@ std::size_t count_of_kind(const Recipe& recipe, const std::string& kind) {
 
 }  // namespace
 
+std::set<std::string> words_in(const std::string& text) {
+  std::set<std::string> words;
+  std::string word;
+  for (const char c : text + " ") {
+    if (is_letter(c) || is_digit(c)) {
+      word += lower(c);
+    } else if (!word.empty()) {
+      words.insert(word);
+      if (word.size() > 3 && word.back() == 's') words.insert(word.substr(0, word.size() - 1));
+      word.clear();
+    }
+  }
+  return words;
+}
+
 std::string base_name(const std::string& signal, const std::string& cavity) {
   static const std::set<std::string> only_pin{"relay",  "control", "output", "input", "driver",
                                               "signal", "sig",     "out",    "in"};

@@ -2,11 +2,15 @@
 #pragma once
 
 #include <cstddef>
+#include <set>
 #include <string>
 
 #include "recipes/recipe.h"
 
 namespace loomgraft::recipes {
+
+// The words of a text in lower case; a plural also without its s.
+std::set<std::string> words_in(const std::string& text);
 
 // The signal without words that only describe the pin ("fog lamp relay control" -> "fog lamp"); the cavity for no signal.
 std::string base_name(const std::string& signal, const std::string& cavity);

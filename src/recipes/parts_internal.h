@@ -12,6 +12,9 @@
 namespace loomgraft::recipes {
 
 inline constexpr std::string_view light_switch = "light_switch";
+// Values of Device::recipe that no row of data/recipes.csv has.
+inline constexpr std::string_view vehicle_supply = "vehicle_supply";
+inline constexpr std::string_view inserted = "insert";
 
 template <class T>
 const T* find_by_id(const std::vector<T>& list, std::string_view id) {
@@ -22,13 +25,6 @@ template <class T>
 T* find_by_id(std::vector<T>& list, std::string_view id) {
   const auto found = std::find_if(list.begin(), list.end(), [&](const T& item) { return item.id == id; });
   return found == list.end() ? nullptr : &*found;
-}
-
-// Its own, else those of its kind; a device of an unknown kind has one.
-inline std::vector<std::string> terminals_of(const Device& device) {
-  if (!device.terminals.empty()) return device.terminals;
-  const DeviceKind* kind = device_kind(device.kind);
-  return kind && !kind->terminals.empty() ? kind->terminals : std::vector<std::string>{"1"};
 }
 
 inline DeviceBuild build_of(const Device& device) {

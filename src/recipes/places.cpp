@@ -5,7 +5,6 @@
 #include <set>
 
 #include "loom/plan.h"
-#include "loom/routes.h"
 #include "recipes/part_names.h"
 #include "recipes/parts_internal.h"
 #include "standards/data_cell.h"
@@ -27,21 +26,6 @@ struct UsualPath {
   std::string shape;
   LoomPath path;
 };
-
-std::set<std::string> words_in(const std::string& text) {
-  std::set<std::string> words;
-  std::string word;
-  for (const char c : text + " ") {
-    if (is_letter(c) || is_digit(c)) {
-      word += lower(c);
-    } else if (!word.empty()) {
-      words.insert(word);
-      if (word.size() > 3 && word.back() == 's') words.insert(word.substr(0, word.size() - 1));
-      word.clear();
-    }
-  }
-  return words;
-}
 
 const std::vector<UsualPlace>& usual_places() {
   static const std::vector<UsualPlace> list = [] {
@@ -110,6 +94,12 @@ std::string place_for(const Graft& graft, const std::set<std::string>& words) {
   return best;
 }
 
+std::string place_at(const Graft& graft, const std::string& id) {
+  if (const Device* device = find_by_id(graft.devices, id)) return device->place;
+  const Connector* plug = find_by_id(graft.connectors, id);
+  return plug ? plug->place : std::string();
+}
+
 std::string first_of(const Graft& graft, std::initializer_list<const char*> ids) {
   for (const char* id : ids) {
     if (has_place(graft, id)) return id;
@@ -147,10 +137,7 @@ std::string place_of_neighbours(const Graft& graft, const std::vector<Wire>& wir
   for (const Wire& wire : wires) {
     if (wire.from.at != id && wire.to.at != id) continue;
     const std::string& other = wire.from.at == id ? wire.to.at : wire.from.at;
-    const Device* device = find_by_id(graft.devices, other);
-    const Connector* plug = find_by_id(graft.connectors, other);
-    if (device && !device->place.empty()) ++count[device->place];
-    if (plug && !plug->place.empty()) ++count[plug->place];
+    if (const std::string place = place_at(graft, other); !place.empty()) ++count[place];
   }
   const auto most = std::ranges::max_element(count, {}, [](const auto& item) { return item.second; });
   return most == count.end() ? std::string() : most->first;
@@ -192,7 +179,7 @@ void suggest_insulation(Graft& graft) {
     if (!step.added || !step.added->insulation.empty()) continue;
     double hottest = 0.0;
     for (const WireEnd& end : {step.added->from, step.added->to}) {
-      const LoomPlace* place = find_by_id(graft.places, place_of(graft, end.at));
+      const LoomPlace* place = find_by_id(graft.places, place_at(graft, end.at));
       if (place && place->hottest) hottest = std::max(hottest, place->hottest->degrees);
     }
     if (!usual || hottest + spare <= usual->highest.degrees) continue;

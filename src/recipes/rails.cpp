@@ -6,55 +6,19 @@
 
 #include "loom/plan.h"
 #include "network/cavity_pins.h"
+#include "network/joined_ends.h"
 #include "recipes/parts_internal.h"
 
 namespace loomgraft::recipes {
 namespace {
 
-// A rail goes on through joints and fusible links, and stops at everything else.
-bool passes(const Device& device) {
-  return build_of(device) == DeviceBuild::splice || device.kind == "fusible_link";
-}
-
-using Neighbours = std::map<WireEnd, std::vector<WireEnd>>;
-
-Neighbours neighbours_of(const std::vector<Wire>& wires) {
-  Neighbours neighbours;
-  for (const Wire& wire : wires) {
-    if (wire.from.at.empty() || wire.to.at.empty()) continue;
-    neighbours[wire.from].push_back(wire.to);
-    neighbours[wire.to].push_back(wire.from);
-  }
-  return neighbours;
-}
-
-std::vector<WireEnd> reach(const Graft& graft, const Neighbours& neighbours, const WireEnd& start) {
-  std::vector<WireEnd> found{start};
-  std::set<WireEnd> seen{start};
-  const auto take = [&](const WireEnd& end) {
-    if (seen.insert(end).second) found.push_back(end);
-  };
-  for (std::size_t i = 0; i < found.size(); ++i) {
-    const WireEnd here = found[i];
-    const Device* device = find_by_id(graft.devices, here.at);
-    if (device && passes(*device)) {
-      for (const std::string& terminal : terminals_of(*device)) take({device->id, terminal});
-    }
-    if (i > 0 && !(device && passes(*device))) continue;
-    const auto next = neighbours.find(here);
-    if (next == neighbours.end()) continue;
-    for (const WireEnd& end : next->second) take(end);
-  }
-  return found;
-}
-
 // The joint of the rail with the most wires, else the far side of its fusible link, else where it starts.
-WireEnd best_of(const Graft& graft, const Neighbours& neighbours, const std::vector<WireEnd>& ends) {
+WireEnd best_of(const Graft& graft, const EndNeighbours& neighbours, const std::vector<WireEnd>& ends) {
   WireEnd best = ends.front();
   std::size_t most = 0;
   for (const WireEnd& end : ends) {
     const Device* device = find_by_id(graft.devices, end.at);
-    if (!device || !passes(*device)) continue;
+    if (!device || !carries_rail(*device)) continue;
     const auto wires = neighbours.find(end);
     const std::size_t count = (build_of(*device) == DeviceBuild::splice ? 100 : 0) +
                               (wires == neighbours.end() ? 0 : wires->second.size());
@@ -66,7 +30,7 @@ WireEnd best_of(const Graft& graft, const Neighbours& neighbours, const std::vec
 }
 
 // A joint behind a relay's contacts is a rail where fuses or feed pins of modules hang on it; else it joins the relay's loads.
-bool feeds_others(const Graft& graft, const Neighbours& neighbours, const WireEnd& joint) {
+bool feeds_others(const Graft& graft, const EndNeighbours& neighbours, const WireEnd& joint) {
   const Device* device = find_by_id(graft.devices, joint.at);
   const auto wires = neighbours.find(joint);
   if (!device || build_of(*device) != DeviceBuild::splice || wires == neighbours.end()) return false;
@@ -78,12 +42,13 @@ bool feeds_others(const Graft& graft, const Neighbours& neighbours, const WireEn
   });
 }
 
-std::vector<WireEnd> starts_of(const Graft& graft, const Neighbours& neighbours, std::string_view terminal) {
+std::vector<WireEnd> starts_of(const Graft& graft, const EndNeighbours& neighbours,
+                               std::string_view terminal) {
   std::vector<WireEnd> starts;
   for (const Device& device : graft.devices) {
     const DeviceBuild build = build_of(device);
     if (terminal == "30" && build == DeviceBuild::battery)
-      starts.push_back({device.id, terminals_of(device).front()});
+      starts.push_back({device.id, terminal_names(device).front()});
     if ((terminal == "15" || terminal == "50") && build == DeviceBuild::key_switch)
       starts.push_back({device.id, std::string(terminal)});
     if (terminal == "87" && build == DeviceBuild::relay) {
@@ -95,7 +60,7 @@ std::vector<WireEnd> starts_of(const Graft& graft, const Neighbours& neighbours,
       if (rail) starts.push_back({device.id, "87"});
     }
     if (terminal == "58" && device.id == light_switch)
-      starts.push_back({device.id, terminals_of(device).back()});
+      starts.push_back({device.id, terminal_names(device).back()});
   }
   return starts;
 }
@@ -105,7 +70,7 @@ Device guessed_device(Graft& graft, const std::string& id, const char* kind, con
   device.id = free_id(graft, id);
   device.kind = kind;
   device.name = name;
-  device.recipe = "vehicle_supply";
+  device.recipe = vehicle_supply;
   device.guessed = true;
   return device;
 }
@@ -129,25 +94,25 @@ WireEnd add_battery_rail(Graft& graft) {
   if (!plus) {
     Device battery = guessed_device(graft, "battery", "battery", "battery");
     battery.place = place_like(graft, "battery");
-    const WireEnd minus{battery.id, terminals_of(battery).back()};
-    plus = WireEnd{battery.id, terminals_of(battery).front()};
+    const WireEnd minus{battery.id, terminal_names(battery).back()};
+    plus = WireEnd{battery.id, terminal_names(battery).front()};
     graft.devices.push_back(battery);
     Device earth = guessed_device(graft, "battery_earth", "earth", "battery earth");
     earth.place = battery.place;
     graft.devices.push_back(earth);
-    join(graft, "battery negative", minus, {earth.id, terminals_of(earth).front()}, 25);
+    join(graft, "battery negative", minus, {earth.id, terminal_names(earth).front()}, 25);
   }
   Device link = guessed_device(graft, "fusible_link", "fusible_link", "fusible link of the fuse box");
   link.rating = Amperes{80};
   link.place = place_like(graft, "battery");
   graft.devices.push_back(link);
-  join(graft, "battery positive", *plus, {link.id, terminals_of(link).front()}, 16);
+  join(graft, "battery positive", *plus, {link.id, terminal_names(link).front()}, 16);
   Device bar = guessed_device(graft, "bar_30", "splice", "terminal 30 in the fuse box");
   bar.place = box;
   graft.devices.push_back(bar);
-  join(graft, "feed of the fuse box", {link.id, terminals_of(link).back()},
-       {bar.id, terminals_of(bar).front()}, 16);
-  return {bar.id, terminals_of(bar).front()};
+  join(graft, "feed of the fuse box", {link.id, terminal_names(link).back()},
+       {bar.id, terminal_names(bar).front()}, 16);
+  return {bar.id, terminal_names(bar).front()};
 }
 
 WireEnd add_key_rail(Graft& graft) {
@@ -165,8 +130,8 @@ WireEnd add_key_rail(Graft& graft) {
   Device bar = guessed_device(graft, "bar_15", "splice", "terminal 15 in the fuse box");
   bar.place = place_like(graft, "fuse");
   graft.devices.push_back(bar);
-  join(graft, "switched feed", {id, "15"}, {bar.id, terminals_of(bar).front()}, 6);
-  return {bar.id, terminals_of(bar).front()};
+  join(graft, "switched feed", {id, "15"}, {bar.id, terminal_names(bar).front()}, 6);
+  return {bar.id, terminal_names(bar).front()};
 }
 
 WireEnd add_light_rail(Graft& graft) {
@@ -174,17 +139,17 @@ WireEnd add_light_rail(Graft& graft) {
   Device lights = guessed_device(graft, std::string(light_switch), "switch", "light switch");
   lights.place = place_like(graft, "dash");
   graft.devices.push_back(lights);
-  join(graft, "feed of the light switch", feed, {lights.id, terminals_of(lights).front()}, 4);
-  return {lights.id, terminals_of(lights).back()};
+  join(graft, "feed of the light switch", feed, {lights.id, terminal_names(lights).front()}, 4);
+  return {lights.id, terminal_names(lights).back()};
 }
 
 }  // namespace
 
 std::optional<WireEnd> rail(const Graft& graft, const std::vector<Wire>& planned, std::string_view terminal) {
-  const Neighbours neighbours = neighbours_of(planned);
+  const EndNeighbours neighbours = end_neighbours(planned);
   const auto starts = starts_of(graft, neighbours, terminal);
   if (starts.empty()) return std::nullopt;
-  return best_of(graft, neighbours, reach(graft, neighbours, starts.front()));
+  return best_of(graft, neighbours, joined_ends(graft.devices, neighbours, starts.front()));
 }
 
 WireEnd rail_or_usual(Graft& graft, std::string_view terminal) {
@@ -201,11 +166,11 @@ WireEnd rail_or_usual(Graft& graft, std::string_view terminal) {
 }
 
 std::vector<WireEnd> rail_ends(const Graft& graft, const std::vector<Wire>& planned) {
-  const Neighbours neighbours = neighbours_of(planned);
+  const EndNeighbours neighbours = end_neighbours(planned);
   std::vector<WireEnd> all;
   for (const char* terminal : {"30", "15", "50", "87", "58"}) {
     for (const WireEnd& start : starts_of(graft, neighbours, terminal)) {
-      const auto ends = reach(graft, neighbours, start);
+      const auto ends = joined_ends(graft.devices, neighbours, start);
       all.insert(all.end(), ends.begin(), ends.end());
     }
   }

@@ -51,6 +51,18 @@ OrAnswer<std::int64_t> expected_revision_or(const Call& call, std::int64_t curre
   return expected_revision(call);
 }
 
+OrAnswer<DocumentChange> document_change(Workbench& bench, const Call& call) {
+  const auto current = document_of(bench, call);
+  if (!current) return tl::unexpected(current.error());
+  auto body = body_of(call);
+  if (!body) return tl::unexpected(body.error());
+  const auto expected = expected_revision_or(call, current->document->revision);
+  if (!expected) return tl::unexpected(expected.error());
+  const auto base = current->graft->reader.document_at(*expected);
+  if (!base) return tl::unexpected(refuse(base.error()));
+  return DocumentChange{current->graft, std::move(*body), *expected, *base};
+}
+
 Stamp stamp_of(const Call& call, std::string reason) {
   return {call.author, time_now(), std::move(reason)};
 }

@@ -35,6 +35,15 @@ OrAnswer<std::int64_t> expected_revision(const Call& call);
 // The same, or `current` where the Call does not say.
 OrAnswer<std::int64_t> expected_revision_or(const Call& call, std::int64_t current);
 
+// What a handler needs that makes a new document out of one: the body, and the document that it was meant for.
+struct DocumentChange {
+  OpenGraftPtr graft;
+  nlohmann::json body;
+  std::int64_t expected = 0;
+  StoredDocumentPtr base;
+};
+OrAnswer<DocumentChange> document_change(Workbench& bench, const Call& call);
+
 Stamp stamp_of(const Call& call, std::string reason = {});
 
 // 304 where the other side has what `etag` names.

@@ -100,20 +100,14 @@ Answer get_recipes(Workbench&, const Call&) {
 }
 
 Answer post_circuit_change(Workbench& bench, const Call& call) {
-  const auto current = document_of(bench, call);
-  if (!current) return current.error();
-  const auto body = body_of(call);
-  if (!body) return body.error();
-  const auto expected = expected_revision_or(call, current->document->revision);
-  if (!expected) return expected.error();
-  const auto base = current->graft->reader.document_at(*expected);
-  if (!base) return refuse(base.error());
-  const std::string name = text_member(*body, "change");
-  Completion done = change_named(name)((*base)->graft, *body);
+  const auto change = document_change(bench, call);
+  if (!change) return change.error();
+  const std::string name = text_member(change->body, "change");
+  Completion done = change_named(name)(change->base->graft, change->body);
   if (is_refused(done.problems) && name != "take_all") return refuse(done.problems);
-  std::string what = text_member(*body, "text");
-  const auto committed =
-      current->graft->writer.commit(done.graft, *expected, stamp_of(call, what.empty() ? "a circuit" : what));
+  std::string what = text_member(change->body, "text");
+  const auto committed = change->graft->writer.commit(done.graft, change->expected,
+                                                      stamp_of(call, what.empty() ? "a circuit" : what));
   if (!committed) return refuse(committed.error());
   bench.grafts().check_now();
   return json_answer({{"revision", committed->revision},

@@ -93,23 +93,17 @@ Answer post_plug(Workbench& bench, const Call& call) {
 }
 
 Answer post_proposal(Workbench& bench, const Call& call) {
-  const auto current = document_of(bench, call);
-  if (!current) return current.error();
-  const auto body = body_of(call);
-  if (!body) return body.error();
-  const auto expected = expected_revision_or(call, current->document->revision);
-  if (!expected) return expected.error();
-  const auto base = current->graft->reader.document_at(*expected);
-  if (!base) return refuse(base.error());
-  const Graft& graft = (*base)->graft;
-  const std::string found = module_named(graft, text_member(*body, "found"), ModuleRole::found);
-  const std::string donor = module_named(graft, text_member(*body, "donor"), ModuleRole::donor);
+  const auto change = document_change(bench, call);
+  if (!change) return change.error();
+  const Graft& graft = change->base->graft;
+  const std::string found = module_named(graft, text_member(change->body, "found"), ModuleRole::found);
+  const std::string donor = module_named(graft, text_member(change->body, "donor"), ModuleRole::donor);
   if (found.empty() || donor.empty())
     return refuse(404, "no-such-module", "A plan needs a found and a donor module of the graft.",
                   "Take in both pin tables, or name the modules.");
   const Proposal proposal = propose_plan(graft, found, donor);
-  const auto committed = current->graft->writer.commit(
-      proposal.graft, *expected, stamp_of(call, "the plan that the comparison asks for"));
+  const auto committed = change->graft->writer.commit(
+      proposal.graft, change->expected, stamp_of(call, "the plan that the comparison asks for"));
   if (!committed) return refuse(committed.error());
   bench.grafts().check_now();
   return json_answer({{"revision", committed->revision},

@@ -150,30 +150,24 @@ Answer post_tables(Workbench&, const Call& call) {
 }
 
 Answer post_graft_table(Workbench& bench, const Call& call) {
-  const auto current = document_of(bench, call);
-  if (!current) return current.error();
-  const auto body = body_of(call);
-  if (!body) return body.error();
-  const auto table = uploaded_table(*body);
+  const auto change = document_change(bench, call);
+  if (!change) return change.error();
+  const auto table = uploaded_table(change->body);
   if (!table) return table.error();
-  const auto expected = expected_revision_or(call, current->document->revision);
-  if (!expected) return expected.error();
-  const auto base = current->graft->reader.document_at(*expected);
-  if (!base) return refuse(base.error());
   ReadReport report = read_tables(table->bytes, table->name, table->options);
-  ChosenTables chosen = choose_tables(report.tables, wanted_table(*body, report), table->name);
+  ChosenTables chosen = choose_tables(report.tables, wanted_table(change->body, report), table->name);
   Problems problems = std::move(report.problems);
   problems.insert(problems.end(), chosen.problems.begin(), chosen.problems.end());
   if (chosen.tables.empty()) return refuse(problems);
   SourceTables source;
   source.source.title = table->name;
   source.tables = std::move(chosen.tables);
-  AddedTable added = add_table((*base)->graft, text_member(*body, "module"),
-                               role_of(text_member(*body, "role")), std::move(source));
+  AddedTable added = add_table(change->base->graft, text_member(change->body, "module"),
+                               role_of(text_member(change->body, "role")), std::move(source));
   problems.insert(problems.end(), added.problems.begin(), added.problems.end());
-  add_new_problems((*base)->graft, added.graft, problems);
-  const auto committed = current->graft->writer.commit(
-      added.graft, *expected, stamp_of(call, fmt::format("table \"{}\" added", table->name)));
+  add_new_problems(change->base->graft, added.graft, problems);
+  const auto committed = change->graft->writer.commit(
+      added.graft, change->expected, stamp_of(call, fmt::format("table \"{}\" added", table->name)));
   if (!committed) return refuse(committed.error());
   bench.grafts().check_now();
   return json_answer(

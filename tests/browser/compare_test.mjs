@@ -2,23 +2,11 @@
 
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { build } from "esbuild";
 import { violations } from "./axe.mjs";
+import { load } from "./load.mjs";
 import { at_both_sizes, check, equal, open_page, shots, test, until_idle } from "./runner.mjs";
 import { root } from "./server.mjs";
 import { button, document_of, make_graft, names, open_tab, read_json, stage } from "./steps.mjs";
-
-async function load(name) {
-  const made = await build({
-    entryPoints: [join(root, "web/src", name)],
-    bundle: true,
-    write: false,
-    format: "esm",
-    target: "es2022",
-    loader: { ".csv": "text" },
-  });
-  return import(`data:text/javascript;base64,${Buffer.from(made.outputFiles[0].text).toString("base64")}`);
-}
 
 const views = ["hazards", "circuits", "plug", "questions", "moves"];
 const three_screens = 3 * 844;

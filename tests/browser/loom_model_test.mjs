@@ -1,26 +1,10 @@
 // The model of the tables of the loom, without a page: patches, undo, references, ends, units, imports.
 
-import { join } from "node:path";
-import { build } from "esbuild";
+import { load } from "./load.mjs";
 import { check, equal, test } from "./runner.mjs";
-import { root } from "./server.mjs";
 import { demo_file } from "./steps.mjs";
 
 const demo_document = () => JSON.parse(demo_file("graft.json"));
-
-async function load(name) {
-  const made = await build({
-    entryPoints: [join(root, "web/src", name)],
-    bundle: true,
-    write: false,
-    format: "esm",
-    target: "es2022",
-    loader: { ".csv": "text" },
-    jsx: "automatic",
-    jsxImportSource: "preact",
-  });
-  return import(`data:text/javascript;base64,${Buffer.from(made.outputFiles[0].text).toString("base64")}`);
-}
 
 // A document in a form in which the order of members does not matter.
 function sorted(value) {
@@ -160,6 +144,44 @@ test("loom model: random edits are undone and redone exactly", async () => {
     for (const list of [...lists, "modules", "plan", "conditions", "circuit_answers"])
       check(doc[list] === undefined || doc[list].length > 0, `seed ${seed}: no empty list ${list}`);
   }
+});
+
+// The program keeps the history: what it undoes and redoes must be what the page showed.
+test("loom model: the program undoes and redoes random edits exactly", async ({ server }) => {
+  const edits = await load("model/loom_edits.ts");
+  const pins = await load("model/pin_edits.ts");
+  const { patched } = await load("model/patch.ts");
+  const at = `${server.address}/api/grafts`;
+  const json = { "Content-Type": "application/json" };
+  const made = await fetch(at, { method: "POST", headers: json, body: JSON.stringify({ name: "random", title: "random", example: true }) });
+  const start = await made.json();
+  const open = async () => {
+    const answer = await fetch(`${at}/random`);
+    return { tag: answer.headers.get("ETag"), doc: await answer.json() };
+  };
+  const next = random(99);
+  let doc = start;
+  let count = 0;
+  while (count < 25) {
+    const patch = random_patch(next, edits, pins, doc);
+    if (patch.length === 0) continue;
+    const answer = await fetch(`${at}/random`, {
+      method: "PATCH",
+      headers: { "Content-Type": "application/json-patch+json", "If-Match": (await open()).tag },
+      body: JSON.stringify(patch),
+    });
+    equal(answer.status, 200, `edit ${count} is taken: ${await answer.text()} ${JSON.stringify(patch).slice(0, 300)}`);
+    doc = patched(doc, patch);
+    count += 1;
+  }
+  check(text_of((await open()).doc) === text_of(doc), "the program has the document that the page shows");
+  const steps = async (which) => {
+    for (let done = 0; done < count; done += 1)
+      equal((await fetch(`${at}/random/${which}`, { method: "POST", headers: { "If-Match": (await open()).tag } })).status, 200, which);
+    return text_of((await open()).doc);
+  };
+  check((await steps("undo")) === text_of(start), "all undone: the document as it was");
+  check((await steps("redo")) === text_of(doc), "all redone: the document as it became");
 });
 
 test("loom model: an edit does not touch what another device changed meanwhile", async () => {

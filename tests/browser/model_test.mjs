@@ -2,20 +2,9 @@
 
 import { join } from "node:path";
 import { build } from "esbuild";
+import { load } from "./load.mjs";
 import { check, equal, open_page, test } from "./runner.mjs";
 import { root } from "./server.mjs";
-
-async function load(name) {
-  const made = await build({
-    entryPoints: [join(root, "web/src", name)],
-    bundle: true,
-    write: false,
-    format: "esm",
-    target: "es2022",
-    loader: { ".csv": "text" },
-  });
-  return import(`data:text/javascript;base64,${Buffer.from(made.outputFiles[0].text).toString("base64")}`);
-}
 
 const sample = () => ({ format: "loomgraft", version: 1, wires: [{ id: "w/1", area_mm2: 1 }, { id: "w~2" }] });
 

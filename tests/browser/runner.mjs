@@ -49,7 +49,8 @@ export async function until_idle(page) {
   const started = performance.now();
   do {
     if (performance.now() - started > timeout_ms) throw new Error("the page never became idle");
-    await page.evaluate(() => new Promise((done) => requestIdleCallback(() => requestIdleCallback(done))));
+    // After a real key Chromium may give no idle time before the next frame: ask for that frame first.
+    await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestIdleCallback(() => requestIdleCallback(done)))));
   } while (open_requests.get(page).size > 0);
 }
 

@@ -12,6 +12,7 @@ const content = {
   identify: ".blank-face",
   choose: ".donor",
   compare: ".face svg",
+  loom: ".grid",
   design: ".design-circuit",
   diagram: ".pan-zoom svg",
   prove: ".step",

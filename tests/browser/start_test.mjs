@@ -1,23 +1,10 @@
 // Starting a job, its data, search, help, and that nothing typed is lost.
 
-import { join } from "node:path";
-import { build } from "esbuild";
 import { violations } from "./axe.mjs";
+import { load } from "./load.mjs";
 import { at_both_sizes, check, equal, open_page, shots, test, until_idle } from "./runner.mjs";
-import { root, start_server } from "./server.mjs";
+import { start_server } from "./server.mjs";
 import { button, demo_file, document_of, graft_of, make_graft, names, read_json, stage, until_document } from "./steps.mjs";
-
-async function load(name) {
-  const made = await build({
-    entryPoints: [join(root, "web/src", name)],
-    bundle: true,
-    write: false,
-    format: "esm",
-    target: "es2022",
-    loader: { ".csv": "text" },
-  });
-  return import(`data:text/javascript;base64,${Buffer.from(made.outputFiles[0].text).toString("base64")}`);
-}
 
 at_both_sizes("an empty folder shows four ways; the demo opens only when asked for", async (world) => {
   const page = await open_page(world, { size: world.size });

@@ -1,6 +1,5 @@
 // The job: what it is called, who it is for, which vehicle; its document out to a file and back in.
 
-import { useRef } from "preact/hooks";
 import type { Graft, JobData, Vehicle } from "./api_types";
 import { close_dialog } from "./dialogs";
 import { JobNote } from "./job_note";
@@ -11,6 +10,7 @@ import { graft, type OpenGraft } from "./net/graft";
 import { graft_path } from "./net/request";
 import { Dialog } from "./parts/dialog";
 import { Choice, Field } from "./parts/field";
+import { FileButton } from "./parts/file_button";
 
 const job_fields: readonly (readonly [keyof JobData, string])[] = [
   ["customer", "Customer"],
@@ -91,7 +91,6 @@ function VehicleFields({ doc }: { doc: Graft }) {
 }
 
 function DocumentFile({ name }: { name: string }) {
-  const file = useRef<HTMLInputElement>(null);
   return (
     <section class="stack" aria-label="The document">
       <h3>The document</h3>
@@ -103,24 +102,16 @@ function DocumentFile({ name }: { name: string }) {
         <a class="button" href={graft_path(name, "/export")} download={`${name}.json`}>
           Export the document
         </a>
-        <button type="button" onClick={() => file.current?.click()}>
-          Bring a document in
-        </button>
+        <FileButton
+          text="Bring a document in"
+          label="A document for this job"
+          accept=".json,application/json"
+          take={(chosen) => {
+            void replace_document(chosen);
+            close_dialog();
+          }}
+        />
       </div>
-      <input
-        ref={file}
-        class="visually-hidden"
-        type="file"
-        tabIndex={-1}
-        aria-label="A document for this job"
-        accept=".json,application/json"
-        onChange={(event) => {
-          const chosen = event.currentTarget.files?.[0];
-          event.currentTarget.value = "";
-          if (chosen) void replace_document(chosen);
-          close_dialog();
-        }}
-      />
     </section>
   );
 }

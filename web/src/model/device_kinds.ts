@@ -19,13 +19,14 @@ export interface DeviceKind {
   name: string; // in the document
   text: string;
   terminals: readonly string[];
+  symbol: string; // of the diagram
 }
 
 const body = (published: string): string[][] => cells_of(published, ",").slice(1);
 
 export const device_kinds: readonly DeviceKind[] = body(kinds)
   .filter(([name]) => name)
-  .map(([name = "", text = "", , terminals = ""]) => ({ name, text, terminals: terminals.split(" ") }));
+  .map(([name = "", text = "", , terminals = "", symbol = ""]) => ({ name, text, terminals: terminals.split(" "), symbol }));
 
 const kind_by_name = new Map(device_kinds.map((kind) => [kind.name, kind]));
 
@@ -49,5 +50,7 @@ export const fuse_families: readonly DeviceModel[] = body(families)
   .map(([name = "", text = ""]) => ({ name, kind: "fuse", text }));
 
 export const device_models: readonly DeviceModel[] = [...unique(with_name(files.flatMap(body))), ...fuse_families];
+
+export const kind_text = (name: string): string => kind_of(name)?.text ?? name;
 
 export const is_fuse = (kind: string | undefined): boolean => kind === "fuse" || kind === "fusible_link";

@@ -1,6 +1,6 @@
 // Drawing symbols of devices after IEC 60617, as paths in a box of 48 by 24 with leads at the left and the right end.
 
-import published from "../../../data/device_kinds.csv";
+import { kind_of } from "./device_kinds";
 
 const box = "M0 12H8M40 12H48M8 5H40V19H8Z";
 const circle = "M0 12H14M34 12H48M24 2A10 10 0 1 1 23.9 2Z";
@@ -36,13 +36,4 @@ const paths: Record<string, string> = {
   open: "M0 12H24M31 12A7 7 0 1 1 30.900 11.500",
 };
 
-const rows = published
-  .trim()
-  .split("\n")
-  .slice(1)
-  .map((line) => line.split(","));
-const symbols = new Map(rows.map((cells) => [cells[0] ?? "", cells[4] ?? ""]));
-const texts = new Map(rows.map((cells) => [cells[0] ?? "", cells[1] ?? ""]));
-
-export const symbol_path = (kind: string): string => paths[symbols.get(kind) ?? kind] ?? paths.box ?? "";
-export const kind_text = (kind: string): string => texts.get(kind) ?? kind;
+export const symbol_path = (kind: string): string => paths[kind_of(kind)?.symbol ?? kind] ?? paths.box ?? "";

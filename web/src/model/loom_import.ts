@@ -125,6 +125,15 @@ function with_unit(cell: string, unit: string): string {
   return unit === "awg" ? `AWG ${text}` : `${text} ${unit}`;
 }
 
+// The two ends of a wire, whichever is called the first; empty unless both are known.
+function key_of_ends(from: End | undefined, to: End | undefined): string {
+  if (!from?.at || !to?.at) return "";
+  return [from, to]
+    .map((end) => `${end.at}\n${end.cavity ?? ""}`)
+    .sort()
+    .join("\n");
+}
+
 const name_of_head = (column: LoomColumn): string => column.head.replace(/,.*/, "");
 
 // "0.75 mm²": the unit of the head behind a bare number.
@@ -142,6 +151,8 @@ class Importer {
   private readonly new_wire_id: (wanted: string) => string;
   private readonly titles: Map<string, LoomRow[]>;
   private readonly by_id: Map<string, LoomRow>;
+  private readonly by_plain_id: Map<string, LoomRow>;
+  private readonly by_ends = new Map<string, LoomRow[]>();
   private readonly matched = new Set<string>();
 
   constructor(
@@ -155,6 +166,11 @@ class Importer {
     this.new_id = id_maker(context.doc, table.list);
     this.new_wire_id = id_maker(context.doc, "wires");
     this.by_id = new Map(rows.map((row) => [row.id, row]));
+    this.by_plain_id = new Map(rows.map((row) => [plain(row.id.replace(/_/g, " ")), row]));
+    for (const row of table.list === "wires" ? rows : []) {
+      const key = key_of_ends((row.item as Wire).from, (row.item as Wire).to);
+      if (key !== "") this.by_ends.set(key, [...(this.by_ends.get(key) ?? []), row]);
+    }
     this.titles = new Map();
     const title = columns.find((column) => column.key === table.title);
     for (const row of rows) {
@@ -201,7 +217,7 @@ class Importer {
   private match(texts: Map<string, string>, values: Map<string, Json | undefined>): LoomRow | "several" | undefined {
     const id = texts.get("id");
     if (id) {
-      const by_id = this.by_id.get(id) ?? [...this.by_id.values()].find((row) => plain(row.id.replace(/_/g, " ")) === plain(id));
+      const by_id = this.by_id.get(id) ?? this.by_plain_id.get(plain(id.replace(/_/g, " ")));
       if (by_id || this.table.title !== "id") return by_id;
     }
     const name = texts.get(this.table.title);
@@ -209,20 +225,14 @@ class Importer {
     if (!name) return undefined;
     const named = this.titles.get(plain(name)) ?? [];
     if (named.length > 1) return "several";
-    return named[0] ?? [...this.by_id.values()].find((row) => plain(row.id) === plain(name));
+    return named[0] ?? this.by_plain_id.get(plain(name.replace(/_/g, " ")));
   }
 
   // A wire is known by its two ends; names repeat, and count only where the row does not give both ends.
   private match_wire(name: string | undefined, values: Map<string, Json | undefined>): LoomRow | undefined {
-    const key = (end: unknown) => `${(end as End | undefined)?.at ?? ""}\n${(end as End | undefined)?.cavity ?? ""}`;
-    const [from, to] = [values.get("from"), values.get("to")];
-    const free = [...this.by_id.values()].filter((row) => !this.matched.has(row.id));
-    if (from && to) {
-      const ends = new Set([key(from), key(to)]);
-      const same = free.filter((row) => {
-        const wire = row.item as Wire;
-        return ends.has(key(wire.from)) && ends.has(key(wire.to)) && wire.from && wire.to;
-      });
+    const ends = key_of_ends(values.get("from") as End | undefined, values.get("to") as End | undefined);
+    if (ends !== "") {
+      const same = (this.by_ends.get(ends) ?? []).filter((row) => !this.matched.has(row.id));
       const named = same.filter((row) => name && plain((row.item as Wire).signal ?? "") === plain(name));
       return same.length === 1 ? same[0] : named[0];
     }

@@ -3,8 +3,7 @@
 import type { CircuitDesign, Device, Graft } from "../api_types";
 import { wire_design } from "../model/circuit_cards";
 import { letters } from "../model/colours";
-import { models_of } from "../model/device_models";
-import { kind_text } from "../model/device_symbols";
+import { device_models, is_fuse, kind_text } from "../model/device_kinds";
 import { all_wires, find_wire, part_name } from "../model/document";
 import { area_member, device_members, length_member, set_fact } from "../model/measured";
 import { size_text, sizes_in } from "../model/sizes";
@@ -65,7 +64,7 @@ function DevicePart({ graft, device }: { graft: Graft; device: Device }) {
   const kind = device.kind ?? "";
   const name = device.name || device.id;
   const wanted = figures_of[kind] ?? usual_figures;
-  const models = models_of(kind);
+  const models = is_fuse(kind) ? [] : device_models.filter((model) => model.kind === kind).map((model) => model.name);
   const places = graft.places ?? [];
   return (
     <>

@@ -2,7 +2,8 @@
 
 import type { CardPart, CircuitDesign, Graft } from "../api_types";
 import { wire_design } from "../model/circuit_cards";
-import { kind_text, symbol_path } from "../model/device_symbols";
+import { kind_text } from "../model/device_kinds";
+import { symbol_path } from "../model/device_symbols";
 import { colour_letters, find_wire } from "../model/document";
 import { size_text } from "../model/sizes";
 import { WirePicture } from "../parts/wire";

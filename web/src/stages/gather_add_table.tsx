@@ -1,12 +1,13 @@
 // Adding a table: paste it, drop it or choose a file; then check what was read from it. What is pasted is kept until it is
 // added.
 
-import { useRef, useState } from "preact/hooks";
+import { useState } from "preact/hooks";
 import type { ColumnRole, Graft } from "../api_types";
 import { draft_of, keep_draft, use_draft } from "../drafts";
 import { show_message } from "../message";
 import { type TableInput, table_input_of_file } from "../model/table_input";
 import { use_table_reading } from "../net/read_table";
+import { FileButton } from "../parts/file_button";
 import { Problems } from "../parts/problems";
 import { route } from "../route";
 import { TablePreview } from "./gather_preview";
@@ -35,7 +36,6 @@ interface FormProps {
 
 function TableForm({ text, set_text, read }: FormProps) {
   const [over, set_over] = useState(false);
-  const file = useRef<HTMLInputElement>(null);
   const read_file = async (chosen: File | undefined) => {
     if (!chosen) return;
     const input = await table_input_of_file(chosen);
@@ -70,23 +70,17 @@ function TableForm({ text, set_text, read }: FormProps) {
         <button type="button" class="primary" disabled={!text.trim()} onClick={() => read({ name: "pasted table", text })}>
           Read the table
         </button>
-        <button type="button" onClick={() => file.current?.click()}>
-          Choose a file
-        </button>
+        <FileButton
+          text="Choose a file"
+          label="A file with a pin table"
+          accept=".csv,.tsv,.txt,.md,.html,.htm,.yaml,.yml,.json,text/*"
+          take={(chosen) => void read_file(chosen)}
+        />
         {text && (
           <button type="button" onClick={() => set_text("")}>
             Clear
           </button>
         )}
-        <input
-          ref={file}
-          class="visually-hidden"
-          type="file"
-          tabIndex={-1}
-          aria-label="A file with a pin table"
-          accept=".csv,.tsv,.txt,.md,.html,.htm,.yaml,.yml,.json,text/*"
-          onChange={(event) => void read_file(event.currentTarget.files?.[0])}
-        />
       </div>
       <p class="soft">CSV, Markdown, columns of text, HTML, YAML, JSON or plain sentences. Column heads may be in several languages.</p>
     </div>

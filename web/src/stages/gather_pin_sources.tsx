@@ -16,7 +16,7 @@ export function PinSources({ graft, pin, name }: { graft: Graft; pin: Pin; name:
   const claims = pin.claims ?? [];
   return (
     <section class="pin-sources" aria-label={`Where ${name} comes from`}>
-      <h4>Where {name} comes from</h4>
+      <h3>Where {name} comes from</h3>
       {claims.length === 0 && <p class="soft">No source: it was added by hand.</p>}
       <ul>
         {claims.map((claim, index) => (

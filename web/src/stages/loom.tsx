@@ -1,5 +1,6 @@
 // Loom: wires, devices, fuses, earths, joints, plugs, places and paths as tables.
 
+import { useEffect } from "preact/hooks";
 import { doc } from "../net/graft";
 import { TabPanel, Tabs } from "../parts/tabs";
 import { route, select } from "../route";
@@ -13,8 +14,10 @@ const tabs = table_names.map((id) => ({ id, text: loom_tables[id].label }));
 
 export function Loom() {
   const graft = doc.value;
-  if (!graft) return null;
   const shown = table_in_route();
+  // On a phone the tabs scroll sideways: the chosen one must be in sight.
+  useEffect(() => document.querySelector(".loom [aria-selected=true]")?.scrollIntoView({ block: "nearest", inline: "nearest" }), [shown]);
+  if (!graft) return null;
   return (
     <div class="loom">
       <Tabs label="Tables of the loom" tabs={tabs} chosen={shown} choose={(table) => select({ table })} />

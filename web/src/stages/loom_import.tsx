@@ -1,6 +1,6 @@
 // A table is pasted or dropped; a person sees what becomes of each row, says what a column means, and takes it.
 
-import { useEffect, useMemo, useRef, useState } from "preact/hooks";
+import { useEffect, useMemo, useState } from "preact/hooks";
 import { use_draft } from "../drafts";
 import { show_message } from "../message";
 import type { LoomColumn, LoomRow } from "../model/loom_columns";
@@ -10,6 +10,7 @@ import { type ImportChoices, left_over, read_import } from "../model/loom_import
 import { patch_between } from "../model/patch_between";
 import { change } from "../net/edit";
 import { Dialog } from "../parts/dialog";
+import { FileButton } from "../parts/file_button";
 import { route } from "../route";
 import { ImportCheck } from "./loom_import_check";
 import type { LoomTable } from "./loom_tables";
@@ -31,7 +32,6 @@ const examples: Record<string, string> = {
 };
 
 function Source({ text, set, example }: { text: string; set: (text: string) => void; example: string }) {
-  const file = useRef<HTMLInputElement>(null);
   const read = async (chosen: File | undefined) => {
     if (!chosen) return;
     if (chosen.size > most_bytes) show_message(`${chosen.name} is larger than 4 MB. Cut the table out of it first.`, "error");
@@ -51,18 +51,7 @@ function Source({ text, set, example }: { text: string; set: (text: string) => v
         <textarea rows={5} value={text} spellcheck={false} placeholder={example} onInput={(event) => set(event.currentTarget.value)} />
       </label>
       <div class="buttons">
-        <button type="button" onClick={() => file.current?.click()}>
-          Choose a file
-        </button>
-        <input
-          ref={file}
-          class="visually-hidden"
-          type="file"
-          tabIndex={-1}
-          aria-label="A CSV file"
-          accept=".csv,.tsv,.txt,text/*"
-          onChange={(event) => void read(event.currentTarget.files?.[0])}
-        />
+        <FileButton text="Choose a file" label="A CSV file" accept=".csv,.tsv,.txt,text/*" take={(chosen) => void read(chosen)} />
       </div>
     </div>
   );

@@ -1,34 +1,24 @@
 // The four ways to begin: a new job, one of this folder, the demo, a file.
 
-import { useRef, useState } from "preact/hooks";
+import { useState } from "preact/hooks";
 import { bring_document } from "../net/bring_file";
 import { create_demo } from "../net/new_job";
+import { FileButton } from "../parts/file_button";
 import { session } from "../session";
 
 function BringFile({ taken, again }: { taken: readonly string[]; again: () => void }) {
-  const file = useRef<HTMLInputElement>(null);
   return (
     <section class="sheet stack way" aria-labelledby="way-bring">
       <h2 id="way-bring">Bring a file</h2>
       <p>A document (.json) that was exported from a job, or written by hand, becomes a job of this folder.</p>
       <div class="buttons">
-        <button type="button" onClick={() => file.current?.click()}>
-          Choose a document
-        </button>
+        <FileButton
+          text="Choose a document"
+          label="A document of a job"
+          accept=".json,application/json"
+          take={(chosen) => void bring_document(chosen, taken)}
+        />
       </div>
-      <input
-        ref={file}
-        class="visually-hidden"
-        type="file"
-        tabIndex={-1}
-        aria-label="A document of a job"
-        accept=".json,application/json"
-        onChange={(event) => {
-          const chosen = event.currentTarget.files?.[0];
-          event.currentTarget.value = "";
-          if (chosen) void bring_document(chosen, taken);
-        }}
-      />
       <details>
         <summary>I have a .graft file</summary>
         <p>
