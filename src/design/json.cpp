@@ -38,6 +38,11 @@ Json check_json(const Check& check) {
              })}}}};
 }
 
+// Null where nobody stated it and no way tells it.
+Json length(Metres value) {
+  return value.si > 0 ? figure(in_millimetres(value)) : Json();
+}
+
 Json area(const std::optional<SquareMetres>& value) {
   return value ? figure(in_square_millimetres(*value)) : Json();
 }
@@ -45,9 +50,9 @@ Json area(const std::optional<SquareMetres>& value) {
 Json wire_json(const WireDesign& wire) {
   return {{"wire", wire.wire},
           {"signal", wire.signal},
-          {"length_mm", figure(in_millimetres(wire.length))},
-          {"length_shortest_mm", figure(in_millimetres(wire.length_shortest))},
-          {"length_longest_mm", figure(in_millimetres(wire.length_longest))},
+          {"length_mm", length(wire.length)},
+          {"length_shortest_mm", length(wire.length_shortest)},
+          {"length_longest_mm", length(wire.length_longest)},
           {"length_assumed", wire.length_assumed},
           {"stated_mm2", area(wire.stated)},
           {"smallest_mm2", wire.smallest.si > 0 ? figure(in_square_millimetres(wire.smallest)) : Json()},

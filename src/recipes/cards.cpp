@@ -26,7 +26,7 @@ std::string cavity_text(const Graft& graft, const std::string& connector, const 
 CardPart card_part(const Graft& before, const Graft& graft, const RowPart& part) {
   CardPart card{part, {}, {}, false, false};
   if (part.kind == RowPartKind::open) return card;
-  if (part.kind == RowPartKind::pin) {
+  if (part.kind == RowPartKind::pin || part.kind == RowPartKind::plug) {
     card.name = cavity_text(graft, part.id, part.in);
     return card;
   }

@@ -52,8 +52,23 @@ std::string leaving(const Device& device, const std::string& in) {
   return in == terminals[1] ? terminals[0] : std::string();
 }
 
+bool is_module_plug(const Graft& graft, const std::string& connector) {
+  return std::ranges::any_of(graft.modules, [&](const Module& module) {
+    return std::ranges::find(module.connectors, connector) != module.connectors.end();
+  });
+}
+
+// The other half of a plug in the middle of the loom; empty where there is none.
+std::string mate_of(const Graft& graft, const std::string& connector) {
+  for (const Connector& one : graft.connectors) {
+    if (one.id == connector && !one.mates.empty()) return one.mates;
+    if (one.mates == connector) return one.id;
+  }
+  return {};
+}
+
 bool leads_to_pin(const Walk& walk, const Wire& wire, const WireEnd& end) {
-  return find_by_id(walk.graft.connectors, other_end(wire, end).at) != nullptr;
+  return is_module_plug(walk.graft, other_end(wire, end).at);
 }
 
 // The next wire at a terminal; one to a module's pin before others. Where a pin other than the first has been reached from
@@ -96,8 +111,11 @@ void follow(Walk& walk, CircuitRow& row, WireEnd here, const Wire* wire) {
     }
     const Device* device = find_by_id(walk.graft.devices, there.at);
     if (!device) {
-      row.push_back({RowPartKind::pin, there.at, there.cavity, "", ""});
-      return;
+      const std::string mate = mate_of(walk.graft, there.at);
+      row.push_back({mate.empty() ? RowPartKind::pin : RowPartKind::plug, there.at, there.cavity, "", ""});
+      here = {mate, there.cavity};
+      wire = mate.empty() ? nullptr : free_wire(walk, here);
+      continue;
     }
     if (const Wire* home =
             wire_home(walk, there)) {  // shared by another circuit: only the way to the pin is ours

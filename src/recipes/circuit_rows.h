@@ -13,11 +13,11 @@
 
 namespace loomgraft::recipes {
 
-enum class RowPartKind { pin, device, feed, open };
+enum class RowPartKind { pin, device, feed, plug, open };
 
 struct RowPart {
   RowPartKind kind = RowPartKind::device;
-  std::string id;  // of the device; of a pin's connector
+  std::string id;  // of the device; of the connector of a pin or of one half of a plug
   std::string in;  // terminals by which the chain enters and leaves it; a pin's cavity
   std::string out;
   std::string wire;  // id of the wire to the next part of the row; empty for the last

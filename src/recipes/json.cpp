@@ -18,6 +18,8 @@ const char* name_of(recipes::RowPartKind kind) {
       return "device";
     case recipes::RowPartKind::feed:
       return "feed";
+    case recipes::RowPartKind::plug:
+      return "plug";
     case recipes::RowPartKind::open:
       return "open";
   }

@@ -124,6 +124,24 @@ TEST(Recipes, EachCanBeTakenAwayAgain) {
   }
 }
 
+TEST(Recipes, ACircuitGoesOnBehindAPlugInItsWire) {
+  const Graft job = job_for(*find_recipe("ls_valve_on_off"), Volts{12.0});
+  const Graft taken = complete_circuit(job, {"new_10", "ls_valve_on_off", {}}).graft;
+  const auto row_of = [](const Graft& graft) {
+    std::vector<std::string> kinds;
+    for (const CircuitCard& card : circuit_cards(graft).cards) {
+      if (card.wire != "new_10") continue;
+      for (const CardPart& part : card.rows.front()) kinds.push_back(part.device_kind);
+    }
+    return kinds;
+  };
+  EXPECT_THAT(row_of(taken), testing::ElementsAre("", "valve", "fuse", "splice"));
+  const Completion plugged = insert_part(taken, "new_10", "connector");
+  EXPECT_TRUE(plugged.problems.empty());
+  EXPECT_THAT(row_of(plugged.graft), testing::ElementsAre("", "", "valve", "fuse", "splice"));
+  EXPECT_TRUE(as_planned(plugged.graft).problems.empty());
+}
+
 TEST(Recipes, CardsAreTheSameTwice) {
   const Graft job = job_for(*find_recipe("ls_relay_motor"), Volts{12.0});
   EXPECT_EQ(to_json(circuit_cards(job)).dump(), to_json(circuit_cards(job)).dump());

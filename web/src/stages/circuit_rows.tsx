@@ -44,7 +44,15 @@ function PartBox({ part, chosen, pick }: { part: CardPart; chosen: boolean; pick
       <PartSymbol part={part} />
       <span class="part-name">{part_name(part)}</span>
       <span class="soft part-kind">
-        {part.part === "device" ? kind_text(part.kind) : part.part === "feed" ? "feed" : part.part === "pin" ? "module pin" : ""}
+        {part.part === "device"
+          ? kind_text(part.kind)
+          : part.part === "feed"
+            ? "feed"
+            : part.part === "pin"
+              ? "module pin"
+              : part.part === "plug"
+                ? "plug"
+                : ""}
         {terminals.length > 0 && ` ${terminals.join(", ")}`}
       </span>
     </>
