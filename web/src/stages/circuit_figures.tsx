@@ -30,7 +30,9 @@ export function CardFigures({ graft, designs }: { graft: Graft; designs: readonl
   if (designs.length === 0) return null;
   const first = designs[0];
   const failing = designs.filter((circuit) => !circuit.passes);
-  const shown = failing.length > 0 ? failing : designs.slice(0, 1);
+  const unjudged = designs.filter((circuit) => !circuit.judged);
+  // What the state of the card rests on.
+  const shown = [failing, unjudged, designs.slice(0, 1)].find((list) => list.length > 0) ?? [];
   const passing = designs.flatMap((circuit) => circuit.checks).filter((check) => check.passes).length;
   return (
     <section class="stack card-figures" aria-label="Figures">
