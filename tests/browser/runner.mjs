@@ -44,14 +44,23 @@ function watch_requests(page) {
   for (const end of ["requestfinished", "requestfailed"]) page.on(end, (request) => open.delete(request));
 }
 
-// Waits until the page has rendered, has nothing else to do, and every request of it is answered.
+// Whether the page kept its height while it rendered and did what else it had to do.
+const was_still = (page) =>
+  page.evaluate(async () => {
+    const height = () => document.documentElement.scrollHeight;
+    const before = height();
+    // After a real key Chromium may give no idle time before the next frame: ask for that frame first.
+    await new Promise((done) => requestAnimationFrame(() => requestIdleCallback(() => requestIdleCallback(done))));
+    return height() === before;
+  });
+
+// Waits until the page has rendered, has nothing else to do, every request of it is answered, and nothing moves any
+// more: a press on a button that moves meanwhile hits nothing.
 export async function until_idle(page) {
   const started = performance.now();
-  do {
+  while (!(await was_still(page)) || open_requests.get(page).size > 0) {
     if (performance.now() - started > timeout_ms) throw new Error("the page never became idle");
-    // After a real key Chromium may give no idle time before the next frame: ask for that frame first.
-    await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestIdleCallback(() => requestIdleCallback(done)))));
-  } while (open_requests.get(page).size > 0);
+  }
 }
 
 // A page that fails the test when its console shows an error or a script throws.
@@ -64,7 +73,8 @@ export async function open_page(world, { size = "laptop", context = {} } = {}) {
   page.on("pageerror", (error) => world.errors.push(`script: ${error.message}`));
   page.on("console", (line) => {
     const expected = /status of (409|412)|ERR_FAILED|ERR_CONNECTION|ERR_INTERNET|ERR_INCOMPLETE|ERR_EMPTY/.test(line.text());
-    if (line.type() === "error" && !expected) world.errors.push(`console: ${line.text()} ${line.location().url}`);
+    const icon = line.location().url.endsWith("/favicon.ico"); // asked for beside any file that is no page
+    if (line.type() === "error" && !expected && !icon) world.errors.push(`console: ${line.text()} ${line.location().url}`);
   });
   return page;
 }
