@@ -2,10 +2,10 @@
 
 #include <nlohmann/json.hpp>
 
-#include "base/problem_json.h"
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/paper.h"
+#include "loom/check_json.h"
 #include "loom/plan.h"
 
 namespace loomgraft::cli {
@@ -20,7 +20,7 @@ int run(const CheckCall& call) {
   Problems problems;
   const std::optional<Graft> graft = read_graft_file(call.file, problems);
   if (call.output.json) {
-    print_json({{"usable", graft.has_value()}, {"problems", problems_json(problems)}});
+    print_json(check_json(graft ? &*graft : nullptr, problems));
   } else {
     if (graft) {
       print_text(fmt::format("{}: {} modules, {} connectors, {} wires as found, {} as planned, {} problems\n",

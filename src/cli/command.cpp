@@ -32,4 +32,8 @@ bool has_error(const Problems& problems) {
                      [](const Problem& p) { return p.severity == Severity::error; });
 }
 
+int exit_over(const Problems& problems, int own) {
+  return own == done && has_error(problems) ? attention : own;
+}
+
 }  // namespace loomgraft::cli

@@ -28,6 +28,8 @@ void print_text(const std::string& text);
 void print_problems(const Problems& problems);
 
 bool has_error(const Problems& problems);
+// Of a command that would end with `own`: with an error among its problems it is not done.
+int exit_over(const Problems& problems, int own);
 
 // Each adds one subcommand; its callback sets `exit`.
 void add_read(CLI::App& app, int& exit);

@@ -165,7 +165,7 @@ int run(const CompareCall& call) {
     print_problems(report.problems);
   }
   if (!usable || report.circuits.empty()) return unusable;
-  return needs_attention(report) ? attention : done;
+  return exit_over(report.problems, needs_attention(report) ? attention : done);
 }
 
 }  // namespace

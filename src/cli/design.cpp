@@ -191,7 +191,8 @@ std::string what_text(const WhatIfReport& report) {
   return text;
 }
 
-int run_what(const Graft& graft, const DesignReport& before, const DesignCall& call) {
+int run_what(const Graft& graft, const DesignReport& before, const DesignCall& call,
+             const Problems& problems) {
   const auto other = changed(graft, call.what);
   if (!other) {
     print_problems({other.error()});
@@ -203,7 +204,7 @@ int run_what(const Graft& graft, const DesignReport& before, const DesignCall& c
   } else {
     print_text(what_text(report));
   }
-  return report.passes_after ? done : attention;
+  return exit_over(problems, report.passes_after ? done : attention);
 }
 
 void keep_one(DesignReport& report, const std::string& wanted) {
@@ -224,7 +225,7 @@ int run(const DesignCall& call) {
   DesignReport report = design_circuits(*graft);
   if (!call.what.empty()) {
     print_problems(problems);
-    return run_what(*graft, report, call);
+    return run_what(*graft, report, call, problems);
   }
   if (!call.circuit.empty()) {
     keep_one(report, call.circuit);
@@ -244,7 +245,7 @@ int run(const DesignCall& call) {
     print_text(call.output.csv ? csv_text(report) : report_text(report, call));
     print_problems(report.problems);
   }
-  return report.passes ? done : attention;
+  return exit_over(report.problems, report.passes ? done : attention);
 }
 
 }  // namespace

@@ -242,7 +242,14 @@ int run(const FindCall& call) {
   options.meter = call.meter;
   const Proof proof = prove_loom(*graft, options);
   if (!call.as_if.empty()) return practise(call, proof);
-  const std::vector<Reading> readings = all_readings(call, *graft, proof, problems);
+  Problems unusable_readings;
+  const std::vector<Reading> readings = all_readings(call, *graft, proof, unusable_readings);
+  problems.insert(problems.end(), unusable_readings.begin(), unusable_readings.end());
+  // A diagnosis without one of the readings could lead astray.
+  if (has_error(unusable_readings)) {
+    print_problems(problems);
+    return unusable;
+  }
   FindOptions find;
   if (!call.learn.empty()) find.learnt = learn_from(call.learn, call.graft, problems);
   FindReport report = find_fault(proof, readings, find);
@@ -255,8 +262,7 @@ int run(const FindCall& call) {
                next_text(report, proof, find.isolated_at, colour));
     print_problems(report.problems);
   }
-  if (has_error(problems)) return unusable;
-  return report.no_fault >= find.isolated_at ? done : attention;
+  return exit_over(report.problems, report.no_fault >= find.isolated_at ? done : attention);
 }
 
 }  // namespace

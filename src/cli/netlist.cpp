@@ -30,7 +30,7 @@ int run(const NetlistCall& call) {
                      "Check the folder, its permissions and the space left."}});
     return unusable;
   }
-  return done;
+  return exit_over(problems, done);
 }
 
 }  // namespace

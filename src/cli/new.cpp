@@ -76,7 +76,7 @@ int run(const NewCall& call) {
   }
   print_text(fmt::format("{}: {} modules, {} connectors\n", harmless(call.file), graft.modules.size(),
                          graft.connectors.size()));
-  return done;
+  return exit_over(problems, done);
 }
 
 }  // namespace

@@ -94,7 +94,7 @@ int run(const PlanCall& call) {
     print_text(plan_text(proposal.graft));
     print_problems(problems);
   }
-  return done;
+  return exit_over(problems, done);
 }
 
 }  // namespace

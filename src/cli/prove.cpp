@@ -174,7 +174,7 @@ int run(const ProveCall& call) {
     print_text(call.output.csv ? csv_text(report) : report_text(report));
     print_problems(report.problems);
   }
-  return harm_is_left(report) ? attention : done;
+  return exit_over(report.problems, harm_is_left(report) ? attention : done);
 }
 
 }  // namespace

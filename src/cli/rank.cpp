@@ -96,7 +96,7 @@ int run(const RankCall& call) {
     print_problems(problems);
   }
   if (!usable) return unusable;
-  return library.size() < call.donors.size() ? attention : done;
+  return exit_over(problems, library.size() < call.donors.size() ? attention : done);
 }
 
 }  // namespace

@@ -107,7 +107,9 @@ int run(const ReadCall& call) {
     print_problems(all.problems);
   }
   if (all.tables.empty()) return unusable;
-  return done;
+  const bool asks = std::ranges::any_of(
+      all.problems, [](const Problem& problem) { return problem.code == "presumed-restraint"; });
+  return exit_over(all.problems, asks ? attention : done);
 }
 
 }  // namespace

@@ -185,7 +185,7 @@ int run(const SolveCall& call) {
     const auto effects = effects_of(*ready, call.watch);
     if (effects) print_text(*effects);
     if (!effects) print_problems({effects.error()});
-    return effects ? done : unusable;
+    return effects ? exit_over(problems, done) : unusable;
   }
   if (call.output.json) {
     nlohmann::ordered_json json{{"condition", ready->condition.name},
@@ -198,7 +198,7 @@ int run(const SolveCall& call) {
     print_text(call.output.csv ? csv_of(*ready) : text_of(*ready, call.all));
     print_problems(problems);
   }
-  return needs_attention(*ready) ? attention : done;
+  return exit_over(problems, needs_attention(*ready) ? attention : done);
 }
 
 }  // namespace

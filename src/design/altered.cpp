@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 
+#include "loom/forbidden.h"
 #include "loom/plan.h"
 #include "network/cavity_pins.h"
 #include "standards/device_kinds.h"
@@ -27,13 +28,8 @@ bool carries_only(const Device& device) {
   }
 }
 
-bool touches_forbidden(const Graft& graft, const Wire& wire) {
-  for (const WireEnd& end : {wire.from, wire.to}) {
-    const Device* device = find_device(graft, end.at);
-    const Pin* pin = pin_at(graft, end).pin;
-    if ((device && device->forbidden) || (pin && pin->forbidden)) return true;
-  }
-  return false;
+bool touches_forbidden(const ForbiddenParts& forbidden, const Wire& wire) {
+  return forbidden.wires.contains(wire.id) || forbidden.has(wire.from) || forbidden.has(wire.to);
 }
 
 std::vector<const Device*> consumers_of(const Graft& graft, const Wire& wire) {
@@ -147,11 +143,12 @@ AlteredLoom altered_loom(const Graft& graft) {
   PlannedWires planned = as_planned(graft);
   loom.problems = std::move(planned.problems);
   CircuitGroups groups;
+  const ForbiddenParts forbidden = forbidden_parts(graft);
   for (const std::string& id : touched(graft, loom.added)) {
     const auto wire = std::find_if(planned.wires.begin(), planned.wires.end(),
                                    [&](const Wire& item) { return item.id == id; });
     if (wire == planned.wires.end()) continue;
-    if (touches_forbidden(graft, *wire)) {
+    if (touches_forbidden(forbidden, *wire)) {
       loom.problems.push_back(forbidden_problem(*wire));
       continue;
     }

@@ -18,6 +18,7 @@
 #include <vector>
 
 #include "diagram/diagram.h"
+#include "loom/forbidden.h"
 #include "standards/device_kinds.h"
 
 namespace loomgraft::diagram {
@@ -55,6 +56,7 @@ class DiagramIndex {
   const Connector* mate_of(const Connector& connector) const;  // nullptr: none
   const LoomPath* path(std::string_view id) const;
   const Pin* pin(const WireEnd& end) const;
+  bool is_forbidden(const WireEnd& end) const { return forbidden_.has(end); }
   DeviceBuild build_of(std::string_view device) const;
   PartKey part_of(const WireEnd& end) const;
   // Openings (paths with a size) that the wire goes through, each once, in the order of its route.
@@ -67,6 +69,7 @@ class DiagramIndex {
   std::map<std::string, const Connector*, std::less<>> mates_;
   std::map<std::string, const LoomPath*, std::less<>> paths_;
   std::map<WireEnd, const Pin*> pins_;
+  ForbiddenParts forbidden_;
 };
 
 struct Choice {

@@ -13,7 +13,7 @@ auto value_or_null(const Map& map, std::string_view id) -> typename Map::mapped_
 
 }  // namespace
 
-DiagramIndex::DiagramIndex(const Graft& graft) {
+DiagramIndex::DiagramIndex(const Graft& graft) : forbidden_(forbidden_parts(graft)) {
   for (const Connector& c : graft.connectors) connectors_.emplace(c.id, &c);
   for (const Device& d : graft.devices) devices_.emplace(d.id, &d);
   for (const LoomPath& p : graft.paths) paths_.emplace(p.id, &p);

@@ -34,7 +34,7 @@ void PartWriter::write_cell(std::size_t t, bool at_right, double cell_left, bool
 
 void PartWriter::write_pin_text(std::size_t t, double x, double y, bool at_right) {
   const std::vector<std::string>& lines = look_.text[t];
-  const bool forbidden = part_.terminals[t].pin != nullptr && part_.terminals[t].pin->forbidden;
+  const bool forbidden = part_.terminals[t].forbidden;
   const TextStyle style{lines.size() > 1 ? sheet_.style.small * text_ : text_, false,
                         at_right ? Anchor::end : Anchor::start, forbidden ? ink::alert : ink::text};
   const double step = 1.12 * style.size;

@@ -242,8 +242,7 @@ class Measurer {
   }
 
   void add_caution(std::size_t p, std::vector<std::string>& lines) {
-    const Device* device = sheet_.part(p).device;
-    if (device == nullptr || !device->forbidden) return;
+    if (!sheet_.part(p).forbidden) return;
     lines.emplace_back("leave alone");
     sheet_.looks[p].caution = true;
   }

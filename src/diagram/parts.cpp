@@ -115,6 +115,7 @@ class Finder {
 
   void fill_device(DiagramPart& part, const std::string& id) {
     part.device = index_.device(id);
+    part.forbidden = index_.is_forbidden({id, ""});
     if (part.device == nullptr) {
       choice_.problems.push_back(
           {Severity::warning,
@@ -158,7 +159,8 @@ class Finder {
       if (part.terminals[i].name == name && (!by_connector || part.terminals[i].connector == end.at))
         return i;
     }
-    part.terminals.push_back({part.device == nullptr ? end.at : "", name, index_.pin(end)});
+    part.terminals.push_back(
+        {part.device == nullptr ? end.at : "", name, index_.pin(end), index_.is_forbidden(end)});
     if (part.device != nullptr && part.shape == PartShape::two_ended && part.terminals.size() > 2)
       part.shape = PartShape::box;
     return part.terminals.size() - 1;

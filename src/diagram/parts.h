@@ -24,6 +24,7 @@ struct PartTerminal {
   std::string connector;  // id, empty for devices
   std::string name;       // cavity or terminal
   const Pin* pin = nullptr;
+  bool forbidden = false;
 };
 
 struct DiagramPart {
@@ -32,6 +33,7 @@ struct DiagramPart {
   std::string id;
   std::string name;
   const Device* device = nullptr;
+  bool forbidden = false;  // restraint or high-voltage
   const DeviceKind* kind = nullptr;
   const Module* module = nullptr;
   const Connector* left = nullptr;  // of a mated pair, or the one connector

@@ -18,6 +18,7 @@
 #include "gather/table_preview.h"
 #include "gather/turned_table.h"
 #include "standards/dictionary.h"
+#include "standards/restraint_words.h"
 #include "tables/table.h"
 #include "text/legend.h"
 
@@ -430,11 +431,34 @@ class FileReader {
   bool last_modules_ = false;
 };
 
+// The pin is read all the same; what is planned on it waits for an answer (loom/forbidden.h).
+void ask_about_restraints(const PinTable& table, Problems& problems) {
+  for (const TablePin& pin : table.pins) {
+    const std::string beside =
+        pin.signal + " " + pin.far_end + " " + pin.note + " " + std::string(name_of(pin.pin_class));
+    for (const std::string* text : {&pin.signal, &pin.far_end, &pin.note}) {
+      const auto found = restraint_word(*text, beside);
+      if (!found) continue;
+      problems.push_back(
+          {Severity::warning,
+           "presumed-restraint",
+           {pin.source.file, pin.source.line, pin.source.column, ""},
+           pin.connector + (pin.connector.empty() ? "" : " ") + pin.cavity + " says \"" + *text +
+               "\": it may belong to a restraint system or to high voltage (\"" + found->word + "\").",
+           "It is left alone until a person has found out and answered: nothing on it is planned, "
+           "probed, moved or driven."});
+      break;
+    }
+  }
+}
+
 }  // namespace
 
 ReadReport read_tables(std::string_view bytes, const std::string& file, const ReadOptions& options) {
   const TableText text = find_tables(bytes, file);
-  return FileReader(file, options).run(text);
+  ReadReport report = FileReader(file, options).run(text);
+  for (const PinTable& table : report.tables) ask_about_restraints(table, report.problems);
+  return report;
 }
 
 }  // namespace loomgraft

@@ -271,6 +271,19 @@ void visit(V& v, CircuitAnswer& a) {
 }
 
 template <class V>
+void visit(V& v, SafetyAnswer& a) {
+  v.field("id", a.id);
+  v.field("subject", a.subject);
+  v.field("at", a.at.at);
+  v.field("cavity", a.at.cavity);
+  v.field("said", a.said);
+  v.field("harmless", a.harmless);
+  v.field("by", a.by);
+  v.field("time", a.time);
+  v.field("note", a.note);
+}
+
+template <class V>
 void visit(V& v, Graft& g) {
   v.field("title", g.title);
   v.field("job", g.job);
@@ -280,6 +293,7 @@ void visit(V& v, Graft& g) {
   v.field("modules", g.modules);
   v.field("shared_circuits", g.shared_circuits);
   v.field("circuit_answers", g.circuit_answers);
+  v.field("safety_answers", g.safety_answers);
   v.field("devices", g.devices);
   v.field("wires", g.wires);
   v.field("places", g.places);

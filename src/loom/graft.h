@@ -322,6 +322,21 @@ struct CircuitAnswer {
   bool operator==(const CircuitAnswer&) const = default;
 };
 
+enum class SafetySubject { pin, device, wire, module, connector };
+
+// What a person found out about a part whose words name a restraint or high-voltage circuit (loom/forbidden.h).
+struct SafetyAnswer {
+  std::string id;
+  SafetySubject subject = SafetySubject::pin;
+  WireEnd at;             // the id of what it is; a cavity for a pin only
+  std::string said;       // the text that was asked about
+  bool harmless = false;  // it belongs to no such circuit; else it does
+  std::string by;
+  std::string time;  // RFC 3339
+  std::string note;  // how it was found out
+  bool operator==(const SafetyAnswer&) const = default;
+};
+
 struct Graft {
   std::string title;
   JobData job;
@@ -331,6 +346,7 @@ struct Graft {
   std::vector<Module> modules;
   std::vector<SharedCircuit> shared_circuits;
   std::vector<CircuitAnswer> circuit_answers;
+  std::vector<SafetyAnswer> safety_answers;
   std::vector<Device> devices;
   std::vector<Wire> wires;  // as found
   std::vector<LoomPlace> places;

@@ -16,6 +16,12 @@ inline constexpr std::array<std::string_view, 3> module_roles{"other", "found", 
 inline constexpr std::array<std::string_view, 3> plan_actions{"move", "add", "retire"};
 inline constexpr std::array<std::string_view, 3> key_positions{"on", "off", "crank"};
 
+inline constexpr std::array<std::string_view, 5> safety_subjects{"pin", "device", "wire", "module",
+                                                                 "connector"};
+
+constexpr auto& names_of(SafetySubject) {
+  return safety_subjects;
+}
 constexpr auto& names_of(SourceKind) {
   return source_kinds;
 }

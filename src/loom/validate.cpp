@@ -4,6 +4,7 @@
 #include <set>
 
 #include "loom/circuit_answers.h"
+#include "loom/forbidden.h"
 #include "loom/plan.h"
 
 namespace loomgraft {
@@ -267,6 +268,8 @@ Problems validate(const Graft& graft) {
   check_surroundings(check);
   collect_ids(check, "circuit_answers", graft.circuit_answers);
   for (Problem& problem : check_circuit_answers(graft)) check.problems.push_back(std::move(problem));
+  collect_ids(check, "safety_answers", graft.safety_answers);
+  for (Problem& problem : check_safety(graft)) check.problems.push_back(std::move(problem));
   for (Problem& problem : as_planned(graft).problems) check.problems.push_back(std::move(problem));
   return std::move(check.problems);
 }

@@ -222,8 +222,8 @@ void add_battery(NetworkBuild& build, const Mounted& item) {
                  network_pick(build, "earth_joint_ohm", Sense::resistance));
   }
   if (build.condition.battery_off) return;
-  const auto batteries = std::ranges::count_if(build.frame.graft.devices, [](const Device& device) {
-    return device.kind == "battery" && !device.forbidden;
+  const auto batteries = std::ranges::count_if(build.frame.graft.devices, [&](const Device& device) {
+    return device.kind == "battery" && !build.frame.forbidden.has_device(device.id);
   });
   const bool shared = build.frame.system == SystemVolts::nominal_24 && batteries == 2;
   if (shared)
@@ -285,7 +285,7 @@ bool closed_at_rest(const NetworkBuild& build, const Device& device) {
 
 void add_devices(NetworkBuild& build) {
   for (const Device& device : build.frame.graft.devices) {
-    if (device.forbidden) {
+    if (build.frame.forbidden.has_device(device.id)) {
       report(build, Severity::note, "forbidden",
              device_name(device) + " belongs to a restraint or high-voltage circuit and is left out.",
              "Leave that circuit alone.");

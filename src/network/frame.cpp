@@ -150,22 +150,22 @@ void resolve_wires(LoomFrame& frame) {
   }
 }
 
-// A donor's pin is forbidden at the loom's plug that takes it as well.
+// A donor's pin is forbidden at the loom's plug that takes it as well, and what hangs on it there.
 void note_forbidden(LoomFrame& frame) {
-  for (const Device& device : frame.graft.devices) {
-    if (device.forbidden) frame.forbidden.insert({device.id, ""});
+  frame.forbidden = forbidden_parts(frame.graft);
+  std::vector<WireEnd> taken;
+  for (const WireEnd& end : frame.forbidden.ends) {
+    const CavityRef in_loom = loom_cavity(frame, {end.at, end.cavity});
+    if (in_loom.connector != end.at) taken.push_back({in_loom.connector, in_loom.cavity});
   }
-  for (const Module& module : frame.graft.modules) {
-    for (const Pin& pin : module.pins) {
-      if (!pin.forbidden) continue;
-      frame.forbidden.insert({pin.at.connector, pin.at.cavity});
-      frame.forbidden.insert({loom_cavity(frame, pin.at).connector, pin.at.cavity});
-    }
-  }
+  if (taken.empty()) return;
+  frame.forbidden.ends.insert(taken.begin(), taken.end());
+  spread(frame.forbidden, frame.graft, frame.wires);
 }
 
 void note_allowed(LoomFrame& frame) {
   for (const Wire& wire : frame.wires) {
+    if (frame.forbidden.wires.contains(wire.id)) continue;
     if (is_forbidden(frame, wire.from) || is_forbidden(frame, wire.to)) continue;
     frame.allowed_at.try_emplace(wire.from, frame.allowed.size());
     frame.allowed_at.try_emplace(wire.to, frame.allowed.size());
@@ -202,7 +202,7 @@ std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, PlannedWires plann
 }
 
 bool is_forbidden(const LoomFrame& frame, const WireEnd& end) {
-  return frame.forbidden.contains(end) || frame.forbidden.contains({end.at, ""});
+  return frame.forbidden.has(end);
 }
 
 const Device* find_device(const LoomFrame& frame, const std::string& id) {

@@ -13,6 +13,7 @@
 #include <unordered_map>
 #include <vector>
 
+#include "loom/forbidden.h"
 #include "network/cavity_pins.h"
 #include "network/loom_network.h"
 #include "standards/device_kinds.h"
@@ -43,8 +44,9 @@ struct LoomFrame {
   std::unordered_map<std::string, std::string> plug_of{};
   std::map<CavityRef, PinAt> pins{};  // by the loom's plug and cavity
   std::set<WireEnd> wired{};          // ends that the document joins to something
-  std::set<WireEnd> forbidden{};      // cavities, and devices with an empty terminal
-  std::vector<Wire> allowed{};  // the wires with neither end forbidden, their ends as the document has them
+  ForbiddenParts forbidden{};         // presumed or known
+  std::vector<Wire>
+      allowed{};  // the wires that are not forbidden, nor an end of theirs; ends as the document has them
   std::map<WireEnd, std::size_t> allowed_at{};  // by end: index of the first of the allowed wires there
   std::vector<Assumption> assumptions{};
   Problems problems{};

@@ -185,8 +185,8 @@ bool has_class(const Module& module, PinClass pin_class) {
 bool is_wired(const NetworkBuild& build, const Module& module, PinClass pin_class) {
   return std::ranges::any_of(module.pins, [&](const Pin& pin) {
     const CavityRef at = loom_cavity(build.frame, pin.at);
-    return pin.pin_class == pin_class && !pin.forbidden &&
-           build.frame.wired.contains({at.connector, at.cavity});
+    const WireEnd end{at.connector, at.cavity};
+    return pin.pin_class == pin_class && !is_forbidden(build.frame, end) && build.frame.wired.contains(end);
   });
 }
 
@@ -256,7 +256,7 @@ void add_module(NetworkBuild& build, const Module& module) {
     const CavityRef at = loom_cavity(build.frame, pin.at);
     // A pin without a recorded wire stays open.
     if (!build.options.crimps && !build.frame.wired.contains({at.connector, at.cavity})) continue;
-    if (pin.forbidden) {
+    if (is_forbidden(build.frame, WireEnd{at.connector, at.cavity})) {
       report(
           build, Severity::note, "forbidden",
           cavity_name(build.frame, at) + " belongs to a restraint or high-voltage circuit and is left out.",
@@ -284,7 +284,7 @@ NodeId battery_feed(NetworkBuild& build) {
   if (build.battery_feed) return *build.battery_feed;
   for (const Device& device : build.frame.graft.devices) {
     const DeviceKind* kind = device_kind(device.kind);
-    if (!kind || kind->build != DeviceBuild::battery || device.forbidden) continue;
+    if (!kind || kind->build != DeviceBuild::battery || build.frame.forbidden.has_device(device.id)) continue;
     build.battery_feed = outer_node(build, {device.id, terminal_of(device, *kind, 0)});
     return *build.battery_feed;
   }
@@ -303,7 +303,7 @@ NodeId switched_feed(NetworkBuild& build) {
   if (build.switched_feed) return *build.switched_feed;
   for (const Device& device : build.frame.graft.devices) {
     const DeviceKind* kind = device_kind(device.kind);
-    if (!kind || kind->build != DeviceBuild::key_switch || device.forbidden) continue;
+    if (!kind || kind->build != DeviceBuild::key_switch || build.frame.forbidden.has_device(device.id)) continue;
     const WireEnd feed{device.id, terminal_of(device, *kind, 0)};
     if (!build.frame.wired.contains(feed) || build.removed.contains(device.id)) continue;
     build.switched_feed = outer_node(build, {device.id, terminal_of(device, *kind, 1)});

@@ -121,7 +121,7 @@ void add_parts(ProveScope& scope) {
     for (const WireEnd* end : {&wire.from, &wire.to}) {
       const DeviceBuild build = build_of(scope, end->at);
       const bool joint = is_hub(build) || build == DeviceBuild::battery || build == DeviceBuild::unknown;
-      if (!joint && !scope.frame->devices.at(end->at)->forbidden) parts.insert(end->at);
+      if (!joint && !scope.frame->forbidden.has_device(end->at)) parts.insert(end->at);
     }
   }
   scope.parts.assign(parts.begin(), parts.end());
@@ -134,7 +134,8 @@ void add_relay_outputs(ProveScope& scope) {
     for (const auto& [near, far] : {std::pair(&wire.from, &wire.to), std::pair(&wire.to, &wire.from)}) {
       if (build_of(scope, far->at) != DeviceBuild::relay) continue;
       const PinAt found = pin_at(*scope.graft, *near);
-      if (found.pin && !found.pin->forbidden && found.pin->pin_class == PinClass::low_side_driver)
+      if (found.pin && !is_forbidden(*scope.frame, *near) &&
+          found.pin->pin_class == PinClass::low_side_driver)
         outputs.insert({near->at, near->cavity});
     }
   }
@@ -144,11 +145,12 @@ void add_relay_outputs(ProveScope& scope) {
 void add_refused(ProveScope& scope) {
   const std::string reason = " belongs to a restraint or high-voltage circuit: no test is planned on it";
   for (const Device& device : scope.graft->devices) {
-    if (device.forbidden) scope.refused.push_back((device.name.empty() ? device.id : device.name) + reason);
+    if (scope.frame->forbidden.has_device(device.id))
+      scope.refused.push_back((device.name.empty() ? device.id : device.name) + reason);
   }
   for (const Module& module : scope.graft->modules) {
     for (const Pin& pin : module.pins) {
-      if (pin.forbidden)
+      if (is_forbidden(*scope.frame, WireEnd{pin.at.connector, pin.at.cavity}))
         scope.refused.push_back(end_text(scope, {pin.at.connector, pin.at.cavity}) +
                                 (pin.signal.empty() ? "" : " (" + pin.signal + ")") + reason);
     }
@@ -215,7 +217,8 @@ ProveScope prove_scope(std::shared_ptr<const LoomFrame> frame, const std::vector
   scope.graft = &scope.frame->graft;
   const Graft& graft = *scope.graft;
   for (const Device& device : graft.devices) {
-    if (build_of(scope, device.id) == DeviceBuild::battery && !device.forbidden && scope.battery.empty())
+    if (build_of(scope, device.id) == DeviceBuild::battery && !scope.frame->forbidden.has_device(device.id) &&
+        scope.battery.empty())
       scope.battery = device.id;
   }
   std::set<std::string> ids;
@@ -228,7 +231,7 @@ ProveScope prove_scope(std::shared_ptr<const LoomFrame> frame, const std::vector
       const PinAt met = scope.frame->connectors.contains(end->at) ? pin_at(graft, *end) : PinAt{};
       if (!met.pin) continue;
       scope.module_plugs.insert(end->at);
-      if (met.pin->pin_class == PinClass::power_earth && !met.pin->forbidden)
+      if (met.pin->pin_class == PinClass::power_earth && !is_forbidden(*scope.frame, *end))
         scope.module_earths[met.module->id].push_back(*end);
     }
   }

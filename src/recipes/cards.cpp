@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <set>
 
+#include "loom/forbidden.h"
 #include "loom/plan.h"
 #include "network/cavity_pins.h"
 #include "recipes/complete.h"
@@ -86,13 +87,13 @@ void note_wires(const std::vector<CircuitRow>& rows, std::set<std::string>& show
 }
 
 CircuitCard complete_card(const Graft& graft, const std::vector<Wire>& planned, const Wire& wire,
-                          const WireEnd& pin, std::set<std::string>& shown) {
+                          const WireEnd& pin, const ForbiddenParts& forbidden, std::set<std::string>& shown) {
   CircuitCard card;
   card.wire = wire.id;
   card.pin = pin;
   const PinAt at = pin_at(graft, pin);
   card.pin_class = at.pin ? at.pin->pin_class : PinClass::unknown;
-  card.forbidden = at.pin && at.pin->forbidden;
+  card.forbidden = forbidden.wires.contains(wire.id) || forbidden.has(pin);
   card.name = !wire.signal.empty() || !at.pin ? wire.signal : at.pin->signal;
   card.at = cavity_text(graft, pin.at, pin.cavity);
   card.added = !find_by_id(graft.wires, wire.id);
@@ -113,12 +114,13 @@ CircuitCard complete_card(const Graft& graft, const std::vector<Wire>& planned, 
 
 void add_complete_cards(const Graft& graft, const std::vector<Wire>& planned, bool added, CardReport& report,
                         std::set<std::string>& shown) {
+  const ForbiddenParts forbidden = forbidden_parts(graft);
   for (const Wire& wire : planned) {
     if (wire.from.at.empty() || wire.to.at.empty() || shown.contains(wire.id)) continue;
     const bool of_plan = !find_by_id(graft.wires, wire.id);
     if (of_plan != added || (!of_plan && !wire.guessed)) continue;
     const auto pin = pin_end(graft, wire);
-    if (pin) report.cards.push_back(complete_card(graft, planned, wire, *pin, shown));
+    if (pin) report.cards.push_back(complete_card(graft, planned, wire, *pin, forbidden, shown));
   }
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "loom/forbidden.h"
 #include "network/cavity_pins.h"
 #include "recipes/parts_internal.h"
 #include "text/natural_order.h"
@@ -33,6 +34,7 @@ int rank_of(PinClass pin_class) {
 
 std::vector<OpenWire> open_wires(const Graft& graft, const std::vector<Wire>& planned) {
   std::vector<OpenWire> open;
+  const ForbiddenParts forbidden = forbidden_parts(graft);
   for (const Wire& wire : planned) {
     if (wire.from.at.empty() == wire.to.at.empty()) continue;
     OpenWire item;
@@ -41,9 +43,9 @@ std::vector<OpenWire> open_wires(const Graft& graft, const std::vector<Wire>& pl
     const PinAt at = pin_at(graft, item.pin);
     if (!at.module) continue;
     item.signal = wire.signal;
+    item.forbidden = forbidden.wires.contains(wire.id) || forbidden.has(item.pin);
     if (at.pin) {
       item.pin_class = at.pin->pin_class;
-      item.forbidden = at.pin->forbidden;
       if (item.signal.empty()) item.signal = at.pin->signal;
     }
     item.added = !find_by_id(graft.wires, wire.id);

@@ -4,6 +4,7 @@
 #include <cstdlib>
 #include <set>
 
+#include "loom/forbidden.h"
 #include "network/cavity_pins.h"
 #include "recipes/parts_internal.h"
 #include "standards/dictionary.h"
@@ -95,6 +96,7 @@ Partners partners_of(const Graft& graft, const std::vector<Wire>& planned, const
   const std::set<CavityRef> in_use = followed(planned);
   const std::vector<std::string> own = telling_words(here.pin->signal);
   std::set<CavityRef> chosen{{pin.at, pin.cavity}};
+  const ForbiddenParts forbidden = forbidden_parts(graft);
   for (const RecipePartner& partner : recipe.partners) {
     const bool shared = is_shared(partner.pin_class);
     struct Found {
@@ -104,7 +106,8 @@ Partners partners_of(const Graft& graft, const std::vector<Wire>& planned, const
     std::size_t candidates = 0;
     for (const Pin& other : here.module->pins) {
       const CavityRef at = in_loom(graft, pin, other.at);
-      if (other.pin_class != partner.pin_class || other.forbidden || at == CavityRef{pin.at, pin.cavity})
+      if (other.pin_class != partner.pin_class || forbidden.has(other.at) ||
+          at == CavityRef{pin.at, pin.cavity})
         continue;
       if (!shared && (chosen.contains(at) || in_use.contains(at))) continue;
       ++candidates;

@@ -7,6 +7,7 @@
 #include "design/what_if.h"
 #include "donor/json.h"
 #include "donor/rank.h"
+#include "loom/check_json.h"
 #include "loom/validate.h"
 #include "network/condition_text.h"
 #include "network/json.h"
@@ -127,8 +128,7 @@ Answer get_check(Workbench& bench, const Call& call) {
   if (!current) return current.error();
   const StoredDocumentPtr document = current->document;
   return report_answer(bench, call, *current, "check", [document](const JobControl&) {
-    return result_of(
-        nlohmann::ordered_json{{"usable", true}, {"problems", problems_json(validate(document->graft))}});
+    return result_of(check_json(&document->graft, validate(document->graft)));
   });
 }
 

@@ -60,6 +60,14 @@ inline Graft sample_graft() {
   other.pins.resize(1);
   other.pins[0].at = {"ecu.C1", "2"};
   g.modules.push_back(other);
+  g.safety_answers = {{"s1",
+                       SafetySubject::pin,
+                       {"ecu.C1", "1"},
+                       "lamp, ladder",
+                       true,
+                       "M.",
+                       "2026-03-02T08:00:00Z",
+                       "seen"}};
   g.circuit_answers = {{"a1", {"ecu.C1", "1"}, {"ecu.C1", "2"}, true}};
   g.devices = {{"lamp",
                 "Ladder lamp",
