@@ -94,6 +94,16 @@ Json joint_json(const JointThreshold& joint) {
           {"test", joint.test}};
 }
 
+Json hazard_json(const OpenHazard& hazard) {
+  constexpr const char* sources[] = {"fault", "restraint", "design", "comparison"};
+  const char* source = sources[static_cast<int>(hazard.source)];
+  return {{"source", source},
+          {"id", hazard.id},
+          {"text", hazard.text},
+          {"look", hazard.look},
+          {"confirm_subject", std::string("confirm:") + source + ":" + hazard.id}};
+}
+
 Json access_json(const PlaceAccess& access) {
   return {{"place", access.place}, {"text", access.text}, {"minutes", figure(access.minutes)}};
 }
@@ -123,6 +133,7 @@ nlohmann::ordered_json to_json(const ProveReport& report) {
       {"faults", json_list(report.faults, fault_json)},
       {"over_range_ohm", report.over_range},
       {"refused", report.refused},
+      {"to_confirm", json_list(report.to_confirm, hazard_json)},
       {"assumptions", json_list(report.assumptions,
                                 [](const Assumption& item) {
                                   return Json{{"subject", item.subject},

@@ -142,6 +142,31 @@ const MeterSheet& chosen_meter(const ProveOptions& options, ProveReport& report)
   return *meter_sheet("");
 }
 
+// What no test rules out and could do harm, what nobody has answered, and what other stages left open.
+void note_hazards(const LoomFrame& frame, const std::vector<OpenHazard>& others, ProveReport& report) {
+  for (const Unexposed& one : report.unexposed) {
+    const Fault& fault = report.faults[one.fault];
+    if (is_harmful(fault))
+      report.to_confirm.push_back({HazardSource::fault, fault.id, fault.text, one.remedy});
+  }
+  for (const PresumedPart& part : frame.forbidden.presumed) {
+    report.to_confirm.push_back(
+        {HazardSource::restraint, part.pointer + " " + part.said,
+         part.name + " may belong to a restraint or high-voltage circuit (\"" + part.said + "\")",
+         "Find out from the maker's diagram and answer, or keep it apart and untouched."});
+  }
+  report.to_confirm.insert(report.to_confirm.end(), others.begin(), others.end());
+  if (report.to_confirm.empty()) return;
+  const std::size_t count = report.to_confirm.size();
+  report.problems.push_back({Severity::warning,
+                             "open-hazards",
+                             {},
+                             "The plan goes on over " + std::to_string(count) +
+                                 (count == 1 ? " hazard that" : " hazards that") +
+                                 " no measurement rules out.",
+                             "Look at each and confirm it before the battery is joined."});
+}
+
 Proof stopped_proof() {
   Proof proof;
   proof.report.problems.push_back(was_stopped());
@@ -177,6 +202,7 @@ Proof prove_loom(const Graft& graft, const ProveOptions& options) {
   report.bound_minutes = plan.bound;
   report.optimal = plan.optimal;
   note_unexposed(scope, report, all.misses);
+  note_hazards(*frame, options.hazards, report);
   report.joints = joint_thresholds(meter, report, all.tests, all.benches, options.stop);
   if (options.stop.stop_requested()) return stopped_proof();
   proof.readings = table_of(all.tests, report.faults.size());

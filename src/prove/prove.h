@@ -4,7 +4,7 @@
 //         exposes a fault where the fault's reading interval is clear of the healthy band. The plan is a set
 //         cover with set-up, access and probe minutes. A condition that feeds power comes after every fault
 //         that could do harm in it is excluded.
-// Needs   a graft. Circuits marked forbidden are refused by name.
+// Needs   a graft. Forbidden circuits, known and presumed, are refused by name.
 // Gives   every candidate test with its band, the plan in order, its minutes and a lower bound for any plan,
 //         what no test can expose and what would help, the smallest added resistance in each joint that the
 //         plan detects
@@ -20,6 +20,7 @@
 #include "base/problem.h"
 #include "base/stop.h"
 #include "loom/graft.h"
+#include "loom/open_hazard.h"
 #include "network/faults.h"
 #include "network/loom_network.h"
 
@@ -117,13 +118,16 @@ struct ProveReport {
   std::vector<Unexposed> unexposed;
   std::vector<JointThreshold> joints;
   std::vector<std::string> refused;  // forbidden circuits, as sentences
+  // To be looked at and confirmed by a person before the first condition with the battery joined.
+  std::vector<OpenHazard> to_confirm;
   std::vector<Assumption> assumptions;
   Problems problems;
 };
 
 struct ProveOptions {
   FaultOptions faults;
-  std::string meter;  // of data/meters.csv; empty: the handheld one
+  std::string meter;                  // of data/meters.csv; empty: the handheld one
+  std::vector<OpenHazard> hazards{};  // that other stages left open
   StopToken stop{};
 };
 

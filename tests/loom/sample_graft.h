@@ -61,9 +61,9 @@ inline Graft sample_graft() {
   other.pins[0].at = {"ecu.C1", "2"};
   g.modules.push_back(other);
   g.safety_answers = {{"s1",
-                       SafetySubject::pin,
-                       {"ecu.C1", "1"},
-                       "lamp, ladder",
+                       SafetySubject::device,
+                       {"lamp", "a"},
+                       "Ladder lamp",
                        true,
                        "M.",
                        "2026-03-02T08:00:00Z",

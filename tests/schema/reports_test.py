@@ -146,6 +146,8 @@ class Reports(unittest.TestCase):
         broken = self.changed_demo(lambda document: document["wires"][0].update(area_mm2="thick", colour=7))
         problems = self.check("check", "check", broken)["problems"]
         self.assertTrue(any(problem.get("pointer") for problem in problems))
+        named = self.changed_demo(lambda document: document["devices"][0].update(name="airbag squib"))
+        self.assertEqual(self.check("check", "check", named)["presumed"][0]["kind"], "restraint")
         torn = self.file("torn.json", '{"format":"loomgraft",\n,')
         self.assertFalse(self.check("check", "check", torn)["usable"])
         self.assertFalse(self.check("check", "check", "no-such-file.json")["usable"])

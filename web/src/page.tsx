@@ -22,6 +22,7 @@ import { Design } from "./stages/design";
 import { DiagramStage } from "./stages/diagram";
 import { Find } from "./stages/find";
 import { Gather } from "./stages/gather";
+import { SafetyNotice } from "./stages/gather_safety";
 import { HistoryStage } from "./stages/history";
 import { Identify } from "./stages/identify";
 import { Loom } from "./stages/loom";
@@ -116,6 +117,7 @@ function GraftPage({ name, stage }: { name: string; stage: Stage }) {
         <h1>{stage_names[stage]}</h1>
         {open && loaded && <NextStep stage={stage} graft={open.doc} />}
         <Problems list={open_problems.value} />
+        {loaded && stage !== "gather" && <SafetyNotice />}
         {loaded && <Screen />}
         {!loaded &&
           (open_problems.value.length > 0 ? (

@@ -7,6 +7,7 @@ import { route } from "../route";
 import { AddTable, has_table_draft } from "./gather_add_table";
 import { Disagreements } from "./gather_disagreements";
 import { ModuleSheet } from "./gather_module";
+import { SafetyQuestions } from "./gather_safety";
 
 export function Gather() {
   const graft = doc.value;
@@ -24,6 +25,7 @@ export function Gather() {
         </div>
       )}
       {open && <AddTable graft={graft} done={() => set_adding(false)} />}
+      <SafetyQuestions graft={graft} />
       <Disagreements graft={graft} />
       {modules.map((module) => (
         <ModuleSheet key={module.id} graft={graft} module={module} />

@@ -18,6 +18,7 @@ import { route, select } from "../route";
 import { narrow } from "./compare_face";
 import { hidden_fault, hide_fault, PracticeBanner, practice_fault, readings_in_use, use_practice } from "./practice";
 import { ConditionScreen } from "./prove_condition";
+import { ConfirmList, ConfirmScreen, unconfirmed } from "./prove_confirm";
 import { ProofMatrix } from "./prove_matrix";
 import { Joints, PlanList, Progress, Unexposed } from "./prove_plan";
 import { probe_face, StepBefore, StepScreen } from "./prove_step";
@@ -137,6 +138,8 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
   use_faces(report);
   const test = report.tests.find((one) => step?.kind === "test" && one.id === step.id);
   const condition = report.conditions.find((one) => one.id === (step?.kind === "condition" ? step.id : test?.condition));
+  // Nothing is measured on a loom to practise on: there is no power in it.
+  const gated = !practising && condition?.live === true && unconfirmed(report, ticks).length > 0;
   const next = () => to(at >= 0 ? steps[at + 1] : null);
   const before = steps.filter((one, index) => index < at && one.kind === "test").at(-1);
   const test_before = report.tests.find((one) => one.id === before?.id);
@@ -147,8 +150,9 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
       <PracticeBanner graft={name} readings={readings.readings} />
       <div class="columns-two columns-prove">
         <div class="stack no-print">
-          {step?.kind === "condition" && condition && <ConditionScreen graft={graft} condition={condition} done={next} />}
-          {test && step && (
+          {gated && <ConfirmScreen report={report} ticks={ticks} />}
+          {!gated && step?.kind === "condition" && condition && <ConditionScreen graft={graft} condition={condition} done={next} />}
+          {!gated && test && step && (
             <StepScreen
               key={test.id}
               graft={graft}
@@ -182,6 +186,12 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
         <WholePlan>
           <Summary graft={name} open={graft} report={report} latest={latest} />
           <PlanList report={report} latest={latest} at={step?.id ?? ""} pick={to} />
+          {report.to_confirm.length > 0 && (
+            <section class="sheet stack" aria-label="Before the battery is joined">
+              <h2>Look and confirm before the battery is joined</h2>
+              <ConfirmList report={report} ticks={ticks} />
+            </section>
+          )}
           <Unexposed report={report} />
           <Joints report={report} />
           <Problems list={report.problems} title="Not in the plan" />
