@@ -247,7 +247,10 @@ int run(const FindCall& call) {
   problems.insert(problems.end(), unusable_readings.begin(), unusable_readings.end());
   // A diagnosis without one of the readings could lead astray.
   if (has_error(unusable_readings)) {
-    print_problems(problems);
+    FindReport none;
+    none.problems = problems;
+    if (call.output.json) print_json(to_json(none, proof));
+    if (!call.output.json) print_problems(problems);
     return unusable;
   }
   FindOptions find;

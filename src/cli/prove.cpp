@@ -11,6 +11,7 @@
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/paper.h"
+#include "hazards/open_hazards.h"
 #include "prove/json.h"
 #include "prove/meter.h"
 #include "prove/reading_text.h"
@@ -62,17 +63,28 @@ std::string access_text(const ProveReport& report, const ProveTest& test, std::s
   return text;
 }
 
+std::string confirm_text(const ProveReport& report, bool colour) {
+  if (report.to_confirm.empty()) return {};
+  std::string text = inked("\nLook and confirm before the battery is joined:\n", Ink::danger, colour);
+  for (const OpenHazard& hazard : report.to_confirm)
+    text += fmt::format("  [ ] {}\n      {}\n", harmless(hazard.text), harmless(hazard.look));
+  return text;
+}
+
 std::string plan_text(const ProveReport& report, bool colour) {
   std::string text;
   std::set<std::size_t> opened;
   Columns table = step_table();
   std::size_t condition = report.conditions.size();
+  bool joined = false;
   for (std::size_t k = 0; k < report.plan.size(); ++k) {
     const ProveTest& test = report.tests[report.plan[k]];
     const std::string to_open = access_text(report, test, opened);
     if (test.condition != condition || !to_open.empty()) {
       if (!table.empty()) text += table.print(colour);
       table = step_table();
+      if (report.conditions[test.condition].live && !joined) text += confirm_text(report, colour);
+      joined = joined || report.conditions[test.condition].live;
       if (test.condition != condition) text += condition_text(report.conditions[test.condition], colour);
       condition = test.condition;
       text += to_open;
@@ -82,7 +94,7 @@ std::string plan_text(const ProveReport& report, bool colour) {
                test.text});
   }
   if (!table.empty()) text += table.print(colour);
-  return text;
+  return joined ? text : text + confirm_text(report, colour);
 }
 
 std::string head_text(const ProveReport& report) {
@@ -143,11 +155,6 @@ std::string csv_text(const ProveReport& report) {
   return text;
 }
 
-bool harm_is_left(const ProveReport& report) {
-  return std::ranges::any_of(
-      report.unexposed, [&](const Unexposed& one) { return report.faults[one.fault].harm >= Harm::damage; });
-}
-
 int run(const ProveCall& call) {
   Problems problems;
   const auto graft = read_graft_file(call.graft, problems);
@@ -166,6 +173,7 @@ int run(const ProveCall& call) {
   ProveOptions options;
   options.faults.whole_loom = call.whole;
   options.meter = call.meter;
+  options.hazards = open_hazards(*graft);
   ProveReport report = prove_loom(*graft, options).report;
   report.problems.insert(report.problems.begin(), problems.begin(), problems.end());
   if (call.output.json) {
@@ -174,7 +182,7 @@ int run(const ProveCall& call) {
     print_text(call.output.csv ? csv_text(report) : report_text(report));
     print_problems(report.problems);
   }
-  return exit_over(report.problems, harm_is_left(report) ? attention : done);
+  return exit_over(report.problems, report.to_confirm.empty() ? done : attention);
 }
 
 }  // namespace
@@ -189,9 +197,8 @@ void add_prove(CLI::App& app, int& exit) {
   add_output_options(*command, call->output, true);
   command->footer(
       "Example: loomgraft prove examples/power-takeoff/graft.json --meter simple\n"
-      "Tests without power come before those with power. Exit status 1: no test exposes some fault that "
-      "could "
-      "burn or break something.");
+      "Tests without power come before those with power. Exit status 1: something that could "
+      "hurt, burn or break is open, and is to be looked at before the battery is joined.");
   command->callback([call, &exit] { exit = run(*call); });
 }
 

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "hazards/open_hazards.h"
+
 namespace loomgraft {
 namespace {
 
@@ -12,6 +14,7 @@ constexpr std::size_t max_kept = 4;
 Proof make_proof(const Graft& graft, const std::stop_token& stop) {
   ProveOptions options;
   options.stop = stop;
+  options.hazards = open_hazards(graft);
   return prove_loom(graft, options);
 }
 

@@ -129,8 +129,10 @@ class Reports(unittest.TestCase):
 
     def test_find(self):
         self.assertGreater(self.check("find", "find", graft)["no_fault"], 0.5)
-        report = self.check("find", "find", graft, "--reading", "1=over", "--reading", "2=hello")
-        self.assertTrue(report["fault_notes"] and report["repairs"] and report["problems"])
+        report = self.check("find", "find", graft, "--reading", "1=over")
+        self.assertTrue(report["fault_notes"] and report["repairs"])
+        unusable = self.check("find", "find", graft, "--reading", "1=over", "--reading", "2=hello")
+        self.assertTrue(unusable["problems"] and not unusable["repairs"])
         self.check("find", "find", self.empty_graft())
 
     def test_find_of_a_practice_fault(self):
