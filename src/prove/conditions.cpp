@@ -21,13 +21,17 @@ std::vector<std::string> plugs(const ProveScope& scope) {
   return {scope.module_plugs.begin(), scope.module_plugs.end()};
 }
 
+std::string plug_name(const ProveScope& scope, const std::string& id) {
+  const Connector* connector = scope.frame->connectors.at(id);
+  return connector->name.empty() ? connector->id : connector->name;
+}
+
 std::string plug_names(const ProveScope& scope) {
   std::string text;
   const std::vector<std::string> ids = plugs(scope);
   for (std::size_t k = 0; k < ids.size(); ++k) {
     if (k > 0) text += k + 1 == ids.size() ? " and " : ", ";
-    const Connector* connector = scope.frame->connectors.at(ids[k]);
-    text += connector->name.empty() ? connector->id : connector->name;
+    text += plug_name(scope, ids[k]);
   }
   return text;
 }
@@ -210,6 +214,23 @@ void add_plugged(const ProveScope& scope, std::vector<PlannedCondition>& conditi
   conditions.push_back(std::move(asleep));
 }
 
+// Unplugging a plug breaks every circuit in it, those too that nobody may touch.
+void warn_of_forbidden_plugs(const ProveScope& scope, ProveCondition& condition) {
+  for (const std::string& id : condition.setup.unplugged) {
+    std::string cavities;
+    for (const WireEnd& end : scope.frame->forbidden.ends) {
+      if (end.at == id && !end.cavity.empty()) cavities += (cavities.empty() ? "" : ", ") + end.cavity;
+    }
+    if (cavities.empty() && !scope.frame->forbidden.has(WireEnd{id, ""})) continue;
+    condition.cautions.push_back(
+        end_text(scope, {id, ""}) +
+        " also carries what may be a restraint or high-voltage "
+        "circuit" +
+        (cavities.empty() ? "" : " (cavity " + cavities + ")") +
+        ". Do not unplug it unless a trained person has made that system safe by the maker's procedure.");
+  }
+}
+
 }  // namespace
 
 std::vector<PlannedCondition> planned_conditions(const ProveScope& scope) {
@@ -222,6 +243,7 @@ std::vector<PlannedCondition> planned_conditions(const ProveScope& scope) {
     std::vector<std::string> handled = planned.condition.setup.removed;
     std::ranges::copy(planned.condition.setup.worked, std::back_inserter(handled));
     planned.condition.accesses = accesses_to(scope, handled);
+    warn_of_forbidden_plugs(scope, planned.condition);
   }
   return conditions;
 }

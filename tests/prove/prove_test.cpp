@@ -242,6 +242,41 @@ TEST(Prove, RefusesForbiddenCircuitsByName) {
   for (const Fault& fault : report.faults) EXPECT_THAT(fault.id, Not(HasSubstr("w99")));
 }
 
+TEST(Prove, LeavesAloneWhatIsNamedLikeARestraintUntilAPersonAnswers) {
+  Graft graft = samples::module_loom();
+  graft.devices.push_back(samples::device("SQ1", "resistor"));
+  graft.modules[0].pins.push_back(samples::pin("C1:9", PinClass::high_side_driver));
+  graft.wires.push_back(samples::wire("w99", "C1:9", "SQ1:1"));
+  graft.wires.push_back(samples::wire("w98", "SQ1:2", "E1:1"));
+  const auto tests_at = [](const ProveReport& report) {
+    return std::ranges::count_if(report.tests, [](const ProveTest& test) {
+      return test.id.find("SQ1") != std::string::npos || test.id.find("C1.9") != std::string::npos ||
+             test.clamp == "w99";
+    });
+  };
+  EXPECT_GT(tests_at(prove_loom(graft).report), 0);
+  graft.devices.back().name = "Gurtstraffer links";
+  const ProveReport asked = prove_loom(graft).report;
+  EXPECT_EQ(tests_at(asked), 0);
+  EXPECT_TRUE(std::ranges::any_of(asked.to_confirm, [](const OpenHazard& hazard) {
+    return hazard.source == HazardSource::restraint && hazard.text.find("Gurtstraffer") != std::string::npos;
+  }));
+  for (const ProveCondition& condition : asked.conditions) {
+    if (std::ranges::count(condition.setup.unplugged, "C1") == 0) continue;
+    EXPECT_THAT(condition.cautions, Contains(HasSubstr("C1 also carries")));
+  }
+}
+
+TEST(Prove, AsksToConfirmEachHarmfulFaultThatNoTestExposes) {
+  const ProveReport report = prove_loom(samples::module_loom()).report;
+  const auto harmful = std::ranges::count_if(
+      report.unexposed, [&](const Unexposed& one) { return is_harmful(report.faults[one.fault]); });
+  EXPECT_EQ(std::ranges::count(report.to_confirm, HazardSource::fault, &OpenHazard::source), harmful);
+  ProveOptions options;
+  options.hazards = {{HazardSource::design, "lamp", "the design of the lamp fails", "look at it"}};
+  EXPECT_EQ(prove_loom(samples::module_loom(), options).report.to_confirm.back().id, "lamp");
+}
+
 TEST(Prove, UnknownMeterIsAnErrorAndTheDefaultIsUsed) {
   ProveOptions options;
   options.meter = "wet finger";
