@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "standards/qualifiers.h"
+
 namespace loomgraft {
 namespace {
 
@@ -66,6 +68,11 @@ double qualifier_factor(const Function& a, const Function& b) {
     if (x == y) continue;
     factor *= x.empty() || y.empty() ? missing_qualifier : differing_qualifier;
   }
+  for (const auto kind : {Function::rank, Function::letter}) {
+    const auto& x = a.words[kind];
+    const auto& y = b.words[kind];
+    if (!x.empty() && !y.empty() && x != y) factor *= differing_qualifier;
+  }
   return factor;
 }
 
@@ -97,6 +104,9 @@ Function FunctionTable::function_of(const SignalName& name) {
     const std::uint32_t id = intern(kind == Function::polarity ? sign_of(word) : word);
     function.words[kind].push_back(id);
     if (kind == Function::plain) function.signature |= signature_bit(id);
+    const Qualifier& qualifier = qualifier_of(word);
+    if (qualifier.kind == QualifierKind::rank) function.words[Function::rank].push_back(intern(qualifier.means));
+    if (qualifier.kind == QualifierKind::letter) function.words[Function::letter].push_back(id);
   }
   for (auto& list : function.words) sort_unique(list);
   return function;

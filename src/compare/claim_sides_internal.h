@@ -1,0 +1,47 @@
+// What every source claims of a pin, as contention looks at it. Only compare/ includes this file.
+//
+// Model   a pin has one side for each distinct claim: function and class. A claim without a class has that of
+//         another claim of the same function. One that was proved on the vehicle stands alone. Where a wire is
+//         known in the document, the devices at its other end are words of the circuit too.
+// Gives   the worst that a wire and a pin can do to each other, over every claim of one with every claim of the
+//         other; the same in any order of the sources
+#pragma once
+
+#include <vector>
+
+#include "compare/pin_key.h"
+#include "contention/contention.h"
+#include "loom/graft.h"
+
+namespace loomgraft::compare {
+
+// The module with a circuit in each pin that some source gives one, where the source that counts gives none.
+Module with_some_claim(const Module& module);
+
+class ClaimSides {
+ public:
+  // `keys` must have made the keys of both modules.
+  ClaimSides(const Graft& graft, const Module& found, const Module& donor, KeyTable& keys,
+             const ContentionOptions& options);
+
+  // `circuits` is what the matching says of the two pins. Where claims name different functions each pair of
+  // claims tells that by itself, unless a person decided.
+  Contention worst(std::size_t found, std::size_t donor, Circuits circuits, bool decided) const;
+
+ private:
+  struct Claimed {
+    MeetingSide side;
+    FunctionId function = 0;
+  };
+  using Claims = std::vector<Claimed>;
+
+  Claims claims_of(const Pin& pin, bool loom) const;
+  bool disagree(const Claims& found, const Claims& donor) const;
+  bool one_function(FunctionId a, FunctionId b) const;
+
+  KeyTable& keys_;
+  ContentionOptions options_;
+  std::vector<Claims> found_, donor_;
+};
+
+}  // namespace loomgraft::compare
