@@ -140,8 +140,8 @@ std::string text_of(const CompareReport& report, bool all, bool colour) {
          "\n" +
          fmt::format("keep {}, shift {}, add {}, retire {}, clash {}, unsure {}\n\n", s.keep, s.shift, s.add,
                      s.retire, s.clash, s.unsure) +
-         hazards(report, colour) + losses(report, colour) + circuits(report, all, colour) + moves(report, colour) +
-         questions(report, colour) + tags(report, colour) +
+         hazards(report, colour) + losses(report, colour) + circuits(report, all, colour) +
+         moves(report, colour) + questions(report, colour) + tags(report, colour) +
          "Disconnect battery negative before you open a plug. Do not use this tool on airbag, pretensioner "
          "or\n"
          "high-voltage circuits. Local codes and licensed practice come first.\n";

@@ -25,8 +25,8 @@ std::string make_up(const RankedDonor& donor) {
   std::string text = fmt::format("keep {}, shift {}, add {}, retire {}, clash {}, unsure {}", s.keep, s.shift,
                                  s.add, s.retire, s.clash, s.unsure);
   if (donor.fire + donor.injury + donor.damage + donor.false_signal > 0) {
-    text +=
-        fmt::format("; fire {}, injury {}, damage {}, false signal {}", donor.fire, donor.injury, donor.damage, donor.false_signal);
+    text += fmt::format("; fire {}, injury {}, damage {}, false signal {}", donor.fire, donor.injury,
+                        donor.damage, donor.false_signal);
   }
   for (const TagFinding& tag : donor.tags) {
     if (tag.weight != TagWeight::note)
@@ -56,8 +56,8 @@ std::string csv_of(const RankReport& report) {
     const Summary& s = donor.summary;
     std::vector<std::string> cells{std::to_string(++rank_number), fmt::format("{:g}", donor.cost),
                                    donor.name};
-    for (const int count : {s.keep, s.shift, s.add, s.retire, s.clash, s.unsure, donor.fire, donor.injury, donor.damage,
-                            donor.false_signal}) {
+    for (const int count : {s.keep, s.shift, s.add, s.retire, s.clash, s.unsure, donor.fire, donor.injury,
+                            donor.damage, donor.false_signal}) {
       cells.push_back(std::to_string(count));
     }
     cells.push_back(fmt::format("{:g}", donor.tag_cost));

@@ -16,8 +16,23 @@ namespace {
 // Claims at or above it word one function in two ways; common practice, no source.
 constexpr double one_function_from = 0.75;
 
+// Whatever they are called, they serve alike.
+bool serves_alike(PinClass pin_class) {
+  switch (pin_class) {
+    case PinClass::supply_30:
+    case PinClass::supply_15:
+    case PinClass::power_earth:
+    case PinClass::sensor_earth:
+    case PinClass::shield:
+      return true;
+    default:
+      return false;
+  }
+}
+
 bool says_circuit(const std::string& signal, PinClass pin_class) {
-  return pin_class != PinClass::no_connection && !signal.empty() && !term_dictionary().normalise(signal).absent;
+  return pin_class != PinClass::no_connection && !signal.empty() &&
+         !term_dictionary().normalise(signal).absent;
 }
 
 // The pin as one of its sources has it.
@@ -112,6 +127,18 @@ bool is_worse(const Contention& a, const Contention& b) {
   return std::tie(a.reason, a.limit) < std::tie(b.reason, b.limit);
 }
 
+// The worst, with the sentences of the others that do damage.
+Contention with_the_others(std::vector<Contention> results) {
+  std::ranges::sort(results, is_worse);
+  Contention worst = std::move(results.front());
+  for (std::size_t i = 1; i < results.size(); ++i) {
+    if (results[i].grade < Grade::damage || worst.reason.find(results[i].reason) != std::string::npos)
+      continue;
+    worst.reason += " " + results[i].reason;
+  }
+  return worst;
+}
+
 }  // namespace
 
 Module with_some_claim(const Module& module) {
@@ -119,11 +146,22 @@ Module with_some_claim(const Module& module) {
   for (Pin& pin : result.pins) {
     if (pin.claims.size() < 2 || says_circuit(pin.signal, pin.pin_class)) continue;
     if (std::ranges::any_of(pin.claims, &Claim::proved)) continue;
-    const auto claim = std::ranges::find_if(
-        pin.claims, [](const Claim& c) { return says_circuit(c.signal, c.pin_class); });
+    const auto claim =
+        std::ranges::find_if(pin.claims, [](const Claim& c) { return says_circuit(c.signal, c.pin_class); });
     if (claim != pin.claims.end()) pin = claimed_pin(pin, *claim);
   }
   return result;
+}
+
+std::vector<Pin> disagreeing_claims(const Pin& pin) {
+  std::vector<Pin> pins;
+  if (pin.claims.size() < 2 || std::ranges::any_of(pin.claims, &Claim::proved)) return pins;
+  for (const Claim& claim : pin.claims) {
+    if (claim.signal.empty() && claim.pin_class == PinClass::unknown) continue;
+    if (claim.signal == pin.signal && claim.pin_class == pin.pin_class) continue;
+    pins.push_back(claimed_pin(pin, claim));
+  }
+  return pins;
 }
 
 ClaimSides::ClaimSides(const Graft& graft, const Module& found, const Module& donor, KeyTable& keys,
@@ -149,34 +187,43 @@ ClaimSides::ClaimSides(const Graft& graft, const Module& found, const Module& do
 
 ClaimSides::Claims ClaimSides::claims_of(const Pin& pin, bool loom) const {
   const auto claimed = [&](const Pin& one) {
-    return Claimed{loom ? loom_side_of(one) : donor_side_of(one), keys_.function_of(one)};
+    const std::string hint = term_dictionary().normalise(one.signal).class_hint;
+    return Claimed{loom ? loom_side_of(one) : donor_side_of(one), keys_.function_of(one),
+                   pin_class_of(hint) == one.pin_class};
   };
   Claims sides{claimed(pin)};
-  if (pin.claims.size() < 2 || std::ranges::any_of(pin.claims, &Claim::proved)) return sides;
-  for (const Claim& claim : pin.claims) {
-    if (claim.signal.empty() && claim.pin_class == PinClass::unknown) continue;
-    if (claim.signal == pin.signal && claim.pin_class == pin.pin_class) continue;
-    sides.push_back(claimed(claimed_pin(pin, claim)));
-  }
+  for (const Pin& other : disagreeing_claims(pin)) sides.push_back(claimed(other));
   // A source that states no class is taken to mean that of another one with the same function.
   for (Claimed& side : sides) {
     if (side.side.pin_class != PinClass::unknown) continue;
     const auto same = std::ranges::find_if(sides, [&](const Claimed& other) {
-      return other.side.pin_class != PinClass::unknown && one_function(side.function, other.function);
+      return other.side.pin_class != PinClass::unknown && one_function(side, other);
     });
     if (same != sides.end()) side.side.pin_class = same->side.pin_class;
   }
   return sides;
 }
 
-bool ClaimSides::one_function(FunctionId a, FunctionId b) const {
-  return a == b || keys_.functions().similarity(a, b) >= one_function_from;
+bool ClaimSides::one_function(const Claimed& a, const Claimed& b) const {
+  if (a.side.pin_class == b.side.pin_class && serves_alike(a.side.pin_class)) return true;
+  return a.function == b.function ||
+         keys_.functions().similarity(a.function, b.function) >= one_function_from;
+}
+
+bool ClaimSides::yields(const Claimed& claim, const Claims& others, PinClass to) const {
+  if (!claim.class_by_name || claim.side.pin_class == to) return false;
+  return std::ranges::any_of(
+      others, [&](const Claimed& other) { return other.side.pin_class == to && one_function(claim, other); });
+}
+
+Contention ClaimSides::chosen(std::size_t found, std::size_t donor, Circuits circuits) const {
+  return contend(found_[found].front().side, donor_[donor].front().side, options_, circuits);
 }
 
 bool ClaimSides::disagree(const Claims& found, const Claims& donor) const {
   const auto among = [&](const Claims& claims) {
-    return std::ranges::any_of(
-        claims, [&](const Claimed& claim) { return !one_function(claim.function, claims.front().function); });
+    return std::ranges::any_of(claims,
+                               [&](const Claimed& claim) { return !one_function(claim, claims.front()); });
   };
   return among(found) || among(donor);
 }
@@ -185,19 +232,21 @@ Contention ClaimSides::worst(std::size_t found, std::size_t donor, Circuits circ
   const Claims& wires = found_[found];
   const Claims& pins = donor_[donor];
   const bool each = !decided && disagree(wires, pins);
-  std::optional<Contention> worst;
+  std::vector<Contention> results;
   for (const Claimed& wire : wires) {
     for (const Claimed& pin : pins) {
-      const bool one = one_function(wire.function, pin.function);
+      const bool one = one_function(wire, pin);
+      if (one && (yields(wire, wires, pin.side.pin_class) || yields(pin, pins, wire.side.pin_class)))
+        continue;
       Contention result =
           contend(wire.side, pin.side, options_, each ? (one ? Circuits::one : Circuits::two) : circuits);
       if (each && result.grade != Grade::harmless)
         result.reason = fmt::format("If it is \"{}\" on \"{}\", as one source says: {}", wire.side.signal,
                                     pin.side.signal, result.reason);
-      if (!worst || is_worse(result, *worst)) worst = std::move(result);
+      results.push_back(std::move(result));
     }
   }
-  return *worst;
+  return with_the_others(std::move(results));
 }
 
 }  // namespace loomgraft::compare

@@ -17,10 +17,7 @@ namespace {
 class Comparison {
  public:
   Comparison(const Graft& graft, const Module& found, const Module& donor, const CompareOptions& options)
-      : graft_(graft),
-        found_(with_some_claim(found)),
-        donor_(with_some_claim(donor)),
-        options_(options) {
+      : graft_(graft), found_(with_some_claim(found)), donor_(with_some_claim(donor)), options_(options) {
     contention_.supply = graft.vehicle.supply;
   }
 
@@ -32,7 +29,7 @@ class Comparison {
                       answers_between(graft_, found_, donor_));
     sides_.emplace(graft_, found_, donor_, keys, contention_);
     const GradeOf grade_of = [&](std::size_t f, std::size_t d, Circuits circuits) {
-      return hazard(f, d, circuits).grade;
+      return MeetingGrades{hazard(f, d, circuits).grade, sides_->chosen(f, d, circuits).grade};
     };
     const auto decisions =
         decide(found_key, donor_key, matching_, keys.functions(), options_.match, grade_of);
@@ -80,8 +77,8 @@ class Comparison {
     circuit.decided = decision.decided;
     if (meets) {
       circuit.meets = name_of(*meets);
-      circuit.hazard = hazard(static_cast<std::size_t>(decision.found), static_cast<std::size_t>(decision.meets),
-                              decision.meets_as);
+      circuit.hazard = hazard(static_cast<std::size_t>(decision.found),
+                              static_cast<std::size_t>(decision.meets), decision.meets_as);
       if (decision.grade > circuit.hazard.grade) {
         circuit.hazard.grade = decision.grade;
         circuit.hazard.reason = fmt::format("The wire belongs to the network {}, the donor's pin to {}.",
@@ -90,8 +87,8 @@ class Comparison {
     }
     // Its own pin on the donor may be of another class even where its present cavity meets nothing.
     if (decision.verdict == Verdict::clash && donor && donor != meets) {
-      Contention own = hazard(static_cast<std::size_t>(decision.found), static_cast<std::size_t>(decision.donor),
-                              Circuits::one);
+      Contention own = hazard(static_cast<std::size_t>(decision.found),
+                              static_cast<std::size_t>(decision.donor), Circuits::one);
       if (own.grade > circuit.hazard.grade) circuit.hazard = std::move(own);
     }
     if (circuit.hazard.reason.empty())
@@ -188,7 +185,8 @@ class Comparison {
     for (const CircuitChange& change : report_.changes) {
       if (change.action != PlanAction::retire) continue;
       const auto f = static_cast<std::size_t>(decisions[change.circuit].found);
-      if (!is_carried(decisions, found_key, f)) report_.circuits[change.circuit].loss = loss_of(found_.pins[f]);
+      if (!is_carried(decisions, found_key, f))
+        report_.circuits[change.circuit].loss = loss_of(found_.pins[f]);
     }
   }
 
@@ -336,9 +334,8 @@ CompareReport compare_modules(const Graft& graft, const std::string& found, cons
 bool needs_attention(const CompareReport& report) {
   const bool harm = std::any_of(report.circuits.begin(), report.circuits.end(),
                                 [](const CircuitReport& c) { return c.hazard.grade >= Grade::damage; });
-  const bool lost = std::ranges::any_of(report.circuits, [](const CircuitReport& c) {
-    return c.loss && c.loss->grade >= Grade::damage;
-  });
+  const bool lost = std::ranges::any_of(
+      report.circuits, [](const CircuitReport& c) { return c.loss && c.loss->grade >= Grade::damage; });
   return harm || lost || 2 * static_cast<std::size_t>(report.summary.unsure) > report.circuits.size();
 }
 

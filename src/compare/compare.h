@@ -39,8 +39,8 @@ struct PinName {
 
 // A function of the vehicle that stops with the wire that carries it.
 struct Loss {
-  Grade grade = Grade::harmless;  // false_signal at least
-  std::string reason;             // one sentence for people
+  Grade grade = Grade::harmless;             // false_signal at least
+  std::string reason;                        // one sentence for people
   const Consequence* consequence = nullptr;  // nullptr where nothing is known of that function
 };
 

@@ -105,7 +105,8 @@ Function FunctionTable::function_of(const SignalName& name) {
     function.words[kind].push_back(id);
     if (kind == Function::plain) function.signature |= signature_bit(id);
     const Qualifier& qualifier = qualifier_of(word);
-    if (qualifier.kind == QualifierKind::rank) function.words[Function::rank].push_back(intern(qualifier.means));
+    if (qualifier.kind == QualifierKind::rank)
+      function.words[Function::rank].push_back(intern(qualifier.means));
     if (qualifier.kind == QualifierKind::letter) function.words[Function::letter].push_back(id);
   }
   for (auto& list : function.words) sort_unique(list);

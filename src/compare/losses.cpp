@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "compare/claim_sides_internal.h"
 #include "compare/losses_internal.h"
 #include "contention/contention.h"
 #include "standards/dictionary.h"
@@ -30,9 +31,7 @@ bool serves_module_only(PinClass pin_class) {
   }
 }
 
-}  // namespace
-
-std::optional<Loss> loss_of(const Pin& found) {
+std::optional<Loss> loss_of_claim(const Pin& found) {
   if (found.signal.empty() || serves_module_only(class_by_name(found))) return std::nullopt;
   const Consequence* known = loom_side_of(found).consequences.lost;
   Loss loss;
@@ -41,6 +40,20 @@ std::optional<Loss> loss_of(const Pin& found) {
   loss.reason = known ? fmt::format("\"{}\" is lost: {}.", found.signal, known->when_lost)
                       : fmt::format("\"{}\" is lost: nothing does its work any more.", found.signal);
   return loss;
+}
+
+}  // namespace
+
+std::optional<Loss> loss_of(const Pin& found) {
+  std::optional<Loss> worst = loss_of_claim(found);
+  for (const Pin& claimed : disagreeing_claims(found)) {
+    const std::optional<Loss> loss = loss_of_claim(claimed);
+    if (!loss) continue;
+    const bool worse =
+        !worst || loss->grade > worst->grade || (loss->grade == worst->grade && loss->reason < worst->reason);
+    if (worse) worst = loss;
+  }
+  return worst;
 }
 
 }  // namespace loomgraft::compare

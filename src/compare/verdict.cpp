@@ -93,16 +93,18 @@ class VerdictRules {
     decision.meets = place->second;
     const bool one = decision.donor == place->second && decision.verdict != Verdict::unsure;
     decision.meets_as = one ? Circuits::one : Circuits::two;
-    decision.grade = grade(f, place->second, decision.meets_as);
+    decision.grade = grades(f, place->second, decision.meets_as).worst;
   }
 
-  Grade grade(std::size_t f, int donor, Circuits circuits) const {
+  MeetingGrades grades(std::size_t f, int donor, Circuits circuits) const {
     const auto d = static_cast<std::size_t>(donor);
     // Two networks on one pair of wires disturb each other, unless a person stated that they are one.
     const bool known = circuits == Circuits::one && matching_.by_found[f].decided;
     const bool two_networks =
         !known && same_network(found_.pins[f], donor_.pins[d], functions_) == SameNetwork::no;
-    return std::max(grade_of_(f, d, circuits), two_networks ? Grade::false_signal : Grade::harmless);
+    const Grade least = two_networks ? Grade::false_signal : Grade::harmless;
+    const MeetingGrades grades = grade_of_(f, d, circuits);
+    return {std::max(grades.worst, least), std::max(grades.chosen, least)};
   }
 
   void decide_matched(std::size_t f, Decision& decision) {
@@ -116,7 +118,7 @@ class VerdictRules {
       decision.verdict = Verdict::add;
     } else if (match.score < options_.accept || decision.confidence < certain_enough) {
       decision.verdict = Verdict::unsure;
-    } else if (grade(f, match.donor, Circuits::one) >= Grade::damage) {
+    } else if (grades(f, match.donor, Circuits::one).chosen >= Grade::damage) {
       decision.verdict = Verdict::clash;
     } else {
       decision.verdict = here ? Verdict::keep : Verdict::shift;

@@ -44,12 +44,18 @@ struct Decision {
   Grade grade = Grade::harmless;
   // Whether wire and pin there are one circuit for sure; two where the match is unsure.
   Circuits meets_as = Circuits::two;
-  bool decided = false;               // a person stated that the two are one circuit
+  bool decided = false;  // a person stated that the two are one circuit
 };
 
-// How bad it is when the loom's wire of a found pin meets a donor pin, both given by position, as one circuit or
-// as two.
-using GradeOf = std::function<Grade(std::size_t found, std::size_t donor, Circuits circuits)>;
+// How bad it is when a wire meets a pin: over everything that any source claims, and by the claims that count.
+// Verdicts follow the latter; where sources disagree a person is asked.
+struct MeetingGrades {
+  Grade worst = Grade::harmless;
+  Grade chosen = Grade::harmless;
+};
+
+// For a found and a donor pin, both given by position, as one circuit or as two.
+using GradeOf = std::function<MeetingGrades(std::size_t found, std::size_t donor, Circuits circuits)>;
 
 std::vector<Decision> decide(const ModuleView& found, const ModuleView& donor, const Matching& matching,
                              const FunctionTable& functions, const MatchOptions& options,

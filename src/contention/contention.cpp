@@ -33,6 +33,12 @@ struct Pairing {
   bool assumed() const { return loom == PinClass::unknown || pin == PinClass::unknown; }
   bool same_class() const { return loom == pin && !assumed(); }
   bool matched() const { return same_class() && !two_circuits; }
+  // One feed or earth is as good as another.
+  bool serves_alike() const {
+    if (!same_class()) return false;
+    const PinKind kind = corner_model(pin, PinSide::module, system).ratings.kind;
+    return kind == PinKind::feed_in || kind == PinKind::earth;
+  }
 };
 
 // What an unknown side could be is a guess: it may forbid plugging in, but it is never graded as fire.
@@ -66,7 +72,12 @@ CornerModel model_of_loom(const Pairing& pairing) {
   const CornerModel& model = corner_model(pairing.loom, PinSide::loom, pairing.system);
   const bool named = pairing.load >= 0 && model.ratings.kind == PinKind::load &&
                      pairing.loom != PinClass::unknown && !pairing.matched();
-  return named ? load_model(pairing.loom, pairing.load, pairing.system) : model;
+  if (named) return load_model(pairing.loom, pairing.load, pairing.system);
+  if (!pairing.matched()) return model;
+  // A pin made for such a load stands its inrush.
+  CornerModel own = model;
+  std::erase_if(own.states, &CornerState::inrush);
+  return own;
 }
 
 // Outcomes by pair of classes, each solved when it is first asked for. Threads that ask for the same one at once
@@ -202,8 +213,8 @@ Outcome outcome_of(const MeetingSide& loom_side, const MeetingSide& pin, const P
   CornerModel loom = model_of_loom(pairing);
   limit_load(loom, loom_side.limits, pairing.system);
   if (loom_side.fuse) apply_fuse(loom, *loom_side.fuse);
-  return solve_models(
-      pairing, loom, with_limits(pin.limits, corner_model(pairing.pin, PinSide::module, pairing.system)));
+  return solve_models(pairing, loom,
+                      with_limits(pin.limits, corner_model(pairing.pin, PinSide::module, pairing.system)));
 }
 
 // Two circuits by the words that tell them apart: their terms, or as their sources word them.
@@ -221,8 +232,8 @@ Names names_of(const MeetingSide& loom, const MeetingSide& pin) {
 void check_function(Contention& result, const MeetingSide& loom, const MeetingSide& pin, PinKind kind,
                     const Outcome& outcome) {
   const bool carries_signal = kind == PinKind::input || kind == PinKind::output || kind == PinKind::bus;
-  const bool only_misread = result.grade == Grade::false_signal && (outcome.misread || outcome.disturbed) &&
-                            !outcome.operated;
+  const bool only_misread =
+      result.grade == Grade::false_signal && (outcome.misread || outcome.disturbed) && !outcome.operated;
   if (!carries_signal || !(result.grade == Grade::harmless || only_misread)) return;
   const Names names = names_of(loom, pin);
   if (!names.known()) return;
@@ -270,14 +281,14 @@ Harm worst_harm(const Outcome& outcome, const MeetingSide& loom, const MeetingSi
 void add_harm(Contention& result, const Harm& harm) {
   if (!harm.consequence) return;
   const Grade grade = grade_of(harm.consequence->worked);
-  const std::string may =
-      harm.signal->empty() ? fmt::format("The circuit {}.", harm.consequence->may)
-                           : fmt::format("\"{}\" {}.", *harm.signal, harm.consequence->may);
+  const std::string may = harm.signal->empty()
+                              ? fmt::format("The circuit {}.", harm.consequence->may)
+                              : fmt::format("\"{}\" {}.", *harm.signal, harm.consequence->may);
+  // What breaks keeps its figures; else those of what works unasked count.
+  if (grade > result.grade && result.grade < Grade::damage) result = *harm.contention;
   if (grade >= result.grade) {
-    const std::string reason = grade == result.grade ? result.reason : harm.contention->reason;
-    if (grade > result.grade) result = *harm.contention;
     result.grade = grade;
-    result.reason = may + " " + reason;
+    result.reason = may + " " + result.reason;
   } else {
     result.reason += " Besides, " + may;
   }
@@ -300,9 +311,9 @@ Contention one_unknown_circuit(const MeetingSide& loom, const MeetingSide& pin) 
   if (*loom.limits.current <= *pin.limits.current) return result;
   result.grade = Grade::damage;
   result.limit = "donor pin " + print(*pin.limits.current);
-  result.reason =
-      fmt::format("The same circuit on both sides, but the vehicle's pin is made for {} and the donor's for {}.",
-                  print(*loom.limits.current), print(*pin.limits.current));
+  result.reason = fmt::format(
+      "The same circuit on both sides, but the vehicle's pin is made for {} and the donor's for {}.",
+      print(*loom.limits.current), print(*pin.limits.current));
   return result;
 }
 
@@ -349,12 +360,14 @@ Contention contend(const MeetingSide& loom_side, const MeetingSide& pin, const C
                    Circuits circuits) {
   const bool other_term = !loom_side.term.empty() && !pin.term.empty() && loom_side.term != pin.term;
   if (circuits == Circuits::not_told && other_term) circuits = Circuits::two;
-  Pairing pairing{loom_side.pin_class, pin.pin_class, system_of(options.supply), circuits == Circuits::two, -1};
+  Pairing pairing{loom_side.pin_class, pin.pin_class, system_of(options.supply), circuits == Circuits::two,
+                  -1};
+  if (pairing.serves_alike()) pairing.two_circuits = false;
   if (circuits == Circuits::one) share_class(pairing);
   if (circuits == Circuits::one && pairing.assumed()) return one_unknown_circuit(loom_side, pin);
   const PinKind loom_kind = corner_model(pairing.loom, PinSide::loom, pairing.system).ratings.kind;
-  const bool load_counts = circuits != Circuits::not_told && loom_kind == PinKind::load && !pairing.matched() &&
-                           pairing.loom != PinClass::unknown;
+  const bool load_counts = circuits != Circuits::not_told && loom_kind == PinKind::load &&
+                           !pairing.matched() && pairing.loom != PinClass::unknown;
   if (load_counts) pairing.load = loom_side.load;
   const Outcome outcome = outcome_of(loom_side, pin, pairing);
   Contention result = outcome.worst;
@@ -370,15 +383,16 @@ Contention contend(const MeetingSide& loom_side, const MeetingSide& pin, const C
   return result;
 }
 
-Contention contend(const Pin& loom_side, const Pin& pin, const ContentionOptions& options, Circuits circuits) {
+Contention contend(const Pin& loom_side, const Pin& pin, const ContentionOptions& options,
+                   Circuits circuits) {
   return contend(loom_side_of(loom_side), donor_side_of(pin), options, circuits);
 }
 
 Grade class_grade(PinClass loom, PinClass pin, Volts supply) {
   static const std::array<Grades, 2> grades{all_grades(SystemVolts::nominal_12),
                                             all_grades(SystemVolts::nominal_24)};
-  return grades[static_cast<std::size_t>(system_of(supply))][static_cast<std::size_t>(loom) * class_count +
-                                                            static_cast<std::size_t>(pin)];
+  return grades[static_cast<std::size_t>(system_of(supply))]
+               [static_cast<std::size_t>(loom) * class_count + static_cast<std::size_t>(pin)];
 }
 
 }  // namespace loomgraft

@@ -69,7 +69,7 @@ struct MeetingSide {
   std::string term;
   CircuitConsequences consequences;
   std::optional<StatedFuse> fuse;  // of a loom's wire
-  int load = -1;                   // a loom's load by its name (standards/corner_states.h), -1 where it names none
+  int load = -1;  // a loom's load by its name (standards/corner_states.h), -1 where it names none
 };
 
 // `loom_side`: the pin that this wire was made for. `pin`: the donor pin it would meet.

@@ -18,7 +18,7 @@ double open_volts(const PinState& state) {
   return state.one_way == OneWay::into ? 0.0 : state.volts.si;
 }
 
-void add_state(Circuit& circuit, const Corner& corner) {
+void add_state(Circuit& circuit, const StateCorner& corner) {
   const PinState& state = corner.of->state;
   if (state.one_way == OneWay::into) {
     circuit.diodes.push_back({cavity_node, earth_node, state.volts, corner.ohms, one_way_leak});
@@ -59,8 +59,8 @@ const FuseRules& fuse_rules() {
 struct Solved {
   const CornerModel& loom_model;
   const CornerModel& pin_model;
-  const Corner& loom;
-  const Corner& pin;
+  const StateCorner& loom;
+  const StateCorner& pin;
   Finding point;  // without grade
 
   const PinState& loom_state() const { return loom.of->state; }
@@ -154,8 +154,7 @@ void check_damage(FindingsSoFar& found, const Solved& at) {
   // Contacts and wires outlast an inrush, a switching transistor may not.
   const bool passes = at.inrush() && !switches(pin.kind);
   if (pin.allowed && !passes) found.add(Grade::damage, Cause::pin_current, size, pin.allowed->si);
-  if (loom.allowed && !at.inrush())
-    found.add(Grade::damage, Cause::loom_current, size, loom.allowed->si);
+  if (loom.allowed && !at.inrush()) found.add(Grade::damage, Cause::loom_current, size, loom.allowed->si);
   // A conducting clamp holds the voltage: then its current decides.
   if (!(pin.clamp_low && volts < pin.clamp_low->si)) {
     check_voltage(found, Cause::pin_voltage, volts, pin, at.pin_state());
@@ -221,17 +220,20 @@ void judge(FindingsSoFar& found, Solved at, SystemVolts system, bool signals) {
   found.begin(at.point);
   check_fire(found, at);
   check_damage(found, at);
-  if (signals) check_signals(found, at);
+  // Where nothing is there is nothing to read: its megohms only stand for insulation.
+  const bool nothing =
+      at.loom_model.ratings.kind == PinKind::none || at.pin_model.ratings.kind == PinKind::none;
+  if (signals && !nothing) check_signals(found, at);
 }
 
 }  // namespace
 
-std::vector<Corner> corners_of(const CornerState& state) {
+std::vector<StateCorner> corners_of(const CornerState& state) {
   if (state.state.lowest == state.state.highest) return {{&state, state.state.lowest, true}};
   return {{&state, state.state.lowest, true}, {&state, state.state.highest, false}};
 }
 
-Circuit contention_circuit(const Corner& loom, const PinRatings& ratings, const Corner& pin,
+Circuit contention_circuit(const StateCorner& loom, const PinRatings& ratings, const StateCorner& pin,
                            SystemVolts system) {
   Circuit circuit;
   circuit.node_count = 2;
@@ -247,7 +249,8 @@ bool key_allows(const PinState& loom, const PinState& pin) {
   return loom.key == KeyState::any || pin.key == KeyState::any || loom.key == pin.key;
 }
 
-PairPoint solve_pair(const Corner& loom, const PinRatings& ratings, const Corner& pin, SystemVolts system) {
+PairPoint solve_pair(const StateCorner& loom, const PinRatings& ratings, const StateCorner& pin,
+                     SystemVolts system) {
   const auto point = solve(contention_circuit(loom, ratings, pin, system));
   if (!point) bug("pin data make no circuit: " + loom.of->state.name + " on " + pin.of->state.name);
   const bool one_way = loom.of->state.one_way == OneWay::into;
@@ -260,8 +263,9 @@ Findings worst_of_models(const CornerModel& loom, const CornerModel& pin, System
   for (const CornerState& loom_state : loom.states) {
     for (const CornerState& pin_state : pin.states) {
       if (!key_allows(loom_state.state, pin_state.state)) continue;
-      for (const Corner& a : corners_of(loom_state)) {
-        for (const Corner& b : corners_of(pin_state)) judge(found, {loom, pin, a, b, {}}, system, signals);
+      for (const StateCorner& a : corners_of(loom_state)) {
+        for (const StateCorner& b : corners_of(pin_state))
+          judge(found, {loom, pin, a, b, {}}, system, signals);
       }
     }
   }

@@ -18,17 +18,17 @@ namespace loomgraft::contention {
 inline constexpr NodeId cavity_node{1};
 
 // One side of a pair at one corner of its resistance.
-struct Corner {
+struct StateCorner {
   const CornerState* of = nullptr;
   Ohms ohms;
   bool lowest = true;  // its lowest resistance
 };
 
 // The lowest and the highest resistance; one corner where they are equal.
-std::vector<Corner> corners_of(const CornerState& state);
+std::vector<StateCorner> corners_of(const CornerState& state);
 
 // The first element of the circuit is the loom's, the second the pin's: a source, or a diode where one-way.
-Circuit contention_circuit(const Corner& loom, const PinRatings& ratings, const Corner& pin,
+Circuit contention_circuit(const StateCorner& loom, const PinRatings& ratings, const StateCorner& pin,
                            SystemVolts system);
 
 bool key_allows(const PinState& loom, const PinState& pin);
@@ -63,7 +63,7 @@ struct Finding {
 
 // The worst of all pairs and corners, and apart from it the worst in which something works or is read unasked.
 struct Findings {
-  Finding worst;  // among harmless ones the largest current
+  Finding worst;                     // among harmless ones the largest current
   std::optional<Finding> operated;   // the loom's load works
   std::optional<Finding> misread;    // the pin reads another value
   std::optional<Finding> disturbed;  // a bus or feed of the vehicle is shifted
@@ -78,6 +78,7 @@ struct PairPoint {
   Amperes current;
   Volts voltage;
 };
-PairPoint solve_pair(const Corner& loom, const PinRatings& ratings, const Corner& pin, SystemVolts system);
+PairPoint solve_pair(const StateCorner& loom, const PinRatings& ratings, const StateCorner& pin,
+                     SystemVolts system);
 
 }  // namespace loomgraft::contention

@@ -17,8 +17,7 @@ std::string describe_rating(const PinRatings& ratings) {
 std::string describe_pair(const PinRatings& loom, const PinRatings& pin) {
   const bool feed = loom.kind == PinKind::feed;
   return fmt::format("Loom wire {} {}{} {} the donor's {}", feed ? "carries" : "leads to", loom.text,
-                     feed ? describe_rating(loom) : "", feed ? "onto" : "and meets",
-                     pin.text);
+                     feed ? describe_rating(loom) : "", feed ? "onto" : "and meets", pin.text);
 }
 
 std::string describe_states(const Finding& finding) {
@@ -88,7 +87,8 @@ std::string signal_text(const Finding& finding, const PinRatings& loom, const Pi
   }
 }
 
-std::string harmless_text(const Finding& finding, const PinRatings& loom, const PinRatings& pin, bool matched) {
+std::string harmless_text(const Finding& finding, const PinRatings& loom, const PinRatings& pin,
+                          bool matched) {
   const std::string size = print(Amperes{std::abs(finding.current.si)});
   if (matched) return fmt::format("The wire was made for a {}; at most {} flows.", pin.text, size);
   return fmt::format("{}: no state exceeds a limit; at most {} flows.", describe_pair(loom, pin), size);

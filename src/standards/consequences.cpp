@@ -1,5 +1,6 @@
 #include "standards/consequences.h"
 
+#include <algorithm>
 #include <array>
 #include <map>
 #include <utility>
@@ -58,6 +59,10 @@ const Consequences& consequences() {
   return all;
 }
 
+bool without_any(const Consequence& row) {
+  return row.worked == HarmSeverity::none && row.lost == HarmSeverity::none;
+}
+
 void take(CircuitConsequences& worst, const Consequence& row) {
   if (row.worked > (worst.worked ? worst.worked->worked : HarmSeverity::none)) worst.worked = &row;
   if (row.lost > (worst.lost ? worst.lost->lost : HarmSeverity::none)) worst.lost = &row;
@@ -70,6 +75,7 @@ CircuitConsequences consequences_of(const std::vector<std::string_view>& texts, 
   CircuitConsequences worst;
   for (const std::string_view text : texts) {
     const std::vector<std::size_t> rows = all.phrases.find(text);
+    if (std::ranges::any_of(rows, [&](std::size_t row) { return without_any(all.rows[row]); })) return {};
     for (const std::size_t row : rows) take(worst, all.rows[row]);
     if (!rows.empty()) return worst;
   }

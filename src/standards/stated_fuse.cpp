@@ -34,9 +34,9 @@ std::vector<std::string> pieces(std::string_view text) {
 }
 
 bool names_fuse(const std::string& piece) {
-  constexpr std::array<std::string_view, 14> words{"fuse",  "fuses",   "fused",   "fuze",  "sich",
-                                                   "sichg", "fusible", "fusibel", "sikring", "zekering",
-                                                   "säkring", "fusibile", "bezpiecznik", "pojistka"};
+  constexpr std::array<std::string_view, 14> words{
+      "fuse",    "fuses",   "fused",    "fuze",    "sich",     "sichg",       "fusible",
+      "fusibel", "sikring", "zekering", "säkring", "fusibile", "bezpiecznik", "pojistka"};
   return std::ranges::find(words, piece) != words.end() || piece.starts_with("sicherung") ||
          piece.starts_with("schmelzsich");
 }
