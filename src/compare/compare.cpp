@@ -47,6 +47,13 @@ class Comparison {
   }
 
  private:
+  void name_networks(const Pin& found, const Pin& meets, Contention& hazard) const {
+    const std::string networks = fmt::format("The wire belongs to the network {}, the donor's pin to {}.",
+                                             bus_network(found_, found), bus_network(donor_, meets));
+    hazard.reason = hazard.grade == Grade::harmless ? networks : networks + " " + hazard.reason;
+    hazard.grade = std::max(hazard.grade, Grade::false_signal);
+  }
+
   Contention hazard(std::size_t f, std::size_t d, Circuits circuits) const {
     return sides_->worst(f, d, circuits, matching_.by_found[f].decided && circuits == Circuits::one);
   }
@@ -79,11 +86,7 @@ class Comparison {
       circuit.meets = name_of(*meets);
       circuit.hazard = hazard(static_cast<std::size_t>(decision.found),
                               static_cast<std::size_t>(decision.meets), decision.meets_as);
-      if (decision.grade > circuit.hazard.grade) {
-        circuit.hazard.grade = decision.grade;
-        circuit.hazard.reason = fmt::format("The wire belongs to the network {}, the donor's pin to {}.",
-                                            bus_network(found_, *found), bus_network(donor_, *meets));
-      }
+      if (decision.two_networks) name_networks(*found, *meets, circuit.hazard);
     }
     // Its own pin on the donor may be of another class even where its present cavity meets nothing.
     if (decision.verdict == Verdict::clash && donor && donor != meets) {

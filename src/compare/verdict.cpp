@@ -93,16 +93,19 @@ class VerdictRules {
     decision.meets = place->second;
     const bool one = decision.donor == place->second && decision.verdict != Verdict::unsure;
     decision.meets_as = one ? Circuits::one : Circuits::two;
+    decision.two_networks = two_networks(f, static_cast<std::size_t>(place->second), decision.meets_as);
     decision.grade = grades(f, place->second, decision.meets_as).worst;
+  }
+
+  // Two networks on one pair of wires disturb each other, unless a person stated that they are one.
+  bool two_networks(std::size_t f, std::size_t d, Circuits circuits) const {
+    const bool known = circuits == Circuits::one && matching_.by_found[f].decided;
+    return !known && same_network(found_.pins[f], donor_.pins[d], functions_) == SameNetwork::no;
   }
 
   MeetingGrades grades(std::size_t f, int donor, Circuits circuits) const {
     const auto d = static_cast<std::size_t>(donor);
-    // Two networks on one pair of wires disturb each other, unless a person stated that they are one.
-    const bool known = circuits == Circuits::one && matching_.by_found[f].decided;
-    const bool two_networks =
-        !known && same_network(found_.pins[f], donor_.pins[d], functions_) == SameNetwork::no;
-    const Grade least = two_networks ? Grade::false_signal : Grade::harmless;
+    const Grade least = two_networks(f, d, circuits) ? Grade::false_signal : Grade::harmless;
     const MeetingGrades grades = grade_of_(f, d, circuits);
     return {std::max(grades.worst, least), std::max(grades.chosen, least)};
   }

@@ -44,7 +44,8 @@ struct Decision {
   Grade grade = Grade::harmless;
   // Whether wire and pin there are one circuit for sure; two where the match is unsure.
   Circuits meets_as = Circuits::two;
-  bool decided = false;  // a person stated that the two are one circuit
+  bool two_networks = false;  // wire and pin there are buses of two networks
+  bool decided = false;       // a person stated that the two are one circuit
 };
 
 // How bad it is when a wire meets a pin: over everything that any source claims, and by the claims that count.

@@ -236,7 +236,7 @@ void check_function(Contention& result, const MeetingSide& loom, const MeetingSi
       result.grade == Grade::false_signal && (outcome.misread || outcome.disturbed) && !outcome.operated;
   if (!carries_signal || !(result.grade == Grade::harmless || only_misread)) return;
   const Names names = names_of(loom, pin);
-  if (!names.known()) return;
+  if (!names.known() || (names.loom == names.pin && result.grade != Grade::harmless)) return;
   result.grade = Grade::false_signal;
   result.reason =
       fmt::format("The wire suits the pin electrically, but it carries {} where the donor expects {}.",

@@ -154,7 +154,8 @@ void check_damage(FindingsSoFar& found, const Solved& at) {
   // Contacts and wires outlast an inrush, a switching transistor may not.
   const bool passes = at.inrush() && !switches(pin.kind);
   if (pin.allowed && !passes) found.add(Grade::damage, Cause::pin_current, size, pin.allowed->si);
-  if (loom.allowed && !at.inrush()) found.add(Grade::damage, Cause::loom_current, size, loom.allowed->si);
+  // Such a load stands its own current.
+  if (loom.allowed && !at.loom.of->inrush) found.add(Grade::damage, Cause::loom_current, size, loom.allowed->si);
   // A conducting clamp holds the voltage: then its current decides.
   if (!(pin.clamp_low && volts < pin.clamp_low->si)) {
     check_voltage(found, Cause::pin_voltage, volts, pin, at.pin_state());

@@ -16,7 +16,7 @@ namespace {
 using ::testing::HasSubstr;
 using enum PinClass;
 
-const CircuitReport& circuit_at(const CompareReport& report, const std::string& cavity) {
+CircuitReport circuit_at(const CompareReport& report, const std::string& cavity) {
   return *std::ranges::find_if(report.circuits,
                                [&](const CircuitReport& c) { return c.found && c.found->cavity == cavity; });
 }
@@ -40,7 +40,8 @@ TEST(Hazard, AnUnsureMatchIsJudgedAsTwoCircuits) {
 TEST(Hazard, OneCircuitKeepsTheLimitOfTheDonorsPin) {
   Graft graft = two_modules({{"4", "Purge valve", low_side_driver}}, {{"4", "Purge valve", low_side_driver}});
   graft.modules[1].pins[0].limits.current = milliamperes(250);
-  const CircuitReport& purge = circuit_at(compare_modules(graft, "found", "donor"), "4");
+  const CompareReport report = compare_modules(graft, "found", "donor");
+  const CircuitReport& purge = circuit_at(report, "4");
   EXPECT_EQ(purge.hazard.grade, Grade::damage);
   EXPECT_EQ(purge.verdict, Verdict::clash);
 }
