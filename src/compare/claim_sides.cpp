@@ -187,12 +187,17 @@ ClaimSides::ClaimSides(const Graft& graft, const Module& found, const Module& do
 
 ClaimSides::Claims ClaimSides::claims_of(const Pin& pin, bool loom) const {
   const auto claimed = [&](const Pin& one) {
-    const std::string hint = term_dictionary().normalise(one.signal).class_hint;
-    return Claimed{loom ? loom_side_of(one) : donor_side_of(one), keys_.function_of(one),
-                   pin_class_of(hint) == one.pin_class};
+    const bool one_source = pin.claims.size() < 2;
+    const bool by_name =
+        !one_source && pin_class_of(term_dictionary().normalise(one.signal).class_hint) == one.pin_class;
+    return Claimed{loom ? loom_side_of(one) : donor_side_of(one), keys_.function_of(one), by_name};
   };
   Claims sides{claimed(pin)};
-  for (const Pin& other : disagreeing_claims(pin)) sides.push_back(claimed(other));
+  for (const Pin& other : disagreeing_claims(pin)) {
+    sides.push_back(claimed(other));
+    // Whatever the wire is for, its fuse is the one that the pin's remark states.
+    if (!sides.back().side.fuse) sides.back().side.fuse = sides.front().side.fuse;
+  }
   // A source that states no class is taken to mean that of another one with the same function.
   for (Claimed& side : sides) {
     if (side.side.pin_class != PinClass::unknown) continue;
@@ -216,8 +221,10 @@ bool ClaimSides::yields(const Claimed& claim, const Claims& others, PinClass to)
       others, [&](const Claimed& other) { return other.side.pin_class == to && one_function(claim, other); });
 }
 
-Contention ClaimSides::chosen(std::size_t found, std::size_t donor, Circuits circuits) const {
-  return contend(found_[found].front().side, donor_[donor].front().side, options_, circuits);
+Grade ClaimSides::chosen(std::size_t found, std::size_t donor, Circuits circuits) const {
+  if (found_[found].size() == 1 && donor_[donor].size() == 1)
+    return worst(found, donor, circuits, false).grade;
+  return contend(found_[found].front().side, donor_[donor].front().side, options_, circuits).grade;
 }
 
 bool ClaimSides::disagree(const Claims& found, const Claims& donor) const {
@@ -228,7 +235,14 @@ bool ClaimSides::disagree(const Claims& found, const Claims& donor) const {
   return among(found) || among(donor);
 }
 
-Contention ClaimSides::worst(std::size_t found, std::size_t donor, Circuits circuits, bool decided) const {
+const Contention& ClaimSides::worst(std::size_t found, std::size_t donor, Circuits circuits,
+                                    bool decided) const {
+  const auto [known, is_new] = worst_.try_emplace({found, donor, circuits, decided});
+  if (is_new) known->second = solved(found, donor, circuits, decided);
+  return known->second;
+}
+
+Contention ClaimSides::solved(std::size_t found, std::size_t donor, Circuits circuits, bool decided) const {
   const Claims& wires = found_[found];
   const Claims& pins = donor_[donor];
   const bool each = !decided && disagree(wires, pins);

@@ -8,6 +8,8 @@
 //         other; the same in any order of the sources
 #pragma once
 
+#include <map>
+#include <tuple>
 #include <vector>
 
 #include "compare/pin_key.h"
@@ -31,8 +33,8 @@ class ClaimSides {
   // `circuits` is what the matching says of the two pins. Where claims name different functions each pair of
   // claims tells that by itself, unless a person decided.
   // What the claims that count do to each other.
-  Contention chosen(std::size_t found, std::size_t donor, Circuits circuits) const;
-  Contention worst(std::size_t found, std::size_t donor, Circuits circuits, bool decided) const;
+  Grade chosen(std::size_t found, std::size_t donor, Circuits circuits) const;
+  const Contention& worst(std::size_t found, std::size_t donor, Circuits circuits, bool decided) const;
 
  private:
   struct Claimed {
@@ -42,6 +44,7 @@ class ClaimSides {
   };
   using Claims = std::vector<Claimed>;
 
+  Contention solved(std::size_t found, std::size_t donor, Circuits circuits, bool decided) const;
   Claims claims_of(const Pin& pin, bool loom) const;
   bool disagree(const Claims& found, const Claims& donor) const;
   bool one_function(const Claimed& a, const Claimed& b) const;
@@ -50,6 +53,8 @@ class ClaimSides {
   KeyTable& keys_;
   ContentionOptions options_;
   std::vector<Claims> found_, donor_;
+  mutable std::map<std::tuple<std::size_t, std::size_t, Circuits, bool>, Contention>
+      worst_;  // answered so far
 };
 
 }  // namespace loomgraft::compare

@@ -29,7 +29,7 @@ class Comparison {
                       answers_between(graft_, found_, donor_));
     sides_.emplace(graft_, found_, donor_, keys, contention_);
     const GradeOf grade_of = [&](std::size_t f, std::size_t d, Circuits circuits) {
-      return MeetingGrades{hazard(f, d, circuits).grade, sides_->chosen(f, d, circuits).grade};
+      return MeetingGrades{hazard(f, d, circuits).grade, sides_->chosen(f, d, circuits)};
     };
     const auto decisions =
         decide(found_key, donor_key, matching_, keys.functions(), options_.match, grade_of);
@@ -54,7 +54,7 @@ class Comparison {
     hazard.grade = std::max(hazard.grade, Grade::false_signal);
   }
 
-  Contention hazard(std::size_t f, std::size_t d, Circuits circuits) const {
+  const Contention& hazard(std::size_t f, std::size_t d, Circuits circuits) const {
     return sides_->worst(f, d, circuits, matching_.by_found[f].decided && circuits == Circuits::one);
   }
 

@@ -207,14 +207,17 @@ bool has_limits(const PinLimits& limits) {
   return limits.current || limits.voltage || limits.clamp_energy;
 }
 
-Outcome outcome_of(const MeetingSide& loom_side, const MeetingSide& pin, const Pairing& pairing) {
+// Of the table, or solved into `own` where a side has figures of its own.
+const Outcome& outcome_of(const MeetingSide& loom_side, const MeetingSide& pin, const Pairing& pairing,
+                          Outcome& own) {
   if (!has_limits(pin.limits) && !has_limits(loom_side.limits) && !loom_side.fuse)
     return table_of(pairing.system).at(pairing);
   CornerModel loom = model_of_loom(pairing);
   limit_load(loom, loom_side.limits, pairing.system);
   if (loom_side.fuse) apply_fuse(loom, *loom_side.fuse);
-  return solve_models(pairing, loom,
-                      with_limits(pin.limits, corner_model(pairing.pin, PinSide::module, pairing.system)));
+  own = solve_models(pairing, loom,
+                     with_limits(pin.limits, corner_model(pairing.pin, PinSide::module, pairing.system)));
+  return own;
 }
 
 // Two circuits by the words that tell them apart: their terms, or as their sources word them.
@@ -318,9 +321,10 @@ Contention one_unknown_circuit(const MeetingSide& loom, const MeetingSide& pin) 
 }
 
 CircuitConsequences consequences_of_pin(const Pin& pin) {
-  const CircuitConsequences by_words = consequences_of({pin.signal, pin.far_end, pin.note}, pin.term);
-  if (by_words.worked || by_words.lost || !pin.term.empty()) return by_words;
-  return consequences_of({pin.signal, pin.far_end, pin.note}, term_dictionary().normalise(pin.signal).term);
+  const std::vector<std::string_view> texts{pin.signal, pin.far_end, pin.note};
+  const CircuitConsequences known = consequences_of(texts, pin.term);
+  if (known.worked || known.lost || !pin.term.empty()) return known;
+  return consequences_of(texts, term_dictionary().normalise(pin.signal).term);
 }
 
 MeetingSide side_of(const Pin& pin, bool nothing) {
@@ -369,7 +373,8 @@ Contention contend(const MeetingSide& loom_side, const MeetingSide& pin, const C
   const bool load_counts = circuits != Circuits::not_told && loom_kind == PinKind::load &&
                            !pairing.matched() && pairing.loom != PinClass::unknown;
   if (load_counts) pairing.load = loom_side.load;
-  const Outcome outcome = outcome_of(loom_side, pin, pairing);
+  Outcome own;
+  const Outcome& outcome = outcome_of(loom_side, pin, pairing, own);
   Contention result = outcome.worst;
   const PinKind kind = corner_model(pairing.pin, PinSide::module, pairing.system).ratings.kind;
   if (circuits == Circuits::one) {

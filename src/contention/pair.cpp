@@ -5,8 +5,6 @@
 #include <cmath>
 #include <limits>
 
-#include "base/bug.h"
-
 namespace loomgraft::contention {
 namespace {
 
@@ -46,6 +44,94 @@ void add_clamps(Circuit& circuit, const PinRatings& ratings, double lowest, doub
         {cavity_node, earth_node, *ratings.clamp_high, clamp_resistance(system), {unlimited}});
   }
 }
+
+// The same circuit as one equation: what leaves the cavity through all elements together is zero. Each law is
+// piecewise linear and rises with the voltage, so the balance lies on the piece at whose ends the sum changes its
+// sign. Tests hold it against the solver of circuit/ and against ngspice.
+class CavityLaws {
+ public:
+  void add_state(const StateCorner& corner) {
+    const PinState& state = corner.of->state;
+    if (state.one_way == OneWay::into) {
+      add_diode(1.0, state.volts.si, corner.ohms.si, one_way_leak.si);
+      return;
+    }
+    const double knee = state.limit.si * corner.ohms.si;
+    add({state.volts.si, corner.ohms.si, state.limit.si, 0.0, 0.0, false});
+    if (std::isfinite(knee)) {
+      add_break(state.volts.si - knee);
+      add_break(state.volts.si + knee);
+    }
+  }
+
+  void add_clamps(const PinRatings& ratings, double lowest, double highest, double ohms) {
+    if (ratings.clamp_low && lowest < ratings.clamp_low->si)
+      add_diode(-1.0, -ratings.clamp_low->si, ohms, unlimited);
+    if (ratings.clamp_high && highest > ratings.clamp_high->si)
+      add_diode(1.0, ratings.clamp_high->si, ohms, unlimited);
+  }
+
+  // Amperes that leave the cavity through one element.
+  double of(std::size_t element, double volts) const {
+    const Law& law = laws_[element];
+    if (law.diode) {
+      const double across = law.direction * volts;
+      const double off = std::min(across, law.volts) / law.off;
+      return law.direction * (across <= law.volts ? off : off + (across - law.volts) / law.ohms);
+    }
+    const double amperes = (volts - law.volts) / law.ohms;
+    if (std::abs(amperes) <= law.limit) return amperes;
+    const double knee = std::copysign(law.limit, amperes);
+    return knee + (volts - law.volts - knee * law.ohms) * limit_slope;
+  }
+
+  double balance() {
+    std::sort(breaks_.begin(), breaks_.begin() + break_count_);
+    // Beyond the outermost breaks the laws are straight: a point there gives the slope.
+    double low = break_count_ > 0 ? breaks_.front() - 1.0 : 0.0;
+    double high = break_count_ > 0 ? breaks_[break_count_ - 1] + 1.0 : 1.0;
+    double below = sum(low);
+    double above = sum(high);
+    for (std::size_t i = 0; i < break_count_; ++i) {
+      const double here = sum(breaks_[i]);
+      if (here >= 0.0) {
+        high = breaks_[i];
+        above = here;
+        break;
+      }
+      low = breaks_[i];
+      below = here;
+    }
+    return low - below * (high - low) / (above - below);
+  }
+
+ private:
+  struct Law {
+    double volts = 0.0;
+    double ohms = 0.0;
+    double limit = 0.0;      // of a source
+    double direction = 0.0;  // of a diode: 1 out of the cavity, -1 into it
+    double off = 0.0;
+    bool diode = false;
+  };
+
+  void add(const Law& law) { laws_[count_++] = law; }
+  void add_break(double volts) { breaks_[break_count_++] = volts; }
+  void add_diode(double direction, double forward, double ohms, double off) {
+    add({forward, ohms, 0.0, direction, off, true});
+    add_break(direction * forward);
+  }
+  double sum(double volts) const {
+    double total = 0.0;
+    for (std::size_t i = 0; i < count_; ++i) total += of(i, volts);
+    return total;
+  }
+
+  std::array<Law, 4> laws_;
+  std::array<double, 6> breaks_{};
+  std::size_t count_ = 0;
+  std::size_t break_count_ = 0;
+};
 
 struct FuseRules {
   double opens_at = 0.0;  // times its rating, at the latest
@@ -155,7 +241,8 @@ void check_damage(FindingsSoFar& found, const Solved& at) {
   const bool passes = at.inrush() && !switches(pin.kind);
   if (pin.allowed && !passes) found.add(Grade::damage, Cause::pin_current, size, pin.allowed->si);
   // Such a load stands its own current.
-  if (loom.allowed && !at.loom.of->inrush) found.add(Grade::damage, Cause::loom_current, size, loom.allowed->si);
+  if (loom.allowed && !at.loom.of->inrush)
+    found.add(Grade::damage, Cause::loom_current, size, loom.allowed->si);
   // A conducting clamp holds the voltage: then its current decides.
   if (!(pin.clamp_low && volts < pin.clamp_low->si)) {
     check_voltage(found, Cause::pin_voltage, volts, pin, at.pin_state());
@@ -252,11 +339,13 @@ bool key_allows(const PinState& loom, const PinState& pin) {
 
 PairPoint solve_pair(const StateCorner& loom, const PinRatings& ratings, const StateCorner& pin,
                      SystemVolts system) {
-  const auto point = solve(contention_circuit(loom, ratings, pin, system));
-  if (!point) bug("pin data make no circuit: " + loom.of->state.name + " on " + pin.of->state.name);
-  const bool one_way = loom.of->state.one_way == OneWay::into;
-  const Amperes current = one_way ? -point->diodes.front() : point->sources.front();
-  return {current, point->nodes[cavity_node.value]};
+  CavityLaws laws;
+  laws.add_state(loom);
+  laws.add_state(pin);
+  const auto [lowest, highest] = std::minmax({open_volts(loom.of->state), open_volts(pin.of->state)});
+  laws.add_clamps(ratings, lowest, highest, clamp_resistance(system).si);
+  const double volts = laws.balance();
+  return {Amperes{-laws.of(0, volts)}, Volts{volts}};
 }
 
 Findings worst_of_models(const CornerModel& loom, const CornerModel& pin, SystemVolts system, bool signals) {
