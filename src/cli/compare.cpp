@@ -47,7 +47,7 @@ std::string donor_name(const CircuitReport& circuit) {
 
 std::string hazards(const CompareReport& report, bool colour) {
   Columns columns({"hazard", "cavity", "current", "what would happen if the donor were plugged in now"});
-  for (const Grade grade : {Grade::fire, Grade::damage, Grade::false_signal}) {
+  for (const Grade grade : {Grade::fire, Grade::injury, Grade::damage, Grade::false_signal}) {
     for (const CircuitReport& circuit : report.circuits) {
       if (circuit.hazard.grade != grade) continue;
       columns.row(
@@ -58,6 +58,20 @@ std::string hazards(const CompareReport& report, bool colour) {
   if (columns.empty()) return {};
   return inked("Move these before you plug the donor in", Ink::strong, colour) + "\n" +
          columns.print(colour) + "\n";
+}
+
+// What the vehicle cannot do any more, worst first.
+std::string losses(const CompareReport& report, bool colour) {
+  Columns columns({"hazard", "cavity", "what stops working once its wire is taken out"});
+  for (const Grade grade : {Grade::fire, Grade::injury, Grade::damage, Grade::false_signal}) {
+    for (const CircuitReport& circuit : report.circuits) {
+      if (!circuit.loss || circuit.loss->grade != grade) continue;
+      columns.row({text_of(grade), pin_text(circuit.found), circuit.loss->reason},
+                  grade == Grade::false_signal ? Ink::warning : Ink::danger);
+    }
+  }
+  if (columns.empty()) return {};
+  return inked("Functions that the vehicle loses", Ink::strong, colour) + "\n" + columns.print(colour) + "\n";
 }
 
 std::string circuits(const CompareReport& report, bool all, bool colour) {
@@ -83,7 +97,8 @@ std::string moves(const CompareReport& report, bool colour) {
   Columns columns({"step", "do", "from", "to", "signal", "note"});
   for (const MoveStep& step : report.moves.steps) {
     columns.row({std::to_string(step.step), name_of(step.action), pin_text(step.from, "-"),
-                 pin_text(step.to, "-"), step.signal, step.note});
+                 pin_text(step.to, "-"), step.signal,
+                 step.loses.empty() ? step.note : step.loses + " " + step.note});
   }
   const MovePlan& plan = report.moves;
   return inked("Order of moves", Ink::strong, colour) + "\n" + columns.print(colour) +
@@ -125,8 +140,8 @@ std::string text_of(const CompareReport& report, bool all, bool colour) {
          "\n" +
          fmt::format("keep {}, shift {}, add {}, retire {}, clash {}, unsure {}\n\n", s.keep, s.shift, s.add,
                      s.retire, s.clash, s.unsure) +
-         hazards(report, colour) + circuits(report, all, colour) + moves(report, colour) +
-         questions(report, colour) + tags(report, colour) +
+         hazards(report, colour) + losses(report, colour) + circuits(report, all, colour) +
+         moves(report, colour) + questions(report, colour) + tags(report, colour) +
          "Disconnect battery negative before you open a plug. Do not use this tool on airbag, pretensioner "
          "or\n"
          "high-voltage circuits. Local codes and licensed practice come first.\n";
@@ -135,13 +150,14 @@ std::string text_of(const CompareReport& report, bool all, bool colour) {
 std::string csv_of(const CompareReport& report) {
   std::string text =
       csv_line({"verdict", "signal", "found_connector", "found_cavity", "donor_connector", "donor_cavity",
-                "donor_signal", "confidence", "hazard", "current_a", "reason"});
+                "donor_signal", "confidence", "hazard", "current_a", "reason", "loss", "loses"});
   for (const CircuitReport& c : report.circuits) {
     const PinName found = c.found.value_or(PinName{});
     const PinName donor = c.donor.value_or(PinName{});
     text += csv_line({name_of(c.verdict), c.signal, found.connector, found.cavity, donor.connector,
                       donor.cavity, donor.signal, fmt::format("{:.2f}", c.confidence),
-                      name_of(c.hazard.grade), fmt::format("{:.3f}", c.hazard.current.si), c.hazard.reason});
+                      name_of(c.hazard.grade), fmt::format("{:.3f}", c.hazard.current.si), c.hazard.reason,
+                      c.loss ? name_of(c.loss->grade) : "", c.loss ? c.loss->reason : ""});
   }
   return text;
 }

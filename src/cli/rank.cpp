@@ -24,9 +24,9 @@ std::string make_up(const RankedDonor& donor) {
   const Summary& s = donor.summary;
   std::string text = fmt::format("keep {}, shift {}, add {}, retire {}, clash {}, unsure {}", s.keep, s.shift,
                                  s.add, s.retire, s.clash, s.unsure);
-  if (donor.fire + donor.damage + donor.false_signal > 0) {
-    text +=
-        fmt::format("; fire {}, damage {}, false signal {}", donor.fire, donor.damage, donor.false_signal);
+  if (donor.fire + donor.injury + donor.damage + donor.false_signal > 0) {
+    text += fmt::format("; fire {}, injury {}, damage {}, false signal {}", donor.fire, donor.injury,
+                        donor.damage, donor.false_signal);
   }
   for (const TagFinding& tag : donor.tags) {
     if (tag.weight != TagWeight::note)
@@ -41,7 +41,7 @@ std::string text_of(const RankReport& report, bool colour) {
   for (const RankedDonor& donor : report.donors) {
     columns.row(
         {std::to_string(++rank_number), fmt::format("{:.0f}", donor.cost), donor.name, make_up(donor)},
-        donor.fire + donor.damage > 0 ? Ink::warning : Ink::plain);
+        donor.fire + donor.injury + donor.damage > 0 ? Ink::warning : Ink::plain);
   }
   return columns.print(colour) +
          fmt::format("\nFewer points mean less work and risk. {} considered, {} compared pin by pin.\n",
@@ -50,14 +50,14 @@ std::string text_of(const RankReport& report, bool colour) {
 
 std::string csv_of(const RankReport& report) {
   std::string text = csv_line({"place", "points", "donor", "keep", "shift", "add", "retire", "clash",
-                               "unsure", "fire", "damage", "false_signal", "tag_points"});
+                               "unsure", "fire", "injury", "damage", "false_signal", "tag_points"});
   int rank_number = 0;
   for (const RankedDonor& donor : report.donors) {
     const Summary& s = donor.summary;
     std::vector<std::string> cells{std::to_string(++rank_number), fmt::format("{:g}", donor.cost),
                                    donor.name};
-    for (const int count : {s.keep, s.shift, s.add, s.retire, s.clash, s.unsure, donor.fire, donor.damage,
-                            donor.false_signal}) {
+    for (const int count : {s.keep, s.shift, s.add, s.retire, s.clash, s.unsure, donor.fire, donor.injury,
+                            donor.damage, donor.false_signal}) {
       cells.push_back(std::to_string(count));
     }
     cells.push_back(fmt::format("{:g}", donor.tag_cost));

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <map>
 
+#include "compare/claim_sides_internal.h"
+#include "compare/losses_internal.h"
 #include "compare/questions_internal.h"
 
 namespace loomgraft {
@@ -15,7 +17,7 @@ namespace {
 class Comparison {
  public:
   Comparison(const Graft& graft, const Module& found, const Module& donor, const CompareOptions& options)
-      : graft_(graft), found_(found), donor_(donor), options_(options) {
+      : graft_(graft), found_(with_some_claim(found)), donor_(with_some_claim(donor)), options_(options) {
     contention_.supply = graft.vehicle.supply;
   }
 
@@ -25,12 +27,14 @@ class Comparison {
     const ModuleKey donor_key = keys.key_of(donor_, graft_.connectors);
     matching_ = match(found_key, donor_key, keys.functions(), options_.match,
                       answers_between(graft_, found_, donor_));
-    const GradeOf grade_of = [&](std::size_t f, std::size_t d) {
-      return contend(found_.pins[f], donor_.pins[d], contention_).grade;
+    sides_.emplace(graft_, found_, donor_, keys, contention_);
+    const GradeOf grade_of = [&](std::size_t f, std::size_t d, Circuits circuits) {
+      return MeetingGrades{hazard(f, d, circuits).grade, sides_->chosen(f, d, circuits)};
     };
     const auto decisions =
         decide(found_key, donor_key, matching_, keys.functions(), options_.match, grade_of);
     for (const Decision& decision : decisions) report_circuit(decision);
+    note_changes(decisions, found_key);
     order(decisions);
     ask_about_pairs_of_plugs();
     for (Problem& problem : check_circuit_answers(graft_)) report_.problems.push_back(std::move(problem));
@@ -43,6 +47,17 @@ class Comparison {
   }
 
  private:
+  void name_networks(const Pin& found, const Pin& meets, Contention& hazard) const {
+    const std::string networks = fmt::format("The wire belongs to the network {}, the donor's pin to {}.",
+                                             bus_network(found_, found), bus_network(donor_, meets));
+    hazard.reason = hazard.grade == Grade::harmless ? networks : networks + " " + hazard.reason;
+    hazard.grade = std::max(hazard.grade, Grade::false_signal);
+  }
+
+  const Contention& hazard(std::size_t f, std::size_t d, Circuits circuits) const {
+    return sides_->worst(f, d, circuits, matching_.by_found[f].decided && circuits == Circuits::one);
+  }
+
   const Connector* connector(const std::string& id) const { return find_connector(graft_, id); }
 
   PinName name_of(const Pin& pin) const {
@@ -69,20 +84,16 @@ class Comparison {
     circuit.decided = decision.decided;
     if (meets) {
       circuit.meets = name_of(*meets);
-      circuit.hazard = contend(*found, *meets, contention_);
-      if (decision.meant_for_each_other && decision.grade == Grade::harmless) {
-        circuit.hazard.grade = Grade::harmless;
-        circuit.hazard.reason = "The same circuit on both sides.";
-      }
-      if (decision.grade > circuit.hazard.grade) {
-        circuit.hazard.grade = decision.grade;
-        circuit.hazard.reason = fmt::format("The wire belongs to the network {}, the donor's pin to {}.",
-                                            bus_network(found_, *found), bus_network(donor_, *meets));
-      }
+      circuit.hazard = hazard(static_cast<std::size_t>(decision.found),
+                              static_cast<std::size_t>(decision.meets), decision.meets_as);
+      if (decision.two_networks) name_networks(*found, *meets, circuit.hazard);
     }
     // Its own pin on the donor may be of another class even where its present cavity meets nothing.
-    if (decision.verdict == Verdict::clash && donor && donor != meets)
-      circuit.hazard = contend(*found, *donor, contention_);
+    if (decision.verdict == Verdict::clash && donor && donor != meets) {
+      Contention own = hazard(static_cast<std::size_t>(decision.found),
+                              static_cast<std::size_t>(decision.donor), Circuits::one);
+      if (own.grade > circuit.hazard.grade) circuit.hazard = std::move(own);
+    }
     if (circuit.hazard.reason.empty())
       circuit.hazard.reason = "Its present cavity meets no pin of the donor.";
     explain(decision, found, donor, circuit);
@@ -154,32 +165,62 @@ class Comparison {
     }
   }
 
-  // The steps to be done by hand; unsure circuits wait for their answer and are not moved.
-  void order(const std::vector<Decision>& decisions) {
-    MoveRequest request;
-    std::map<CavityRef, int> targets;
-    int kept = 0;
-    for (const Decision& decision : decisions) {
+  static bool stays(const Decision& decision) {
+    return decision.verdict == Verdict::keep || decision.verdict == Verdict::unsure;
+  }
+
+  // What each verdict changes; unsure circuits wait for their answer and are not moved.
+  void note_changes(const std::vector<Decision>& decisions, const ModuleKey& found_key) {
+    for (std::size_t i = 0; i < decisions.size(); ++i) {
+      const Decision& decision = decisions[i];
       const Pin* found = pin_of(found_, decision.found);
       const Pin* donor = pin_of(donor_, decision.donor);
-      const bool stays = decision.verdict == Verdict::keep || decision.verdict == Verdict::unsure;
-      if (stays && found && found->populated.value_or(true)) {
-        request.kept.push_back(found->at);
-        ++kept;
-      }
-      if (stays) continue;
-      if (!donor) {
-        request.retirements.push_back({found->at, found->signal});
-        continue;
-      }
-      const CavityRef target = target_of(*donor);
+      if (stays(decision)) continue;
       if (decision.verdict == Verdict::add) {
-        request.additions.push_back({target, donor->signal});
-      } else if (found->at == target) {
-        request.kept.push_back(found->at);
+        report_.changes.push_back({PlanAction::add, i, {}, target_of(*donor)});
+      } else if (decision.verdict == Verdict::shift) {
+        report_.changes.push_back({PlanAction::move, i, found->at, target_of(*donor)});
+      } else {
+        report_.changes.push_back({PlanAction::retire, i, found->at, {}});
+      }
+    }
+    drop_double_claims(decisions);
+    for (const CircuitChange& change : report_.changes) {
+      if (change.action != PlanAction::retire) continue;
+      const auto f = static_cast<std::size_t>(decisions[change.circuit].found);
+      if (!is_carried(decisions, found_key, f))
+        report_.circuits[change.circuit].loss = loss_of(found_.pins[f]);
+    }
+  }
+
+  // Another wire of the same function stays or moves.
+  static bool is_carried(const std::vector<Decision>& decisions, const ModuleKey& found_key, std::size_t f) {
+    return std::ranges::any_of(decisions, [&](const Decision& decision) {
+      if (decision.verdict != Verdict::keep && decision.verdict != Verdict::shift) return false;
+      return found_key.pins[static_cast<std::size_t>(decision.found)].function == found_key.pins[f].function;
+    });
+  }
+
+  // The steps to be done by hand.
+  void order(const std::vector<Decision>& decisions) {
+    MoveRequest request;
+    for (const Decision& decision : decisions) {
+      const Pin* found = pin_of(found_, decision.found);
+      if (stays(decision) && found && found->populated.value_or(true)) request.kept.push_back(found->at);
+    }
+    int kept = static_cast<int>(request.kept.size());
+    for (const CircuitChange& change : report_.changes) {
+      const CircuitReport& circuit = report_.circuits[change.circuit];
+      const std::string& signal = circuit.signal;
+      if (change.action == PlanAction::add) {
+        request.additions.push_back({change.to, circuit.donor->signal});
+      } else if (change.action == PlanAction::retire) {
+        request.retirements.push_back({change.from, signal, circuit.loss ? circuit.loss->reason : ""});
+      } else if (change.from == change.to) {
+        request.kept.push_back(change.from);
         ++kept;
       } else {
-        request.shifts.push_back({found->at, target, found->signal});
+        request.shifts.push_back({change.from, change.to, signal});
       }
     }
     for (const Connector& plug : graft_.connectors) {
@@ -187,7 +228,7 @@ class Comparison {
       if (!plug.name.empty()) request.connector_names.emplace(plug.id, plug.name);
     }
     report_.adapter = adapter_lead(request, kept);
-    plan_moves(std::move(request));
+    plan_moves(request);
   }
 
   // A donor pin's cavity in the vehicle's plug, or in the donor's own where the vehicle has no such plug.
@@ -196,8 +237,7 @@ class Comparison {
     return {plug.empty() ? donor.at.connector : plug, donor.at.cavity};
   }
 
-  void plan_moves(MoveRequest request) {
-    drop_double_claims(request);
+  void plan_moves(const MoveRequest& request) {
     auto plan = order_moves(request);
     if (!plan) {
       report_.problems.push_back(plan.error());
@@ -213,27 +253,34 @@ class Comparison {
 
   // Tables that give one cavity two functions would ask for two terminals in one cavity; the first stands,
   // the other is named.
-  void drop_double_claims(MoveRequest& request) {
+  void drop_double_claims(const std::vector<Decision>& decisions) {
     std::map<CavityRef, std::string> leaving, arriving;
-    const auto first = [this](auto& taken, const CavityRef& at, const std::string& signal) {
-      const auto [place, is_new] = taken.emplace(at, signal);
-      if (!is_new) {
-        report_.problems.push_back(
-            {Severity::warning,
-             "cavity-claimed-twice",
-             {},
-             fmt::format("Cavity {} is claimed by \"{}\" and by \"{}\"; the moves follow the first.",
-                         at.cavity, place->second, signal),
-             "Find out which of the two is true for this vehicle and remove the other row."});
-      }
-      return is_new;
-    };
-    for (const CavityRef& at : request.kept) arriving.emplace(at, "a circuit that stays");
-    std::erase_if(request.shifts, [&](const Shift& s) {
-      return !first(leaving, s.from, s.signal) || !first(arriving, s.to, s.signal);
-    });
-    std::erase_if(request.retirements, [&](const Loose& l) { return !first(leaving, l.at, l.signal); });
-    std::erase_if(request.additions, [&](const Loose& l) { return !first(arriving, l.at, l.signal); });
+    for (const Decision& decision : decisions) {
+      const Pin* found = pin_of(found_, decision.found);
+      if (stays(decision) && found && found->populated.value_or(true))
+        arriving.emplace(found->at, "a circuit that stays");
+    }
+    for (const PlanAction action : {PlanAction::move, PlanAction::retire, PlanAction::add}) {
+      std::erase_if(report_.changes, [&](const CircuitChange& change) {
+        if (change.action != action) return false;
+        const std::string& signal = report_.circuits[change.circuit].signal;
+        const bool leaves = action == PlanAction::add || is_first(leaving, change.from, signal);
+        return !leaves || !(action == PlanAction::retire || is_first(arriving, change.to, signal));
+      });
+    }
+  }
+
+  bool is_first(std::map<CavityRef, std::string>& taken, const CavityRef& at, const std::string& signal) {
+    const auto [place, is_new] = taken.emplace(at, signal);
+    if (is_new) return true;
+    report_.problems.push_back(
+        {Severity::warning,
+         "cavity-claimed-twice",
+         {},
+         fmt::format("Cavity {} is claimed by \"{}\" and by \"{}\"; the moves follow the first.", at.cavity,
+                     place->second, signal),
+         "Find out which of the two is true for this vehicle and remove the other row."});
+    return false;
   }
 
   void ask_about_pairs_of_plugs() {
@@ -248,10 +295,11 @@ class Comparison {
   }
 
   const Graft& graft_;
-  const Module& found_;
-  const Module& donor_;
+  const Module found_;
+  const Module donor_;
   const CompareOptions& options_;
   ContentionOptions contention_;
+  std::optional<ClaimSides> sides_;
   Matching matching_;
   CompareReport report_;
 };
@@ -289,7 +337,9 @@ CompareReport compare_modules(const Graft& graft, const std::string& found, cons
 bool needs_attention(const CompareReport& report) {
   const bool harm = std::any_of(report.circuits.begin(), report.circuits.end(),
                                 [](const CircuitReport& c) { return c.hazard.grade >= Grade::damage; });
-  return harm || 2 * static_cast<std::size_t>(report.summary.unsure) > report.circuits.size();
+  const bool lost = std::ranges::any_of(
+      report.circuits, [](const CircuitReport& c) { return c.loss && c.loss->grade >= Grade::damage; });
+  return harm || lost || 2 * static_cast<std::size_t>(report.summary.unsure) > report.circuits.size();
 }
 
 }  // namespace loomgraft

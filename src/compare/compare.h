@@ -4,7 +4,8 @@
 //
 // Model   engine.md: matching by function, verdicts, contention solved for every cavity where the two differ,
 //         order of moves with the adapter lead as the alternative, tags that do not match, claims that
-//         disagree
+//         disagree. Where sources disagree about a pin, the hazard is the worst over what any of them claims,
+//         whatever their order; a claim that was proved on the vehicle stands alone.
 // Needs   both modules in one graft, with their connectors
 // Gives   a report; the same for the same document, byte for byte
 // Fails   "no-such-module", "no-pins": an error Problem and an empty report
@@ -36,6 +37,13 @@ struct PinName {
   bool operator==(const PinName&) const = default;
 };
 
+// A function of the vehicle that stops with the wire that carries it.
+struct Loss {
+  Grade grade = Grade::harmless;             // false_signal at least
+  std::string reason;                        // one sentence for people
+  const Consequence* consequence = nullptr;  // nullptr where nothing is known of that function
+};
+
 struct CircuitReport {
   Verdict verdict = Verdict::keep;
   std::string signal;
@@ -44,6 +52,7 @@ struct CircuitReport {
   double confidence = 1.0;
   Contention hazard;             // with the donor plugged in and nothing moved
   std::optional<PinName> meets;  // the donor pin behind that hazard
+  std::optional<Loss> loss;      // where its wire is taken out and nothing else carries the function
   std::vector<std::string> why;  // reasons for the verdict and its limits
   bool decided = false;          // a person stated that the two are one circuit
 };
@@ -58,10 +67,20 @@ struct Question {
   std::optional<SettleMeasurement> measure{};  // the measurement of answer_by, claim by claim
 };
 
+// One change of the loom that a verdict asks for. The moves and the plan both come from these. A circuit that
+// clashes leaves its cavity, whether or not the donor has a pin for it.
+struct CircuitChange {
+  PlanAction action = PlanAction::move;
+  std::size_t circuit = 0;  // position in CompareReport::circuits
+  CavityRef from;           // in the vehicle's plugs, by id; empty for an addition
+  CavityRef to;             // empty for a retirement; in the donor's own plug where the vehicle has none
+};
+
 struct CompareReport {
   std::string found;  // module names
   std::string donor;
   std::vector<CircuitReport> circuits;
+  std::vector<CircuitChange> changes;  // in the order of the circuits
   MovePlan moves;
   AdapterLead adapter;
   std::vector<Question> questions;
@@ -73,7 +92,7 @@ struct CompareReport {
 CompareReport compare_modules(const Graft& graft, const std::string& found, const std::string& donor,
                               const CompareOptions& options = {});
 
-// Damage or fire somewhere, or more than half of the circuits unsure: do not go on from this report alone.
+// Damage, injury or fire somewhere, by contact or by a function that is lost, or more than half of the circuits unsure: do not go on from this report alone.
 bool needs_attention(const CompareReport& report);
 
 }  // namespace loomgraft

@@ -2,6 +2,9 @@
 
 #include <algorithm>
 
+#include "standards/qualifiers.h"
+#include "standards/word_phrases.h"
+
 namespace loomgraft {
 namespace {
 
@@ -18,13 +21,21 @@ bool is_number(std::string_view word) {
   return !word.empty() && std::all_of(word.begin(), word.end(), [](char c) { return c >= '0' && c <= '9'; });
 }
 
+// "bank2", "s1": what the dictionary makes of "bank 2" and of "sensor 1" beside it.
+bool is_place_number(std::string_view word) {
+  for (const std::string_view noun : {std::string_view("bank"), std::string_view("s")}) {
+    if (word.starts_with(noun) && is_number(word.substr(noun.size()))) return true;
+  }
+  return false;
+}
+
 Function::Kind kind_of(std::string_view word) {
   constexpr std::array<std::string_view, 8> polarities{"+",    "-",     "high",     "low",
                                                        "plus", "minus", "positive", "negative"};
   constexpr std::array<std::string_view, 12> sides{"left",  "right", "front",    "rear",
                                                    "upper", "lower", "inner",    "outer",
                                                    "up",    "down",  "upstream", "downstream"};
-  if (is_number(word)) return Function::number;
+  if (is_number(word) || is_place_number(word)) return Function::number;
   if (std::find(polarities.begin(), polarities.end(), word) != polarities.end()) return Function::polarity;
   if (std::find(sides.begin(), sides.end(), word) != sides.end()) return Function::side;
   return Function::plain;
@@ -66,6 +77,11 @@ double qualifier_factor(const Function& a, const Function& b) {
     if (x == y) continue;
     factor *= x.empty() || y.empty() ? missing_qualifier : differing_qualifier;
   }
+  for (const auto kind : {Function::rank, Function::letter}) {
+    const auto& x = a.words[kind];
+    const auto& y = b.words[kind];
+    if (!x.empty() && !y.empty() && x != y) factor *= differing_qualifier;
+  }
   return factor;
 }
 
@@ -97,6 +113,9 @@ Function FunctionTable::function_of(const SignalName& name) {
     const std::uint32_t id = intern(kind == Function::polarity ? sign_of(word) : word);
     function.words[kind].push_back(id);
     if (kind == Function::plain) function.signature |= signature_bit(id);
+    const Qualifier& qualifier = qualifier_of(word);
+    if (qualifier.kind == QualifierKind::rank)
+      function.words[Function::rank].push_back(intern(qualifier.means));
   }
   for (auto& list : function.words) sort_unique(list);
   return function;
@@ -109,6 +128,10 @@ FunctionId FunctionTable::add(std::string_view text) {
   const SignalName name = dictionary_.normalise(text);
   if (!name.absent && (!name.term.empty() || !name.words.empty())) {
     Function function = function_of(name);
+    // The dictionary takes a last "A" for an article.
+    const std::vector<std::string> words = plain_words(text);
+    if (words.size() > 1 && qualifier_of(words.back()).kind == QualifierKind::letter)
+      function.words[Function::letter].push_back(intern(words.back()));
     std::string meaning = std::to_string(function.term);
     for (const auto& list : function.words) {
       meaning += '|';

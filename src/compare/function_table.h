@@ -2,7 +2,8 @@
 //
 // Model   a function is the J1930 term with the canonical words beside it (text/signal.h). Words are of four
 //         kinds: plain, number, polarity and side; a differing number, polarity or side tells two circuits
-//         apart however alike the rest is (injector 1 and 2, CAN high and low)
+//         apart however alike the rest is (injector 1 and 2, CAN high and low). So do two ranks or two letters
+//         (CAN primary and alternate, valve A and B; standards/qualifiers.h), which are plain words besides.
 // Gives   similarity from 0 (nothing in common) to 1 (same function); symmetric
 // Cost    one normalisation for each distinct text, a few ten nanoseconds a pair
 #pragma once
@@ -22,7 +23,7 @@ namespace loomgraft {
 using FunctionId = std::uint32_t;
 
 struct Function {
-  enum Kind { plain, number, polarity, side, kind_count };
+  enum Kind { plain, number, polarity, side, rank, letter, kind_count };
   std::uint32_t term = 0;                                    // interned, 0 is none
   std::array<std::vector<std::uint32_t>, kind_count> words;  // interned, sorted, without doubles
   std::uint64_t signature = 0;                               // one bit for each term or plain word, hashed

@@ -28,6 +28,21 @@ Json cavity(const CavityRef& at) {
   return {{"connector", at.connector}, {"cavity", at.cavity}};
 }
 
+Json consequence(const Consequence* known, bool lost) {
+  if (!known) return {};
+  return {{"circuit", known->circuit},
+          {"text", lost ? known->when_lost : known->may},
+          {"source", known->source},
+          {"status", known->status}};
+}
+
+Json loss(const std::optional<Loss>& lost) {
+  if (!lost) return {};
+  return {{"grade", name_of(lost->grade)},
+          {"reason", lost->reason},
+          {"consequence", consequence(lost->consequence, true)}};
+}
+
 Json hazard(const CircuitReport& circuit) {
   const Contention& c = circuit.hazard;
   return {{"grade", name_of(c.grade)},
@@ -39,6 +54,7 @@ Json hazard(const CircuitReport& circuit) {
           {"pin_state", c.pin_state},
           {"meets", pin(circuit.meets)},
           {"assumed", c.assumed},
+          {"consequence", consequence(c.consequence, false)},
           {"reason", c.reason}};
 }
 
@@ -49,6 +65,7 @@ Json circuit(const CircuitReport& c) {
             {"donor", pin(c.donor)},
             {"confidence", figure(c.confidence)},
             {"hazard", hazard(c)},
+            {"loss", loss(c.loss)},
             {"why", c.why}};
   if (c.decided) json["decided"] = true;
   return json;
@@ -56,7 +73,8 @@ Json circuit(const CircuitReport& c) {
 
 Json move_step(const MoveStep& step) {
   return {{"step", step.step},     {"action", name_of(step.action)}, {"from", cavity(step.from)},
-          {"to", cavity(step.to)}, {"signal", step.signal},          {"note", step.note}};
+          {"to", cavity(step.to)}, {"signal", step.signal},          {"note", step.note},
+          {"loses", step.loses}};
 }
 
 // What the meter shows under each claim; `claims` are positions in the pin's list of claims.

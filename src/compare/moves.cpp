@@ -112,6 +112,7 @@ class Writer {
   void retire(const Loose& loose) {
     step(MoveAction::retire, loose.at, {}, loose.signal,
          "Insulate the terminal at once and tie the wire back.");
+    plan_.steps.back().loses = loose.loses;
     plan_.steps.back().insulate = true;
     ++plan_.extractions;
   }

@@ -29,6 +29,7 @@ struct Shift {
 struct Loose {  // a retirement (terminal leaves `at`) or an addition (a new terminal goes into `at`)
   CavityRef at;
   std::string signal;
+  std::string loses{};  // what the vehicle cannot do any more without it, for people
 };
 
 struct MoveRequest {
@@ -52,6 +53,7 @@ struct MoveStep {
   CavityRef to;
   std::string signal;
   std::string note;       // what to do by hand: insulate, seal, plug
+  std::string loses{};    // of a retirement: what the vehicle cannot do any more, for people
   bool insulate = false;  // the terminal is loose after this step and is insulated at once
 };
 

@@ -4,11 +4,10 @@
 
 #include "base/ascii.h"
 #include "standards/dictionary.h"
+#include "standards/qualifiers.h"
 #include "text/legend.h"
 
 namespace loomgraft {
-namespace {}  // namespace
-
 std::string canonical_cavity(std::string_view cavity) {
   std::string out;
   for (std::size_t i = 0; i < cavity.size(); ++i) {
@@ -51,9 +50,14 @@ std::uint32_t KeyTable::intern(const std::string& name) {
   return names_.emplace(name, static_cast<std::uint32_t>(names_.size() + 1)).first->second;
 }
 
+FunctionId KeyTable::function_of(const Pin& pin) {
+  if (pin.note.empty() || pin.signal.empty()) return functions_.add(pin.signal);
+  return functions_.add(pin.signal + qualifiers_in(pin.note));
+}
+
 PinKey KeyTable::pin_key(const Module& module, const Pin& pin, std::uint16_t connector) {
   PinKey key;
-  key.function = functions_.add(pin.signal);
+  key.function = function_of(pin);
   const FunctionId network = functions_.add(bus_network(module, pin));
   key.networked = network != 0;
   key.far_end = key.networked ? network : functions_.add(pin.far_end);

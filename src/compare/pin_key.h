@@ -50,6 +50,8 @@ class KeyTable {
   KeyTable();
   ModuleKey key_of(const Module& module, const std::vector<Connector>& connectors);
   const FunctionTable& functions() const { return functions_; }
+  // The function that the pin's signal names, with what its remark tells apart ("alternate", "bank 2").
+  FunctionId function_of(const Pin& pin);
 
  private:
   std::uint32_t intern(const std::string& name);

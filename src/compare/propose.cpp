@@ -121,7 +121,7 @@ void propose_retirement(Draft& draft, const CircuitReport& circuit, const Cavity
   PlanStep step;
   step.action = PlanAction::retire;
   step.wire = wire->second;
-  step.reason = reason_of(circuit);
+  step.reason = circuit.loss ? circuit.loss->reason : reason_of(circuit);
   draft.result.graft.plan.push_back(step);
   ++draft.result.retirements;
 }
@@ -140,22 +140,14 @@ void propose_addition(Draft& draft, const CircuitReport& circuit) {
   ++draft.result.additions;
 }
 
-void propose(Draft& draft, const CircuitReport& circuit) {
-  const auto from = circuit.found ? cavity_in_loom(draft, *circuit.found) : std::nullopt;
-  switch (circuit.verdict) {
-    case Verdict::shift:
-      if (from && circuit.donor) propose_move(draft, circuit, *from);
-      return;
-    case Verdict::retire:
-    case Verdict::clash:
-      if (from) propose_retirement(draft, circuit, *from);
-      return;
-    case Verdict::add:
-      if (circuit.donor) propose_addition(draft, circuit);
-      return;
-    case Verdict::keep:
-    case Verdict::unsure:
-      return;
+void propose(Draft& draft, const CircuitReport& circuit, const CircuitChange& change) {
+  switch (change.action) {
+    case PlanAction::move:
+      return propose_move(draft, circuit, change.from);
+    case PlanAction::retire:
+      return propose_retirement(draft, circuit, change.from);
+    case PlanAction::add:
+      return propose_addition(draft, circuit);
   }
 }
 
@@ -172,7 +164,7 @@ Proposal propose_plan(const Graft& graft, const std::string& found, const std::s
   index_wires(draft);
   index_plan(draft);
   add_found_wires(draft);
-  for (const CircuitReport& circuit : report.circuits) propose(draft, circuit);
+  for (const CircuitChange& change : report.changes) propose(draft, report.circuits[change.circuit], change);
   return std::move(draft.result);
 }
 

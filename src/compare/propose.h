@@ -1,8 +1,9 @@
 // The plan that a comparison asks for, written into a copy of the graft.
 //
 // Model   every wire of the found module's plugs that the document does not have yet becomes a wire as found,
-//         with an open far end; then each verdict becomes a step: a shift moves the wire's end, a retirement
-//         and a clash take the wire out, what the donor needs and the loom lacks is a wire to add, its far
+//         with an open far end; then each change of the comparison (CompareReport::changes, from which the
+//         moves come too) becomes a step: a shift moves the wire's end, a retirement and a clash take the wire
+//         out, with what the vehicle loses by it as the reason; what the donor needs and the loom lacks is a wire to add, its far
 //         end open until a person says where it goes
 // Needs   ids of a found and a donor module of the graft
 // Gives   wires and steps with the reason of each; what the plan had already is kept, and a cavity that it

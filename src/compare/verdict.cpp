@@ -78,34 +78,36 @@ class VerdictRules {
     Decision decision;
     decision.found = static_cast<int>(f);
     decision.donor = match.donor;
-    const auto place = donor_at_.find({pin.connector, pin.cavity});
-    if (pin.populated && place != donor_at_.end() &&
-        donor_.pins[static_cast<std::size_t>(place->second)].function != 0) {
-      decision.meets = place->second;
-      decision.meant_for_each_other = match.donor == place->second;
-      decision.grade = grade(f, place->second, decision.meant_for_each_other);
-    }
-    if (match.donor >= 0) {
-      decide_matched(f, decision);
-    } else {
-      decide_unmatched(f, decision);
-    }
+    if (match.donor >= 0) decide_matched(f, decision);
+    note_meeting(f, decision);
+    if (match.donor < 0) decide_unmatched(f, decision);
     if (decision.donor >= 0) served_[static_cast<std::size_t>(decision.donor)] = true;
     decisions_.push_back(decision);
   }
 
-  // Two pins of one circuit can harm each other only where their classes are known and differ.
-  Grade grade(std::size_t f, int donor, bool one_circuit) const {
+  void note_meeting(std::size_t f, Decision& decision) const {
+    const PinKey& pin = found_.pins[f];
+    const auto place = donor_at_.find({pin.connector, pin.cavity});
+    if (!pin.populated || place == donor_at_.end()) return;
+    if (donor_.pins[static_cast<std::size_t>(place->second)].function == 0) return;
+    decision.meets = place->second;
+    const bool one = decision.donor == place->second && decision.verdict != Verdict::unsure;
+    decision.meets_as = one ? Circuits::one : Circuits::two;
+    decision.two_networks = two_networks(f, static_cast<std::size_t>(place->second), decision.meets_as);
+    decision.grade = grades(f, place->second, decision.meets_as).worst;
+  }
+
+  // Two networks on one pair of wires disturb each other, unless a person stated that they are one.
+  bool two_networks(std::size_t f, std::size_t d, Circuits circuits) const {
+    const bool known = circuits == Circuits::one && matching_.by_found[f].decided;
+    return !known && same_network(found_.pins[f], donor_.pins[d], functions_) == SameNetwork::no;
+  }
+
+  MeetingGrades grades(std::size_t f, int donor, Circuits circuits) const {
     const auto d = static_cast<std::size_t>(donor);
-    const PinClass a = found_.pins[f].pin_class;
-    const PinClass b = donor_.pins[d].pin_class;
-    const bool compatible = one_circuit && (a == b || a == PinClass::unknown || b == PinClass::unknown);
-    if (compatible) return Grade::harmless;
-    // Two networks on one pair of wires disturb each other, unless a person stated that they are one.
-    const bool known = one_circuit && matching_.by_found[f].decided;
-    const bool two_networks =
-        !known && same_network(found_.pins[f], donor_.pins[d], functions_) == SameNetwork::no;
-    return std::max(grade_of_(f, d), two_networks ? Grade::false_signal : Grade::harmless);
+    const Grade least = two_networks(f, d, circuits) ? Grade::false_signal : Grade::harmless;
+    const MeetingGrades grades = grade_of_(f, d, circuits);
+    return {std::max(grades.worst, least), std::max(grades.chosen, least)};
   }
 
   void decide_matched(std::size_t f, Decision& decision) {
@@ -119,7 +121,7 @@ class VerdictRules {
       decision.verdict = Verdict::add;
     } else if (match.score < options_.accept || decision.confidence < certain_enough) {
       decision.verdict = Verdict::unsure;
-    } else if (grade(f, match.donor, true) >= Grade::damage) {
+    } else if (grades(f, match.donor, Circuits::one).chosen >= Grade::damage) {
       decision.verdict = Verdict::clash;
     } else {
       decision.verdict = here ? Verdict::keep : Verdict::shift;

@@ -3,7 +3,7 @@
 //
 // Model   keep: same function, same cavity. shift: same function, other cavity. add: the donor needs it, the
 //         loom lacks it. retire: the loom has it, the donor does not. clash: a live circuit would meet
-//         another function, or its own function driven the other way. unsure: the sources or the similarity
+//         another function, or its own function driven the other way or beyond a limit. unsure: the sources or the similarity
 //         do not carry a decision.
 // Gives   one decision for each circuit: found pins in order, then donor pins that nothing serves
 // Cost    linear in the number of pins
@@ -42,12 +42,21 @@ struct Decision {
   // how bad.
   int meets = -1;
   Grade grade = Grade::harmless;
-  bool meant_for_each_other = false;  // `meets` is the donor pin of the same function
-  bool decided = false;               // a person stated that the two are one circuit
+  // Whether wire and pin there are one circuit for sure; two where the match is unsure.
+  Circuits meets_as = Circuits::two;
+  bool two_networks = false;  // wire and pin there are buses of two networks
+  bool decided = false;       // a person stated that the two are one circuit
 };
 
-// How bad it is when the loom's wire of a found pin meets a donor pin, both given by position.
-using GradeOf = std::function<Grade(std::size_t found, std::size_t donor)>;
+// How bad it is when a wire meets a pin: over everything that any source claims, and by the claims that count.
+// Verdicts follow the latter; where sources disagree a person is asked.
+struct MeetingGrades {
+  Grade worst = Grade::harmless;
+  Grade chosen = Grade::harmless;
+};
+
+// For a found and a donor pin, both given by position, as one circuit or as two.
+using GradeOf = std::function<MeetingGrades(std::size_t found, std::size_t donor, Circuits circuits)>;
 
 std::vector<Decision> decide(const ModuleView& found, const ModuleView& donor, const Matching& matching,
                              const FunctionTable& functions, const MatchOptions& options,

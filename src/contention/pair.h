@@ -1,23 +1,34 @@
 // One pair of states, solved: the circuit, its operating point, and the limit that it exceeds most.
 //
 // Model   both sides stand between the cavity and earth; a clamp of the pin joins in where a voltage of the
-//         pair can reach it
-// Gives   a finding without text, cheap enough for every pair; contention/text.h describes the worst one
+//         pair can reach it. Each pair is solved at the four corners of its resistances.
+// Gives   findings without text, cheap enough for every pair; contention/text.h describes the worst ones
 // Fails   never: data figures always make a circuit with an operating point
 #pragma once
 
+#include <array>
 #include <optional>
 
 #include "circuit/circuit.h"
 #include "contention/contention.h"
-#include "standards/pin_states.h"
+#include "standards/corner_states.h"
 
 namespace loomgraft::contention {
 
 inline constexpr NodeId cavity_node{1};
 
+// One side of a pair at one corner of its resistance.
+struct StateCorner {
+  const CornerState* of = nullptr;
+  Ohms ohms;
+  bool lowest = true;  // its lowest resistance
+};
+
+// The lowest and the highest resistance; one corner where they are equal.
+std::vector<StateCorner> corners_of(const CornerState& state);
+
 // The first element of the circuit is the loom's, the second the pin's: a source, or a diode where one-way.
-Circuit contention_circuit(const PinState& loom, const PinModel& pin_model, const PinState& pin,
+Circuit contention_circuit(const StateCorner& loom, const PinRatings& ratings, const StateCorner& pin,
                            SystemVolts system);
 
 bool key_allows(const PinState& loom, const PinState& pin);
@@ -50,19 +61,24 @@ struct Finding {
   const PinState* pin = nullptr;
 };
 
-// `matched`: the wire was made for such a pin, so that signals and loads work as they should.
-Finding worst_of_pair(const PinModel& loom, const PinState& loom_state, const PinModel& pin,
-                      const PinState& pin_state, SystemVolts system, bool matched);
+// The worst of all pairs and corners, and apart from it the worst in which something works or is read unasked.
+struct Findings {
+  Finding worst;                     // among harmless ones the largest current
+  std::optional<Finding> operated;   // the loom's load works
+  std::optional<Finding> misread;    // the pin reads another value
+  std::optional<Finding> disturbed;  // a bus or feed of the vehicle is shifted
+};
 
-// The worst over all pairs of states; among harmless ones the largest current.
-Finding worst_of_models(const PinModel& loom, const PinModel& pin, SystemVolts system, bool matched);
+// `signals`: whether the wrong working of loads and signals counts; false where wire and pin are made for each
+// other.
+Findings worst_of_models(const CornerModel& loom, const CornerModel& pin, SystemVolts system, bool signals);
 
 // Current (from the loom into the pin) and voltage at the cavity.
 struct PairPoint {
   Amperes current;
   Volts voltage;
 };
-PairPoint solve_pair(const PinState& loom, const PinModel& pin_model, const PinState& pin,
+PairPoint solve_pair(const StateCorner& loom, const PinRatings& ratings, const StateCorner& pin,
                      SystemVolts system);
 
 }  // namespace loomgraft::contention

@@ -14,26 +14,25 @@ std::string describe_rating(const PinRatings& ratings) {
 }
 
 // "Loom wire carries battery feed (fused 15 A) onto the donor's low-side driver"
-std::string describe_pair(const PinModel& loom, const PinModel& pin) {
-  const bool feed = loom.ratings.kind == PinKind::feed;
-  return fmt::format("Loom wire {} {}{} {} the donor's {}", feed ? "carries" : "leads to", loom.ratings.text,
-                     feed ? describe_rating(loom.ratings) : "", feed ? "onto" : "and meets",
-                     pin.ratings.text);
+std::string describe_pair(const PinRatings& loom, const PinRatings& pin) {
+  const bool feed = loom.kind == PinKind::feed;
+  return fmt::format("Loom wire {} {}{} {} the donor's {}", feed ? "carries" : "leads to", loom.text,
+                     feed ? describe_rating(loom) : "", feed ? "onto" : "and meets", pin.text);
 }
 
 std::string describe_states(const Finding& finding) {
   return fmt::format("{} / {}", finding.loom->name, finding.pin->name);
 }
 
-std::string describe_fuse(const Finding& finding, const PinModel& loom, const PinModel& pin) {
+std::string describe_fuse(const Finding& finding, const PinRatings& loom, const PinRatings& pin) {
   const bool from_loom = finding.loom->from_supply && finding.current.si > 0.0;
-  const auto& fuse = from_loom ? loom.ratings.fuse : pin.ratings.fuse;
+  const auto& fuse = from_loom ? loom.fuse : pin.fuse;
   if (!fuse) return "no fuse protects it";
   if (fuse->si > finding.limit) return fmt::format("the {} fuse is too large for it", print(*fuse));
   return fmt::format("only the {} fuse protects it, and a larger one would let it burn", print(*fuse));
 }
 
-std::string fire_text(const Finding& finding, const PinModel& loom, const PinModel& pin) {
+std::string fire_text(const Finding& finding, const PinRatings& loom, const PinRatings& pin) {
   const std::string size = print(Amperes{std::abs(finding.current.si)});
   const char* what = finding.cause == Cause::dead_short ? "a dead short, " : "";
   return fmt::format("{} ({}): {}{} through wire that carries {}; {}.", describe_pair(loom, pin),
@@ -41,7 +40,7 @@ std::string fire_text(const Finding& finding, const PinModel& loom, const PinMod
                      describe_fuse(finding, loom, pin));
 }
 
-std::string damage_text(const Finding& finding, const PinModel& loom, const PinModel& pin) {
+std::string damage_text(const Finding& finding, const PinRatings& loom, const PinRatings& pin) {
   const std::string head = fmt::format("{} ({})", describe_pair(loom, pin), describe_states(finding));
   const std::string size = print(Amperes{std::abs(finding.current.si)});
   const std::string volts = print(finding.voltage);
@@ -70,7 +69,7 @@ std::string metered_volts(double volts) {
   return print(Volts{std::abs(volts) < last_digit ? 0.0 : volts});
 }
 
-std::string signal_text(const Finding& finding, const PinModel& loom, const PinModel& pin) {
+std::string signal_text(const Finding& finding, const PinRatings& loom, const PinRatings& pin) {
   const std::string head = fmt::format("{} ({})", describe_pair(loom, pin), describe_states(finding));
   const std::string rest = metered_volts(finding.rest);
   const std::string volts = metered_volts(finding.voltage.si);
@@ -88,19 +87,20 @@ std::string signal_text(const Finding& finding, const PinModel& loom, const PinM
   }
 }
 
-std::string harmless_text(const Finding& finding, const PinModel& loom, const PinModel& pin, bool matched) {
+std::string harmless_text(const Finding& finding, const PinRatings& loom, const PinRatings& pin,
+                          bool matched) {
   const std::string size = print(Amperes{std::abs(finding.current.si)});
-  if (matched) return fmt::format("The wire was made for a {}; at most {} flows.", pin.ratings.text, size);
+  if (matched) return fmt::format("The wire was made for a {}; at most {} flows.", pin.text, size);
   return fmt::format("{}: no state exceeds a limit; at most {} flows.", describe_pair(loom, pin), size);
 }
 
-std::string describe_limit(const Finding& finding, const PinModel& loom, const PinModel& pin) {
-  const std::string donor = "donor " + pin.ratings.text + " ";
-  const std::string wire = "loom " + loom.ratings.text + " ";
+std::string describe_limit(const Finding& finding, const PinRatings& loom, const PinRatings& pin) {
+  const std::string donor = "donor " + pin.text + " ";
+  const std::string wire = "loom " + loom.text + " ";
   switch (finding.cause) {
     case Cause::dead_short:
     case Cause::wire_overload:
-      return fmt::format("loom wire {} {}", print(loom.ratings.wire), print(Amperes{finding.limit}));
+      return fmt::format("loom wire {} {}", print(loom.wire), print(Amperes{finding.limit}));
     case Cause::pin_current:
       return donor + print(Amperes{finding.limit});
     case Cause::pin_voltage:
@@ -125,7 +125,7 @@ std::string describe_limit(const Finding& finding, const PinModel& loom, const P
 
 }  // namespace
 
-Contention describe(const Finding& finding, const PinModel& loom, const PinModel& pin, bool matched) {
+Contention describe(const Finding& finding, const PinRatings& loom, const PinRatings& pin, bool matched) {
   Contention result;
   result.grade = finding.grade;
   result.current = finding.current;
@@ -139,6 +139,7 @@ Contention describe(const Finding& finding, const PinModel& loom, const PinModel
       result.reason = fire_text(finding, loom, pin);
       break;
     case Grade::damage:
+    case Grade::injury:
       result.reason = damage_text(finding, loom, pin);
       break;
     case Grade::false_signal:

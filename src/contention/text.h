@@ -5,6 +5,6 @@
 
 namespace loomgraft::contention {
 
-Contention describe(const Finding& finding, const PinModel& loom, const PinModel& pin, bool matched);
+Contention describe(const Finding& finding, const PinRatings& loom, const PinRatings& pin, bool matched);
 
 }  // namespace loomgraft::contention

@@ -9,6 +9,7 @@ DonorCosts load() {
   const NamedFigures points("donor_costs.csv", "points");
   DonorCosts costs;
   costs.fire = points.at("fire");
+  costs.injury = points.at("injury");
   costs.damage = points.at("damage");
   costs.false_signal = points.at("false_signal");
   costs.clash = points.at("clash");
@@ -43,6 +44,8 @@ double cost_of(Grade grade, const DonorCosts& costs) {
       return costs.false_signal;
     case Grade::damage:
       return costs.damage;
+    case Grade::injury:
+      return costs.injury;
     case Grade::fire:
       return costs.fire;
   }

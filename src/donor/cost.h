@@ -11,7 +11,7 @@ namespace loomgraft {
 
 // Points by name; the figures are defaults that a caller may change.
 struct DonorCosts {
-  double fire = 0, damage = 0, false_signal = 0, clash = 0, unsure = 0, shift = 0, retire = 0;
+  double fire = 0, injury = 0, damage = 0, false_signal = 0, clash = 0, unsure = 0, shift = 0, retire = 0;
   double add_supply = 0, add_earth = 0, add_driver = 0, add_switch = 0, add_sensor = 0, add_bus = 0,
          add_other = 0;
   double no_hardware = 0, tag_stop = 0, tag_attention = 0;

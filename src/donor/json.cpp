@@ -19,7 +19,11 @@ Json donor_json(const RankedDonor& donor) {
           {"points", donor.cost},
           {"tag_points", donor.tag_cost},
           {"summary", to_json(donor.summary)},
-          {"hazards", {{"fire", donor.fire}, {"damage", donor.damage}, {"false_signal", donor.false_signal}}},
+          {"hazards",
+           {{"fire", donor.fire},
+            {"injury", donor.injury},
+            {"damage", donor.damage},
+            {"false_signal", donor.false_signal}}},
           {"tags", std::move(tags)}};
 }
 

@@ -86,9 +86,17 @@ class Ranking {
     const ModuleView key = library_.view(donor);
     const Matching matching = match(found_, key, functions_, options_.match, library_.answers(donor));
     const std::vector<Pin>* pins = library_.full_pins(donor);
-    const GradeOf grade_of = [&](std::size_t f, std::size_t d) {
-      if (pins) return contend(found_pins_[f], (*pins)[d], contention_).grade;
+    const auto grade = [&](std::size_t f, std::size_t d, Circuits circuits) {
+      if (pins) return contend(found_pins_[f], (*pins)[d], contention_, circuits).grade;
+      const PinClass a = found_.pins[f].pin_class;
+      const PinClass b = key.pins[d].pin_class;
+      const bool compatible = a == b || a == PinClass::unknown || b == PinClass::unknown;
+      if (circuits == Circuits::one && compatible) return Grade::harmless;
       return class_grade(found_.pins[f].pin_class, key.pins[d].pin_class, supply_);
+    };
+    const GradeOf grade_of = [&](std::size_t f, std::size_t d, Circuits circuits) {
+      const Grade found = grade(f, d, circuits);
+      return MeetingGrades{found, found};
     };
     RankedDonor ranked;
     ranked.donor = donor;
@@ -105,6 +113,7 @@ class Ranking {
   static void count(const Decision& decision, RankedDonor& ranked) {
     ranked.summary.count(decision.verdict);
     if (decision.grade == Grade::fire) ++ranked.fire;
+    if (decision.grade == Grade::injury) ++ranked.injury;
     if (decision.grade == Grade::damage) ++ranked.damage;
     if (decision.grade == Grade::false_signal) ++ranked.false_signal;
   }

@@ -36,7 +36,7 @@ struct RankedDonor {
   std::string name;
   double cost = 0.0;
   Summary summary;
-  int fire = 0, damage = 0, false_signal = 0;  // circuits with such a hazard
+  int fire = 0, injury = 0, damage = 0, false_signal = 0;  // circuits with such a hazard
   double tag_cost = 0.0;
   std::vector<TagFinding> tags;
 };

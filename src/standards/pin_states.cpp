@@ -6,6 +6,8 @@
 #include "base/bug.h"
 #include "standards/data_cell.h"
 #include "standards/data_table.h"
+#include "standards/network_figures.h"
+#include "standards/supply.h"
 
 namespace loomgraft {
 namespace {
@@ -94,7 +96,7 @@ PinModel& model_of_row(SystemModels& all, const DataTable& table, std::size_t ro
 
 void read_states(SystemModels& all, SystemVolts system) {
   const DataTable table("pin_classes.csv");
-  const Volts supply{rule_in(all.rules, "charging_volts")};
+  const Volts supply = supply_volts(system);
   for (std::size_t row = 0; row < table.rows(); ++row) {
     const auto cell = [&](std::string_view name) -> const std::string& {
       return table.at(row, table.column(name));
@@ -163,6 +165,10 @@ const SystemModels& models_of(SystemVolts system) {
 
 const PinModel& pin_model(PinClass pin_class, PinSide side, SystemVolts system) {
   return models_of(system).models[static_cast<std::size_t>(pin_class)][static_cast<std::size_t>(side)];
+}
+
+Volts supply_volts(SystemVolts system) {
+  return {network_figure("running_v", system).high()};
 }
 
 double contention_rule(std::string_view name, SystemVolts system) {

@@ -28,7 +28,7 @@ export function choose_finding(doc: Graft): Finding {
   return donors.length > 1 && !chosen ? { to_do: 1, mark: "unsure", text: "not chosen" } : nothing;
 }
 
-const grades: Grade[] = ["fire", "damage", "false_signal"];
+const grades: Grade[] = ["fire", "injury", "damage", "false_signal"];
 
 export function compare_finding(report: CompareReport | null): Finding {
   if (!report) return nothing;

@@ -26,7 +26,7 @@ const entries: readonly (readonly [string, string])[] = [
   ["driver", "The transistor in a module that switches a load."],
   ["far end", "What the other end of a wire is connected to. A wire without one cannot be sized or tested."],
   ["gland or grommet", "The rubber in a hole of the body. Wires must fit through it with room to spare, or it leaks and chafes."],
-  ["hazard", "What would happen if the donor were plugged in with the wires as they are: fire, damage or a false signal."],
+  ["hazard", "What would happen if the donor were plugged in with the wires as they are: fire, injury, damage or a false signal."],
   ["high side", "The module switches the supply to the load; the load's other end is earthed."],
   ["isolation", "No path between two wires. The meter shows over range."],
   [

@@ -63,7 +63,7 @@ function Points({ donor, most, alone }: Pick<DonorProps, "donor" | "most" | "alo
       <p class="points">
         <strong>{donor.points}</strong> points for work and risk{alone ? "" : "; fewer is better"}
       </p>
-      {!alone && <Bar share={donor.points / most} kind={donor.hazards.fire + donor.hazards.damage > 0 ? "bad" : "plain"} />}
+      {!alone && <Bar share={donor.points / most} kind={donor.hazards.fire + donor.hazards.injury + donor.hazards.damage > 0 ? "bad" : "plain"} />}
       <dl class="breakdown">
         <dt>circuits and terminals</dt>
         <dd>{donor.points - donor.tag_points}</dd>
@@ -95,7 +95,7 @@ function Donor({ donor, rank, most, chosen, alone }: DonorProps) {
             </li>
           ) : null,
         )}
-        {(["fire", "damage", "false_signal"] as const).map((grade) =>
+        {(["fire", "injury", "damage", "false_signal"] as const).map((grade) =>
           donor.hazards[grade] > 0 ? (
             <li key={grade}>
               <Mark name={grade} text={`${donor.hazards[grade]} × ${mark_text(grade)}`} />

@@ -7,7 +7,7 @@ import { Mark, mark_text } from "../parts/mark";
 import { ShowAll, use_shortened } from "../parts/shortened";
 import { cavity_of, current_text } from "./compare_circuits";
 
-const order: Grade[] = ["fire", "damage", "false_signal"];
+const order: Grade[] = ["fire", "injury", "damage", "false_signal"];
 
 export function hazardous(report: CompareReport): Circuit[] {
   const list = report.circuits.filter((circuit) => circuit.hazard.grade !== "harmless");

@@ -1,0 +1,166 @@
+#include "standards/corner_states.h"
+
+#include <algorithm>
+#include <array>
+#include <memory>
+#include <string>
+#include <utility>
+
+#include "base/bug.h"
+#include "standards/data_cell.h"
+#include "standards/data_table.h"
+#include "standards/supply.h"
+#include "standards/word_phrases.h"
+
+namespace loomgraft {
+namespace {
+
+constexpr std::size_t class_count = pin_class_names.size();
+
+using BothSides = std::array<CornerModel, 2>;
+using AllModels = std::array<BothSides, class_count>;
+
+constexpr std::array<std::pair<std::string_view, KeyState>, 3> key_names{
+    {{"any", KeyState::any}, {"on", KeyState::on}, {"off", KeyState::off}}};
+constexpr std::array<std::pair<std::string_view, LeadsTo>, 3> leads_to_names{
+    {{"earth", LeadsTo::earth}, {"module", LeadsTo::module}, {"bus", LeadsTo::bus}}};
+
+template <class Value, std::size_t count>
+Value named(std::string_view text, const std::array<std::pair<std::string_view, Value>, count>& names) {
+  for (const auto& [name, value] : names) {
+    if (name == text) return value;
+  }
+  bug("contention_corners.csv: unknown name '" + std::string(text) + "'");
+}
+
+PinState state_of_row(const DataTable& table, std::size_t row, SystemVolts system) {
+  const auto cell = [&](std::string_view name) -> const std::string& {
+    return table.at(row, table.column(name));
+  };
+  PinState state;
+  state.name = cell("state");
+  state.key = named(cell("key"), key_names);
+  state.leads_to = named(cell("leads_to"), leads_to_names);
+  state.from_supply = cell("volts") == "supply";
+  state.volts = state.from_supply ? supply_volts(system) : Volts{figure_cell(cell("volts"), system).value()};
+  state.lowest = Ohms{figure_cell(cell("ohm_low"), system).value()};
+  state.highest = Ohms{figure_cell(cell("ohm_high"), system).value()};
+  if (const auto limit = figure_cell(cell("limit_a"), system)) state.limit = Amperes{*limit};
+  state.one_way = cell("one_way") == "in" ? OneWay::into : OneWay::no;
+  state.inductance = Henries{figure_cell(cell("inductance_h"), system).value_or(0.0)};
+  return state;
+}
+
+void apply_row(AllModels& all, const DataTable& table, std::size_t row, SystemVolts system) {
+  const std::string& name = table.at(row, table.column("class"));
+  const auto pin_class = pin_class_of(name);
+  if (!pin_class) bug("contention_corners.csv: unknown class " + name);
+  const std::size_t side = table.at(row, table.column("side")) == "module" ? 1 : 0;
+  auto& states = all[static_cast<std::size_t>(*pin_class)][side].states;
+  const std::string& corner = table.at(row, table.column("corner"));
+  PinState state = state_of_row(table, row, system);
+  if (corner != "widen") {
+    states.push_back({std::move(state), corner == "inrush"});
+    return;
+  }
+  const auto known =
+      std::ranges::find_if(states, [&](const CornerState& s) { return s.state.name == state.name; });
+  if (known == states.end()) bug("contention_corners.csv: no state " + state.name);
+  known->state = std::move(state);
+}
+
+std::unique_ptr<const AllModels> load_models(SystemVolts system) {
+  auto all = std::make_unique<AllModels>();
+  for (std::size_t k = 0; k < class_count; ++k) {
+    for (const PinSide side : {PinSide::loom, PinSide::module}) {
+      const PinModel& model = pin_model(static_cast<PinClass>(k), side, system);
+      CornerModel& corners = (*all)[k][static_cast<std::size_t>(side)];
+      corners.ratings = model.ratings;
+      for (const PinState& state : model.states) corners.states.push_back({state, false});
+    }
+  }
+  const DataTable table("contention_corners.csv");
+  for (std::size_t row = 0; row < table.rows(); ++row) apply_row(*all, table, row, system);
+  return all;
+}
+
+struct Load {
+  std::string name;
+  std::string like;  // the beginning of the name of a state that has its inductance
+  std::array<Ohms, 2> lowest, highest;
+  bool inrush = false;
+};
+
+struct Loads {
+  std::vector<Load> list;
+  WordPhrases phrases;
+};
+
+const Loads& loads() {
+  static const Loads all = [] {
+    Loads result;
+    const DataTable table("load_corners.csv");
+    for (std::size_t row = 0; row < table.rows(); ++row) {
+      const auto cell = [&](std::string_view name) -> const std::string& {
+        return table.at(row, table.column(name));
+      };
+      Load load{cell("load"), cell("like"), {}, {}, !cell("inrush").empty()};
+      for (const SystemVolts system : {SystemVolts::nominal_12, SystemVolts::nominal_24}) {
+        const auto at = static_cast<std::size_t>(system);
+        load.lowest[at] = Ohms{figure_cell(cell("ohm_low"), system).value()};
+        load.highest[at] = Ohms{figure_cell(cell("ohm_high"), system).value()};
+      }
+      result.list.push_back(std::move(load));
+      result.phrases.add(cell("words"), row);
+    }
+    return result;
+  }();
+  return all;
+}
+
+}  // namespace
+
+const CornerModel& corner_model(PinClass pin_class, PinSide side, SystemVolts system) {
+  static const std::array<std::unique_ptr<const AllModels>, 2> both{load_models(SystemVolts::nominal_12),
+                                                                    load_models(SystemVolts::nominal_24)};
+  return (*both[static_cast<std::size_t>(system)])[static_cast<std::size_t>(pin_class)]
+                                                  [static_cast<std::size_t>(side)];
+}
+
+int load_count() {
+  return static_cast<int>(loads().list.size());
+}
+
+// The first in the file's order: of a "fan relay" the module's wire ends at the relay.
+int named_load(std::string_view text) {
+  const std::vector<std::size_t> found = loads().phrases.find(text);
+  return found.empty() ? -1 : static_cast<int>(*std::ranges::min_element(found));
+}
+
+CornerModel load_model(PinClass pin_class, int load, SystemVolts system) {
+  const CornerModel& all = corner_model(pin_class, PinSide::loom, system);
+  const Load& named = loads().list[static_cast<std::size_t>(load)];
+  const auto at = static_cast<std::size_t>(system);
+  CornerModel result{all.ratings, {}};
+  for (const CornerState& corner : all.states) {
+    if (corner.inrush) continue;
+    const bool like = !named.like.empty() && corner.state.name.starts_with(named.like);
+    const auto same = std::ranges::find_if(result.states, [&](const CornerState& s) {
+      return s.state.key == corner.state.key && s.state.volts == corner.state.volts;
+    });
+    if (same != result.states.end()) {
+      if (like) same->state.inductance = corner.state.inductance;
+      continue;
+    }
+    CornerState state{corner.state, named.inrush};
+    const std::size_t to = corner.state.name.find(" to ");
+    state.state.name = named.name + (to == std::string::npos ? "" : corner.state.name.substr(to));
+    state.state.lowest = named.lowest[at];
+    state.state.highest = named.highest[at];
+    if (!like) state.state.inductance = {};
+    result.states.push_back(std::move(state));
+  }
+  return result;
+}
+
+}  // namespace loomgraft
