@@ -8,6 +8,7 @@
 #include "compare/claim_sides_internal.h"
 #include "compare/losses_internal.h"
 #include "compare/questions_internal.h"
+#include "loom/forbidden.h"
 
 namespace loomgraft {
 
@@ -17,7 +18,11 @@ namespace {
 class Comparison {
  public:
   Comparison(const Graft& graft, const Module& found, const Module& donor, const CompareOptions& options)
-      : graft_(graft), found_(with_some_claim(found)), donor_(with_some_claim(donor)), options_(options) {
+      : graft_(graft),
+        found_(with_some_claim(found)),
+        donor_(with_some_claim(donor)),
+        options_(options),
+        forbidden_(forbidden_parts(graft)) {
     contention_.supply = graft.vehicle.supply;
   }
 
@@ -97,6 +102,7 @@ class Comparison {
     if (circuit.hazard.reason.empty())
       circuit.hazard.reason = "Its present cavity meets no pin of the donor.";
     explain(decision, found, donor, circuit);
+    if (is_forbidden(decision)) judge_forbidden(found, donor, meets, circuit);
     report_.summary.count(decision.verdict);
     const bool cavity_unknown =
         found && !meets && decision.verdict != Verdict::keep && !donor_mentions(*found);
@@ -165,8 +171,35 @@ class Comparison {
     }
   }
 
-  static bool stays(const Decision& decision) {
-    return decision.verdict == Verdict::keep || decision.verdict == Verdict::unsure;
+  bool stays(const Decision& decision) const {
+    return decision.verdict == Verdict::keep || decision.verdict == Verdict::unsure || is_forbidden(decision);
+  }
+
+  // Known or presumed to be a restraint or high-voltage circuit, on either side.
+  bool is_forbidden(const Decision& decision) const {
+    const Pin* found = pin_of(found_, decision.found);
+    const Pin* donor = pin_of(donor_, decision.donor);
+    return (found && forbidden_.has(found->at)) || (donor && forbidden_.has(donor->at));
+  }
+
+  // Whatever the figures say: a pin on such a wire may fire it, or carry its voltage on.
+  void judge_forbidden(const Pin* found, const Pin* donor, const Pin* meets, CircuitReport& circuit) {
+    const Pin* named = found && forbidden_.has(found->at) ? found : donor;
+    circuit.why.push_back(
+        "it is or may be a restraint or high-voltage circuit: nothing on it is moved, added or taken out");
+    if (found == named && meets) {
+      circuit.hazard.grade = std::max(circuit.hazard.grade, Grade::injury);
+      circuit.hazard.reason =
+          "This wire is or may be of a restraint system or of high voltage: a module pin on it may fire "
+          "an airbag, or be met by a voltage that kills. " +
+          circuit.hazard.reason;
+    }
+    report_.questions.push_back(
+        {name_of(*named),
+         "Does this belong to a restraint system (airbag, belt tensioner) or to high voltage?",
+         "Find out from the maker's diagram, do not probe; then answer with your name. If it does, it is "
+         "left alone.",
+         3});
   }
 
   // What each verdict changes; unsure circuits wait for their answer and are not moved.
@@ -298,6 +331,7 @@ class Comparison {
   const Module found_;
   const Module donor_;
   const CompareOptions& options_;
+  const ForbiddenParts forbidden_;
   ContentionOptions contention_;
   std::optional<ClaimSides> sides_;
   Matching matching_;

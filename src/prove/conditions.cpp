@@ -223,7 +223,7 @@ void warn_of_forbidden_plugs(const ProveScope& scope, ProveCondition& condition)
     }
     if (cavities.empty() && !scope.frame->forbidden.has(WireEnd{id, ""})) continue;
     condition.cautions.push_back(
-        end_text(scope, {id, ""}) +
+        plug_name(scope, id) +
         " also carries what may be a restraint or high-voltage "
         "circuit" +
         (cavities.empty() ? "" : " (cavity " + cavities + ")") +
