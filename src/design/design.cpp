@@ -68,7 +68,10 @@ WireDesign wire_design(const Work& work, const Wire& wire) {
   }
   const auto smallest = work.smallest.find(wire.id);
   const auto stated = work.stated.find(wire.id);
-  if (stated != work.stated.end()) result.stated = stated->second;
+  if (stated != work.stated.end()) {
+    result.stated = stated->second;
+    result.stated_awg = nearest_awg(stated->second);
+  }
   if (smallest == work.smallest.end()) return result;
   result.smallest = smallest->second.size.area;
   result.smallest_awg = nearest_awg(result.smallest);
@@ -77,8 +80,8 @@ WireDesign wire_design(const Work& work, const Wire& wire) {
   result.outer_diameter = used.outer_diameter;
   result.bend_radius = used.outer_diameter * rule(*work.run.rules, "bend_diameters");
   if (const auto force = pull_force(used.area)) result.pull_force = force->smallest;
-  const auto fused = work.fuse_protections.find(wire.id);
-  if (fused != work.fuse_protections.end()) result.protection = fused->second.protection;
+  const auto fused = work.fuse_protections.of_wire.find(wire.id);
+  if (fused != work.fuse_protections.of_wire.end()) result.protection = fused->second.protection;
   return result;
 }
 
@@ -88,9 +91,9 @@ void add_wire_checks(const Work& work, const std::string& wire, std::vector<Chec
   };
   add(wire_drop_check(work.run, wire));
   add(heat_check(work.run, wire, work.heat));
-  const auto fused = work.fuse_protections.find(wire);
-  if (fused == work.fuse_protections.end()) return;
-  for (const Check& check : fused->second.checks) checks.push_back(check);
+  const auto fused = work.fuse_protections.of_wire.find(wire);
+  if (fused != work.fuse_protections.of_wire.end())
+    checks.insert(checks.end(), fused->second.checks.begin(), fused->second.checks.end());
   add(smallest_size_check(work.run, wire));
   add(terminal_check(work.run, wire));
 }
@@ -123,6 +126,13 @@ bool has_added_wire(const Work& work, const AlteredCircuit& altered) {
                      [&](const std::string& wire) { return work.loom.added.contains(wire); });
 }
 
+bool meets(const SizingRun& run, const AlteredCircuit& altered, const Device& device) {
+  return std::ranges::any_of(altered.wires, [&](const std::string& id) {
+    const Wire* wire = planned_wire(run, id);
+    return wire && (wire->from.at == device.id || wire->to.at == device.id);
+  });
+}
+
 void add_new_work(const Work& work, const AlteredCircuit& altered, CircuitDesign& circuit) {
   for (const std::string& wire : altered.wires) {
     if (work.loom.added.contains(wire)) add_wire_checks(work, wire, circuit.checks);
@@ -131,6 +141,10 @@ void add_new_work(const Work& work, const AlteredCircuit& altered, CircuitDesign
   for (const Device* fuse : fuses_of(work.run, altered)) {
     circuit.fuses.push_back(fuse_design(work.run, *fuse));
     if (auto check = fuse_load_check(work.run, *fuse)) circuit.checks.push_back(std::move(*check));
+    const auto dead_short = work.fuse_protections.through_fuse.find(fuse->id);
+    if (dead_short == work.fuse_protections.through_fuse.end() || !meets(work.run, altered, *fuse)) continue;
+    if (auto check = fuse_breaking_check(work.run, *fuse, dead_short->second))
+      circuit.checks.push_back(std::move(*check));
   }
   for (Check& check : earth_offset_checks(work.run, altered)) circuit.checks.push_back(std::move(check));
 }
@@ -161,6 +175,26 @@ std::map<std::string, SquareMetres> stated_sizes(const Graft& graft) {
       stated[step.added->id] = *step.added->area;
   }
   return stated;
+}
+
+// With the largest wires, where loads draw most; the sizes are as before afterwards.
+void choose_fuses(SizingRun& run, const std::vector<WireSize>& stock) {
+  std::vector<const Device*> open;
+  for (const Device& device : run.graft->devices) {
+    if (is_fuse(device) && !device.rating && !device.forbidden) open.push_back(&device);
+  }
+  if (open.empty()) return;
+  const std::map<std::string, WireSize> sizes = run.sizes;
+  for (const auto& [wire, size] : sizes) set_size(run, wire, stock.back());
+  constexpr int rounds = 2;  // a larger fuse has less resistance, and the load draws a little more
+  for (int round = 0; round < rounds; ++round) {
+    solve_loaded(run);
+    for (const Device* fuse : open) {
+      const FuseDesign design = fuse_design(run, *fuse);
+      if (design.smallest) set_fuse(run, fuse->id, {design.family, *design.smallest});
+    }
+  }
+  for (const auto& [wire, size] : sizes) set_size(run, wire, size);
 }
 
 template <class Value>
@@ -215,6 +249,7 @@ DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   for (const std::string& wire : loom.added) start.emplace(wire, stock.front());
   const Graft sized = with_sizes(graft, start);
   SizingRun run = sizing_run_of(sized, loom, rules);
+  choose_fuses(run, stock);
   const auto stated = stated_sizes(graft);
   const auto smallest =
       choose_sizes(run, stock, options.size_stated ? std::set<std::string>{} : names_of(stated), stop);

@@ -63,9 +63,9 @@ std::optional<Check> wire_check(const Motor& motor, const std::string& id) {
 std::optional<Check> start_check(const Motor& motor, const Device& fuse) {
   const auto stall = device_figure(motor.device, "stall_a", system_of(motor.run));
   if (!stall) return std::nullopt;
-  const FuseFamily* named = fuse_family(fuse.model);
-  const FuseFamily& family = named ? *named : *fuse_family("");
-  const Amperes rating = fuse.rating.value_or(fuse_design(motor.run, fuse).smallest);
+  const FusePart part = fuse_part(motor.run, fuse);
+  const FuseFamily& family = *part.family;
+  const Amperes rating = part.rating;
   const Amperes stalled{stall->figure.high()};
   const Seconds opens_after = shortest_opening(family, rating, stalled);
   Check check =

@@ -95,7 +95,7 @@ void note_size_checks(const Sizing& sizing, const std::string& wire, const LoomH
 
 void note_fuse_protections(const Sizing& sizing, const std::set<std::string>& wires, const LoomHeat& heat,
                            Failing& failing) {
-  for (const auto& [wire, fused] : fuse_protections(sizing.run, wires, heat)) {
+  for (const auto& [wire, fused] : fuse_protections(sizing.run, wires, heat).of_wire) {
     for (const Check& check : fused.checks) note_wire(sizing, check, failing);
   }
 }
@@ -135,7 +135,7 @@ void note_beyond_size(Sizing& sizing) {
     note(wire_drop_check(sizing.run, wire));
     note(heat_check(sizing.run, wire, heat));
   }
-  for (const auto& [wire, fused] : fuse_protections(sizing.run, wires_of(sizing), heat)) {
+  for (const auto& [wire, fused] : fuse_protections(sizing.run, wires_of(sizing), heat).of_wire) {
     for (const Check& check : fused.checks) note(check);
   }
   for (const AlteredCircuit& circuit : sizing.run.loom->circuits) {
