@@ -128,10 +128,12 @@ std::string fuse_text(const FuseDesign& fuse) {
 
 std::string circuit_text(const CircuitDesign& circuit, const DesignCall& call, bool colour) {
   std::string text = inked(fmt::format("{}  {}\n", harmless(circuit.name),
-                                       !circuit.passes  ? "FAILS"
-                                       : circuit.judged ? "passes"
-                                                        : "not judged in full"),
+                                       !circuit.missing.empty() ? "not judged"
+                                       : !circuit.passes        ? "FAILS"
+                                       : circuit.judged         ? "passes"
+                                                                : "not judged in full"),
                            circuit.passes ? Ink::strong : Ink::danger, colour);
+  for (const Missing& item : circuit.missing) text += harmless(item.text) + "\n";
   text += wire_text(circuit, colour);
   for (const FuseDesign& fuse : circuit.fuses) {
     text += fuse_text(fuse);

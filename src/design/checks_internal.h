@@ -78,6 +78,7 @@ FuseProtections fuse_protections(const SizingRun& run, const std::set<std::strin
 
 std::optional<Check> smallest_size_check(const SizingRun& run, const std::string& wire);
 std::optional<Check> terminal_check(const SizingRun& run, const std::string& wire);
+std::optional<Check> terminal_current_check(const SizingRun& run, const std::string& wire);
 
 // The two terminals of a device between which it consumes.
 struct ConsumerEnds {
@@ -89,6 +90,10 @@ std::optional<ConsumerEnds> consumer_ends(const LoadCase& load_case, const Devic
 bool is_consumer(const Device& device);
 std::optional<Check> path_drop_check(const SizingRun& run, const Device& device);
 std::optional<Check> pull_in_check(const SizingRun& run, const Device& device);
+// That a relay which is on stays on while the starter turns.
+std::optional<Check> hold_check(const SizingRun& run, const Device& device);
+// What a lamp draws cold and a motor standing, at its output, contacts and fuse.
+std::vector<Check> inrush_checks(const SizingRun& run, const Device& device);
 
 // What a motor requires of its contacts, its added wires and its fuse when it starts.
 std::vector<Check> motor_checks(const SizingRun& run, const Device& device);

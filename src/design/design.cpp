@@ -7,9 +7,11 @@
 #include "base/parallel.h"
 #include "base/stop.h"
 #include "design/checks_internal.h"
+#include "design/missing.h"
 #include "design/remedy.h"
 #include "design/sizing.h"
 #include "loom/routes.h"
+#include "loom/validate.h"
 #include "standards/terminal_fit.h"
 
 namespace loomgraft {
@@ -24,6 +26,7 @@ struct Work {
   const std::map<std::string, ChosenSize>& smallest;
   const std::map<std::string, SquareMetres>& stated;
   LoomHeat heat;
+  std::vector<Missing> wrong{};        // with which nothing passes
   FuseProtections fuse_protections{};  // of the wires that were sized
 };
 
@@ -96,6 +99,7 @@ void add_wire_checks(const Work& work, const std::string& wire, std::vector<Chec
     checks.insert(checks.end(), fused->second.checks.begin(), fused->second.checks.end());
   add(smallest_size_check(work.run, wire));
   add(terminal_check(work.run, wire));
+  add(terminal_current_check(work.run, wire));
 }
 
 void add_device_checks(const Work& work, const std::string& id, std::vector<Check>& checks) {
@@ -103,7 +107,9 @@ void add_device_checks(const Work& work, const std::string& id, std::vector<Chec
   if (!device) return;
   if (auto check = path_drop_check(work.run, *device)) checks.push_back(std::move(*check));
   if (auto check = pull_in_check(work.run, *device)) checks.push_back(std::move(*check));
+  if (auto check = hold_check(work.run, *device)) checks.push_back(std::move(*check));
   for (Check& check : motor_checks(work.run, *device)) checks.push_back(std::move(check));
+  for (Check& check : inrush_checks(work.run, *device)) checks.push_back(std::move(check));
 }
 
 // Marks what decided each size, what fails, and the check with the smallest margin.
@@ -164,6 +170,9 @@ CircuitDesign circuit_design(const Work& work, const AlteredCircuit& altered) {
     for (Check& check : contact_checks(work.run, altered)) circuit.checks.push_back(std::move(check));
   }
   mark_deciding(work, circuit);
+  circuit.missing = missing_facts(work.run, altered);
+  circuit.missing.insert(circuit.missing.end(), work.wrong.begin(), work.wrong.end());
+  if (!circuit.missing.empty()) circuit.passes = circuit.judged = false;
   return circuit;
 }
 
@@ -244,6 +253,7 @@ DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   append(report.problems, rules.problems);
   const AlteredLoom loom = altered_loom(graft);
   append(report.problems, loom.problems);
+  std::vector<Missing> wrong = wrong_values(validate(graft));
   const std::vector<WireSize> stock = stock_sizes(rules);
   std::map<std::string, WireSize> start;
   for (const std::string& wire : loom.added) start.emplace(wire, stock.front());
@@ -256,7 +266,11 @@ DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   if (stop.stop_requested()) return stopped_report();
   for (const auto& [wire, area] : stated) set_size(run, wire, wire_size_of(area));
   solve_all(run);
+  Problems found = report.problems;
+  append(found, run.problems);
+  for (Missing& item : wrong_values(found)) wrong.push_back(std::move(item));
   Work work{graft, loom, run, smallest, stated, loom_heat(run)};
+  work.wrong = wrong;
   work.fuse_protections = fuse_protections(run, names_of(smallest), work.heat);
   const Graft chosen = with_sizes(graft, run.sizes);
   for (const AlteredCircuit& altered : loom.circuits) {
@@ -266,7 +280,7 @@ DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   }
   add_remedies_and_back_feeds(chosen, *run.frame, options, report);
   if (stop.stop_requested()) return stopped_report();
-  report.passes = report.passes && report.back_feeds.empty();
+  report.passes = report.passes && report.back_feeds.empty() && wrong.empty();
   report.assumptions = load_case_of(run, LoadCaseKind::everything_on, Corner::weakest).network.assumptions;
   append(report.problems, run.problems);
   return report;

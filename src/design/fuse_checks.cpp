@@ -6,6 +6,7 @@
 #include "design/feed_path.h"
 #include "design/figures.h"
 #include "standards/device_kinds.h"
+#include "standards/network_figures.h"
 #include "units/print.h"
 
 namespace loomgraft::design {
@@ -108,6 +109,9 @@ std::optional<Check> fuse_load_check(const SizingRun& run, const Device& fuse) {
                            {load.current.si, part.rating.si * share * kept, "A", true});
   check.condition = load.condition;
   check.assumed = air.assumed || !fuse.rating;
+  // Where nobody says how hot its place gets, it fails only if it would in the cold as well.
+  check.judged = check.passes || !air.assumed || load.current.si > part.rating.si * share;
+  if (!fuse.rating && !fuse_design(run, fuse).smallest) check.text = "load that no fuse on sale carries";
   check.why = {"load <= rating * share * (1 - loss per degree * (air - temperature of the rating))",
                rule_source(*run.rules, "fuse_load_fraction"),
                {{"rating", print(part.rating), fuse.rating ? "stated" : "the smallest that carries it"},
@@ -122,18 +126,28 @@ std::optional<Check> fuse_breaking_check(const SizingRun& run, const Device& fus
   const FusePart part = fuse_part(run, fuse);
   if (dead_short < part.rating) return std::nullopt;
   const Amperes breaking = part.family->breaking.value_or(Amperes{});
+  // A short takes the battery below the volts at which it is charged: it feeds it from its volts at rest.
+  const SystemVolts system = system_of(run);
+  const double at_rest =
+      network_figure("resting_v", system).high() / network_figure("working_v", system).high();
+  const double current = dead_short.si * at_rest;
   Check check =
       make_check(CheckKind::fuse_breaking, device_subject(fuse.id),
-                 "short behind the fuse against what it interrupts", {dead_short.si, breaking.si, "A", true});
+                 "short behind the fuse against what it interrupts", {current, breaking.si, "A", true});
   check.condition = "dead short, highest supply and coldest copper";
   check.assumed = part.family_assumed || part.family->breaking_status != "looked up";
-  check.judged = part.family->breaking.has_value();
+  // A battery whose resistance nobody has stated may give half of that.
+  const bool battery_known = std::ranges::any_of(run.graft->devices, [](const Device& device) {
+    return device.kind == "battery" && device.resistance.has_value();
+  });
+  check.judged =
+      part.family->breaking.has_value() && (check.passes || battery_known || current > 2.0 * breaking.si);
   check.why = {"greatest current through the fuse in any short <= breaking capacity of its family",
                part.family->breaking
                    ? part.family->breaking_source + " (" + part.family->breaking_status + ")"
                    : "nobody says what a " + part.family->name + " interrupts",
                {{"family", family_text(part), "data/fuse_families.csv"},
-                {"short", print(dead_short), "solved network"}}};
+                {"short", print(Amperes{current}), "solved network, battery at its volts at rest"}}};
   return check;
 }
 

@@ -127,7 +127,7 @@ Check fuse_of_wire_check(const WireCase& item, const WireShort& found, const Wir
 // A lead may be without protection up to the length that the rule allows.
 std::optional<Check> lead_length_check(const SizingRun& run, const Wire& wire) {
   const double limit = rule(*run.rules, "fuse_from_source_mm");
-  if (!wire.length || in_millimetres(*wire.length) > limit) return std::nullopt;
+  if (!wire.length || !(wire.length->si > 0.0) || in_millimetres(*wire.length) > limit) return std::nullopt;
   Check check = make_check(CheckKind::protection, wire_subject(wire.id),
                            "length of the lead from its source to its fuse",
                            {in_millimetres(*wire.length), limit, "mm", true});

@@ -166,7 +166,10 @@ void note_wire(const SizingRun& run, const Shorted& shorted, const std::string& 
   const NetworkBranch& branch = shorted.load_case.network.branches[*index];
   const double added = shorted.added(*index);
   const double current = std::abs(shorted.current(*index));
-  if (current < judged || std::abs(added) < judged || std::abs(added) < share * shorted.through) return;
+  const double before = std::abs(branch_current(shorted.load_case.network, shorted.sound, *index).si);
+  if (current <= before || current < judged || std::abs(added) < judged ||
+      std::abs(added) < share * shorted.through)
+    return;
   Upstream upstream(run, shorted, share * std::abs(added));
   upstream.walk(added > 0 ? branch.a : branch.b, std::abs(added), false);
   for (const Feed& feed : upstream.feeds) {

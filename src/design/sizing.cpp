@@ -149,6 +149,16 @@ void note_beyond_size(Sizing& sizing) {
   }
 }
 
+// A wire that is too hot even at the largest size is worse off at any smaller one.
+void take_largest_where_too_hot(Sizing& sizing, std::map<std::string, std::size_t>& smallest) {
+  for (auto& [wire, first] : smallest) {
+    if (!sizing.beyond_size.contains({CheckKind::heat, wire_subject(wire)})) continue;
+    first = sizing.stock.size() - 1;
+    set_position(sizing, wire, first);
+    sizing.limited_by[wire] = {CheckKind::heat, text_of(CheckKind::heat)};
+  }
+}
+
 std::size_t smallest_position(const Sizing& sizing, const std::string& wire) {
   for (std::size_t position = 0; position + 1 < sizing.stock.size(); ++position) {
     set_size(sizing.run, wire, sizing.stock[position]);
@@ -206,6 +216,8 @@ std::map<std::string, ChosenSize> choose_sizes(SizingRun& run, const std::vector
     SizingSnapshot before = snapshot_of(run);
     note_beyond_size(sizing);
     restore(run, std::move(before));
+    take_largest_where_too_hot(sizing, smallest);
+    solve_loaded(run);
     failing = failing_checks(sizing, loom_heat(run));
   }
   while (!failing.empty() && !stop.stop_requested()) {
