@@ -186,7 +186,8 @@ std::optional<Check> hold_check(const SizingRun& run, const Device& device) {
   const auto cranking = std::ranges::find(run.load_cases, LoadCaseKind::cranking, &LoadCase::kind);
   if (!on || on->volts < off_below(run) || cranking == run.load_cases.end()) return std::nullopt;
   const auto ends = consumer_ends(*cranking, device);
-  if (!ends) return std::nullopt;
+  // One whose feed or output is off while the starter turns is not meant to hold.
+  if (!ends || ends->volts < off_below(run)) return std::nullopt;
   const CoilTemperature hot = coil_temperature(run, device);
   const double needed = figure->figure.high() * copper_factor(hot.hottest);
   Check check =

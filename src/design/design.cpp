@@ -6,6 +6,7 @@
 
 #include "base/parallel.h"
 #include "base/stop.h"
+#include "design/assumptions.h"
 #include "design/checks_internal.h"
 #include "design/missing.h"
 #include "design/remedy.h"
@@ -282,6 +283,10 @@ DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   if (stop.stop_requested()) return stopped_report();
   report.passes = report.passes && report.back_feeds.empty() && wrong.empty();
   report.assumptions = load_case_of(run, LoadCaseKind::everything_on, Corner::weakest).network.assumptions;
+  for (const Assumption& item : design_assumptions(run)) {
+    if (std::ranges::find(report.assumptions, item) == report.assumptions.end())
+      report.assumptions.push_back(item);
+  }
   append(report.problems, run.problems);
   return report;
 }

@@ -50,7 +50,6 @@ enum class CheckKind {
   contact_inrush,    // and against the inrush of a cold lamp
   terminal_current,  // terminal against what flows through it
   hold,              // volts at a relay's coil while the starter turns
-  rated_volts,       // part made for another supply
   clamp_energy,      // pin against coil
   level_closed,      // input with its switch closed
   level_open,        // and with it open

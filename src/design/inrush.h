@@ -13,8 +13,9 @@ namespace loomgraft::design {
 
 struct Inrush {
   Amperes current;
-  bool guessed = false;  // nothing but its kind is known
-  std::string when;      // "cold", "standing"
+  bool guessed = false;   // nothing but its kind is known
+  bool multiple = false;  // of the running current: how much it is, but not that it is so much for long
+  std::string when;       // "cold", "standing"
   std::string source;
 };
 

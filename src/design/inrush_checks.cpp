@@ -35,6 +35,7 @@ std::optional<Inrush> cold_lamp(const SizingRun& run, const LoadCase& load_case,
       !known && !device.resistance && (!draws || draws->origin == FigureOrigin::default_value);
   return Inrush{{ends->volts.si / cold},
                 guessed,
+                false,
                 "cold",
                 known ? stated->figure.source
                       : "hot resistance over that of the cold filament: data/design_figures.csv"};
@@ -48,10 +49,11 @@ std::optional<Inrush> standing_motor(const SizingRun& run, const Device& device)
   if (by_current)
     return Inrush{{draws->figure.high() * design_figure("motor_stall_times")},
                   false,
+                  true,
                   "standing",
                   "times its running current: data/design_figures.csv"};
   if (!stall) return std::nullopt;
-  return Inrush{{stall->figure.high()}, !stated, "standing", stall->figure.source};
+  return Inrush{{stall->figure.high()}, !stated, false, "standing", stall->figure.source};
 }
 
 struct Surge {
@@ -86,6 +88,8 @@ std::optional<Check> driver_check(const Surge& surge, const WireEnd& at) {
                            "what " + device_name(surge.device) + " draws " + surge.inrush.when +
                                ", against what the output carries",
                            {surge.inrush.current.si, limit, "A", true});
+  // A bridge is made for motors and limits what one draws as it stands; how much only its own data tell.
+  if (found.pin->pin_class == PinClass::push_pull && !own) check.judged = check.passes;
   return finished(surge, std::move(check), "inrush <= what the pin carries, as no peak of it is known",
                   own ? "the pin's own limit" : "data/pin_limits.csv: default of a " + ratings.text);
 }

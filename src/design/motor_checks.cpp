@@ -75,7 +75,7 @@ std::optional<Check> start_check(const Motor& motor, const Device& fuse) {
                  {std::min(opens_after.si, 1e6), rule(*motor.run.rules, "motor_start_s"), "s", false});
   finish(motor, check, "shortest opening time of the fuse at the stalled motor's current >= time of a start",
          "motor_start_s");
-  check.judged = check.passes || !stall->guessed;
+  check.judged = check.passes || (!stall->guessed && !stall->multiple);
   check.why.inputs.push_back({"stalled", print(stalled), stall->source});
   check.why.inputs.push_back(
       {"fuse", print(rating), fuse.rating ? "stated" : "the smallest that carries it"});

@@ -56,11 +56,11 @@ struct WireCase {
   bool assumed = false;
 };
 
-// None if the wire is at its limit before any fault.
+// None where the air alone is too hot. A wire at its limit before any fault is judged as if it were just below it.
 std::optional<WireCase> wire_case(const SizingRun& run, const Wire& wire, const WireHeat& warm) {
   const ChosenInsulation chosen = insulation_of(wire);
   const Insulation& insulation = *chosen.insulation;
-  if (warm.runs_away || warm.conductor >= insulation.highest) return std::nullopt;
+  if (warm.air >= insulation.highest) return std::nullopt;
   WireCase item{run, wire, warm, thermal_wire(run.sizes.at(wire.id), insulation), {}, {}};
   item.limits = {insulation.highest, insulation.short_circuit};
   item.steady = steady_current(item.thermal, insulation.highest, {warm.air});
@@ -75,7 +75,10 @@ WireProtection protected_by(const WireCase& item, const WireShort& found) {
   result.fuse = found.fuse->id;
   result.family = part.family;
   result.rating = part.rating;
-  result.question = {item.thermal, item.limits, item.warm.conductor, {item.warm.air}, found.current};
+  constexpr double below = 0.1;  // K
+  const bool too_hot = item.warm.runs_away || item.warm.conductor >= item.limits.life;
+  const Celsius start = too_hot ? Celsius{item.limits.life.degrees - below} : item.warm.conductor;
+  result.question = {item.thermal, item.limits, start, {item.warm.air}, found.current};
   result.verdict = protection_of(*part.family, {part.rating.si / found.share}, result.question);
   return result;
 }

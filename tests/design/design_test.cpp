@@ -63,8 +63,9 @@ TEST(Design, PassesAtSmallLoads) {
   ASSERT_TRUE(check_of(report, CheckKind::wire_drop, "feed"));
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks)
-      EXPECT_TRUE(check.passes) << name_of(check.kind) << " " << id_of(check.subject) << ": " << check.value
-                                << " against " << check.limit << " " << check.unit;
+      EXPECT_TRUE(check.passes || !check.judged)
+          << name_of(check.kind) << " " << id_of(check.subject) << ": " << check.value << " against "
+          << check.limit << " " << check.unit;
   }
   EXPECT_TRUE(report.back_feeds.empty());
 }
@@ -207,8 +208,8 @@ TEST(Design, ProposesARelayForAnOverloadedOutput) {
   EXPECT_TRUE(relay->passes);
   EXPECT_FALSE(relay->after.empty());
   for (const Check& check : relay->after)
-    EXPECT_TRUE(check.passes) << name_of(check.kind) << " " << id_of(check.subject) << " " << check.value
-                              << " " << check.limit;
+    EXPECT_TRUE(check.passes || !check.judged)
+        << name_of(check.kind) << " " << id_of(check.subject) << " " << check.value << " " << check.limit;
 }
 
 TEST(Design, ProposesADiodeForTooMuchCoilEnergy) {
