@@ -91,8 +91,9 @@ std::string wire_text(const CircuitDesign& circuit, bool colour) {
     const bool too_small = wire.stated && ours && *wire.stated < wire.smallest;
     std::string size = wire.stated ? print(*wire.stated) : ours ? print(wire.smallest) : "as it is";
     if (too_small) size += " -> " + print(wire.smallest);
-    table.row({wire.wire, size, wire.smallest_awg, wire.length_assumed ? "assumed" : print(wire.length),
-               print(wire.current), print(wire.conductor), ours ? print(wire.bend_radius) : "",
+    table.row({wire.wire, size, wire.stated ? wire.stated_awg : wire.smallest_awg,
+               wire.length_assumed ? "assumed" : print(wire.length), print(wire.current),
+               print(wire.conductor), ours ? print(wire.bend_radius) : "",
                wire.pull_force ? fmt::format("{:.0f} N", wire.pull_force->si) : "", wire.limited_by},
               too_small ? Ink::danger : Ink::plain);
   }
@@ -115,17 +116,27 @@ std::string remedy_text(const Remedy& remedy, bool colour) {
          checks_text(remedy.after, remedy.passes, colour);
 }
 
+std::string fuse_text(const FuseDesign& fuse) {
+  const std::string smallest =
+      fuse.smallest ? print(*fuse.smallest) : "no fuse on sale carries " + print(fuse.needed);
+  const std::string family = fuse.family ? " (" + fuse.family->name + ")" : "";
+  return fmt::format("fuse {}: load {}, {}\n", harmless(fuse.device), print(fuse.load),
+                     fuse.stated     ? print(*fuse.stated) + family + " stated, smallest " + smallest
+                     : fuse.smallest ? smallest + family + " is the smallest that carries it"
+                                     : smallest);
+}
+
 std::string circuit_text(const CircuitDesign& circuit, const DesignCall& call, bool colour) {
   std::string text = inked(fmt::format("{}  {}\n", harmless(circuit.name),
-                                       !circuit.passes  ? "FAILS"
-                                       : circuit.judged ? "passes"
-                                                        : "not judged in full"),
+                                       !circuit.missing.empty() ? "not judged"
+                                       : !circuit.passes        ? "FAILS"
+                                       : circuit.judged         ? "passes"
+                                                                : "not judged in full"),
                            circuit.passes ? Ink::strong : Ink::danger, colour);
+  for (const Missing& item : circuit.missing) text += harmless(item.text) + "\n";
   text += wire_text(circuit, colour);
   for (const FuseDesign& fuse : circuit.fuses) {
-    text += fmt::format("fuse {}: load {}, {}\n", harmless(fuse.device), print(fuse.load),
-                        fuse.stated ? print(*fuse.stated) + " stated, smallest " + print(fuse.smallest)
-                                    : print(fuse.smallest) + " is the smallest that carries it");
+    text += fuse_text(fuse);
   }
   text += checks_text(circuit.checks, call.all, colour);
   if (call.why) {

@@ -1,4 +1,5 @@
 #include <cmath>
+#include <iterator>
 #include <limits>
 
 #include "design/checks_internal.h"
@@ -9,31 +10,40 @@ namespace loomgraft {
 using namespace design;
 namespace {
 
-constexpr const char* check_names[] = {"wire_drop",      "path_drop",    "contact_drop",  "pull_in",
-                                       "heat",           "protection",   "fuse_of_wire",  "fuse_load",
-                                       "motor_contacts", "motor_wire",   "motor_start",   "motor_alone",
-                                       "driver_current", "clamp_energy", "level_closed",  "level_open",
-                                       "wetting",        "earth_offset", "smallest_size", "terminal_fit"};
-constexpr const char* check_texts[] = {"volts lost in the wire",
-                                       "volts lost on the whole path",
-                                       "volts lost in contacts",
-                                       "volts to pull in when hot",
-                                       "heat of the conductor",
-                                       "fuse against the wire in a short",
-                                       "fuse against what the wire carries",
-                                       "fuse against its load",
-                                       "contacts against a motor's start",
-                                       "wire against a motor's start",
-                                       "fuse against a motor's start",
-                                       "other load on a motor's fuse",
-                                       "current of the output",
-                                       "energy the output must clamp",
-                                       "level with the switch closed",
-                                       "level with the switch open",
-                                       "current that keeps contacts clean",
-                                       "shift of the sensor's earth",
-                                       "smallest size allowed",
-                                       "size range of the terminal"};
+struct NameAndText {
+  const char* name;
+  const char* text;
+};
+constexpr NameAndText checks[] = {{"wire_drop", "volts lost in the wire"},
+                                  {"path_drop", "volts lost on the whole path"},
+                                  {"contact_drop", "volts lost in contacts"},
+                                  {"pull_in", "volts to pull in when hot"},
+                                  {"heat", "heat of the conductor"},
+                                  {"protection", "fuse against the wire in a short"},
+                                  {"lead_current", "lead ahead of a fuse against what the fuse lets through"},
+                                  {"fuse_of_wire", "fuse against what the wire carries"},
+                                  {"fuse_load", "fuse against its load"},
+                                  {"fuse_breaking", "fuse against the short that it must interrupt"},
+                                  {"fuse_inrush", "fuse against the inrush of a cold lamp"},
+                                  {"motor_contacts", "contacts against a motor's start"},
+                                  {"motor_wire", "wire against a motor's start"},
+                                  {"motor_start", "fuse against a motor's start"},
+                                  {"motor_alone", "other load on a motor's fuse"},
+                                  {"driver_current", "current of the output"},
+                                  {"driver_inrush", "inrush that the output must stand"},
+                                  {"contact_current", "current of the contacts"},
+                                  {"contact_inrush", "inrush that the contacts must stand"},
+                                  {"terminal_current", "current of the terminal"},
+                                  {"hold", "volts to hold while the starter turns"},
+                                  {"clamp_energy", "energy the output must clamp"},
+                                  {"level_closed", "level with the switch closed"},
+                                  {"level_open", "level with the switch open"},
+                                  {"wetting", "current that keeps contacts clean"},
+                                  {"earth_offset", "shift of the sensor's earth"},
+                                  {"smallest_size", "smallest size allowed"},
+                                  {"terminal_fit", "size range of the terminal"}};
+static_assert(std::size(checks) == static_cast<std::size_t>(CheckKind::terminal_fit) + 1);
+constexpr const char* missing_names[] = {"end", "load", "length", "value"};
 constexpr const char* remedy_names[] = {"relay", "diode", "separate_earth", "pull_up"};
 
 double margin_of(const Comparison& made) {
@@ -44,15 +54,19 @@ double margin_of(const Comparison& made) {
 }  // namespace
 
 const char* name_of(CheckKind kind) {
-  return check_names[static_cast<std::size_t>(kind)];
+  return checks[static_cast<std::size_t>(kind)].name;
 }
 
 std::string text_of(CheckKind kind) {
-  return check_texts[static_cast<std::size_t>(kind)];
+  return checks[static_cast<std::size_t>(kind)].text;
 }
 
 const char* name_of(RemedyKind kind) {
   return remedy_names[static_cast<std::size_t>(kind)];
+}
+
+const char* name_of(MissingFact fact) {
+  return missing_names[static_cast<std::size_t>(fact)];
 }
 
 std::string id_of(const DesignSubject& subject) {

@@ -43,11 +43,13 @@ struct WireHeat {
 using LoomHeat = std::map<std::string, WireHeat>;
 LoomHeat loom_heat(const SizingRun& run);
 
-// The hottest air along a wire: on its paths, at the places of its ends, else the default value.
+// The hottest air along a wire: on its paths, at the places that they join, at the places of its ends, else the default value.
 struct HottestAir {
   Celsius air;
   bool assumed = false;
 };
+std::optional<Celsius> air_at_place(const Graft& graft, const std::string& place);
+HottestAir air_at_device(const Graft& graft, const Device& device);
 HottestAir hottest_air(const Graft& graft, const Wire& wire);
 
 struct ChosenInsulation {
@@ -60,18 +62,23 @@ ChosenInsulation insulation_of(const Wire& wire);
 std::optional<Check> wire_drop_check(const SizingRun& run, const std::string& wire);
 std::optional<Check> heat_check(const SizingRun& run, const std::string& wire, const LoomHeat& heat);
 
-// The wire against the fuse that a short circuit in it would blow. Empty where nothing feeds the wire.
+// The wire against the fuses that a short circuit in it would blow, and as a lead ahead of fuses. Empty where no short
+// flows through the wire.
 struct FuseProtection {
   std::optional<WireProtection> protection;
   std::vector<Check> checks;
 };
-using FuseProtections = std::map<std::string, FuseProtection>;  // by wire
+struct FuseProtections {
+  std::map<std::string, FuseProtection> of_wire;
+  std::map<std::string, Amperes> through_fuse;  // the greatest short
+};
 // Wires at the sizes they have in the sizing run.
 FuseProtections fuse_protections(const SizingRun& run, const std::set<std::string>& wires,
                                  const LoomHeat& heat);
 
 std::optional<Check> smallest_size_check(const SizingRun& run, const std::string& wire);
 std::optional<Check> terminal_check(const SizingRun& run, const std::string& wire);
+std::optional<Check> terminal_current_check(const SizingRun& run, const std::string& wire);
 
 // The two terminals of a device between which it consumes.
 struct ConsumerEnds {
@@ -83,12 +90,26 @@ std::optional<ConsumerEnds> consumer_ends(const LoadCase& load_case, const Devic
 bool is_consumer(const Device& device);
 std::optional<Check> path_drop_check(const SizingRun& run, const Device& device);
 std::optional<Check> pull_in_check(const SizingRun& run, const Device& device);
+// That a relay which is on stays on while the starter turns.
+std::optional<Check> hold_check(const SizingRun& run, const Device& device);
+// What a lamp draws cold and a motor standing, at its output, contacts and fuse.
+std::vector<Check> inrush_checks(const SizingRun& run, const Device& device);
 
 // What a motor requires of its contacts, its added wires and its fuse when it starts.
 std::vector<Check> motor_checks(const SizingRun& run, const Device& device);
 
+bool is_fuse(const Device& device);
+bool is_link(const Device& fuse);
+// What a fuse is taken for: as stated, else as chosen. Where no family makes one that carries its load, the largest.
+struct FusePart {
+  const FuseFamily* family = nullptr;
+  Amperes rating;
+  bool family_assumed = false;
+};
+FusePart fuse_part(const SizingRun& run, const Device& fuse);
 std::optional<Check> fuse_load_check(const SizingRun& run, const Device& fuse);
-// The rating that carries the fuse's current in every load case.
+std::optional<Check> fuse_breaking_check(const SizingRun& run, const Device& fuse, Amperes dead_short);
+// The rating that carries the fuse's current in every load case where it sits.
 FuseDesign fuse_design(const SizingRun& run, const Device& fuse);
 // Fuses on the paths that feed a circuit's wires.
 std::vector<const Device*> fuses_of(const SizingRun& run, const AlteredCircuit& circuit);

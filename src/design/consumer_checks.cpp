@@ -134,8 +134,8 @@ std::optional<Check> path_drop_check(const SizingRun& run, const Device& device)
   const Volts off = off_below(run);
   std::optional<Check> worst;
   for (const LoadCase& load_case : run.load_cases) {
-    const bool judged =
-        load_case.kind == LoadCaseKind::everything_on || load_case.kind == LoadCaseKind::named;
+    const bool judged = load_case.kind == LoadCaseKind::everything_on ||
+                        load_case.kind == LoadCaseKind::running || load_case.kind == LoadCaseKind::named;
     if (load_case.corner != Corner::weakest || !judged) continue;
     const auto ends = consumer_ends(load_case, device);
     if (!ends) continue;
@@ -176,6 +176,33 @@ std::optional<Check> pull_in_check(const SizingRun& run, const Device& device) {
     keep_worst(worst, std::move(check));
   }
   return worst;
+}
+
+std::optional<Check> hold_check(const SizingRun& run, const Device& device) {
+  const DeviceKind* kind = device_kind(device.kind);
+  const auto figure = device_figure(device, "release_v", system_of(run));
+  if (!kind || kind->build != DeviceBuild::relay || !figure) return std::nullopt;
+  const auto on = consumer_ends(load_case_of(run, LoadCaseKind::everything_on, Corner::weakest), device);
+  const auto cranking = std::ranges::find(run.load_cases, LoadCaseKind::cranking, &LoadCase::kind);
+  if (!on || on->volts < off_below(run) || cranking == run.load_cases.end()) return std::nullopt;
+  const auto ends = consumer_ends(*cranking, device);
+  // One whose feed or output is off while the starter turns is not meant to hold.
+  if (!ends || ends->volts < off_below(run)) return std::nullopt;
+  const CoilTemperature hot = coil_temperature(run, device);
+  const double needed = figure->figure.high() * copper_factor(hot.hottest);
+  Check check =
+      make_check(CheckKind::hold, device_subject(device.id),
+                 "volts at the hot coil while the starter turns, against those at which it releases",
+                 {ends->volts.si, needed, "V", false});
+  check.condition = text_of(*cranking);
+  check.assumed = figure->origin == FigureOrigin::default_value || !hot.known;
+  check.judged = check.passes || !check.assumed;
+  check.why = {"U >= release volts at 20 °C * (1 + alpha (T - 20 °C))",
+               figure->figure.source + "; data/network_figures.csv: cranking_v",
+               {{"releases at 20 °C below", print(Volts{figure->figure.high()}),
+                 figure->origin == FigureOrigin::default_value ? "default of its kind" : "its data sheet"},
+                {"coil temperature", print(hot.hottest), hot.from}}};
+  return check;
 }
 
 }  // namespace loomgraft::design

@@ -60,8 +60,31 @@ std::optional<Check> contact_drop_check(const SizingRun& run, const Device& devi
                    {drop, rule(*run.rules, "drop_switch_v"), "V", true});
     check.condition = text_of(load_case);
     check.assumed = true;
+    const auto ohms = device_figure(device, "contact_ohm", system_of(run));
+    check.judged = check.passes || (ohms && ohms->origin != FigureOrigin::default_value);
     check.why = {"U = I R of the contacts",
                  rule_source(*run.rules, "drop_switch_v"),
+                 {{"current", print(most->current), "solved network"}}};
+    keep_worst(worst, std::move(check));
+  }
+  return worst;
+}
+
+// What the contacts carry, against what they are rated for.
+std::optional<Check> contact_current_check(const SizingRun& run, const Device& device) {
+  const auto rating = device_figure(device, "rating_a", system_of(run));
+  std::optional<Check> worst;
+  for (const LoadCase& load_case : run.load_cases) {
+    const auto most = carrying(load_case, device.id);
+    if (!rating || !most || most->current.si < design_figure("judged_current_a")) continue;
+    Check check = make_check(CheckKind::contact_current, device_subject(device.id),
+                             "current through the closed contacts",
+                             {most->current.si, rating->figure.low(), "A", true});
+    check.condition = text_of(load_case);
+    check.assumed = rating->origin == FigureOrigin::default_value;
+    check.judged = check.passes || !check.assumed;
+    check.why = {"current <= rating of the contacts",
+                 check.assumed ? rating->figure.source + ": default of its kind" : rating->figure.source,
                  {{"current", print(most->current), "solved network"}}};
     keep_worst(worst, std::move(check));
   }
@@ -77,6 +100,7 @@ std::vector<Check> contact_checks(const SizingRun& run, const AlteredCircuit& ci
     if (!device) continue;
     if (auto check = wetting_check(run, *device)) checks.push_back(std::move(*check));
     if (auto check = contact_drop_check(run, *device)) checks.push_back(std::move(*check));
+    if (auto check = contact_current_check(run, *device)) checks.push_back(std::move(*check));
   }
   return checks;
 }

@@ -6,10 +6,13 @@
 
 #include "base/parallel.h"
 #include "base/stop.h"
+#include "design/assumptions.h"
 #include "design/checks_internal.h"
+#include "design/missing.h"
 #include "design/remedy.h"
 #include "design/sizing.h"
 #include "loom/routes.h"
+#include "loom/validate.h"
 #include "standards/terminal_fit.h"
 
 namespace loomgraft {
@@ -24,6 +27,7 @@ struct Work {
   const std::map<std::string, ChosenSize>& smallest;
   const std::map<std::string, SquareMetres>& stated;
   LoomHeat heat;
+  std::vector<Missing> wrong{};        // with which nothing passes
   FuseProtections fuse_protections{};  // of the wires that were sized
 };
 
@@ -68,7 +72,10 @@ WireDesign wire_design(const Work& work, const Wire& wire) {
   }
   const auto smallest = work.smallest.find(wire.id);
   const auto stated = work.stated.find(wire.id);
-  if (stated != work.stated.end()) result.stated = stated->second;
+  if (stated != work.stated.end()) {
+    result.stated = stated->second;
+    result.stated_awg = nearest_awg(stated->second);
+  }
   if (smallest == work.smallest.end()) return result;
   result.smallest = smallest->second.size.area;
   result.smallest_awg = nearest_awg(result.smallest);
@@ -77,8 +84,8 @@ WireDesign wire_design(const Work& work, const Wire& wire) {
   result.outer_diameter = used.outer_diameter;
   result.bend_radius = used.outer_diameter * rule(*work.run.rules, "bend_diameters");
   if (const auto force = pull_force(used.area)) result.pull_force = force->smallest;
-  const auto fused = work.fuse_protections.find(wire.id);
-  if (fused != work.fuse_protections.end()) result.protection = fused->second.protection;
+  const auto fused = work.fuse_protections.of_wire.find(wire.id);
+  if (fused != work.fuse_protections.of_wire.end()) result.protection = fused->second.protection;
   return result;
 }
 
@@ -88,11 +95,12 @@ void add_wire_checks(const Work& work, const std::string& wire, std::vector<Chec
   };
   add(wire_drop_check(work.run, wire));
   add(heat_check(work.run, wire, work.heat));
-  const auto fused = work.fuse_protections.find(wire);
-  if (fused == work.fuse_protections.end()) return;
-  for (const Check& check : fused->second.checks) checks.push_back(check);
+  const auto fused = work.fuse_protections.of_wire.find(wire);
+  if (fused != work.fuse_protections.of_wire.end())
+    checks.insert(checks.end(), fused->second.checks.begin(), fused->second.checks.end());
   add(smallest_size_check(work.run, wire));
   add(terminal_check(work.run, wire));
+  add(terminal_current_check(work.run, wire));
 }
 
 void add_device_checks(const Work& work, const std::string& id, std::vector<Check>& checks) {
@@ -100,7 +108,9 @@ void add_device_checks(const Work& work, const std::string& id, std::vector<Chec
   if (!device) return;
   if (auto check = path_drop_check(work.run, *device)) checks.push_back(std::move(*check));
   if (auto check = pull_in_check(work.run, *device)) checks.push_back(std::move(*check));
+  if (auto check = hold_check(work.run, *device)) checks.push_back(std::move(*check));
   for (Check& check : motor_checks(work.run, *device)) checks.push_back(std::move(check));
+  for (Check& check : inrush_checks(work.run, *device)) checks.push_back(std::move(check));
 }
 
 // Marks what decided each size, what fails, and the check with the smallest margin.
@@ -123,6 +133,13 @@ bool has_added_wire(const Work& work, const AlteredCircuit& altered) {
                      [&](const std::string& wire) { return work.loom.added.contains(wire); });
 }
 
+bool meets(const SizingRun& run, const AlteredCircuit& altered, const Device& device) {
+  return std::ranges::any_of(altered.wires, [&](const std::string& id) {
+    const Wire* wire = planned_wire(run, id);
+    return wire && (wire->from.at == device.id || wire->to.at == device.id);
+  });
+}
+
 void add_new_work(const Work& work, const AlteredCircuit& altered, CircuitDesign& circuit) {
   for (const std::string& wire : altered.wires) {
     if (work.loom.added.contains(wire)) add_wire_checks(work, wire, circuit.checks);
@@ -131,6 +148,10 @@ void add_new_work(const Work& work, const AlteredCircuit& altered, CircuitDesign
   for (const Device* fuse : fuses_of(work.run, altered)) {
     circuit.fuses.push_back(fuse_design(work.run, *fuse));
     if (auto check = fuse_load_check(work.run, *fuse)) circuit.checks.push_back(std::move(*check));
+    const auto dead_short = work.fuse_protections.through_fuse.find(fuse->id);
+    if (dead_short == work.fuse_protections.through_fuse.end() || !meets(work.run, altered, *fuse)) continue;
+    if (auto check = fuse_breaking_check(work.run, *fuse, dead_short->second))
+      circuit.checks.push_back(std::move(*check));
   }
   for (Check& check : earth_offset_checks(work.run, altered)) circuit.checks.push_back(std::move(check));
 }
@@ -150,6 +171,9 @@ CircuitDesign circuit_design(const Work& work, const AlteredCircuit& altered) {
     for (Check& check : contact_checks(work.run, altered)) circuit.checks.push_back(std::move(check));
   }
   mark_deciding(work, circuit);
+  circuit.missing = missing_facts(work.run, altered);
+  circuit.missing.insert(circuit.missing.end(), work.wrong.begin(), work.wrong.end());
+  if (!circuit.missing.empty()) circuit.passes = circuit.judged = false;
   return circuit;
 }
 
@@ -161,6 +185,26 @@ std::map<std::string, SquareMetres> stated_sizes(const Graft& graft) {
       stated[step.added->id] = *step.added->area;
   }
   return stated;
+}
+
+// With the largest wires, where loads draw most; the sizes are as before afterwards.
+void choose_fuses(SizingRun& run, const std::vector<WireSize>& stock) {
+  std::vector<const Device*> open;
+  for (const Device& device : run.graft->devices) {
+    if (is_fuse(device) && !device.rating && !device.forbidden) open.push_back(&device);
+  }
+  if (open.empty()) return;
+  const std::map<std::string, WireSize> sizes = run.sizes;
+  for (const auto& [wire, size] : sizes) set_size(run, wire, stock.back());
+  constexpr int rounds = 2;  // a larger fuse has less resistance, and the load draws a little more
+  for (int round = 0; round < rounds; ++round) {
+    solve_loaded(run);
+    for (const Device* fuse : open) {
+      const FuseDesign design = fuse_design(run, *fuse);
+      if (design.smallest) set_fuse(run, fuse->id, {design.family, *design.smallest});
+    }
+  }
+  for (const auto& [wire, size] : sizes) set_size(run, wire, size);
 }
 
 template <class Value>
@@ -210,18 +254,24 @@ DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   append(report.problems, rules.problems);
   const AlteredLoom loom = altered_loom(graft);
   append(report.problems, loom.problems);
+  std::vector<Missing> wrong = wrong_values(validate(graft));
   const std::vector<WireSize> stock = stock_sizes(rules);
   std::map<std::string, WireSize> start;
   for (const std::string& wire : loom.added) start.emplace(wire, stock.front());
   const Graft sized = with_sizes(graft, start);
   SizingRun run = sizing_run_of(sized, loom, rules);
+  choose_fuses(run, stock);
   const auto stated = stated_sizes(graft);
   const auto smallest =
       choose_sizes(run, stock, options.size_stated ? std::set<std::string>{} : names_of(stated), stop);
   if (stop.stop_requested()) return stopped_report();
   for (const auto& [wire, area] : stated) set_size(run, wire, wire_size_of(area));
   solve_all(run);
+  Problems found = report.problems;
+  append(found, run.problems);
+  for (Missing& item : wrong_values(found)) wrong.push_back(std::move(item));
   Work work{graft, loom, run, smallest, stated, loom_heat(run)};
+  work.wrong = wrong;
   work.fuse_protections = fuse_protections(run, names_of(smallest), work.heat);
   const Graft chosen = with_sizes(graft, run.sizes);
   for (const AlteredCircuit& altered : loom.circuits) {
@@ -231,8 +281,12 @@ DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   }
   add_remedies_and_back_feeds(chosen, *run.frame, options, report);
   if (stop.stop_requested()) return stopped_report();
-  report.passes = report.passes && report.back_feeds.empty();
+  report.passes = report.passes && report.back_feeds.empty() && wrong.empty();
   report.assumptions = load_case_of(run, LoadCaseKind::everything_on, Corner::weakest).network.assumptions;
+  for (const Assumption& item : design_assumptions(run)) {
+    if (std::ranges::find(report.assumptions, item) == report.assumptions.end())
+      report.assumptions.push_back(item);
+  }
   append(report.problems, run.problems);
   return report;
 }

@@ -29,26 +29,34 @@
 namespace loomgraft {
 
 enum class CheckKind {
-  wire_drop,       // volts lost in one wire
-  path_drop,       // volts lost on the whole path, there and back
-  contact_drop,    // volts lost in closed contacts
-  pull_in,         // volts at a coil that must work hot at low battery
-  heat,            // conductor in its bundle
-  protection,      // fuse against wire
-  fuse_of_wire,    // fuse against what the wire carries permanently
-  fuse_load,       // fuse against load
-  motor_contacts,  // rating of the contacts that switch a motor
-  motor_wire,      // what the wires of a motor carry
-  motor_start,     // fuse against the motor's start
-  motor_alone,     // other load on the motor's fuse
-  driver_current,  // pin against load
-  clamp_energy,    // pin against coil
-  level_closed,    // input with its switch closed
-  level_open,      // and with it open
-  wetting,         // current that keeps contacts clean
-  earth_offset,    // shift of a sensor's earth by the currents of actuators
-  smallest_size,   // mechanical minimum
-  terminal_fit     // terminal and seal that take the wire
+  wire_drop,         // volts lost in one wire
+  path_drop,         // volts lost on the whole path, there and back
+  contact_drop,      // volts lost in closed contacts
+  pull_in,           // volts at a coil that must work hot at low battery
+  heat,              // conductor in its bundle
+  protection,        // fuse against wire
+  lead_current,      // wire ahead of a fuse against what that fuse lets through for good
+  fuse_of_wire,      // fuse against what the wire carries permanently
+  fuse_load,         // fuse against load
+  fuse_breaking,     // fuse against the short that it must interrupt
+  fuse_inrush,       // fuse against the inrush of a cold lamp
+  motor_contacts,    // rating of the contacts that switch a motor
+  motor_wire,        // what the wires of a motor carry
+  motor_start,       // fuse against the motor's start
+  motor_alone,       // other load on the motor's fuse
+  driver_current,    // pin against load
+  driver_inrush,     // pin against a cold lamp or a motor that stands
+  contact_current,   // contacts of a switch or relay against their load
+  contact_inrush,    // and against the inrush of a cold lamp
+  terminal_current,  // terminal against what flows through it
+  hold,              // volts at a relay's coil while the starter turns
+  clamp_energy,      // pin against coil
+  level_closed,      // input with its switch closed
+  level_open,        // and with it open
+  wetting,           // current that keeps contacts clean
+  earth_offset,      // shift of a sensor's earth by the currents of actuators
+  smallest_size,     // mechanical minimum
+  terminal_fit       // terminal and seal that take the wire
 };
 const char* name_of(CheckKind kind);
 std::string text_of(CheckKind kind);  // "volts lost in the wire"
@@ -111,7 +119,8 @@ struct WireDesign {
   Metres length_longest;
   bool length_assumed = false;
   std::optional<SquareMetres> stated;  // by the plan
-  SquareMetres smallest;               // smallest stock size that passes, as far as a size can
+  std::string stated_awg;
+  SquareMetres smallest;  // smallest stock size that passes, as far as a size can
   std::string smallest_awg;
   std::string limited_by;  // the check that the next smaller size would fail, as text
   std::string insulation;
@@ -129,7 +138,20 @@ struct FuseDesign {
   std::string device;
   Amperes load;
   std::optional<Amperes> stated;
-  Amperes smallest;  // rating that carries the load
+  Amperes needed;                      // the rating must be at least this
+  std::optional<Amperes> smallest;     // rating on sale that carries the load; none: no family makes one
+  const FuseFamily* family = nullptr;  // stated, or that of the rating, or that of the smallest
+  bool family_assumed = false;
+};
+
+// A fact without which a circuit cannot be judged.
+enum class MissingFact { end, load, length, value };
+const char* name_of(MissingFact fact);
+struct Missing {
+  MissingFact fact = MissingFact::end;
+  std::string subject;  // id of a wire or device
+  std::string text;
+  auto operator<=>(const Missing&) const = default;
 };
 
 enum class RemedyKind { relay, diode, separate_earth, pull_up };
@@ -152,8 +174,9 @@ struct CircuitDesign {
   std::vector<FuseDesign> fuses;
   std::vector<Check> checks;
   std::vector<Remedy> remedies;
-  bool passes = true;  // every check that is judged
-  bool judged = true;  // every check
+  std::vector<Missing> missing;  // not empty: it neither passes nor is judged
+  bool passes = true;            // every check that is judged, and nothing is missing
+  bool judged = true;            // every check, and nothing is missing
 };
 
 // Current where none should be.

@@ -55,6 +55,7 @@ Json wire_json(const WireDesign& wire) {
           {"length_longest_mm", length(wire.length_longest)},
           {"length_assumed", wire.length_assumed},
           {"stated_mm2", area(wire.stated)},
+          {"stated_awg", wire.stated_awg},
           {"smallest_mm2", wire.smallest.si > 0 ? figure(in_square_millimetres(wire.smallest)) : Json()},
           {"smallest_awg", wire.smallest_awg},
           {"limited_by", wire.limited_by},
@@ -73,7 +74,10 @@ Json fuse_json(const FuseDesign& fuse) {
   return {{"device", fuse.device},
           {"load_a", figure(fuse.load.si)},
           {"stated_a", fuse.stated ? figure(fuse.stated->si) : Json()},
-          {"smallest_a", figure(fuse.smallest.si)}};
+          {"needed_a", figure(fuse.needed.si)},
+          {"smallest_a", fuse.smallest ? figure(fuse.smallest->si) : Json()},
+          {"family", fuse.family ? Json(fuse.family->name) : Json()},
+          {"family_assumed", fuse.family_assumed}};
 }
 
 Json remedy_json(const Remedy& remedy) {
@@ -85,6 +89,10 @@ Json remedy_json(const Remedy& remedy) {
           {"after", json_list(remedy.after, check_json)}};
 }
 
+Json missing_json(const Missing& missing) {
+  return {{"fact", name_of(missing.fact)}, {"subject", missing.subject}, {"text", missing.text}};
+}
+
 Json circuit_json(const CircuitDesign& circuit) {
   return {{"id", circuit.id},
           {"name", circuit.name},
@@ -93,7 +101,8 @@ Json circuit_json(const CircuitDesign& circuit) {
           {"wires", json_list(circuit.wires, wire_json)},
           {"fuses", json_list(circuit.fuses, fuse_json)},
           {"checks", json_list(circuit.checks, check_json)},
-          {"remedies", json_list(circuit.remedies, remedy_json)}};
+          {"remedies", json_list(circuit.remedies, remedy_json)},
+          {"missing", json_list(circuit.missing, missing_json)}};
 }
 
 Json back_feed_json(const BackFeed& feed) {

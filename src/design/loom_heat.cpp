@@ -1,5 +1,5 @@
-// The conductor temperature of every planned wire at its largest current in any load case, in its bundle on each
-// path it takes; a wire on no path is taken alone in the hottest air at its ends.
+// The conductor temperature of every planned wire at its largest current in any load case: in its bundle on each path it
+// takes, as hot as the hotter of the path and the places that it joins, and alone in the hottest air on its way.
 #include <algorithm>
 
 #include "design/checks_internal.h"
@@ -7,6 +7,15 @@
 
 namespace loomgraft::design {
 namespace {
+
+// Where an end is: the place of its device, or of its plug.
+std::string place_of(const Graft& graft, const WireEnd& end) {
+  if (const Device* device = find_device(graft, end.at)) return device->place;
+  for (const Connector& connector : graft.connectors) {
+    if (connector.id == end.at) return connector.place;
+  }
+  return {};
+}
 
 struct Bundle {
   std::string path;
@@ -33,17 +42,28 @@ std::vector<Bundle> bundles_of(const SizingRun& run) {
         bundle.wires.push_back(&wire);
     }
     if (bundle.wires.empty()) continue;
-    const double hottest = network_figure("ambient_c", system_of(run.graft->vehicle.supply)).high();
-    bundle.air = path.hottest.value_or(Celsius{hottest});
+    const double unknown = network_figure("ambient_c", system_of(run.graft->vehicle.supply)).high();
+    bundle.air = path.hottest.value_or(Celsius{unknown});
     bundle.air_assumed = !path.hottest;
+    for (const std::string& end : {path.from, path.to}) {
+      if (const auto air = air_at_place(*run.graft, end)) bundle.air = std::max(bundle.air, *air);
+    }
     bundles.push_back(std::move(bundle));
   }
   return bundles;
 }
 
+// The hottest conductor, and the hottest air whether that is where the conductor is hottest or not.
 void keep_hotter(LoomHeat& heat, const std::string& wire, WireHeat found) {
   const auto [known, is_new] = heat.emplace(wire, found);
-  if (!is_new && (found.runs_away || found.conductor > known->second.conductor)) known->second = found;
+  if (is_new) return;
+  const Celsius air = std::max(found.air, known->second.air);
+  const bool assumed = found.air_assumed || known->second.air_assumed;
+  const bool hotter =
+      found.runs_away || (!known->second.runs_away && found.conductor > known->second.conductor);
+  if (hotter) known->second = found;
+  known->second.air = air;
+  known->second.air_assumed = assumed;
 }
 
 void heat_bundle(const SizingRun& run, const Bundle& bundle, const std::map<std::string, Amperes>& currents,
@@ -78,23 +98,35 @@ void heat_alone(const SizingRun& run, const Wire& wire, Amperes current, LoomHea
 
 }  // namespace
 
+std::optional<Celsius> air_at_place(const Graft& graft, const std::string& place) {
+  for (const LoomPlace& item : graft.places) {
+    if (!place.empty() && item.id == place) return item.hottest;
+  }
+  return std::nullopt;
+}
+
+HottestAir air_at_device(const Graft& graft, const Device& device) {
+  if (const auto air = air_at_place(graft, device.place)) return {*air, false};
+  return {{network_figure("ambient_c", system_of(graft.vehicle.supply)).high()}, true};
+}
+
 HottestAir hottest_air(const Graft& graft, const Wire& wire) {
   std::optional<Celsius> hottest;
+  bool unknown_path = false;
   const auto note = [&](const std::optional<Celsius>& air) {
     if (air && (!hottest || *air > *hottest)) hottest = air;
   };
   for (const LoomPath& path : graft.paths) {
-    if (std::find(wire.along.begin(), wire.along.end(), path.id) != wire.along.end()) note(path.hottest);
+    if (std::find(wire.along.begin(), wire.along.end(), path.id) == wire.along.end()) continue;
+    unknown_path = unknown_path || !path.hottest;
+    note(path.hottest);
+    note(air_at_place(graft, path.from));
+    note(air_at_place(graft, path.to));
   }
-  for (const WireEnd& end : {wire.from, wire.to}) {
-    const Device* device = find_device(graft, end.at);
-    if (!device) continue;
-    for (const LoomPlace& place : graft.places) {
-      if (place.id == device->place) note(place.hottest);
-    }
-  }
-  if (hottest) return {*hottest, false};
-  return {{network_figure("ambient_c", system_of(graft.vehicle.supply)).high()}, true};
+  for (const WireEnd& end : {wire.from, wire.to}) note(air_at_place(graft, place_of(graft, end)));
+  const Celsius unknown{network_figure("ambient_c", system_of(graft.vehicle.supply)).high()};
+  if (!hottest) return {unknown, true};
+  return {unknown_path ? std::max(*hottest, unknown) : *hottest, unknown_path};
 }
 
 ChosenInsulation insulation_of(const Wire& wire) {
@@ -110,7 +142,7 @@ LoomHeat loom_heat(const SizingRun& run) {
   LoomHeat heat;
   for (const Bundle& bundle : bundles_of(run)) heat_bundle(run, bundle, currents, heat);
   for (const Wire& wire : run.loom->wires) {
-    if (!heat.contains(wire.id)) heat_alone(run, wire, currents.at(wire.id), heat);
+    heat_alone(run, wire, currents.at(wire.id), heat);
   }
   return heat;
 }

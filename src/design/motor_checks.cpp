@@ -4,6 +4,7 @@
 
 #include "design/checks_internal.h"
 #include "design/feed_path.h"
+#include "design/inrush.h"
 #include "network/device_figures.h"
 #include "standards/device_kinds.h"
 #include "units/print.h"
@@ -61,12 +62,12 @@ std::optional<Check> wire_check(const Motor& motor, const std::string& id) {
 }
 
 std::optional<Check> start_check(const Motor& motor, const Device& fuse) {
-  const auto stall = device_figure(motor.device, "stall_a", system_of(motor.run));
+  const auto stall = inrush_of(motor.run, motor.load_case, motor.device);
   if (!stall) return std::nullopt;
-  const FuseFamily* named = fuse_family(fuse.model);
-  const FuseFamily& family = named ? *named : *fuse_family("");
-  const Amperes rating = fuse.rating.value_or(fuse_design(motor.run, fuse).smallest);
-  const Amperes stalled{stall->figure.high()};
+  const FusePart part = fuse_part(motor.run, fuse);
+  const FuseFamily& family = *part.family;
+  const Amperes rating = part.rating;
+  const Amperes stalled = stall->current;
   const Seconds opens_after = shortest_opening(family, rating, stalled);
   Check check =
       make_check(CheckKind::motor_start, device_subject(fuse.id),
@@ -74,8 +75,8 @@ std::optional<Check> start_check(const Motor& motor, const Device& fuse) {
                  {std::min(opens_after.si, 1e6), rule(*motor.run.rules, "motor_start_s"), "s", false});
   finish(motor, check, "shortest opening time of the fuse at the stalled motor's current >= time of a start",
          "motor_start_s");
-  check.judged = check.passes || stall->origin != FigureOrigin::default_value;
-  check.why.inputs.push_back({"stalled", print(stalled), stall->figure.source});
+  check.judged = check.passes || (!stall->guessed && !stall->multiple);
+  check.why.inputs.push_back({"stalled", print(stalled), stall->source});
   check.why.inputs.push_back(
       {"fuse", print(rating), fuse.rating ? "stated" : "the smallest that carries it"});
   return check;

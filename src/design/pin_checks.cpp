@@ -8,6 +8,7 @@
 #include "network/cavity_pins.h"
 #include "network/device_figures.h"
 #include "standards/device_kinds.h"
+#include "standards/network_figures.h"
 #include "standards/pin_states.h"
 #include "units/print.h"
 
@@ -83,6 +84,32 @@ std::optional<Coil> coil_of(const PinCase& item) {
   return coil;
 }
 
+// While the output clamps: across the output, and across the coil, which is less by the supply.
+struct ClampVolts {
+  Volts clamp;
+  Volts coil;
+};
+
+ClampVolts clamp_volts(const PinCase& item) {
+  const double supply = network_figure("running_v", system_of(item.run)).high();
+  const PinRatings& ratings = item.model->ratings;
+  if (ratings.clamp_high && ratings.clamp_high->si > supply)
+    return {*ratings.clamp_high, {ratings.clamp_high->si - supply}};
+  // An output towards the feed lets its pin go below earth.
+  if (ratings.clamp_low && ratings.clamp_low->si < 0.0)
+    return {{supply - ratings.clamp_low->si}, {-ratings.clamp_low->si}};
+  return {{2.0 * supply}, {supply}};
+}
+
+// The output carries the coil's current at its clamp's volts until the current is gone; the coil's own resistance takes a
+// part. Without resistance it is L I^2 / 2 times Vc / (Vc - Vbat).
+double clamped_joules(double henries, double ohms, double amperes, const ClampVolts& volts) {
+  const double plain = 0.5 * henries * amperes * amperes * (volts.clamp / volts.coil);
+  const double x = amperes * ohms / volts.coil.si;
+  if (x < 1e-3) return plain;
+  return volts.clamp.si * henries / ohms * (amperes - volts.coil.si / ohms * std::log1p(x));
+}
+
 void check_clamp(const PinCase& item, std::vector<Check>& checks) {
   const auto& own = item.pin->limits.clamp_energy;
   const std::optional<Joules> allowed = own ? own : item.model->ratings.clamp_energy;
@@ -90,11 +117,11 @@ void check_clamp(const PinCase& item, std::vector<Check>& checks) {
   if (!allowed || !coil || coil->device->suppression == "diode" || coil->device->suppression == "resistor")
     return;
   const PinCurrent most = greatest(item);
-  // The highest of a data sheet. The default of a kind spreads too far for that: its middle.
   const Figure& stated = coil->inductance.figure;
-  const double henries =
-      coil->inductance.origin == FigureOrigin::default_value ? stated.middle() : stated.high();
-  const double energy = 0.5 * henries * most.current.si * most.current.si;
+  const double henries = stated.high();
+  const auto ohms = device_figure(*coil->device, "resistance_ohm", system_of(item.run));
+  const ClampVolts volts = clamp_volts(item);
+  const double energy = clamped_joules(henries, ohms ? ohms->figure.low() : 0.0, most.current.si, volts);
   const double limit = allowed->si * rule(*item.run.rules, "clamp_energy_fraction");
   Check check = make_check(CheckKind::clamp_energy, pin_subject(item.at),
                            "energy of the coil that the output must absorb at turn-off",
@@ -102,9 +129,12 @@ void check_clamp(const PinCase& item, std::vector<Check>& checks) {
   check.condition = most.condition;
   check.assumed = !own || coil->inductance.origin == FigureOrigin::default_value;
   check.judged = check.passes || own || coil->inductance.origin != FigureOrigin::default_value;
-  check.why = {"E = L I^2 / 2",
+  check.why = {"E = Vc L / R (I - (Vc - Vbat) / R ln(1 + I R / (Vc - Vbat)))",
                own ? "the pin's own limit" : "data/pin_limits.csv",
                {{"current", print(most.current), "solved network"},
+                {"clamp", print(volts.clamp), "data/pin_limits.csv"},
+                {"across the coil", print(volts.coil), "clamp less the supply"},
+                {"resistance", ohms ? print(Ohms{ohms->figure.low()}) : "none", "of the coil, at its lowest"},
                 {"inductance", std::to_string(henries * 1e3).substr(0, 5) + " mH", stated.source}}};
   checks.push_back(std::move(check));
 }

@@ -351,6 +351,7 @@ std::optional<Change> change_for(const Graft& graft, const std::vector<Wire>& pl
                                  const CircuitDesign& circuit, const Check& check) {
   switch (check.kind) {
     case CheckKind::driver_current:
+    case CheckKind::driver_inrush:
       return relay_remedy(graft, planned, circuit, check);
     case CheckKind::clamp_energy:
       return diode_remedy(graft, circuit, check);
@@ -372,7 +373,10 @@ std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circui
   for (const Check& check : circuit.checks) {
     if (check.passes) continue;
     auto change = change_for(graft, planned, circuit, check);
-    if (!change) continue;
+    const auto same = [&](const Remedy& known) {
+      return change && known.kind == change->remedy.kind && known.subject == change->remedy.subject;
+    };
+    if (!change || std::ranges::any_of(remedies, same)) continue;
     judge(*change);
     remedies.push_back(std::move(change->remedy));
   }

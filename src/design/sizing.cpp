@@ -95,7 +95,7 @@ void note_size_checks(const Sizing& sizing, const std::string& wire, const LoomH
 
 void note_fuse_protections(const Sizing& sizing, const std::set<std::string>& wires, const LoomHeat& heat,
                            Failing& failing) {
-  for (const auto& [wire, fused] : fuse_protections(sizing.run, wires, heat)) {
+  for (const auto& [wire, fused] : fuse_protections(sizing.run, wires, heat).of_wire) {
     for (const Check& check : fused.checks) note_wire(sizing, check, failing);
   }
 }
@@ -135,7 +135,7 @@ void note_beyond_size(Sizing& sizing) {
     note(wire_drop_check(sizing.run, wire));
     note(heat_check(sizing.run, wire, heat));
   }
-  for (const auto& [wire, fused] : fuse_protections(sizing.run, wires_of(sizing), heat)) {
+  for (const auto& [wire, fused] : fuse_protections(sizing.run, wires_of(sizing), heat).of_wire) {
     for (const Check& check : fused.checks) note(check);
   }
   for (const AlteredCircuit& circuit : sizing.run.loom->circuits) {
@@ -146,6 +146,16 @@ void note_beyond_size(Sizing& sizing) {
       note(pull_in_check(sizing.run, *device));
       for (const Check& check : motor_checks(sizing.run, *device)) note(check);
     }
+  }
+}
+
+// A wire that is too hot even at the largest size is worse off at any smaller one.
+void take_largest_where_too_hot(Sizing& sizing, std::map<std::string, std::size_t>& smallest) {
+  for (auto& [wire, first] : smallest) {
+    if (!sizing.beyond_size.contains({CheckKind::heat, wire_subject(wire)})) continue;
+    first = sizing.stock.size() - 1;
+    set_position(sizing, wire, first);
+    sizing.limited_by[wire] = {CheckKind::heat, text_of(CheckKind::heat)};
   }
 }
 
@@ -206,6 +216,8 @@ std::map<std::string, ChosenSize> choose_sizes(SizingRun& run, const std::vector
     SizingSnapshot before = snapshot_of(run);
     note_beyond_size(sizing);
     restore(run, std::move(before));
+    take_largest_where_too_hot(sizing, smallest);
+    solve_loaded(run);
     failing = failing_checks(sizing, loom_heat(run));
   }
   while (!failing.empty() && !stop.stop_requested()) {

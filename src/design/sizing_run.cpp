@@ -3,12 +3,14 @@
 #include "design/sizing_run.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include "base/parallel.h"
+#include "design/sources.h"
 #include "loom/plan.h"
+#include "network/device_figures.h"
 #include "standards/device_kinds.h"
+#include "standards/network_figures.h"
 #include "standards/pin_states.h"
 
 namespace loomgraft::design {
@@ -47,9 +49,46 @@ void drive_outputs(const Graft& graft, Condition& condition) {
 }
 
 struct NamedCase {
-  LoadCaseKind kind;
+  LoadCaseKind kind = LoadCaseKind::everything_on;
   Condition condition;
+  std::vector<Corner> corners{Corner::weakest, Corner::strongest};
+  const Device* flat = nullptr;  // the battery that is charged
 };
+
+NamedCase running_case(const Graft& graft, const NamedCase& everything_on) {
+  NamedCase running{LoadCaseKind::running, everything_on.condition, {Corner::weakest}};
+  running.condition.name = "everything on, engine running";
+  running.condition.supply = Volts{network_figure("running_v", system_of(graft.vehicle.supply)).high()};
+  return running;
+}
+
+NamedCase cranking_case(const NamedCase& everything_on) {
+  NamedCase cranking{LoadCaseKind::cranking, everything_on.condition, {Corner::weakest}};
+  cranking.condition.name = "everything on, starter turning";
+  cranking.condition.key = KeyPosition::crank;
+  return cranking;
+}
+
+bool is_alternator(const Device& device) {
+  const DeviceKind* kind = device_kind(device.kind);
+  return kind && kind->build == DeviceBuild::alternator && !device.forbidden;
+}
+
+// Every other source at full current into a flat battery, with nothing on; every further battery flat, with everything on.
+void add_charging_cases(const Graft& graft, std::vector<NamedCase>& cases) {
+  const SystemVolts system = system_of(graft.vehicle.supply);
+  if (std::ranges::any_of(graft.devices, is_alternator)) {
+    NamedCase charging{LoadCaseKind::charging, {}, {Corner::weakest}};
+    charging.condition.name = "charging a flat battery";
+    charging.condition.supply = Volts{network_figure("resting_v", system).low()};
+    cases.push_back(std::move(charging));
+  }
+  for (const Device* battery : further_batteries(graft)) {
+    NamedCase flat{LoadCaseKind::flat_battery, cases[0].condition, {Corner::strongest}, battery};
+    flat.condition.name = "everything on, charging flat battery " + device_name(*battery);
+    cases.push_back(std::move(flat));
+  }
+}
 
 std::vector<NamedCase> load_case_conditions(const Graft& graft, const AlteredLoom& loom) {
   std::set<std::string> altered;
@@ -66,6 +105,9 @@ std::vector<NamedCase> load_case_conditions(const Graft& graft, const AlteredLoo
   drive_outputs(graft, cases[1].condition);
   cases[2] = {LoadCaseKind::at_rest, {}};
   cases[2].condition.name = "key on, at rest";
+  cases.push_back(running_case(graft, cases[0]));
+  cases.push_back(cranking_case(cases[0]));
+  add_charging_cases(graft, cases);
   for (const Condition& condition : graft.conditions) cases.push_back({LoadCaseKind::named, condition});
   return cases;
 }
@@ -108,21 +150,23 @@ void note_problems(SizingRun& run, const Problems& problems) {
   }
 }
 
-// The load cases of a condition, weakest corner first. They differ in values only, so both share one index.
-std::array<LoadCase, 2> make_load_cases(const SizingRun& run, const LoomFrame& frame,
-                                        const NamedCase& named) {
-  std::array<LoadCase, 2> load_cases;
-  load_cases[0].corner = Corner::weakest;
-  load_cases[1].corner = Corner::strongest;
-  for (LoadCase& load_case : load_cases) {
+// The load cases of a condition, weakest corner first. They differ in values only, so they share one index.
+std::vector<LoadCase> make_load_cases(const SizingRun& run, const LoomFrame& frame, const NamedCase& named) {
+  std::vector<LoadCase> load_cases;
+  const auto solver = std::make_shared<Solver>();
+  for (const Corner corner : named.corners) {
+    LoadCase& load_case = load_cases.emplace_back();
+    load_case.corner = corner;
     load_case.kind = named.kind;
     load_case.condition = named.condition;
-    load_case.network = network_of(frame, named.condition, {LoomState::as_planned, load_case.corner});
+    load_case.network = network_of(frame, named.condition, {LoomState::as_planned, corner});
+    load_case.solver = solver;
+    const LoadCase& first = load_cases.front();
+    const bool alike = load_cases.size() > 1 && are_alike(first.network, load_case.network);
+    load_case.index = alike ? first.index : branch_index_of(run, load_case.network);
+    if (named.kind == LoadCaseKind::charging) charge_from_sources(run, load_case);
+    if (named.flat) charge_battery(run, *named.flat, load_case);
   }
-  load_cases[0].solver = load_cases[1].solver = std::make_shared<Solver>();
-  load_cases[0].index = branch_index_of(run, load_cases[0].network);
-  const bool alike = are_alike(load_cases[0].network, load_cases[1].network);
-  load_cases[1].index = alike ? load_cases[0].index : branch_index_of(run, load_cases[1].network);
   return load_cases;
 }
 
@@ -179,10 +223,10 @@ SizingRun sizing_run_of(const Graft& graft, const AlteredLoom& loom, const RuleB
       run.sizes[step.added->id] = wire_size_of(*step.added->area);
   }
   const std::vector<NamedCase> cases = load_case_conditions(graft, loom);
-  std::vector<std::array<LoadCase, 2>> load_cases(cases.size());
+  std::vector<std::vector<LoadCase>> load_cases(cases.size());
   parallel_for(cases.size(),
                [&](std::size_t k) { load_cases[k] = make_load_cases(run, *run.frame, cases[k]); });
-  for (std::array<LoadCase, 2>& of_condition : load_cases)
+  for (std::vector<LoadCase>& of_condition : load_cases)
     std::ranges::move(of_condition, std::back_inserter(run.load_cases));
   for (const LoadCase& load_case : run.load_cases) note_problems(run, load_case.network.problems);
   return run;
@@ -203,6 +247,22 @@ void set_size(SizingRun& run, const std::string& wire, const WireSize& size) {
   }
 }
 
+void set_fuse(SizingRun& run, const std::string& fuse, const FuseChoice& choice) {
+  run.fuses.insert_or_assign(fuse, choice);
+  const Device* device = find_device(*run.graft, fuse);
+  if (!device || device->resistance) return;
+  for (LoadCase& load_case : run.load_cases) {
+    const auto branch = branch_of(load_case, fuse, BranchKind::fuse);
+    if (!branch || load_case.network.branches[*branch].list != ElementList::resistor) continue;
+    const auto clips = device_figure(*device, "contact_ohm", system_of(run));
+    const double joint = clips ? clips->figure.middle() : 0.0;
+    const Ohms cold = cold_resistance(*choice.family, choice.rating);
+    load_case.network.circuit.resistors[load_case.network.branches[*branch].index].resistance = {cold.si +
+                                                                                                 joint};
+    load_case.stale = true;
+  }
+}
+
 void solve_all(SizingRun& run) {
   std::vector<LoadCase*> load_cases;
   for (LoadCase& load_case : run.load_cases) {
@@ -214,9 +274,9 @@ void solve_all(SizingRun& run) {
 void solve_loaded(SizingRun& run) {
   std::vector<LoadCase*> load_cases;
   for (LoadCase& load_case : run.load_cases) {
-    const bool loaded =
-        load_case.kind == LoadCaseKind::everything_on || load_case.kind == LoadCaseKind::named;
-    if (loaded && load_case.stale) load_cases.push_back(&load_case);
+    const bool idle = load_case.kind == LoadCaseKind::switches_open ||
+                      load_case.kind == LoadCaseKind::at_rest || load_case.kind == LoadCaseKind::cranking;
+    if (!idle && load_case.stale) load_cases.push_back(&load_case);
   }
   solve_load_cases(run, load_cases);
 }

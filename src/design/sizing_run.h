@@ -3,7 +3,11 @@
 //
 // Model   a load case is one network with its solution. Conditions: "everything on" (key on, every contact
 //         closed, every output driven), "switches open" (the same with the contacts of altered circuits open),
-//         "at rest" (key on, nothing driven, contacts at rest) and those the job names
+//         "at rest" (key on, nothing driven, contacts at rest) and those the job names, at both corners. "Engine running":
+//         everything on at the highest charging volts with the resistances of the weakest corner, where a mechanic measures
+//         the largest drops. Where another source than the first battery is wired: "charging", every alternator at its full
+//         current into a flat battery, and for each further battery "charging a flat ...". "Cranking": everything on at the
+//         lowest volts while the starter turns
 // Cost    a change of size is one multiplication per load case; solving dominates
 #pragma once
 
@@ -17,12 +21,22 @@
 #include "design/rule_book.h"
 #include "loom/graft.h"
 #include "network/loom_network.h"
+#include "standards/fuses.h"
 #include "standards/pin_states.h"
 #include "standards/wire_sizes.h"
 
 namespace loomgraft::design {
 
-enum class LoadCaseKind { everything_on, switches_open, at_rest, named };
+enum class LoadCaseKind {
+  everything_on,
+  switches_open,
+  at_rest,
+  named,
+  running,
+  charging,
+  flat_battery,
+  cranking
+};
 
 // Branches of a network by wire, by subject and by node.
 struct BranchIndex {
@@ -47,9 +61,10 @@ struct SizingRun {
   const Graft* graft = nullptr;  // the planned loom with every size stated
   const AlteredLoom* loom = nullptr;
   const RuleBook* rules = nullptr;
-  std::shared_ptr<const LoomFrame> frame;  // of the planned loom
-  std::vector<Wire> planned;               // every wire of the planned loom, by id
-  std::map<std::string, WireSize> sizes;   // of the altered wires, by id
+  std::shared_ptr<const LoomFrame> frame;   // of the planned loom
+  std::vector<Wire> planned;                // every wire of the planned loom, by id
+  std::map<std::string, WireSize> sizes;    // of the altered wires, by id
+  std::map<std::string, FuseChoice> fuses;  // chosen for the fuses without a rating
   std::vector<LoadCase> load_cases;
   Problems problems;
 };
@@ -61,9 +76,11 @@ SizingRun sizing_run_of(const Graft& graft, const AlteredLoom& loom, const RuleB
 Graft with_sizes(const Graft& graft, const std::map<std::string, WireSize>& sizes);
 
 void set_size(SizingRun& run, const std::string& wire, const WireSize& size);
+// Gives a fuse without a rating the resistance of the one chosen for it.
+void set_fuse(SizingRun& run, const std::string& fuse, const FuseChoice& choice);
 // Solves every load case that a change of size has made stale; one that cannot be solved stays unsolved, with a Problem.
 void solve_all(SizingRun& run);
-// Of these only the load cases in which wires carry most: everything on, and the conditions that the job names.
+// Of these only the load cases in which wires carry most or lose most: not switches open, at rest, cranking.
 void solve_loaded(SizingRun& run);
 
 // The sizes and solutions of a sizing run at one moment, to return to without solving again.
@@ -80,7 +97,7 @@ struct SizingSnapshot {
 SizingSnapshot snapshot_of(const SizingRun& run);
 void restore(SizingRun& run, SizingSnapshot&& snapshot);
 
-// Needs that there is such a load case.
+// Needs that there is such a load case: everything on, switches open and at rest have both corners, running the weakest.
 const LoadCase& load_case_of(const SizingRun& run, LoadCaseKind kind, Corner corner);
 
 SystemVolts system_of(const SizingRun& run);

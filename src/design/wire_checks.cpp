@@ -19,14 +19,21 @@ bool returns_to_body(const LoadCase& load_case, std::size_t branch) {
   if (lower == earth_node) return true;
   for (const PathStep& step : feed_path(load_case, lower, Walk::downstream)) {
     const NetworkBranch& next = load_case.network.branches[step.branch];
-    if (!is_conductor(next.kind)) return next.kind == BranchKind::supply;
+    const bool charges =
+        load_case.kind == LoadCaseKind::charging || load_case.kind == LoadCaseKind::flat_battery;
+    if (!is_conductor(next.kind)) return next.kind == BranchKind::supply && !charges;
     if (next.a == earth_node || next.b == earth_node) return true;
   }
   return false;
 }
 
-std::string print_length(const Wire& wire) {
-  return wire.length ? print(*wire.length) : std::string("assumed");
+// The length that the network was solved with.
+std::string print_length(const LoadCase& load_case, const Wire& wire) {
+  if (wire.length) return print(*wire.length);
+  for (const Assumption& item : load_case.network.assumptions) {
+    if (item.subject == wire.id && item.quantity == "length") return item.value;
+  }
+  return "of its way";
 }
 
 Check drop_in(const SizingRun& run, const LoadCase& load_case, const Wire& wire, std::size_t branch) {
@@ -45,7 +52,7 @@ Check drop_in(const SizingRun& run, const LoadCase& load_case, const Wire& wire,
       rule_source(*run.rules, name),
       {{"current", print(current), check.condition},
        {"resistance", print(Ohms{current.si > 0 ? drop / current.si : 0.0}), "size, length, temperature"},
-       {"length", print_length(wire), wire.length ? "the plan" : "default value"}}};
+       {"length", print_length(load_case, wire), wire.length ? "the plan" : "default value"}}};
   return check;
 }
 
@@ -60,7 +67,10 @@ std::optional<Check> wire_drop_check(const SizingRun& run, const std::string& id
   std::optional<Check> worst;
   for (const LoadCase& load_case : run.load_cases) {
     const auto branch = branch_of(load_case, id, BranchKind::wire);
-    if (!load_case.solved || !branch || !wire || load_case.corner != Corner::weakest) continue;
+    // What a flat battery takes for a while says nothing of a drop that matters.
+    const bool counts = load_case.corner == Corner::weakest && load_case.kind != LoadCaseKind::flat_battery &&
+                        load_case.kind != LoadCaseKind::cranking;
+    if (!load_case.solved || !branch || !wire || !counts) continue;
     const double current = std::abs(branch_current(load_case.network, load_case.solution, *branch).si);
     if (current < design_figure("judged_current_a")) continue;
     keep_worst(worst, drop_in(run, load_case, *wire, *branch));
@@ -122,6 +132,44 @@ std::optional<Check> terminal_check(const SizingRun& run, const std::string& id)
         {area, limit, "mm2", !too_small});
     check.why = {"area within the terminal's range", fit->source + " (" + fit->status + ")", {}};
     keep_worst(worst, check);
+  }
+  return worst;
+}
+
+std::optional<Check> terminal_current_check(const SizingRun& run, const std::string& id) {
+  const Wire* wire = planned_wire(run, id);
+  const auto size = run.sizes.find(id);
+  if (!wire || size == run.sizes.end()) return std::nullopt;
+  Amperes most;
+  std::string condition;
+  for (const LoadCase& load_case : run.load_cases) {
+    const auto branch = branch_of(load_case, id, BranchKind::wire);
+    if (!branch || !load_case.solved) continue;
+    const Amperes current{std::abs(branch_current(load_case.network, load_case.solution, *branch).si)};
+    if (current > most) {
+      most = current;
+      condition = text_of(load_case);
+    }
+  }
+  std::optional<Check> worst;
+  for (const WireEnd& end : {wire->from, wire->to}) {
+    const auto width = terminal_width_at(*run.graft, end);
+    const auto carries = width ? terminal_current(*width, size->second.area) : std::nullopt;
+    if (!carries) continue;
+    const double limit = carries->fresh.si * design_figure("terminal_share");
+    Check check =
+        make_check(CheckKind::terminal_current, wire_subject(id),
+                   "current through the " + print(*width) + " terminal in " + end.at + " " + end.cavity,
+                   {most.si, limit, "A", true});
+    check.condition = condition;
+    check.assumed = true;
+    // Between what it carries aged in a full plug and what a fresh single one does, only its data sheet can tell.
+    check.judged = check.passes || most > carries->fresh;
+    check.why = {"current <= share of what a fresh single terminal carries with a wire of this size",
+                 carries->source + " (" + carries->status + "); data/design_figures.csv",
+                 {{"current", print(most), "solved network"},
+                  {"fresh and single", print(carries->fresh), "data/terminal_currents.csv"}}};
+    keep_worst(worst, std::move(check));
   }
   return worst;
 }

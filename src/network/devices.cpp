@@ -86,10 +86,10 @@ double fuse_ohms(NetworkBuild& build, const Mounted& item) {
   const double clips = unlisted_pick(build, item.device, "contact_ohm", Sense::resistance);
   const bool stated = own && own->origin != FigureOrigin::default_value;
   if (!stated && rating && rating->origin != FigureOrigin::default_value) {
-    const FuseFamily* family = fuse_family("");
-    for (const FuseRating& row : family->ratings) {
-      if (std::abs(row.rating.si - rating->figure.middle()) < 0.01) return row.cold_resistance.si + clips;
-    }
+    const Amperes amperes{rating->figure.middle()};
+    const bool is_link = item.kind.name == "fusible_link";
+    if (amperes.si > 0.0)
+      return cold_resistance(*family_of_fuse(item.device.model, is_link, amperes).family, amperes).si + clips;
   }
   if (!rating || rating->origin == FigureOrigin::default_value)
     device_pick(build, item.device, "rating_a", Sense::supply);  // for the list of what was assumed

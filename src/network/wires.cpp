@@ -84,24 +84,26 @@ SquareMetres area_of(NetworkBuild& build, const Wire& wire) {
   return area;
 }
 
-// In the weakest corner the hottest temperature stated for its paths and the places of its ends, else the
-// surroundings.
+// In the weakest corner the hottest temperature stated for its paths, the places that they join and those of its ends,
+// else the surroundings.
 double temperature_of(const NetworkBuild& build, const Wire& wire) {
   if (build.options.corner != Corner::weakest) return ambient(build);
   std::optional<double> hottest;
   const auto consider = [&](const std::optional<Celsius>& stated) {
     if (stated) hottest = std::max(hottest.value_or(stated->degrees), stated->degrees);
   };
-  for (const std::string& id : wire.along) {
-    if (const auto path = build.frame.paths.find(id); path != build.frame.paths.end())
-      consider(path->second->hottest);
-  }
-  for (const WireEnd* end : {&wire.from, &wire.to}) {
-    const auto device = build.frame.devices.find(end->at);
-    if (device == build.frame.devices.end()) continue;
-    const auto place = build.frame.places.find(device->second->place);
+  const auto consider_place = [&](std::string_view id) {
+    const auto place = build.frame.places.find(std::string(id));
     if (place != build.frame.places.end()) consider(place->second->hottest);
+  };
+  for (const std::string& id : wire.along) {
+    const auto path = build.frame.paths.find(id);
+    if (path == build.frame.paths.end()) continue;
+    consider(path->second->hottest);
+    consider_place(path->second->from);
+    consider_place(path->second->to);
   }
+  for (const WireEnd* end : {&wire.from, &wire.to}) consider_place(place_at(build, *end));
   return hottest.value_or(ambient(build));
 }
 

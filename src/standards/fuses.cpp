@@ -54,8 +54,16 @@ std::vector<FuseFamily> load_fuses() {
     const auto cell = [&](std::string_view name) -> const std::string& {
       return table.at(row, table.column(name));
     };
-    families.push_back(
-        {cell("family"), cell("text"), gates_of(cell("gates_of")), ratings_of(cell("ratings_of"))});
+    FuseFamily family;
+    family.name = cell("family");
+    family.text = cell("text");
+    family.gates = gates_of(cell("gates_of"));
+    family.ratings = ratings_of(cell("ratings_of"));
+    family.offered = cell("offered") == "yes";
+    if (!cell("breaking_a").empty()) family.breaking = Amperes{number_cell(cell("breaking_a"))};
+    family.breaking_source = cell("breaking_source");
+    family.breaking_status = cell("breaking_status");
+    families.push_back(std::move(family));
   }
   return families;
 }
@@ -94,6 +102,62 @@ const FuseFamily* fuse_family(std::string_view name) {
   if (name.empty()) return &families.front();
   const auto found = std::ranges::find(families, name, &FuseFamily::name);
   return found == families.end() ? nullptr : &*found;
+}
+
+bool is_looked_up(const FuseFamily& family) {
+  return std::ranges::all_of(
+      family.gates, [](const FuseGate& gate) { return !gate.longest || gate.status == "looked up"; });
+}
+
+FamilyOfFuse family_of_fuse(std::string_view name, bool is_link, std::optional<Amperes> rating) {
+  const auto families = fuse_families();
+  if (!name.empty()) {
+    if (const FuseFamily* exact = fuse_family(name)) return {exact, false};
+    for (const FuseFamily& family : families) {
+      if (family.name.starts_with(std::string(name) + " ")) return {&family, false};
+    }
+  }
+  if (is_link) return {fuse_family("fusible link"), true};
+  const FuseFamily* plain = fuse_family("");
+  if (!rating || *rating <= plain->ratings.back().rating) return {plain, true};
+  const auto choice = smallest_fuse(*plain, *rating);
+  return {choice ? choice->family : fuse_family("large bolt-down"), true};
+}
+
+Ohms cold_resistance(const FuseFamily& family, Amperes rating) {
+  const FuseRating* left = nullptr;
+  for (const FuseRating& row : family.ratings) {
+    if (row.rating < rating) {
+      left = &row;
+      continue;
+    }
+    if (row.rating == rating || left == nullptr) return {row.cold_resistance.si * (row.rating / rating)};
+    const double share = std::log(rating / left->rating) / std::log(row.rating / left->rating);
+    return {left->cold_resistance.si * std::pow(row.cold_resistance / left->cold_resistance, share)};
+  }
+  return {left->cold_resistance.si * (left->rating / rating)};
+}
+
+std::optional<FuseChoice> smallest_fuse(const FuseFamily& preferred, Amperes needed) {
+  const auto of = [&](const FuseFamily& family) -> std::optional<FuseChoice> {
+    for (const FuseRating& row : family.ratings) {
+      if (row.rating >= needed) return FuseChoice{&family, row.rating};
+    }
+    return std::nullopt;
+  };
+  if (const auto found = of(preferred)) return found;
+  for (const FuseFamily& family : fuse_families()) {
+    if (!family.offered) continue;
+    if (const auto found = of(family)) return found;
+  }
+  return std::nullopt;
+}
+
+Amperes carried_for_good(const FuseFamily& family, Amperes rating) {
+  for (const FuseGate& gate : family.gates) {
+    if (gate.longest) return {rating.si * gate.multiple};
+  }
+  return rating;
 }
 
 Seconds longest_opening(const FuseFamily& family, Amperes rating, Amperes current) {

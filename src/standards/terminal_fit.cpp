@@ -51,6 +51,27 @@ const TerminalFit* terminal_fit(Metres width) {
   return nullptr;
 }
 
+std::optional<TerminalCurrent> terminal_current(Metres width, SquareMetres area) {
+  static const DataTable table("terminal_currents.csv");
+  std::optional<TerminalCurrent> found;
+  double nearest = 0.1;  // of the width
+  double taken = 0.0;    // area of the row
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    const double distance = std::abs(width / millimetres(number(table, row, "width_mm")) - 1.0);
+    const double of_row = square_millimetres(number(table, row, "wire_mm2")).si;
+    if (distance > nearest) continue;
+    const bool closer = distance < nearest || !found;
+    const bool thicker = of_row <= area.si * 1.02 && of_row > taken;
+    if (!closer && !thicker) continue;
+    nearest = distance;
+    taken = of_row;
+    found = TerminalCurrent{{number(table, row, "current_a")},
+                            table.at(row, table.column("source")),
+                            table.at(row, table.column("status"))};
+  }
+  return found;
+}
+
 std::optional<PullForce> pull_force(SquareMetres area) {
   static const std::vector<PullRow> rows = read_pulls();
   std::optional<PullForce> force;

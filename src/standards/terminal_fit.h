@@ -22,6 +22,15 @@ struct TerminalFit {
 // The row within 10 % of the width.
 const TerminalFit* terminal_fit(Metres width);
 
+// What one fresh terminal of a width carries in free air, with a wire of this area or the next thinner one listed
+// (data/terminal_currents.csv). Nothing where no row is within 10 % of the width.
+struct TerminalCurrent {
+  Amperes fresh;
+  std::string source;
+  std::string status;
+};
+std::optional<TerminalCurrent> terminal_current(Metres width, SquareMetres area);
+
 struct PullForce {
   Newtons smallest;
   std::string source;

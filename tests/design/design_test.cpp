@@ -63,8 +63,9 @@ TEST(Design, PassesAtSmallLoads) {
   ASSERT_TRUE(check_of(report, CheckKind::wire_drop, "feed"));
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks)
-      EXPECT_TRUE(check.passes) << name_of(check.kind) << " " << id_of(check.subject) << ": " << check.value
-                                << " against " << check.limit << " " << check.unit;
+      EXPECT_TRUE(check.passes || !check.judged)
+          << name_of(check.kind) << " " << id_of(check.subject) << ": " << check.value << " against "
+          << check.limit << " " << check.unit;
   }
   EXPECT_TRUE(report.back_feeds.empty());
 }
@@ -97,9 +98,9 @@ struct WireChoice {
 };
 
 Graft choice_loom(const WireChoice& choice) {
-  constexpr double lowest_supply = 22.0;  // data/network_figures.csv, 24 V
+  constexpr double running = 29.6;  // data/network_figures.csv, 24 V: drops are judged while the engine runs
   const double metres = 0.3048 * choice.feet;
-  Graft graft = small_loom({(lowest_supply - choice.allowed_v) / 20.0, metres, 25.0});
+  Graft graft = small_loom({(running - choice.allowed_v) / 20.0, metres, 25.0});
   graft.vehicle.supply = Volts{24.0};
   graft.devices[3].kind = "heater";
   graft.devices[3].pull_in.reset();
@@ -207,8 +208,8 @@ TEST(Design, ProposesARelayForAnOverloadedOutput) {
   EXPECT_TRUE(relay->passes);
   EXPECT_FALSE(relay->after.empty());
   for (const Check& check : relay->after)
-    EXPECT_TRUE(check.passes) << name_of(check.kind) << " " << id_of(check.subject) << " " << check.value
-                              << " " << check.limit;
+    EXPECT_TRUE(check.passes || !check.judged)
+        << name_of(check.kind) << " " << id_of(check.subject) << " " << check.value << " " << check.limit;
 }
 
 TEST(Design, ProposesADiodeForTooMuchCoilEnergy) {

@@ -105,6 +105,15 @@ class Reports(unittest.TestCase):
         report = self.check("design", "design", self.changed_demo(starve))
         self.assertFalse(report["passes"])
 
+    def test_design_that_lacks_a_fact(self):
+        def unknown_length(document):
+            for step in document["plan"]:
+                step.get("added", {}).pop("length_mm", None)
+                step.get("added", {}).pop("along", None)
+
+        report = self.check("design", "design", self.changed_demo(unknown_length))
+        self.assertTrue(any(circuit["missing"] for circuit in report["circuits"]))
+
     def test_design_with_a_back_feed(self):
         lamp = {"id": "wrong", "from": {"at": "BUS30", "cavity": "1"}, "to": {"at": "H21", "cavity": "1"}}
         path = self.changed_demo(lambda document: document["plan"].append({"action": "add", "added": lamp}))

@@ -70,6 +70,9 @@ TEST(DeviceKinds, HaveTheTerminalsOfTheirBuild) {
 
 TEST(DeviceKinds, KindsThatAJobNeedsAreThere) {
   for (const char* name : {"battery",
+                           "solar",
+                           "charger",
+                           "trailer_feed",
                            "alternator",
                            "key_switch",
                            "earth",
