@@ -1,6 +1,7 @@
 // What each stage has left to decide or do, and its worst finding.
 
 import type { CompareReport, DesignReport, Grade, Graft, ProveReport, Reading } from "./api_types";
+import { fails_design } from "./model/circuit_verdict";
 import { candidates, disagreement, donor_module, found_module } from "./model/document";
 import { latest_by_test, result_of } from "./model/proof";
 import { type MarkName, mark_text } from "./parts/mark";
@@ -32,7 +33,7 @@ const grades: Grade[] = ["fire", "injury", "damage", "false_signal"];
 
 export function compare_finding(report: CompareReport | null): Finding {
   if (!report) return nothing;
-  const worst = grades.find((grade) => report.circuits.some((circuit) => circuit.hazard.grade === grade));
+  const worst = grades.find((grade) => report.circuits.some(({ hazard, loss }) => hazard.grade === grade || loss?.grade === grade));
   const to_do = report.questions.length;
   if (!worst || worst === "harmless") return { ...nothing, to_do };
   return { to_do, mark: worst, text: mark_text(worst) };
@@ -40,7 +41,7 @@ export function compare_finding(report: CompareReport | null): Finding {
 
 export function design_finding(report: DesignReport | null): Finding {
   if (!report) return nothing;
-  const failing = report.circuits.filter((circuit) => !circuit.passes).length;
+  const failing = report.circuits.filter(fails_design).length;
   const to_do = failing + report.back_feeds.length;
   if (to_do > 0) return { to_do, mark: "fails", text: failing > 0 ? "fails" : "back-feed" };
   const assumed = report.assumptions.length;

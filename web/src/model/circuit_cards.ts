@@ -2,6 +2,7 @@
 
 import type { CardPart, CircuitCard, CircuitDesign, DesignReport, WireDesign } from "../api_types";
 import type { MarkName } from "../parts/mark";
+import { fails_design, verdict_of } from "./circuit_verdict";
 
 export interface CardState {
   mark: MarkName;
@@ -24,8 +25,8 @@ export function wire_design(designs: readonly CircuitDesign[], wire: string): Wi
 export function card_state(card: CircuitCard, designs: readonly CircuitDesign[]): CardState {
   if (card.forbidden) return { mark: "fails", text: "leave alone" };
   if (card.open) return { mark: "unsure", text: "far end missing" };
-  if (designs.some((circuit) => !circuit.passes)) return { mark: "fails", text: "fails" };
-  if (designs.some((circuit) => !circuit.judged)) return { mark: "unsure", text: "not judged" };
+  if (designs.some(fails_design)) return { mark: "fails", text: "fails" };
+  if (designs.some((circuit) => verdict_of(circuit) === "unsure")) return { mark: "unsure", text: "not judged" };
   if (card.guessed) return { mark: "note", text: "look at it" };
   if (designs.length === 0) return { mark: "none", text: "" };
   return { mark: "passes", text: "passes" };

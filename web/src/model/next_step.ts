@@ -2,6 +2,7 @@
 
 import type { CompareReport, DesignReport, Graft, ProveReport, Reading } from "../api_types";
 import type { Stage } from "../route";
+import { fails_design } from "./circuit_verdict";
 import { candidates, disagreement, found_module } from "./document";
 import { latest_by_test, result_of } from "./proof";
 
@@ -117,7 +118,7 @@ function circuit_tasks(doc: Graft): Task[] {
 
 function design_tasks(report: DesignReport | null | undefined): Task[] {
   if (!report) return [];
-  const failing = report.circuits.filter((circuit) => !circuit.passes).length;
+  const failing = report.circuits.filter(fails_design).length;
   const feeds = report.back_feeds.length;
   const tasks: Task[] = [];
   if (failing > 0) {

@@ -63,7 +63,9 @@ function Points({ donor, most, alone }: Pick<DonorProps, "donor" | "most" | "alo
       <p class="points">
         <strong>{donor.points}</strong> points for work and risk{alone ? "" : "; fewer is better"}
       </p>
-      {!alone && <Bar share={donor.points / most} kind={donor.hazards.fire + donor.hazards.injury + donor.hazards.damage > 0 ? "bad" : "plain"} />}
+      {!alone && (
+        <Bar share={donor.points / most} kind={donor.hazards.fire + donor.hazards.injury + donor.hazards.damage > 0 ? "bad" : "plain"} />
+      )}
       <dl class="breakdown">
         <dt>circuits and terminals</dt>
         <dd>{donor.points - donor.tag_points}</dd>

@@ -9,9 +9,16 @@ import { cavity_of, current_text } from "./compare_circuits";
 
 const order: Grade[] = ["fire", "injury", "damage", "false_signal"];
 
+const rank_of = (grade: Grade): number => (grade === "harmless" ? order.length : order.indexOf(grade));
+
+// The worse of what happens at the donor's pin and of what the vehicle loses with the wire.
+export function grade_of({ hazard, loss }: Circuit): Grade {
+  return loss && rank_of(loss.grade) < rank_of(hazard.grade) ? loss.grade : hazard.grade;
+}
+
 export function hazardous(report: CompareReport): Circuit[] {
-  const list = report.circuits.filter((circuit) => circuit.hazard.grade !== "harmless");
-  return list.sort((a, b) => order.indexOf(a.hazard.grade) - order.indexOf(b.hazard.grade));
+  const list = report.circuits.filter((circuit) => grade_of(circuit) !== "harmless");
+  return list.sort((a, b) => rank_of(grade_of(a)) - rank_of(grade_of(b)));
 }
 
 interface Props {
@@ -22,6 +29,7 @@ interface Props {
 
 function details_of({ hazard }: Circuit): string {
   // A false signal comes from its voltage. Its current is microamperes, which would look harmless.
+  if (hazard.grade === "harmless") return "";
   const details = [
     ...(hazard.grade === "false_signal" ? [] : [current_text(hazard.current_a)]),
     ...(hazard.limit ? [`limit: ${hazard.limit}`] : []),
@@ -31,33 +39,35 @@ function details_of({ hazard }: Circuit): string {
 }
 
 function Hazard({ circuit, pick, at }: { circuit: Circuit } & Pick<Props, "at" | "pick">) {
-  const { hazard } = circuit;
+  const { hazard, loss } = circuit;
+  const grade = grade_of(circuit);
   const cavity = cavity_of(circuit);
   const chosen = same_cavity(cavity, at);
   const details = details_of(circuit);
   return (
-    <li class={`hazard-item hazard-${hazard.grade}`}>
+    <li class={`hazard-item hazard-${grade}`}>
       <button type="button" class="hazard" aria-pressed={chosen} onClick={() => pick(cavity)}>
         <span class="hazard-head">
-          {hazard.grade !== "harmless" && <Mark name={hazard.grade} />}
+          {grade !== "harmless" && <Mark name={grade} />}
           <strong>
             {circuit.found && end_text(circuit.found)} {circuit.signal}
           </strong>
         </span>
-        <span>{hazard.reason}</span>
+        {hazard.grade !== "harmless" && <span>{hazard.reason}</span>}
+        {loss && <span>{loss.reason}</span>}
         {details && <span class="soft">{details}</span>}
       </button>
     </li>
   );
 }
 
-const severe = ({ hazard }: Circuit): boolean => hazard.grade !== "false_signal";
+const severe = (circuit: Circuit): boolean => grade_of(circuit) !== "false_signal";
 
 const shown_at_first = 5;
 
 function count_text(list: readonly Circuit[]): string {
   const counts = order.flatMap((grade) => {
-    const count = list.filter((circuit) => circuit.hazard.grade === grade).length;
+    const count = list.filter((circuit) => grade_of(circuit) === grade).length;
     return count > 0 ? [`${count} × ${mark_text(grade === "harmless" ? "none" : grade)}`] : [];
   });
   return counts.join(", ");

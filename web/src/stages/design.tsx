@@ -3,6 +3,7 @@
 import { useState } from "preact/hooks";
 import type { DesignReport, Graft, Json } from "../api_types";
 import { design_path } from "../findings";
+import { fails_design, verdict_of } from "../model/circuit_verdict";
 import { rule_sets } from "../model/rules";
 import { change } from "../net/edit";
 import { doc } from "../net/graft";
@@ -26,15 +27,16 @@ function RuleSet({ graft, report }: { graft: Graft; report: DesignReport }) {
 }
 
 function Head({ graft, report }: { graft: Graft; report: DesignReport }) {
-  const failing = report.circuits.filter((circuit) => !circuit.passes).length;
+  const failing = report.circuits.filter(fails_design).length;
+  const unsure = report.circuits.filter((circuit) => verdict_of(circuit) === "unsure").length;
+  const count = report.circuits.length;
+  const also = unsure > 0 && failing > 0 ? `, ${unsure} not judged` : "";
   return (
     <section class="sheet stack" aria-label="Summary">
       <h2>
-        {report.passes ? (
-          <Mark name="passes" text={`All ${report.circuits.length} circuits pass`} />
-        ) : (
-          <Mark name="fails" text={`${failing} of ${report.circuits.length} circuits fail`} />
-        )}
+        {failing > 0 && <Mark name="fails" text={`${failing} of ${count} circuits fail${also}`} />}
+        {failing === 0 && unsure > 0 && <Mark name="unsure" text={`${unsure} of ${count} circuits are not judged`} />}
+        {failing === 0 && unsure === 0 && <Mark name="passes" text={`All ${count} circuits pass`} />}
       </h2>
       <div class="row">
         <RuleSet graft={graft} report={report} />
@@ -49,10 +51,12 @@ const shown_at_first = 12;
 function Ready({ graft, report }: { graft: Graft; report: DesignReport }) {
   const at = route.value.query.get("circuit") ?? "";
   const [only, set_only] = useState<"all" | "failing">("all");
-  const failing = report.circuits.filter((circuit) => !circuit.passes);
-  const ordered = [...failing, ...report.circuits.filter((circuit) => circuit.passes)];
+  const failing = report.circuits.filter(fails_design);
+  const ordered = (["fails", "unsure", "passes"] as const).flatMap((verdict) =>
+    report.circuits.filter((circuit) => verdict_of(circuit) === verdict),
+  );
   const chosen = only === "failing" && failing.length > 0 ? failing : ordered;
-  const { shown, rest, show_all } = use_shortened(chosen, shown_at_first, (circuit) => !circuit.passes || circuit.id === at);
+  const { shown, rest, show_all } = use_shortened(chosen, shown_at_first, (circuit) => fails_design(circuit) || circuit.id === at);
   return (
     <div class="stack">
       <Head graft={graft} report={report} />

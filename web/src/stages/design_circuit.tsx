@@ -2,6 +2,7 @@
 
 import { useState } from "preact/hooks";
 import type { CircuitDesign, FuseDesign, Graft } from "../api_types";
+import { verdict_of } from "../model/circuit_verdict";
 import { rating_member, subject_text } from "../model/measured";
 import { figure } from "../model/units";
 import { graft } from "../net/graft";
@@ -9,6 +10,7 @@ import { Mark } from "../parts/mark";
 import { black_ink } from "../parts/print";
 import { route_to } from "../route";
 import { CheckRow, fails } from "./design_check";
+import { MissingFacts } from "./design_missing";
 import { RemedyBox } from "./design_remedy";
 import { WireSheet } from "./design_wire";
 import { MeasuredField } from "./measured_field";
@@ -20,7 +22,9 @@ function Fuse({ fuse, doc }: { fuse: FuseDesign; doc: Graft }) {
       <div class="row">
         <MeasuredField doc={doc} subject={fuse.device} member={rating_member} />
         <p>
-          load {figure(fuse.load_a, "A")}; smallest rating that carries it {figure(fuse.smallest_a, "A")}
+          load {figure(fuse.load_a, "A")};{" "}
+          {fuse.smallest_a === null ? "no usual fuse carries it" : `smallest rating that carries it ${figure(fuse.smallest_a, "A")}`}
+          {fuse.family && ` · ${fuse.family}${fuse.family_assumed ? " (assumed)" : ""}`}
         </p>
       </div>
     </li>
@@ -64,15 +68,12 @@ function worst_text(circuit: CircuitDesign): string {
 
 export function CircuitSheet({ graft: doc, circuit, open, toggle }: Props) {
   const worst = worst_text(circuit);
+  const verdict = verdict_of(circuit);
   return (
     <section class="sheet design-circuit" aria-label={circuit.name}>
       <h2>
         <button type="button" class="circuit-head" aria-expanded={open} onClick={toggle}>
-          {circuit.passes && !circuit.judged ? (
-            <Mark name="unsure" text="not judged" />
-          ) : (
-            <Mark name={circuit.passes ? "passes" : "fails"} />
-          )}
+          {verdict === "unsure" ? <Mark name="unsure" text="not judged" /> : <Mark name={verdict} />}
           <span class="circuit-name">{circuit.name}</span>
           <span class="soft">
             {circuit.wires.length} {circuit.wires.length === 1 ? "wire" : "wires"}
@@ -97,6 +98,7 @@ function CircuitDetails({ doc, circuit }: { doc: Graft; circuit: CircuitDesign }
           <Fuse key={fuse.device} doc={doc} fuse={fuse} />
         ))}
       </ul>
+      <MissingFacts circuit={circuit} />
       <Checks doc={doc} circuit={circuit} />
       {circuit.remedies.length > 0 && (
         <>
