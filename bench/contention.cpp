@@ -49,9 +49,11 @@ void whole_matrix_solved(benchmark::State& state) {
     for (std::size_t loom = 0; loom < pin_class_names.size(); ++loom) {
       for (std::size_t pin = 0; pin < pin_class_names.size(); ++pin) {
         const Finding worst =
-            worst_of_models(pin_model(static_cast<PinClass>(loom), PinSide::loom, SystemVolts::nominal_12),
-                            pin_model(static_cast<PinClass>(pin), PinSide::module, SystemVolts::nominal_12),
-                            SystemVolts::nominal_12, loom == pin);
+            worst_of_models(
+                corner_model(static_cast<PinClass>(loom), PinSide::loom, SystemVolts::nominal_12),
+                corner_model(static_cast<PinClass>(pin), PinSide::module, SystemVolts::nominal_12),
+                SystemVolts::nominal_12, loom != pin)
+                .worst;
         fires += worst.grade == Grade::fire ? 1 : 0;
       }
     }

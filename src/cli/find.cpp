@@ -265,7 +265,8 @@ int run(const FindCall& call) {
                next_text(report, proof, find.isolated_at, colour));
     print_problems(report.problems);
   }
-  return exit_over(report.problems, report.no_fault >= find.isolated_at ? done : attention);
+  if (has_error(problems)) return unusable;
+  return report.no_fault >= find.isolated_at ? done : attention;
 }
 
 }  // namespace
