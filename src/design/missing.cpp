@@ -19,6 +19,18 @@ bool leads_nowhere(const SizingRun& run, const WireEnd& end) {
                               [&](const Connector& connector) { return connector.id == end.at; });
 }
 
+std::string place_at(const Graft& graft, const std::string& id) {
+  if (const Device* device = find_device(graft, id)) return device->place;
+  const Connector* connector = find_connector(graft, id);
+  return connector ? connector->place : std::string();
+}
+
+// Then its length is short, and the default value does.
+bool stays_in_one_place(const Graft& graft, const Wire& wire) {
+  const std::string place = place_at(graft, wire.from.at);
+  return !place.empty() && place == place_at(graft, wire.to.at);
+}
+
 void note_wire(const SizingRun& run, const Wire& wire, std::vector<Missing>& missing) {
   if (leads_nowhere(run, wire.from) || leads_nowhere(run, wire.to))
     missing.push_back({MissingFact::end, wire.id, "Wire " + wire.id + " has an end that leads nowhere."});
@@ -26,7 +38,7 @@ void note_wire(const SizingRun& run, const Wire& wire, std::vector<Missing>& mis
   if (wrong)
     missing.push_back(
         {MissingFact::value, wire.id, "Wire " + wire.id + " has a size that no wire can have."});
-  if (!wire.length && !route_length(run.graft->paths, wire.along))
+  if (!wire.length && !stays_in_one_place(*run.graft, wire) && !route_length(run.graft->paths, wire.along))
     missing.push_back({MissingFact::length, wire.id, "Nobody has stated how long wire " + wire.id + " is."});
 }
 

@@ -40,7 +40,8 @@ FaultScope fault_scope(const LoomFrame& frame, bool whole_loom) {
     devices.insert(wire.to.at);
   }
   for (const Device& device : frame.graft.devices) {
-    if (devices.contains(device.id) && !frame.forbidden.has_device(device.id)) scope.devices.push_back(&device);
+    if (devices.contains(device.id) && !frame.forbidden.has_device(device.id))
+      scope.devices.push_back(&device);
   }
   return scope;
 }

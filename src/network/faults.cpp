@@ -152,7 +152,9 @@ void add_joint_faults(FaultList& list, const Wire& wire, const WireEnd& end, boo
 
 std::string battery_of(const FaultScope& scope) {
   for (const Device& device : scope.frame.graft.devices) {
-    if (build_of(scope.frame, device.id) == DeviceBuild::battery && !scope.frame.forbidden.has_device(device.id)) return device.id;
+    if (build_of(scope.frame, device.id) == DeviceBuild::battery &&
+        !scope.frame.forbidden.has_device(device.id))
+      return device.id;
   }
   return {};
 }

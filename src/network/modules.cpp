@@ -303,7 +303,8 @@ NodeId switched_feed(NetworkBuild& build) {
   if (build.switched_feed) return *build.switched_feed;
   for (const Device& device : build.frame.graft.devices) {
     const DeviceKind* kind = device_kind(device.kind);
-    if (!kind || kind->build != DeviceBuild::key_switch || build.frame.forbidden.has_device(device.id)) continue;
+    if (!kind || kind->build != DeviceBuild::key_switch || build.frame.forbidden.has_device(device.id))
+      continue;
     const WireEnd feed{device.id, terminal_of(device, *kind, 0)};
     if (!build.frame.wired.contains(feed) || build.removed.contains(device.id)) continue;
     build.switched_feed = outer_node(build, {device.id, terminal_of(device, *kind, 1)});

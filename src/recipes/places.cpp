@@ -172,16 +172,37 @@ void suggest_places(Graft& graft) {
   }
 }
 
+namespace {
+
+double hottest_at(const Graft& graft, const std::string& id) {
+  const LoomPlace* place = find_by_id(graft.places, id);
+  return place && place->hottest ? place->hottest->degrees : 0.0;
+}
+
+// Of the places of its ends and of all that it passes.
+double hottest_on_the_way(const Graft& graft, const std::vector<Wire>& planned, const Wire& added) {
+  double hottest = std::max(hottest_at(graft, place_at(graft, added.from.at)),
+                            hottest_at(graft, place_at(graft, added.to.at)));
+  const Wire* wire = find_by_id(planned, added.id);
+  if (!wire) return hottest;
+  for (const std::string& id : wire->along) {
+    const LoomPath* path = find_by_id(graft.paths, id);
+    if (!path) continue;
+    hottest = std::max({hottest, hottest_at(graft, path->from), hottest_at(graft, path->to),
+                        path->hottest ? path->hottest->degrees : 0.0});
+  }
+  return hottest;
+}
+
+}  // namespace
+
 void suggest_insulation(Graft& graft) {
-  constexpr double spare = 25.0;  // K: the rise of a loaded conductor in its bundle
+  constexpr double spare = 40.0;  // K: the rise of a loaded conductor in a full bundle
   const Insulation* usual = insulation("class B");
+  const std::vector<Wire> planned = as_planned(graft).wires;
   for (PlanStep& step : graft.plan) {
     if (!step.added || !step.added->insulation.empty()) continue;
-    double hottest = 0.0;
-    for (const WireEnd& end : {step.added->from, step.added->to}) {
-      const LoomPlace* place = find_by_id(graft.places, place_at(graft, end.at));
-      if (place && place->hottest) hottest = std::max(hottest, place->hottest->degrees);
-    }
+    const double hottest = hottest_on_the_way(graft, planned, *step.added);
     if (!usual || hottest + spare <= usual->highest.degrees) continue;
     const Insulation* lowest = nullptr;
     for (const Insulation& item : insulations()) {

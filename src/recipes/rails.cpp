@@ -103,15 +103,15 @@ WireEnd add_battery_rail(Graft& graft) {
     join(graft, "battery negative", minus, {earth.id, terminal_names(earth).front()}, 25);
   }
   Device link = guessed_device(graft, "fusible_link", "fusible_link", "fusible link of the fuse box");
-  link.rating = Amperes{80};
+  link.rating = Amperes{120};
   link.place = place_like(graft, "battery");
   graft.devices.push_back(link);
-  join(graft, "battery positive", *plus, {link.id, terminal_names(link).front()}, 16);
+  join(graft, "battery positive", *plus, {link.id, terminal_names(link).front()}, 35);
   Device bar = guessed_device(graft, "bar_30", "splice", "terminal 30 in the fuse box");
   bar.place = box;
   graft.devices.push_back(bar);
   join(graft, "feed of the fuse box", {link.id, terminal_names(link).back()},
-       {bar.id, terminal_names(bar).front()}, 16);
+       {bar.id, terminal_names(bar).front()}, 35);
   return {bar.id, terminal_names(bar).front()};
 }
 
