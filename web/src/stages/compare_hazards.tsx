@@ -6,6 +6,7 @@ import { Help } from "../parts/help";
 import { Mark, mark_text } from "../parts/mark";
 import { ShowAll, use_shortened } from "../parts/shortened";
 import { cavity_of, current_text } from "./compare_circuits";
+import { narrow } from "./compare_face";
 
 const order: Grade[] = ["fire", "injury", "damage", "false_signal"];
 
@@ -55,7 +56,7 @@ function Hazard({ circuit, pick, at }: { circuit: Circuit } & Pick<Props, "at" |
         </span>
         {hazard.grade !== "harmless" && <span>{hazard.reason}</span>}
         {loss && <span>{loss.reason}</span>}
-        {details && <span class="soft">{details}</span>}
+        {details && (chosen || !narrow()) && <span class="soft">{details}</span>}
       </button>
     </li>
   );
