@@ -179,6 +179,7 @@ function made_up(faults, steps) {
     })),
     over_range_ohm: 5e7,
     refused: [],
+    to_confirm: [],
     assumptions: [],
     problems: [],
   };

@@ -29,7 +29,7 @@ const show = async (page, graft, name, query = "") => {
 at_both_sizes("axe-core finds nothing on any screen; each is photographed", async (world) => {
   const page = await open_page(world, { size: world.size });
   const graft = await make_graft(page, "axe", { example: true });
-  await page.reload();
+  await page.goto("/");
   await page.locator(".card").first().waitFor();
   const found = [...(await violations(page))];
   await page.screenshot({ path: `${shots}/start-${world.size}.png`, fullPage: true });

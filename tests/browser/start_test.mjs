@@ -206,7 +206,8 @@ test("model: what to do next, and what later stages lack", async () => {
   check(/2 of 3 added wires/.test(next_step("gather", open, {}).next.lack), "far ends are counted");
   equal(next_step("circuits", open, {}).id, "far-ends", "and said on their stage");
   const whole = advice_doc([added("n1", "Y1")]);
-  const design = { circuits: [{ passes: false }, { passes: true }], back_feeds: [], assumptions: [] };
+  const circuit = (passes) => ({ checks: [{ passes, judged: true }], missing: [], passes, judged: true });
+  const design = { circuits: [circuit(false), circuit(true)], back_feeds: [], assumptions: [] };
   equal(next_step("circuits", whole, { design }).next.id, "failing", "what fails comes next");
   equal(next_step("design", whole, { design }).now.startsWith("1 of 2 circuits fails"), true, next_step("design", whole, { design }).now);
 });
