@@ -4,6 +4,7 @@
 
 #include "compare/compare.h"
 #include "design/design.h"
+#include "loom/plan.h"
 
 namespace loomgraft {
 namespace {
@@ -13,16 +14,24 @@ const Module* of_role(const Graft& graft, ModuleRole role) {
   return found == graft.modules.end() ? nullptr : &*found;
 }
 
-bool takes_out(const Graft& graft, const CavityRef& from) {
-  return std::ranges::any_of(graft.plan, [&](const PlanStep& step) {
-    return step.action != PlanAction::add && step.from == WireEnd{from.connector, from.cavity};
-  });
+bool ends_at(const Wire& wire, const CavityRef& cavity) {
+  const WireEnd end{cavity.connector, cavity.cavity};
+  return wire.from == end || wire.to == end;
+}
+
+// The vehicle's wire is recorded in the cavity, and the plan leaves it there no longer.
+bool takes_out(const Graft& graft, const std::vector<Wire>& planned, const CavityRef& from) {
+  const auto found = std::ranges::find_if(graft.wires, [&](const Wire& wire) { return ends_at(wire, from); });
+  if (found == graft.wires.end()) return false;
+  return std::ranges::none_of(planned,
+                              [&](const Wire& wire) { return wire.id == found->id && ends_at(wire, from); });
 }
 
 // The plan does what the comparison asks for at the circuit's cavity.
-bool is_settled(const Graft& graft, const CompareReport& report, std::size_t circuit) {
+bool is_settled(const Graft& graft, const std::vector<Wire>& planned, const CompareReport& report,
+                std::size_t circuit) {
   return std::ranges::any_of(report.changes, [&](const CircuitChange& change) {
-    return change.circuit == circuit && !change.from.cavity.empty() && takes_out(graft, change.from);
+    return change.circuit == circuit && !change.from.cavity.empty() && takes_out(graft, planned, change.from);
   });
 }
 
@@ -36,15 +45,16 @@ void add_comparison(const Graft& graft, std::vector<OpenHazard>& open) {
   const Module* donor = of_role(graft, ModuleRole::donor);
   if (!found || !donor) return;
   const CompareReport report = compare_modules(graft, found->id, donor->id);
+  const std::vector<Wire> planned = as_planned(graft).wires;
   for (std::size_t k = 0; k < report.circuits.size(); ++k) {
     const CircuitReport& circuit = report.circuits[k];
     if (!circuit.found && !circuit.donor) continue;
     const std::string place = place_of(circuit);
-    if (circuit.hazard.grade >= Grade::damage && !is_settled(graft, report, k))
+    if (circuit.hazard.grade >= Grade::damage && !is_settled(graft, planned, report, k))
       open.push_back({HazardSource::comparison, place, place + ": " + circuit.hazard.reason,
                       "The plan leaves this wire in its cavity. Look at the pin and the wire, and move or "
                       "take it out."});
-    if (circuit.loss && circuit.loss->grade >= Grade::damage && is_settled(graft, report, k))
+    if (circuit.loss && circuit.loss->grade >= Grade::damage && is_settled(graft, planned, report, k))
       open.push_back({HazardSource::comparison, "loss " + place, place + ": " + circuit.loss->reason,
                       "See that the vehicle does without it safely, or give it another circuit."});
   }
