@@ -194,7 +194,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
           )}
           <Unexposed report={report} />
           <Joints report={report} />
-          <Problems list={report.problems} title="Not in the plan" />
+          <Problems list={report.problems.filter((one) => one.code !== "open-hazards")} title="Not in the plan" />
         </WholePlan>
       </div>
       <ProofMatrix report={report} latest={latest} open_step={open_step} />

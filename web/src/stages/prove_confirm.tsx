@@ -19,9 +19,9 @@ function Row({ hazard, ticks }: { hazard: OpenHazard; ticks: ReadonlySet<string>
       <label class="tickbox">
         <input type="checkbox" checked={ticks.has(subject)} onChange={(event) => void set_tick(subject, event.currentTarget.checked)} />
         <span>
-          <strong>{sentence(hazard.text)}</strong>
+          {sentence(hazard.text)}
           <br />
-          {hazard.look}
+          <span class="soft">{hazard.look}</span>
         </span>
       </label>
       {stage !== "prove" && <a href={route_to(route.value.graft, stage)}>Open it</a>}
