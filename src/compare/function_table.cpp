@@ -2,8 +2,8 @@
 
 #include <algorithm>
 
-#include "standards/qualifiers.h"
-#include "standards/word_phrases.h"
+#include "contention/qualifiers.h"
+#include "text/word_phrases.h"
 
 namespace loomgraft {
 namespace {

@@ -3,7 +3,7 @@
 // Model   a function is the J1930 term with the canonical words beside it (text/signal.h). Words are of four
 //         kinds: plain, number, polarity and side; a differing number, polarity or side tells two circuits
 //         apart however alike the rest is (injector 1 and 2, CAN high and low). So do two ranks or two letters
-//         (CAN primary and alternate, valve A and B; standards/qualifiers.h), which are plain words besides.
+//         (CAN primary and alternate, valve A and B; contention/qualifiers.h), which are plain words besides.
 // Gives   similarity from 0 (nothing in common) to 1 (same function); symmetric
 // Cost    one normalisation for each distinct text, a few ten nanoseconds a pair
 #pragma once

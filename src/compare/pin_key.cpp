@@ -3,8 +3,8 @@
 #include <algorithm>
 
 #include "base/ascii.h"
+#include "contention/qualifiers.h"
 #include "standards/dictionary.h"
-#include "standards/qualifiers.h"
 #include "text/legend.h"
 
 namespace loomgraft {

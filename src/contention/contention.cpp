@@ -10,9 +10,9 @@
 #include <vector>
 
 #include "contention/pair.h"
+#include "contention/qualifiers.h"
 #include "contention/text.h"
 #include "standards/dictionary.h"
-#include "standards/qualifiers.h"
 #include "standards/supply.h"
 #include "units/print.h"
 

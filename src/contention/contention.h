@@ -1,12 +1,12 @@
 // What happens electrically where the loom's wire in a cavity meets a module pin that was not made for it.
 //
-// Model   each side is a small set of Thevenin states with limits (standards/corner_states.h): the module's
+// Model   each side is a small set of Thevenin states with limits (contention/corner_states.h): the module's
 //         pin by its class, and the loom's far end as the partner that such a class expects (a low-side
 //         driver's wire leads through a coil to a feed). Every pair of states that the key allows is solved as
 //         a circuit, with each side at its lowest and at its highest resistance; the worst is the answer. Wire
 //         resistance is left out: the current shown is the highest.
 //         Of two circuits, what a load does that the pin works, and what a module does that misreads its pin,
-//         counts with the harm that it may do (standards/consequences.h). Of one circuit only limits count.
+//         counts with the harm that it may do (contention/consequences.h). Of one circuit only limits count.
 // Gives   grade, current, voltage, energy and the deciding limit, with a sentence. Pin::limits replace the
 //         class's figures at the donor pin; at a loom wire that leads to a load a current limit gives how
 //         little that load draws. A fuse that the wire's text states is the one that counts, with the
@@ -22,9 +22,9 @@
 #include <optional>
 #include <string>
 
+#include "contention/consequences.h"
+#include "contention/stated_fuse.h"
 #include "loom/graft.h"
-#include "standards/consequences.h"
-#include "standards/stated_fuse.h"
 #include "units/quantity.h"
 
 namespace loomgraft {
@@ -69,7 +69,7 @@ struct MeetingSide {
   std::string term;
   CircuitConsequences consequences;
   std::optional<StatedFuse> fuse;  // of a loom's wire
-  int load = -1;  // a loom's load by its name (standards/corner_states.h), -1 where it names none
+  int load = -1;  // a loom's load by its name (contention/corner_states.h), -1 where it names none
 };
 
 // `loom_side`: the pin that this wire was made for. `pin`: the donor pin it would meet.

@@ -11,7 +11,7 @@
 
 #include "circuit/circuit.h"
 #include "contention/contention.h"
-#include "standards/corner_states.h"
+#include "contention/corner_states.h"
 
 namespace loomgraft::contention {
 

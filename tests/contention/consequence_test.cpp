@@ -6,7 +6,7 @@
 #include <cmath>
 
 #include "contention/contention.h"
-#include "standards/corner_states.h"
+#include "contention/corner_states.h"
 #include "standards/supply.h"
 
 namespace loomgraft::contention_consequence_test {

@@ -1,4 +1,4 @@
-#include "standards/consequences.h"
+#include "contention/consequences.h"
 
 #include <gtest/gtest.h>
 

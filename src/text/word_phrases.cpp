@@ -1,4 +1,4 @@
-#include "standards/word_phrases.h"
+#include "text/word_phrases.h"
 
 #include <algorithm>
 #include <utility>

@@ -2,7 +2,7 @@
 // (data/consequences.csv).
 //
 // Model   a circuit is known by the words of its name, of its remarks and of the device at its far end, in
-//         some languages (standards/word_phrases.h); where no word is known, by its term. Rows without
+//         some languages (text/word_phrases.h); where no word is known, by its term. Rows without
 //         consequence stand for names that share a word with another circuit ("brake fluid level").
 // Gives   the rows by the worst that they say; severities are judgement, mildest first
 // Fails   a row with an unknown severity is a bug: std::logic_error

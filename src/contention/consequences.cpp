@@ -1,4 +1,4 @@
-#include "standards/consequences.h"
+#include "contention/consequences.h"
 
 #include <algorithm>
 #include <array>
@@ -7,7 +7,7 @@
 
 #include "base/bug.h"
 #include "standards/data_table.h"
-#include "standards/word_phrases.h"
+#include "text/word_phrases.h"
 
 namespace loomgraft {
 namespace {
@@ -39,7 +39,7 @@ void add_terms(Consequences& all, std::string_view terms, std::size_t row) {
   }
 }
 
-Consequences load() {
+Consequences read_consequences() {
   Consequences all;
   const DataTable table("consequences.csv");
   for (std::size_t row = 0; row < table.rows(); ++row) {
@@ -55,7 +55,7 @@ Consequences load() {
 }
 
 const Consequences& consequences() {
-  static const Consequences all = load();
+  static const Consequences all = read_consequences();
   return all;
 }
 

@@ -1,4 +1,4 @@
-#include "standards/corner_states.h"
+#include "contention/corner_states.h"
 
 #include <algorithm>
 #include <array>
@@ -10,15 +10,15 @@
 #include "standards/data_cell.h"
 #include "standards/data_table.h"
 #include "standards/supply.h"
-#include "standards/word_phrases.h"
+#include "text/word_phrases.h"
 
 namespace loomgraft {
 namespace {
 
-constexpr std::size_t class_count = pin_class_names.size();
+constexpr std::size_t corner_classes = pin_class_names.size();
 
 using BothSides = std::array<CornerModel, 2>;
-using AllModels = std::array<BothSides, class_count>;
+using AllModels = std::array<BothSides, corner_classes>;
 
 constexpr std::array<std::pair<std::string_view, KeyState>, 3> key_names{
     {{"any", KeyState::any}, {"on", KeyState::on}, {"off", KeyState::off}}};
@@ -71,7 +71,7 @@ void apply_row(AllModels& all, const DataTable& table, std::size_t row, SystemVo
 
 std::unique_ptr<const AllModels> load_models(SystemVolts system) {
   auto all = std::make_unique<AllModels>();
-  for (std::size_t k = 0; k < class_count; ++k) {
+  for (std::size_t k = 0; k < corner_classes; ++k) {
     for (const PinSide side : {PinSide::loom, PinSide::module}) {
       const PinModel& model = pin_model(static_cast<PinClass>(k), side, system);
       CornerModel& corners = (*all)[k][static_cast<std::size_t>(side)];

@@ -1,4 +1,4 @@
-#include "standards/qualifiers.h"
+#include "contention/qualifiers.h"
 
 #include <algorithm>
 #include <array>
@@ -9,14 +9,14 @@
 #include "base/ascii.h"
 #include "base/bug.h"
 #include "standards/data_table.h"
-#include "standards/word_phrases.h"
+#include "text/word_phrases.h"
 
 namespace loomgraft {
 namespace {
 
 using Qualifiers = std::map<std::string, Qualifier, std::less<>>;
 
-Qualifiers load() {
+Qualifiers read_qualifiers() {
   constexpr std::array<std::pair<std::string_view, QualifierKind>, 4> kinds{
       {{"rank", QualifierKind::rank},
        {"letter", QualifierKind::letter},
@@ -55,7 +55,7 @@ bool qualifies(const std::vector<std::string>& words) {
 }  // namespace
 
 const Qualifier& qualifier_of(std::string_view word) {
-  static const Qualifiers all = load();
+  static const Qualifiers all = read_qualifiers();
   static const Qualifier none;
   const auto found = all.find(word);
   return found == all.end() ? none : found->second;

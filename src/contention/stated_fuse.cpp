@@ -1,4 +1,4 @@
-#include "standards/stated_fuse.h"
+#include "contention/stated_fuse.h"
 
 #include <algorithm>
 #include <array>
