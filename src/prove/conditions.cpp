@@ -128,12 +128,14 @@ std::string group_id(const std::string& prefix, const std::string& first, std::s
 
 std::vector<WireEnd> ends_of(const std::vector<std::string>& devices) {
   std::vector<WireEnd> ends;
+  ends.reserve(devices.size());
   for (const std::string& device : devices) ends.push_back({device, ""});
   return ends;
 }
 
 std::vector<WireEnd> ends_of(const std::vector<CavityRef>& cavities) {
   std::vector<WireEnd> ends;
+  ends.reserve(cavities.size());
   for (const CavityRef& at : cavities) ends.push_back({at.connector, at.cavity});
   return ends;
 }
