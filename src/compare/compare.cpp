@@ -18,11 +18,11 @@ namespace {
 class Comparison {
  public:
   Comparison(const Graft& graft, const Module& found, const Module& donor, const CompareOptions& options)
-      : graft_(graft),
-        found_(with_some_claim(found)),
-        donor_(with_some_claim(donor)),
-        options_(options),
-        forbidden_(forbidden_parts(graft)) {
+      : graft_(graft), found_(with_some_claim(found)), donor_(with_some_claim(donor)), options_(options) {
+    const ForbiddenParts forbidden = forbidden_parts(graft);
+    for (Module* module : {&found_, &donor_}) {
+      for (Pin& pin : module->pins) pin.forbidden = forbidden.has(pin.at);
+    }
     contention_.supply = graft.vehicle.supply;
   }
 
@@ -179,12 +179,12 @@ class Comparison {
   bool is_forbidden(const Decision& decision) const {
     const Pin* found = pin_of(found_, decision.found);
     const Pin* donor = pin_of(donor_, decision.donor);
-    return (found && forbidden_.has(found->at)) || (donor && forbidden_.has(donor->at));
+    return (found && found->forbidden) || (donor && donor->forbidden);
   }
 
   // Whatever the figures say: a pin on such a wire may fire it, or carry its voltage on.
   void judge_forbidden(const Pin* found, const Pin* donor, const Pin* meets, CircuitReport& circuit) {
-    const Pin* named = found && forbidden_.has(found->at) ? found : donor;
+    const Pin* named = found && found->forbidden ? found : donor;
     circuit.why.push_back(
         "it is or may be a restraint or high-voltage circuit: nothing on it is moved, added or taken out");
     if (found == named && meets) {
@@ -328,10 +328,9 @@ class Comparison {
   }
 
   const Graft& graft_;
-  const Module found_;
-  const Module donor_;
+  Module found_;
+  Module donor_;
   const CompareOptions& options_;
-  const ForbiddenParts forbidden_;
   ContentionOptions contention_;
   std::optional<ClaimSides> sides_;
   Matching matching_;

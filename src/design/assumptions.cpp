@@ -4,6 +4,7 @@
 
 #include "design/checks_internal.h"
 #include "design/sources.h"
+#include "network/frame.h"
 #include "standards/network_figures.h"
 #include "units/print.h"
 
@@ -28,7 +29,7 @@ void add_supply(const SizingRun& run, std::vector<Assumption>& list) {
   list.push_back({"vehicle", "supply", from_to("working_v", system, volts_text),
                   "nobody measured it: coils are judged at the lowest, drops and currents at the highest"});
   for (const Device& device : run.graft->devices) {
-    if (device.kind != "battery" || device.forbidden || device.resistance) continue;
+    if (device.kind != "battery" || run.frame->forbidden.has_device(device.id) || device.resistance) continue;
     list.push_back({device.id, "resistance", from_to("battery_ohm", system, ohms_text),
                     "nobody stated it: short-circuit currents are judged at the lowest, volts under load at "
                     "the highest"});

@@ -13,6 +13,7 @@
 #include "design/sizing.h"
 #include "loom/routes.h"
 #include "loom/validate.h"
+#include "network/frame.h"
 #include "standards/terminal_fit.h"
 
 namespace loomgraft {
@@ -191,7 +192,8 @@ std::map<std::string, SquareMetres> stated_sizes(const Graft& graft) {
 void choose_fuses(SizingRun& run, const std::vector<WireSize>& stock) {
   std::vector<const Device*> open;
   for (const Device& device : run.graft->devices) {
-    if (is_fuse(device) && !device.rating && !device.forbidden) open.push_back(&device);
+    if (is_fuse(device) && !device.rating && !run.frame->forbidden.has_device(device.id))
+      open.push_back(&device);
   }
   if (open.empty()) return;
   const std::map<std::string, WireSize> sizes = run.sizes;

@@ -3,19 +3,11 @@
 #include <algorithm>
 
 #include "design/checks_internal.h"
+#include "loom/routes.h"
 #include "standards/network_figures.h"
 
 namespace loomgraft::design {
 namespace {
-
-// Where an end is: the place of its device, or of its plug.
-std::string place_of(const Graft& graft, const WireEnd& end) {
-  if (const Device* device = find_device(graft, end.at)) return device->place;
-  for (const Connector& connector : graft.connectors) {
-    if (connector.id == end.at) return connector.place;
-  }
-  return {};
-}
 
 struct Bundle {
   std::string path;
@@ -123,7 +115,7 @@ HottestAir hottest_air(const Graft& graft, const Wire& wire) {
     note(air_at_place(graft, path.from));
     note(air_at_place(graft, path.to));
   }
-  for (const WireEnd& end : {wire.from, wire.to}) note(air_at_place(graft, place_of(graft, end)));
+  for (const WireEnd& end : {wire.from, wire.to}) note(air_at_place(graft, place_at(graft, end.at)));
   const Celsius unknown{network_figure("ambient_c", system_of(graft.vehicle.supply)).high()};
   if (!hottest) return {unknown, true};
   return {unknown_path ? std::max(*hottest, unknown) : *hottest, unknown_path};

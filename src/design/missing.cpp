@@ -19,12 +19,6 @@ bool leads_nowhere(const SizingRun& run, const WireEnd& end) {
                               [&](const Connector& connector) { return connector.id == end.at; });
 }
 
-std::string place_at(const Graft& graft, const std::string& id) {
-  if (const Device* device = find_device(graft, id)) return device->place;
-  const Connector* connector = find_connector(graft, id);
-  return connector ? connector->place : std::string();
-}
-
 // Then its length is short, and the default value does.
 bool stays_in_one_place(const Graft& graft, const Wire& wire) {
   const std::string place = place_at(graft, wire.from.at);

@@ -9,6 +9,7 @@
 #include "design/sources.h"
 #include "loom/plan.h"
 #include "network/device_figures.h"
+#include "network/frame.h"
 #include "standards/device_kinds.h"
 #include "standards/network_figures.h"
 #include "standards/pin_states.h"
@@ -69,28 +70,25 @@ NamedCase cranking_case(const NamedCase& everything_on) {
   return cranking;
 }
 
-bool is_alternator(const Device& device) {
-  const DeviceKind* kind = device_kind(device.kind);
-  return kind && kind->build == DeviceBuild::alternator && !device.forbidden;
-}
-
 // Every other source at full current into a flat battery, with nothing on; every further battery flat, with everything on.
-void add_charging_cases(const Graft& graft, std::vector<NamedCase>& cases) {
-  const SystemVolts system = system_of(graft.vehicle.supply);
-  if (std::ranges::any_of(graft.devices, is_alternator)) {
+void add_charging_cases(const LoomFrame& frame, std::vector<NamedCase>& cases) {
+  const bool charged = std::ranges::any_of(
+      frame.graft.devices, [&](const Device& device) { return is_limited_source(frame, device); });
+  if (charged) {
     NamedCase charging{LoadCaseKind::charging, {}, {Corner::weakest}};
     charging.condition.name = "charging a flat battery";
-    charging.condition.supply = Volts{network_figure("resting_v", system).low()};
+    charging.condition.supply = Volts{network_figure("resting_v", frame.system).low()};
     cases.push_back(std::move(charging));
   }
-  for (const Device* battery : further_batteries(graft)) {
+  for (const Device* battery : further_batteries(frame)) {
     NamedCase flat{LoadCaseKind::flat_battery, cases[0].condition, {Corner::strongest}, battery};
     flat.condition.name = "everything on, charging flat battery " + device_name(*battery);
     cases.push_back(std::move(flat));
   }
 }
 
-std::vector<NamedCase> load_case_conditions(const Graft& graft, const AlteredLoom& loom) {
+std::vector<NamedCase> load_case_conditions(const LoomFrame& frame, const AlteredLoom& loom) {
+  const Graft& graft = frame.graft;
   std::set<std::string> altered;
   for (const AlteredCircuit& circuit : loom.circuits)
     altered.insert(circuit.devices.begin(), circuit.devices.end());
@@ -107,7 +105,7 @@ std::vector<NamedCase> load_case_conditions(const Graft& graft, const AlteredLoo
   cases[2].condition.name = "key on, at rest";
   cases.push_back(running_case(graft, cases[0]));
   cases.push_back(cranking_case(cases[0]));
-  add_charging_cases(graft, cases);
+  add_charging_cases(frame, cases);
   for (const Condition& condition : graft.conditions) cases.push_back({LoadCaseKind::named, condition});
   return cases;
 }
@@ -222,7 +220,7 @@ SizingRun sizing_run_of(const Graft& graft, const AlteredLoom& loom, const RuleB
     if (step.action == PlanAction::add && step.added && step.added->area)
       run.sizes[step.added->id] = wire_size_of(*step.added->area);
   }
-  const std::vector<NamedCase> cases = load_case_conditions(graft, loom);
+  const std::vector<NamedCase> cases = load_case_conditions(*run.frame, loom);
   std::vector<std::vector<LoadCase>> load_cases(cases.size());
   parallel_for(cases.size(),
                [&](std::size_t k) { load_cases[k] = make_load_cases(run, *run.frame, cases[k]); });

@@ -4,16 +4,12 @@
 
 #include "design/figures.h"
 #include "network/device_figures.h"
+#include "network/frame.h"
 #include "standards/device_kinds.h"
 #include "standards/network_figures.h"
 
 namespace loomgraft::design {
 namespace {
-
-bool feeds(const Device& device) {
-  const DeviceKind* kind = device_kind(device.kind);
-  return kind && kind->build == DeviceBuild::alternator && !device.forbidden;
-}
 
 std::string terminal(const Device& device, const DeviceKind& kind, std::size_t index) {
   const auto& terminals = device.terminals.size() > index ? device.terminals : kind.terminals;
@@ -45,7 +41,7 @@ std::optional<FeedingSource> source_of(const SizingRun& run, const LoadCase& loa
 std::vector<FeedingSource> feeding_sources(const SizingRun& run, const LoadCase& load_case) {
   std::vector<FeedingSource> sources;
   for (const Device& device : run.graft->devices) {
-    if (!feeds(device)) continue;
+    if (!is_limited_source(*run.frame, device)) continue;
     if (auto source = source_of(run, load_case, device)) sources.push_back(*source);
   }
   return sources;
@@ -62,12 +58,16 @@ LimitedSource at_full_current(const FeedingSource& source) {
   return element;
 }
 
-std::vector<const Device*> further_batteries(const Graft& graft) {
+bool is_limited_source(const LoomFrame& frame, const Device& device) {
+  return build_of(frame, device.id) == DeviceBuild::alternator && !frame.forbidden.has_device(device.id);
+}
+
+std::vector<const Device*> further_batteries(const LoomFrame& frame) {
   std::vector<const Device*> batteries;
-  for (const Device& device : graft.devices) {
-    if (device.kind == "battery" && !device.forbidden) batteries.push_back(&device);
+  for (const Device& device : frame.graft.devices) {
+    if (device.kind == "battery" && !frame.forbidden.has_device(device.id)) batteries.push_back(&device);
   }
-  const bool shared = system_of(graft.vehicle.supply) == SystemVolts::nominal_24 && batteries.size() == 2;
+  const bool shared = frame.system == SystemVolts::nominal_24 && batteries.size() == 2;
   if (shared || batteries.size() < 2) return {};
   batteries.erase(batteries.begin());
   return batteries;

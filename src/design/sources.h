@@ -28,7 +28,10 @@ LimitedSource element_of(const FeedingSource& source);
 LimitedSource at_full_current(const FeedingSource& source);
 
 // The batteries beside the first, in the order of the document; none where two share the volts of a 24 V vehicle.
-std::vector<const Device*> further_batteries(const Graft& graft);
+std::vector<const Device*> further_batteries(const LoomFrame& frame);
+
+// An alternator, charger, panel or trailer feed that is not part of a circuit to leave alone.
+bool is_limited_source(const LoomFrame& frame, const Device& device);
 
 // What one fuse would carry while a source charges: see LoadCaseKind::charging.
 void charge_from_sources(const SizingRun& run, LoadCase& load_case);

@@ -88,7 +88,9 @@ void read_pin(Search& search, const Pin& pin, std::string pointer) {
   const std::string beside =
       pin.signal + " " + pin.far_end + " " + pin.note + " " + std::string(name_of(pin.pin_class));
   read_texts(search, part, {&pin.signal, &pin.far_end, &pin.note}, beside);
-  for (const Claim& claim : pin.claims) read_texts(search, part, {&claim.signal}, beside);
+  for (const Claim& claim : pin.claims) {
+    if (claim.signal != pin.signal) read_texts(search, part, {&claim.signal}, beside);
+  }
 }
 
 void read_modules(Search& search) {

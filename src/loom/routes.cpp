@@ -74,6 +74,13 @@ std::optional<RouteLength> route_length(const std::vector<LoomPath>& paths,
   return sum;
 }
 
+std::string place_at(const Graft& graft, const std::string& id) {
+  const auto device = std::ranges::find(graft.devices, id, &Device::id);
+  if (device != graft.devices.end()) return device->place;
+  const Connector* connector = find_connector(graft, id);
+  return connector ? connector->place : std::string();
+}
+
 void follow_shortest_ways(const Graft& graft, std::vector<Wire>& wires) {
   if (graft.paths.empty()) return;
   const Ways ways = ways_of(graft);

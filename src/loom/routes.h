@@ -24,6 +24,9 @@ struct RouteLength {
 std::optional<RouteLength> route_length(const std::vector<LoomPath>& paths,
                                         const std::vector<std::string>& along);
 
+// The place of a device or plug, by id; empty where none is stated.
+std::string place_at(const Graft& graft, const std::string& id);
+
 // States the way of every wire that has none, where the places of its ends tell it.
 void follow_shortest_ways(const Graft& graft, std::vector<Wire>& wires);
 

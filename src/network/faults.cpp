@@ -401,7 +401,7 @@ bool is_driver(const Pin& pin) {
 void add_pin_faults(FaultList& list, const Wire& wire, const WireEnd& end) {
   const FaultScope& scope = list.scope();
   const PinAt found = pin_at(scope.frame.graft, end);
-  if (!found.pin || found.pin->forbidden) return;
+  if (!found.pin || is_forbidden(scope.frame, end)) return;
   const bool added = is_altered(scope, &wire);
   const std::string where = end_name(scope.frame, end);
   const Repair inside{"pin " + end_id(end), "find another output or input: nothing works behind " + where};

@@ -113,13 +113,6 @@ double ohms_of(NetworkBuild& build, const Wire& wire) {
   return size.resistance.si * length * copper_factor({temperature_of(build, wire)});
 }
 
-bool is_forbidden(const NetworkBuild& build, const WireEnd& end) {
-  const auto device = build.frame.devices.find(end.at);
-  if (device != build.frame.devices.end() && device->second->forbidden) return true;
-  const Pin* pin = pin_at(build, end);
-  return pin && pin->forbidden;
-}
-
 NodeId crimped(NetworkBuild& build, const Wire& wire, const WireEnd& end, const BranchName& name,
                double ohms) {
   const NodeId at = outer_node(build, end);
@@ -173,7 +166,8 @@ void add_wire(NetworkBuild& build, const Wire& wire) {
            "Follow it, or take it out of the document.");
     return;
   }
-  if ((from && is_forbidden(build, wire.from)) || (to && is_forbidden(build, wire.to))) {
+  if (build.frame.forbidden.wires.contains(wire.id) || is_forbidden(build.frame, wire.from) ||
+      is_forbidden(build.frame, wire.to)) {
     report(build, Severity::note, "forbidden",
            "Wire " + wire.id + " belongs to a restraint or high-voltage circuit and is left out.",
            "Leave that circuit alone.");
@@ -217,8 +211,7 @@ std::set<WireEnd> ends_with_contacts(const NetworkBuild& build) {
 }
 
 void add_face(NetworkBuild& build, const WireEnd& end, double ohms) {
-  const auto place = build.frame.pins.find({end.at, end.cavity});
-  if (place != build.frame.pins.end() && place->second.pin->forbidden) return;
+  if (is_forbidden(build.frame, end)) return;
   add_resistor(build,
                {BranchKind::contact, end_id(end), cavity_name(build.frame, {end.at, end.cavity}) + " face"},
                outer_node(build, end), face_node(build, end), ohms);
@@ -259,7 +252,7 @@ void add_contacts(NetworkBuild& build) {
     const BranchName name{BranchKind::contact, end_id(end),
                           cavity_name(build.frame, {end.at, end.cavity}) + " contact"};
     if (const auto place = build.frame.pins.find({end.at, end.cavity}); place != build.frame.pins.end()) {
-      if (place->second.pin->forbidden) continue;
+      if (is_forbidden(build.frame, end)) continue;
       const std::size_t branch =
           add_resistor(build, name, outer_node(build, end), inner_node(build, end), ohms);
       build.network.branches[branch].rating = carried_by(build, *place->second.pin);

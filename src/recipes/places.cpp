@@ -5,6 +5,7 @@
 #include <set>
 
 #include "loom/plan.h"
+#include "loom/routes.h"
 #include "recipes/part_names.h"
 #include "recipes/parts_internal.h"
 #include "standards/data_cell.h"
@@ -92,12 +93,6 @@ std::string place_for(const Graft& graft, const std::set<std::string>& words) {
     best = usual.place.id;
   }
   return best;
-}
-
-std::string place_at(const Graft& graft, const std::string& id) {
-  if (const Device* device = find_by_id(graft.devices, id)) return device->place;
-  const Connector* plug = find_by_id(graft.connectors, id);
-  return plug ? plug->place : std::string();
 }
 
 std::string first_of(const Graft& graft, std::initializer_list<const char*> ids) {

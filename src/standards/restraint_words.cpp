@@ -49,16 +49,6 @@ std::vector<std::string> cut(const std::string& list) {
   return parts;
 }
 
-std::string with_umlauts_spelled_out(std::string text) {
-  constexpr std::array<std::pair<std::string_view, std::string_view>, 7> umlauts{
-      {{"ä", "ae"}, {"ö", "oe"}, {"ü", "ue"}, {"Ä", "Ae"}, {"Ö", "Oe"}, {"Ü", "Ue"}, {"ß", "ss"}}};
-  for (const auto& [letter, two] : umlauts) {
-    for (std::size_t at = text.find(letter); at != std::string::npos; at = text.find(letter, at))
-      text.replace(at, letter.size(), two);
-  }
-  return text;
-}
-
 void add_spelling(Book& book, const std::string& spelling, std::size_t entry) {
   if (book.entries[entry].match == Match::prefix && spelling.size() >= shortest_within)
     book.within.emplace(spelling.substr(0, 3), std::pair(spelling, entry));
@@ -69,7 +59,7 @@ void add_spelling(Book& book, const std::string& spelling, std::size_t entry) {
 void add_word(Book& book, Entry entry) {
   const std::size_t at = book.entries.size();
   const std::string plain = folded_together(entry.word.word);
-  const std::string spelled_out = folded_together(with_umlauts_spelled_out(entry.word.word));
+  const std::string spelled_out = folded_together(umlauts_spelled_out(entry.word.word));
   book.entries.push_back(std::move(entry));
   add_spelling(book, plain, at);
   if (spelled_out != plain) add_spelling(book, spelled_out, at);

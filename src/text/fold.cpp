@@ -1,7 +1,9 @@
 #include "text/fold.h"
 
 #include <algorithm>
+#include <array>
 #include <cstddef>
+#include <utility>
 
 namespace loomgraft {
 namespace {
@@ -89,6 +91,16 @@ std::vector<FoldedWord> folded_words(std::string_view text) {
     add(words.back(), letter, small);
   }
   return words;
+}
+
+std::string umlauts_spelled_out(std::string text) {
+  constexpr std::array<std::pair<std::string_view, std::string_view>, 7> umlauts{
+      {{"ä", "ae"}, {"ö", "oe"}, {"ü", "ue"}, {"Ä", "Ae"}, {"Ö", "Oe"}, {"Ü", "Ue"}, {"ß", "ss"}}};
+  for (const auto& [letter, two] : umlauts) {
+    for (std::size_t at = text.find(letter); at != std::string::npos; at = text.find(letter, at))
+      text.replace(at, letter.size(), two);
+  }
+  return text;
 }
 
 std::string folded_together(std::string_view text) {

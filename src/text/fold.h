@@ -19,6 +19,9 @@ struct FoldedWord {
 
 std::vector<FoldedWord> folded_words(std::string_view text);
 
+// "Zündpille" as "Zuendpille", sharp s as ss.
+std::string umlauts_spelled_out(std::string text);
+
 // The same words without anything between them.
 std::string folded_together(std::string_view text);
 

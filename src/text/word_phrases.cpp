@@ -4,49 +4,13 @@
 #include <utility>
 
 #include "base/ascii.h"
-#include "text/signal_words.h"
+#include "text/fold.h"
 
 namespace loomgraft {
-namespace {
-
-// Letters of Latin-1 in lower case and what they are written as without their marks.
-constexpr std::array<std::pair<std::string_view, std::string_view>, 22> plain_letters{
-    {{"ä", "ae"}, {"ö", "oe"}, {"ü", "ue"}, {"ß", "ss"}, {"à", "a"}, {"á", "a"}, {"â", "a"}, {"ã", "a"},
-     {"å", "a"},  {"ç", "c"},  {"è", "e"},  {"é", "e"},  {"ê", "e"}, {"ë", "e"}, {"í", "i"}, {"î", "i"},
-     {"ñ", "n"},  {"ó", "o"},  {"ô", "o"},  {"ø", "o"},  {"ú", "u"}, {"û", "u"}}};
-
-bool part_of_word(char c) {
-  return is_digit(c) || is_letter(c) || static_cast<unsigned char>(c) >= 0x80;
-}
-
-std::size_t append_plain(std::string& word, std::string_view text) {
-  if (static_cast<unsigned char>(text.front()) >= 0x80) {
-    for (const auto& [letter, plain] : plain_letters) {
-      if (!text.starts_with(letter)) continue;
-      word += plain;
-      return letter.size();
-    }
-  }
-  word += text.front();
-  return 1;
-}
-
-}  // namespace
-
 std::vector<std::string> plain_words(std::string_view text) {
   std::vector<std::string> words;
-  const std::string lower = lower_case(text);
-  std::string word;
-  for (std::size_t i = 0; i < lower.size();) {
-    if (part_of_word(lower[i])) {
-      i += append_plain(word, std::string_view(lower).substr(i));
-      continue;
-    }
-    if (!word.empty()) words.push_back(std::move(word));
-    word.clear();
-    ++i;
-  }
-  if (!word.empty()) words.push_back(std::move(word));
+  for (FoldedWord& word : folded_words(umlauts_spelled_out(std::string(text))))
+    words.push_back(std::move(word.text));
   return words;
 }
 

@@ -11,28 +11,14 @@
 #include "design/json.h"
 #include "design/what_if.h"
 #include "standards/rule_sets.h"
+#include "tests/design/report_queries.h"
 #include "tests/design/small_loom.h"
 
 namespace loomgraft::design_design_test {
 namespace {
 
-const Check* check_of(const DesignReport& report, CheckKind kind, const std::string& subject) {
-  for (const CircuitDesign& circuit : report.circuits) {
-    for (const Check& check : circuit.checks) {
-      if (check.kind == kind && id_of(check.subject) == subject) return &check;
-    }
-  }
-  return nullptr;
-}
-
-const WireDesign* wire_of(const DesignReport& report, const std::string& wire) {
-  for (const CircuitDesign& circuit : report.circuits) {
-    for (const WireDesign& item : circuit.wires) {
-      if (item.wire == wire) return &item;
-    }
-  }
-  return nullptr;
-}
+using samples::check_of;
+using samples::wire_of;
 
 const Remedy* remedy_of(const DesignReport& report, RemedyKind kind) {
   for (const CircuitDesign& circuit : report.circuits) {

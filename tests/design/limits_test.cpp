@@ -11,29 +11,15 @@
 #include "network/netlist.h"
 #include "standards/fuses.h"
 #include "standards/network_figures.h"
+#include "tests/design/report_queries.h"
 #include "tests/design/small_loom.h"
 #include "tests/network/ngspice.h"
 
 namespace loomgraft::design_limits_test {
 namespace {
 
-const Check* check_of(const DesignReport& report, CheckKind kind, const std::string& subject) {
-  for (const CircuitDesign& circuit : report.circuits) {
-    for (const Check& check : circuit.checks) {
-      if (check.kind == kind && id_of(check.subject) == subject) return &check;
-    }
-  }
-  return nullptr;
-}
-
-const WireDesign* wire_of(const DesignReport& report, const std::string& id) {
-  for (const CircuitDesign& circuit : report.circuits) {
-    for (const WireDesign& item : circuit.wires) {
-      if (item.wire == id) return &item;
-    }
-  }
-  return nullptr;
-}
+using samples::check_of;
+using samples::wire_of;
 
 const FuseDesign* fuse_of(const DesignReport& report, const std::string& id) {
   for (const CircuitDesign& circuit : report.circuits) {
