@@ -84,6 +84,12 @@ ReadOptions options_of(const ReadCall& call, Problems& problems) {
   return options;
 }
 
+// A restraint circuit to be confirmed, or a part of the file that was lost.
+bool needs_answer(const Problem& problem) {
+  return problem.code == "presumed-restraint" || problem.code == "table-skipped" ||
+         (problem.code == "line-not-read" && problem.severity == Severity::warning);
+}
+
 int run(const ReadCall& call) {
   ReadReport all;
   const ReadOptions options = options_of(call, all.problems);
@@ -107,8 +113,7 @@ int run(const ReadCall& call) {
     print_problems(all.problems);
   }
   if (all.tables.empty()) return unusable;
-  const bool asks = std::ranges::any_of(
-      all.problems, [](const Problem& problem) { return problem.code == "presumed-restraint"; });
+  const bool asks = std::ranges::any_of(all.problems, needs_answer);
   return exit_over(all.problems, asks ? attention : done);
 }
 

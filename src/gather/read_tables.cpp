@@ -8,12 +8,16 @@
 #include <algorithm>
 #include <map>
 #include <optional>
+#include <set>
 #include <utility>
 
 #include "base/ascii.h"
 #include "gather/column_roles.h"
 #include "gather/pin_rows.h"
+#include "gather/plug_title.h"
 #include "gather/shared_lines.h"
+#include "gather/split_colours.h"
+#include "gather/stray_lines.h"
 #include "gather/surroundings.h"
 #include "gather/table_preview.h"
 #include "gather/turned_table.h"
@@ -27,7 +31,6 @@ namespace loomgraft {
 using namespace gather;
 namespace {
 
-constexpr std::size_t kLinesLookedAt = 6;  // above a table, for the connector's name
 constexpr std::size_t kLongestTitle = 120;
 
 std::string stem_of(std::string_view file) {
@@ -79,13 +82,17 @@ class FileReader {
 
   ReadReport run(const TableText& text) {
     report_.problems = text.problems;
-    turned_.reserve(text.tables.size());  // pointers into it stay valid
+    turned_.reserve(text.tables.size());  // pointers into these stay valid
+    split_.reserve(text.tables.size());
     for (const Table& table : text.tables) take_lines(table.lines_before);
     title_ = title_of(text);
     tags_ = {};
     for (const Table& table : text.tables) take_table(table);
     read_all_colours();
+    name_plugs_by_title();
+    make_names_unique();
     for (PinTable& table : report_.tables) finish(table);
+    report_stray_lines(text, report_.tables, file_, report_.problems);
     if (report_.tables.empty()) {
       report_.problems.push_back(
           {Severity::error,
@@ -118,6 +125,10 @@ class FileReader {
       turned_.push_back(std::move(*turned));
       table = &turned_.back();
     }
+    if (std::optional<Table> split = split_colours(*table)) {
+      split_.push_back(std::move(*split));
+      table = &split_.back();
+    }
     last_header_ = table->header;
     last_form_ = table->form;
     const ColumnPlan plan = plan_columns(*table, options_.column_choice);
@@ -127,6 +138,7 @@ class FileReader {
     } else if (!plan.cavity_per_product || !note_assignments(*table, plan)) {
       targets = read_pin_table(*table, plan);
     }
+    if (plan.is_pin_table && plan.colour_chosen) note_colour_choice(*table, *plan.colour_chosen);
     if (options_.rows_shown > 0) {
       report_.previews.push_back(preview_of(*table, plan, options_.rows_shown));
       report_.previews.back().line = line_of(*table);
@@ -137,6 +149,15 @@ class FileReader {
       if (read_tag(line, own) && !report_.tables.empty()) read_tag(line, report_.tables.back().tags);
     }
     take_lines(original.lines_after);
+  }
+
+  void note_colour_choice(const Table& table, std::size_t column) {
+    report_.problems.push_back({Severity::note,
+                                "colour-column-chosen",
+                                {file_, line_of(table), 1, ""},
+                                fmt::format("the table has several columns of colours; \"{}\" was taken",
+                                            name_of_column(table, column)),
+                                "Name another column if the colours of the wires stand there."});
   }
 
   // Rows without a head right after a table with one belong to it, cut off by an empty line.
@@ -162,11 +183,21 @@ class FileReader {
     take_as_line(table.header);
     for (const std::vector<Cell>& row : table.rows) take_as_line(row);
     const std::string name = table.name.empty() ? "the table" : fmt::format("\"{}\"", table.name);
-    report_.problems.push_back({Severity::note,
-                                "not-a-pin-table",
+    const bool likely = may_hold_pins(table, plan);
+    report_.problems.push_back({likely ? Severity::warning : Severity::note,
+                                likely ? ProblemCode("table-skipped") : ProblemCode("not-a-pin-table"),
                                 {file_, line_of(table), 1, ""},
                                 fmt::format("{} was skipped: {}", name, plan.reason),
                                 "Name the cavity column if it is a pin table after all."});
+  }
+
+  // A table under a head or heading that speaks of pins, which could not be read as one.
+  static bool may_hold_pins(const Table& table, const ColumnPlan& plan) {
+    if (table.rows.empty() || !plan.cavities.empty()) return false;
+    const auto pin_head = [](const Cell& cell) { return role_of_head(cell.text) == ColumnRole::cavity; };
+    const bool other = column_of(plan, ColumnRole::other) != no_column;
+    return std::any_of(table.header.begin(), table.header.end(), pin_head) ||
+           (!other && !plug_of_table(table).empty());
   }
 
   // A table of uses per product ("Signal | unit 2 | unit 4" with cavities in the cells) adds remarks to the
@@ -214,19 +245,9 @@ class FileReader {
                                 "Look the cavity up."});
   }
 
-  std::string connector_of(const Table& table) const {
-    std::string name = connector_in_heading(table.name);
-    const std::vector<std::string>& lines = table.lines_before;
-    for (std::size_t i = lines.size(), seen = 0; name.empty() && i-- > 0 && seen < kLinesLookedAt; ++seen) {
-      const std::string_view line = trimmed(lines[i], "#*=");
-      if (line.size() <= 60) name = connector_in_heading(line);
-    }
-    return name;
-  }
-
   // Gives the positions of the pin tables that its rows went to.
   std::vector<std::size_t> read_pin_table(const Table& table, const ColumnPlan& plan) {
-    const RowContext context{file_, connector_of(table)};
+    const RowContext context{file_, plug_of_table(table)};
     ReadRows rows = read_rows(table, plan, context, memory_);
     append(report_.problems, std::move(rows.problems));
     for (const std::vector<Cell>& row : table.rows) {
@@ -259,6 +280,46 @@ class FileReader {
     return targets;
   }
 
+  // Tables under different headings that list the same cavities describe different plugs, whose names the
+  // headings are.
+  void name_plugs_by_title() {
+    std::vector<bool> rival(report_.tables.size(), false);
+    for (std::size_t a = 0; a < rival.size(); ++a) {
+      if (titles_[a].empty() || !unnamed(report_.tables[a])) continue;
+      for (std::size_t b = 0; b < rival.size() && !rival[a]; ++b)
+        rival[a] = b != a && !titles_[b].empty() && titles_[a] != titles_[b] &&
+                   share_cavities(report_.tables[a], report_.tables[b]);
+    }
+    for (std::size_t i = 0; i < rival.size(); ++i) {
+      if (!rival[i]) continue;
+      PinTable& table = report_.tables[i];
+      table.plug_by_title = true;
+      for (TablePin& pin : table.pins) pin.connector = titles_[i];
+    }
+  }
+
+  // A table is asked for by its name, so no two may have the same.
+  void make_names_unique() {
+    std::set<std::string> names;
+    for (PinTable& table : report_.tables) {
+      const std::string name = table.name;
+      for (int count = 2; !names.insert(table.name).second; ++count)
+        table.name = fmt::format("{} ({})", name, count);
+    }
+  }
+
+  static bool unnamed(const PinTable& table) {
+    return std::all_of(table.pins.begin(), table.pins.end(),
+                       [](const TablePin& pin) { return pin.connector.empty(); });
+  }
+
+  static bool share_cavities(const PinTable& a, const PinTable& b) {
+    std::set<std::string_view> cavities;
+    for (const TablePin& pin : a.pins) cavities.insert(pin.cavity);
+    return std::any_of(b.pins.begin(), b.pins.end(),
+                       [&](const TablePin& pin) { return cavities.contains(pin.cavity); });
+  }
+
   // Tables of further connectors of one module go to the same pin table; so does a table cut by a blank line.
   std::size_t table_for(const Table& table, const ModuleRows& module, const RowContext& context) {
     const bool named = std::all_of(module.pins.begin(), module.pins.end(),
@@ -285,6 +346,7 @@ class FileReader {
     fresh.name = name_for(table, module, context);
     fresh.tags = tags_;
     report_.tables.push_back(std::move(fresh));
+    titles_.push_back(module.name.empty() ? title_of_table(table) : std::string());
     return report_.tables.size() - 1;
   }
 
@@ -293,6 +355,10 @@ class FileReader {
     const bool of_connector = !context.connector.empty() && table.name.starts_with(context.connector);
     const bool says_connector =
         !context.connector.empty() && table.name.size() <= context.connector.size() + 12;
+    if (!table.name.empty() && bare_heading(table.name).empty()) {
+      const std::string title = title_of_table(table);
+      if (!title.empty() && context.connector.empty()) return title;
+    }
     if (!table.name.empty() && !of_connector && !says_connector && !begins_with_connector_word(table.name))
       return table.name;
     return title_.empty() ? stem_of(file_) : title_;
@@ -423,6 +489,8 @@ class FileReader {
   std::vector<std::string> all_lines_;
   std::vector<PendingColour> colours_;
   std::vector<Table> turned_;
+  std::vector<Table> split_;         // colours taken out of their signals
+  std::vector<std::string> titles_;  // of each of report_.tables, empty for products side by side
   std::string last_name_;
   std::vector<Cell> last_header_;
   TableForm last_form_ = TableForm::delimited;

@@ -29,6 +29,7 @@ struct TablePin {
   std::string signal;     // original wording, notes in brackets taken out into `note`
   std::string term;
   PinClass pin_class = PinClass::unknown;
+  std::string class_grounds;  // what of the table says so: "type \"ls\"", "signal \"fuel pump relay\""
   Colour colour;
   std::string note;
   std::string far_end;
@@ -58,6 +59,9 @@ struct PinTable {
   std::vector<std::string> legend;  // lines near the table that explain names used in it
   std::vector<TableShared> shared;
   ModuleTags tags;  // where the file says so (years, market, transmission ...)
+  // Its plug has the heading for a name only because another table of the file lists the same cavities: it may
+  // be another plug of the module, or another module.
+  bool plug_by_title = false;
 };
 
 // How a table of the file was understood, so that a person can see it and correct it.

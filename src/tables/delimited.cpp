@@ -61,7 +61,8 @@ const DelimiterTraits& traits_of(Reader& reader, std::size_t line, std::size_t i
   traits.line = line;
   traits.blank = bare.empty();
   if (traits.blank) return traits;
-  traits.count = count_delimiters(text, delimiter);
+  // Tabs in front of the text may be indentation only.
+  traits.count = count_delimiters(delimiter == '\t' ? bare : text, delimiter);
   // A bar in front is a line block or a table of bars, never the first cell of delimited text.
   traits.prose = reads_like_prose(text, delimiter, traits.count) || bare.front() == '|';
   traits.doubled = bare.find(std::string(2, delimiter)) != std::string_view::npos;

@@ -263,7 +263,7 @@ TEST(ReadTables, JsonHasTheDocumentedFields) {
        {"connector", "cavity", "signal", "term", "class", "colour", "note", "far_end", "source", "doubts"}) {
     EXPECT_TRUE(pin.contains(field)) << field;
   }
-  EXPECT_EQ(pin.size(), 10U);
+  EXPECT_EQ(pin.size(), 11U);
   EXPECT_EQ(pin.at("colour"), (nlohmann::json{{"base", "BK"}, {"tracer", ""}, {"raw", "BK"}}));
   EXPECT_EQ(pin.at("source"), (nlohmann::json{{"file", "try.md"}, {"line", 3}, {"column", 3}}));
   EXPECT_EQ(json.at("problems").at(0).at("severity"), "warning");

@@ -36,7 +36,7 @@ export const role_choices: readonly (readonly [ColumnRole, string])[] = [
 
 // The role as the list offers it: the program has finer names for some.
 export function role_shown(role: ColumnRole): ColumnRole {
-  if (role === "direction") return "class";
+  if (role === "direction" || role === "activation") return "class";
   if (role === "description" || role === "label") return "signal";
   return role_choices.some(([name]) => name === role) ? role : "ignore";
 }

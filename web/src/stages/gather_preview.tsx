@@ -7,6 +7,7 @@ import { found_module, module_name } from "../model/document";
 import type { TableInput } from "../model/table_input";
 import { post } from "../net/edit";
 import { Select } from "../parts/field";
+import { LostLines, lost_lines } from "./gather_lost_lines";
 import { TableRead } from "./table_read";
 
 interface Props {
@@ -51,6 +52,8 @@ export function TablePreview({ graft, input, report, columns, correct, done }: P
   const [index, set_index] = useState(0);
   const [target_index, set_target_index] = useState(0);
   const targets = targets_of(graft);
+  const [looked, set_looked] = useState(false);
+  const lost = lost_lines(report);
   const table = report.tables[index] ?? report.tables[0];
   const read = <TableRead report={report} index={index} choose={set_index} correct={correct} />;
   if (!table) return read;
@@ -67,6 +70,7 @@ export function TablePreview({ graft, input, report, columns, correct, done }: P
   return (
     <div class="stack">
       {read}
+      <LostLines lost={lost} answered={looked} answer={set_looked} />
       <Select
         label="Add it as"
         value={String(target_index)}
@@ -74,7 +78,7 @@ export function TablePreview({ graft, input, report, columns, correct, done }: P
         take={(value) => set_target_index(Number(value))}
       />
       <div class="buttons">
-        <button type="button" class="primary" onClick={() => void add()}>
+        <button type="button" class="primary" disabled={lost.length > 0 && !looked} onClick={() => void add()}>
           Add this table
         </button>
       </div>

@@ -113,7 +113,10 @@ function Pins({ pins }: { pins: TablePin[] }) {
                     <Wire colour={pin.colour} />
                   </td>
                 )}
-                <td>{pin.class === "unknown" ? <span class="soft">not known</span> : class_text(pin.class)}</td>
+                <td>
+                  {pin.class === "unknown" ? <span class="soft">not known</span> : class_text(pin.class)}
+                  {pin.class_grounds && <span class="soft grounds">{pin.class_grounds}</span>}
+                </td>
                 {has_doubts && <td class="doubt">{pin.doubts.join("; ")}</td>}
               </tr>
             ))}
