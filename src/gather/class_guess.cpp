@@ -115,6 +115,8 @@ bool name_outranks(PinClass name, const ClassClue& type) {
            !type.firm;
   // A coil's or an injector's stage is given by its side as well.
   if (is_one_of(name, {PinClass::ignition_trigger, PinClass::injector})) return is_driver(type.pin_class);
+  const bool earth = is_one_of(name, {PinClass::power_earth, PinClass::sensor_earth});
+  if (earth && !type.firm) return !same_family(name, type.pin_class);
   const bool singular =
       is_one_of(name, {PinClass::push_pull, PinClass::knock, PinClass::shield, PinClass::serial_line});
   return singular && !type.firm;

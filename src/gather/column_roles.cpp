@@ -322,8 +322,12 @@ void decide_remaining_columns(const Table& table, const std::vector<Content>& co
     return;
   }
   bool found = signal;
+  // Without heads, "E1 | PO1 | Main relay": the second text may be the wording of a short name.
+  bool described = signal || !table.header.empty();
   for (const std::size_t column : unknown_columns(plan, contents, true)) {
-    plan.roles[column] = found ? ColumnRole::note : ColumnRole::signal;
+    const ColumnRole further = described ? ColumnRole::note : ColumnRole::description;
+    described = described || found;
+    plan.roles[column] = found ? further : ColumnRole::signal;
     found = true;
   }
 }
@@ -354,6 +358,20 @@ bool is_list_of_steps(const Table& table, std::size_t column) {
   return length > 30 * table.rows.size() || 2 * instructions > table.rows.size();
 }
 
+// "JP1: 1-2 closed is 12 V": jumpers, lamps and switches of a board.
+bool names_board_parts(const Table& table, std::size_t column) {
+  constexpr std::array<std::string_view, 8> parts{"jp", "sj", "led", "dip", "jmp", "sb", "tp", "btn"};
+  std::size_t filled = 0;
+  std::size_t named = 0;
+  for (std::size_t row = 0; row < std::min(table.rows.size(), kRowsLookedAt); ++row) {
+    const std::string letters = lower_case(split_cavity(text_at(table.rows[row], column)).row);
+    if (text_at(table.rows[row], column).empty()) continue;
+    ++filled;
+    named += std::find(parts.begin(), parts.end(), letters) != parts.end() ? 1U : 0U;
+  }
+  return filled > 0 && 2 * named >= filled;
+}
+
 void judge_table(const Table& table, const std::vector<Content>& contents, bool cavity_head,
                  ColumnPlan& plan) {
   const auto refuse = [&](std::string reason) { plan.reason = std::move(reason); };
@@ -369,6 +387,7 @@ void judge_table(const Table& table, const std::vector<Content>& contents, bool 
   }
   const Content& cavity = contents[plan.cavities.front()];
   if (!cavity_head && cavity.distinct < 2) return refuse("too few cavities");
+  if (names_board_parts(table, plan.cavities.front())) return refuse("it lists jumpers or parts of a board");
   if (!cavity_head && is_list_of_steps(table, plan.cavities.front()) && !names_pins(table.name)) {
     return refuse("it looks like a list of steps");
   }

@@ -386,6 +386,12 @@ class RowReader {
       if (!type.empty()) type += ' ';
       type += cell_at(row, column).text;
     }
+    pin.stated_type = type;
+    if (const PinClass ruled = class_by_rule(type); ruled != PinClass::unknown) {
+      pin.pin_class = ruled;
+      pin.class_grounds = fmt::format("rule for type \"{}\"", type.substr(0, kLongestQuoted));
+      return;
+    }
     const std::string_view direction =
         direction_ == no_column ? std::string_view() : std::string_view(cell_at(row, direction_).text);
     const std::string_view activation =
@@ -394,6 +400,14 @@ class RowReader {
     pin.pin_class = guess.pin_class;
     pin.class_grounds = std::move(guess.grounds);
     if (!guess.contradiction.empty()) pin.doubts.push_back(std::move(guess.contradiction));
+  }
+
+  PinClass class_by_rule(std::string_view type) const {
+    if (context_.types == nullptr || trimmed(type).empty()) return PinClass::unknown;
+    const std::string wanted = lower_case(trimmed(type));
+    for (const auto& [text, pin_class] : *context_.types)
+      if (lower_case(trimmed(text)) == wanted) return pin_class;
+    return PinClass::unknown;
   }
 
   void report_empty_modules() {

@@ -17,6 +17,7 @@
 #include "gather/plug_title.h"
 #include "gather/shared_lines.h"
 #include "gather/split_colours.h"
+#include "gather/stacked_table.h"
 #include "gather/stray_lines.h"
 #include "gather/surroundings.h"
 #include "gather/table_preview.h"
@@ -25,6 +26,7 @@
 #include "standards/restraint_words.h"
 #include "tables/table.h"
 #include "text/legend.h"
+#include "text/signal_words.h"
 
 namespace loomgraft {
 
@@ -124,6 +126,9 @@ class FileReader {
     } else if (std::optional<Table> turned = turn_table(original)) {
       turned_.push_back(std::move(*turned));
       table = &turned_.back();
+    } else if (std::optional<Table> stacked = stack_table(original)) {
+      turned_.push_back(std::move(*stacked));
+      table = &turned_.back();
     }
     if (std::optional<Table> split = split_colours(*table)) {
       split_.push_back(std::move(*split));
@@ -213,7 +218,7 @@ class FileReader {
     }
     if (std::all_of(targets.begin(), targets.end(), [](std::size_t t) { return t == no_column; }))
       return false;
-    const RowContext context{file_, ""};
+    const RowContext context{file_, "", &options_.types};
     ReadRows rows = read_rows(table, plan, context, memory_);
     for (std::size_t m = 0; m < rows.modules.size(); ++m) {
       for (const TablePin& use : rows.modules[m].pins) note_use(targets[m], use);
@@ -247,7 +252,7 @@ class FileReader {
 
   // Gives the positions of the pin tables that its rows went to.
   std::vector<std::size_t> read_pin_table(const Table& table, const ColumnPlan& plan) {
-    const RowContext context{file_, plug_of_table(table)};
+    const RowContext context{file_, plug_of_table(table), &options_.types};
     ReadRows rows = read_rows(table, plan, context, memory_);
     append(report_.problems, std::move(rows.problems));
     for (const std::vector<Cell>& row : table.rows) {
@@ -407,11 +412,32 @@ class FileReader {
     }
   }
 
+  // A person's rules replace the same codes in every notation.
+  std::vector<ColourNotation> ruled_notations() const {
+    std::vector<ColourNotation> notations;
+    for (const ColourNotation& notation : colour_notations()) {
+      notations.push_back({notation.name, {}, notation.full_words});
+      auto& codes = notations.back().codes;
+      for (const auto& [code, colour] : options_.colour_codes)
+        codes.emplace_back(notation.full_words ? lower_case(code) : upper(code), colour);
+      for (const auto& code : notation.codes) {
+        const auto same = [&](const auto& ruled) {
+          return lower_case(ruled.first) == lower_case(code.first);
+        };
+        if (std::none_of(options_.colour_codes.begin(), options_.colour_codes.end(), same))
+          codes.push_back(code);
+      }
+    }
+    return notations;
+  }
+
   // A legend in the file decides its own codes; the published notations are tried where it leaves any open.
   ColourReading read_with_legend(const std::vector<std::string_view>& raw) const {
-    const std::span<const ColourNotation> published = colour_notations();
+    std::vector<ColourNotation> ruled;
+    if (!options_.colour_codes.empty()) ruled = ruled_notations();
+    const std::span<const ColourNotation> published = ruled.empty() ? colour_notations() : ruled;
     const auto legend = read_colour_legend(all_lines_);
-    if (legend.empty()) return read_colours(raw, published);
+    if (legend.empty() || !ruled.empty()) return read_colours(raw, published);
     std::vector<ColourNotation> notations{{"the file's own legend", legend, false}};
     for (const ColourNotation& notation : published) {
       if (notation.full_words) notations.push_back(notation);
@@ -488,7 +514,7 @@ class FileReader {
   std::string title_;
   std::vector<std::string> all_lines_;
   std::vector<PendingColour> colours_;
-  std::vector<Table> turned_;
+  std::vector<Table> turned_;        // tables in another order than the file's
   std::vector<Table> split_;         // colours taken out of their signals
   std::vector<std::string> titles_;  // of each of report_.tables, empty for products side by side
   std::string last_name_;

@@ -29,6 +29,7 @@ struct TablePin {
   std::string signal;     // original wording, notes in brackets taken out into `note`
   std::string term;
   PinClass pin_class = PinClass::unknown;
+  std::string stated_type;    // what a type column says, in its own words
   std::string class_grounds;  // what of the table says so: "type \"ls\"", "signal \"fuel pump relay\""
   Colour colour;
   std::string note;
@@ -88,8 +89,13 @@ struct ReadReport {
 // `file` is the name for locations; nothing is opened. `column_choice` corrects what was inferred, as
 // HEAD=ROLE pairs with roles cavity, connector, signal, colour, note, class, far_end, ignore ("GEVCU 4" style
 // heads pick one of several signal columns).
+//
+// Rules of a person for the whole source: `colour_codes` say what a letter or word of a colour means there ("LG", "GN"),
+// `types` what an entry of its type column means ("ls", low_side_driver). They go before every other reading.
 struct ReadOptions {
   std::vector<std::pair<std::string, std::string>> column_choice;
+  std::vector<std::pair<std::string, std::string>> colour_codes;
+  std::vector<std::pair<std::string, PinClass>> types;
   std::size_t rows_shown = 0;  // of each table in ReadReport::previews
 };
 ReadReport read_tables(std::string_view bytes, const std::string& file, const ReadOptions& options = {});

@@ -18,7 +18,7 @@ namespace {
 constexpr std::size_t kRowsTried = 300;
 constexpr std::size_t kLongestColour = 24;
 
-enum class Form { before, behind };
+enum class Form { before, behind, last };
 
 struct Parts {
   std::string_view colour;
@@ -49,9 +49,20 @@ Parts behind(std::string_view text) {
   return {trimmed(text.substr(open + 1, text.size() - open - 2)), trimmed(text.substr(0, open))};
 }
 
+// "Earth, black", "Battery feed - RED 2.5mm".
+Parts last(std::string_view text) {
+  const std::size_t comma = text.rfind(", ");
+  const std::size_t dash = text.rfind(" - ");
+  if (comma == std::string_view::npos && dash == std::string_view::npos) return {"", text};
+  const std::size_t at =
+      dash == std::string_view::npos || (comma != std::string_view::npos && comma > dash) ? comma : dash;
+  return {trimmed(text.substr(at + 2), "-"), trimmed(text.substr(0, at))};
+}
+
 Parts parts_of(std::string_view text, Form form) {
   text = trimmed(text);
-  return form == Form::before ? before(text) : behind(text);
+  if (form == Form::before) return before(text);
+  return form == Form::behind ? behind(text) : last(text);
 }
 
 bool worded(std::string_view text) {
@@ -117,7 +128,7 @@ std::optional<Table> split_colours(const Table& table) {
   for (std::size_t row = 0; row < std::min(table.rows.size(), kRowsTried); ++row)
     width = std::max(width, table.rows[row].size());
   for (std::size_t column = 1; column < std::min<std::size_t>(width, 8); ++column)
-    for (const Form form : {Form::before, Form::behind})
+    for (const Form form : {Form::before, Form::behind, Form::last})
       if (has_form(table, column, form)) return split_at(table, column, form);
   return std::nullopt;
 }

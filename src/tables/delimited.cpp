@@ -333,7 +333,7 @@ std::size_t take_titles(Reader& reader, std::size_t line, char delimiter, Region
 
 std::optional<Region> claim_delimited(Reader& reader, std::size_t line) {
   const auto delimiter = find_delimiter(reader, line);
-  if (!delimiter) return std::nullopt;
+  if (!delimiter || (*delimiter == ',' && stands_over_list(reader, line))) return std::nullopt;
   RowReader rows(reader, *delimiter);
   Table table;
   table.form = TableForm::delimited;

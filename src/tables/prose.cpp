@@ -447,6 +447,11 @@ std::optional<Region> claim(Reader& reader, std::size_t line, bool weak) {
 
 }  // namespace
 
+bool stands_over_list(Reader& reader, std::size_t line) {
+  ProseReader prose(reader, false);
+  return !prose.item_at(line) && prose.item_at(line + 1) && prose.item_at(line + 2);
+}
+
 std::optional<Region> claim_prose(Reader& reader, std::size_t line) {
   return claim(reader, line, false);
 }

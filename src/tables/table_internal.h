@@ -173,6 +173,8 @@ std::optional<Region> claim_grid(Reader& reader, std::size_t line);
 std::optional<Region> claim_pipes(Reader& reader, std::size_t line);
 std::optional<Region> claim_ruled(Reader& reader, std::size_t line);
 std::optional<Region> claim_prose(Reader& reader, std::size_t line);
+// A line that is no item of a list of pins right above two that are: its commas part no cells.
+bool stands_over_list(Reader& reader, std::size_t line);
 std::optional<Region> claim_delimited(Reader& reader, std::size_t line);
 std::optional<Region> claim_aligned(Reader& reader, std::size_t line);
 std::optional<Region> claim_bare_prose(Reader& reader, std::size_t line);  // "1 GND" with nothing between

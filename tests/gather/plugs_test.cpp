@@ -145,6 +145,44 @@ TEST(Plugs, TheVehiclesOwnColourIsTakenOfTwo) {
   EXPECT_TRUE(has_problem(report, "colour-column-chosen", Severity::note));
 }
 
+TEST(Plugs, RulesOfAPersonHoldForTheWholeFile) {
+  ReadOptions options;
+  options.colour_codes = {{"LG", "TQ"}};
+  options.types = {{"X7", PinClass::knock}};
+  const auto report =
+      read_tables("Pin,Wire,Type,Function\n1,LG/R,X7,Left\n2,LG,x7,Right\n3,R,ls,Horn relay\n4,B,gnd,Earth\n",
+                  "t.csv", options);
+  EXPECT_EQ(pin_at(report, "", "1").colour.base, "TQ");
+  EXPECT_EQ(pin_at(report, "", "1").colour.tracer, "RD");
+  EXPECT_EQ(pin_at(report, "", "2").pin_class, PinClass::knock);
+  EXPECT_EQ(pin_at(report, "", "3").pin_class, PinClass::low_side_driver);
+  EXPECT_EQ(pin_at(report, "", "2").stated_type, "x7");
+}
+
+TEST(Plugs, TwoPinsInOneRowAreStacked) {
+  const auto report = read_tables(
+      "| Pin | Use | Pin | Use |\n|---|---|---|---|\n| A1 | Battery | B1 | CAN high |\n| A2 | Earth | B2 | "
+      "CAN low |\n",
+      "t.md");
+  EXPECT_EQ(cavities(report), (std::vector<std::string>{"|A1", "|A2", "|B1", "|B2"}));
+  EXPECT_EQ(pin_at(report, "", "B2").signal, "CAN low");
+}
+
+TEST(Plugs, JumpersOfABoardAreNoPins) {
+  const auto report = read_tables(
+      "JP1: 1-2 closed = 12V\nJP2: 2-3 closed = 5V\n\n## Plug X1\nPin 1: Battery\nPin 2: Earth\n", "t.md");
+  EXPECT_EQ(cavities(report), (std::vector<std::string>{"X1|1", "X1|2"}));
+}
+
+TEST(Plugs, ColoursBehindACommaInAList) {
+  const auto report = read_tables(
+      "Connector C2 (grey, 12 cavities)\n1) Battery +12V, RED 2.5mm\n2) Earth, BLACK 2.5mm\n3) not used\n"
+      "4) Ignition switched, WHITE\n5) Brake light switch, GREEN/YELLOW\n",
+      "t.txt");
+  EXPECT_EQ(pin_at(report, "C2", "1").colour.base, "RD");
+  EXPECT_EQ(pin_at(report, "C2", "4").signal, "Ignition switched");
+}
+
 TEST(Plugs, TablesHaveNamesOfTheirOwn) {
   const auto report = read_tables(
       "# Box\n| Pin | Use |\n|---|---|\n| 1 | a b |\n| 2 | c d |\n\ntext between\n\n"

@@ -17,8 +17,8 @@ export function LostLines({ lost, answered, answer }: Props) {
   return (
     <div class="stack">
       <Problems list={lost} title="Not read, though it looks like pins" />
-      <label class="tick">
-        <input type="checkbox" checked={answered} onChange={(event) => answer(event.currentTarget.checked)} />
+      <label class="tickbox">
+        <input type="checkbox" required checked={answered} onChange={(event) => answer(event.currentTarget.checked)} />
         <span>I have looked: nothing of this is missing here</span>
       </label>
     </div>

@@ -8,6 +8,7 @@ import type { TableInput } from "../model/table_input";
 import { post } from "../net/edit";
 import { Select } from "../parts/field";
 import { LostLines, lost_lines } from "./gather_lost_lines";
+import type { Meaning } from "./table_meanings";
 import { TableRead } from "./table_read";
 
 interface Props {
@@ -16,6 +17,7 @@ interface Props {
   report: ReadReport;
   columns: Record<string, ColumnRole>;
   correct: (head: string, role: ColumnRole) => void;
+  mean: (meaning: Meaning) => void;
   done: () => void;
 }
 
@@ -48,14 +50,14 @@ function targets_of(graft: Graft): Target[] {
   return found_module(graft) ? [donor, ...further] : [vehicle, donor, ...further];
 }
 
-export function TablePreview({ graft, input, report, columns, correct, done }: Props) {
+export function TablePreview({ graft, input, report, columns, correct, mean, done }: Props) {
   const [index, set_index] = useState(0);
   const [target_index, set_target_index] = useState(0);
   const targets = targets_of(graft);
   const [looked, set_looked] = useState(false);
   const lost = lost_lines(report);
   const table = report.tables[index] ?? report.tables[0];
-  const read = <TableRead report={report} index={index} choose={set_index} correct={correct} />;
+  const read = <TableRead report={report} index={index} choose={set_index} correct={correct} mean={mean} />;
   if (!table) return read;
   const add = async () => {
     const target = targets[target_index];
