@@ -8,7 +8,6 @@
 #include <algorithm>
 #include <map>
 #include <optional>
-#include <set>
 #include <utility>
 
 #include "base/ascii.h"
@@ -20,6 +19,7 @@
 #include "gather/stacked_table.h"
 #include "gather/stray_lines.h"
 #include "gather/surroundings.h"
+#include "gather/table_names.h"
 #include "gather/table_preview.h"
 #include "gather/turned_table.h"
 #include "standards/dictionary.h"
@@ -91,8 +91,8 @@ class FileReader {
     tags_ = {};
     for (const Table& table : text.tables) take_table(table);
     read_all_colours();
-    name_plugs_by_title();
-    make_names_unique();
+    name_plugs_by_title(report_.tables, titles_);
+    make_names_unique(report_.tables);
     for (PinTable& table : report_.tables) finish(table);
     report_stray_lines(text, report_.tables, file_, report_.problems);
     if (report_.tables.empty()) {
@@ -283,46 +283,6 @@ class FileReader {
         targets.push_back(targets_of_module[m].first);
     }
     return targets;
-  }
-
-  // Tables under different headings that list the same cavities describe different plugs, whose names the
-  // headings are.
-  void name_plugs_by_title() {
-    std::vector<bool> rival(report_.tables.size(), false);
-    for (std::size_t a = 0; a < rival.size(); ++a) {
-      if (titles_[a].empty() || !unnamed(report_.tables[a])) continue;
-      for (std::size_t b = 0; b < rival.size() && !rival[a]; ++b)
-        rival[a] = b != a && !titles_[b].empty() && titles_[a] != titles_[b] &&
-                   share_cavities(report_.tables[a], report_.tables[b]);
-    }
-    for (std::size_t i = 0; i < rival.size(); ++i) {
-      if (!rival[i]) continue;
-      PinTable& table = report_.tables[i];
-      table.plug_by_title = true;
-      for (TablePin& pin : table.pins) pin.connector = titles_[i];
-    }
-  }
-
-  // A table is asked for by its name, so no two may have the same.
-  void make_names_unique() {
-    std::set<std::string> names;
-    for (PinTable& table : report_.tables) {
-      const std::string name = table.name;
-      for (int count = 2; !names.insert(table.name).second; ++count)
-        table.name = fmt::format("{} ({})", name, count);
-    }
-  }
-
-  static bool unnamed(const PinTable& table) {
-    return std::all_of(table.pins.begin(), table.pins.end(),
-                       [](const TablePin& pin) { return pin.connector.empty(); });
-  }
-
-  static bool share_cavities(const PinTable& a, const PinTable& b) {
-    std::set<std::string_view> cavities;
-    for (const TablePin& pin : a.pins) cavities.insert(pin.cavity);
-    return std::any_of(b.pins.begin(), b.pins.end(),
-                       [&](const TablePin& pin) { return cavities.contains(pin.cavity); });
   }
 
   // Tables of further connectors of one module go to the same pin table; so does a table cut by a blank line.
