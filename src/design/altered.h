@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "base/problem.h"
+#include "loom/forbidden.h"
 #include "loom/graft.h"
 
 namespace loomgraft::design {
@@ -27,6 +28,7 @@ struct AlteredLoom {
   std::vector<Wire> wires;      // of the planned loom that the plan added or moved
   std::set<std::string> added;  // ids of those it added: their size is chosen here
   std::vector<AlteredCircuit> circuits;
+  ForbiddenParts forbidden;
   Problems problems;
 };
 

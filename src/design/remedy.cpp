@@ -102,7 +102,7 @@ struct Change {
 void judge(Change& change) {
   Remedy& remedy = change.remedy;
   const std::vector<DesignSubject>& subjects = change.subjects;
-  const DesignReport report = design_circuits(change.graft, {false, false, false});
+  const DesignReport report = design_circuits(change.graft, {false, false, false, false});
   remedy.passes = true;
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks) {

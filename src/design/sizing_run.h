@@ -83,6 +83,14 @@ void solve_all(SizingRun& run);
 // Of these only the load cases in which wires carry most or lose most: not switches open, at rest, cranking.
 void solve_loaded(SizingRun& run);
 
+// The same loom and sizes with everything on and the battery reversed, with a diode across each coil that has one for its
+// suppression: a single load case, solved. `volts` > 0.
+SizingRun reversed_run(const SizingRun& run, Volts volts);
+// The load cases everything on and engine running, unsolved, with every assumed figure at the other end of its spread.
+SizingRun turned_run(const SizingRun& run);
+// The same nodes and branches, with other values.
+bool are_alike(const LoomNetwork& one, const LoomNetwork& other);
+
 // The sizes and solutions of a sizing run at one moment, to return to without solving again.
 struct SizingSnapshot {
   struct Values {
