@@ -150,14 +150,14 @@ bool turns_to_failure(const DesignAssumption& item) {
   return item.outcome && item.outcome->passes_now && !item.outcome->passes;
 }
 
-// "class A: heat of the conductor of n_y20_1 then has -12 % instead of +20 %"
+// "class A: heat n_y20_1 -12 %, now +20 %"
 std::string outcome_text(const DesignAssumption& item) {
-  if (!item.outcome) return "moves no check that is near its limit";
+  if (!item.outcome) return "";
   const AssumedOtherwise& then = *item.outcome;
   const auto percent = [](double margin) { return std::clamp(margin, -9.99, 9.99) * 100; };
-  return fmt::format("{}: {} of {} then has {:+.0f} % instead of {:+.0f} %{}", then.instead,
-                     text_of(then.kind), id_of(then.subject), percent(then.margin), percent(then.margin_now),
-                     turns_to_failure(item) ? " and FAILS" : "");
+  return fmt::format("{}: {} {} {:+.0f} %, now {:+.0f} %{}", then.instead, name_of(then.kind),
+                     id_of(then.subject), percent(then.margin), percent(then.margin_now),
+                     turns_to_failure(item) ? ", FAILS" : "");
 }
 
 std::string report_text(const DesignReport& report, const DesignCall& call) {

@@ -126,12 +126,12 @@ std::optional<Metres> terminal_width_at(const Graft& graft, const WireEnd& end) 
   return std::nullopt;
 }
 
-AlteredLoom altered_loom(const Graft& graft) {
+AlteredLoom altered_loom(const Graft& graft, ForbiddenParts forbidden) {
   AlteredLoom loom;
   PlannedWires planned = as_planned(graft);
   loom.problems = std::move(planned.problems);
   CircuitGroups groups;
-  loom.forbidden = forbidden_parts(graft);
+  loom.forbidden = std::move(forbidden);
   for (const std::string& id : touched(graft, loom.added)) {
     const auto wire = std::find_if(planned.wires.begin(), planned.wires.end(),
                                    [&](const Wire& item) { return item.id == id; });

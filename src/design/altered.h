@@ -32,7 +32,7 @@ struct AlteredLoom {
   Problems problems;
 };
 
-AlteredLoom altered_loom(const Graft& graft);
+AlteredLoom altered_loom(const Graft& graft, ForbiddenParts forbidden);
 
 const Device* find_device(const Graft& graft, std::string_view id);
 const std::string& device_name(const Device& device);  // its id if it has none

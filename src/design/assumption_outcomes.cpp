@@ -113,21 +113,23 @@ bool is_decisive(const LoadCase& load_case) {
   return load_case.kind == LoadCaseKind::everything_on || load_case.kind == LoadCaseKind::running;
 }
 
-std::optional<Turning> turning_of(const Outcomes& outcomes) {
+bool can_be_turned(const SizingRun& now, const SizingRun& turned) {
+  return std::ranges::equal(now.load_cases, turned.load_cases, [](const LoadCase& a, const LoadCase& b) {
+    return a.kind == b.kind && a.corner == b.corner && are_alike(a.network, b.network);
+  });
+}
+
+// The other ends are needed only for figures of the network.
+std::optional<Turning> turning_of(const Outcomes& outcomes, bool with_network) {
   const SizingRun& run = outcomes.run;
-  Turning turning{{run.graft, run.loom, run.rules, run.frame, run.planned, run.sizes, run.fuses, {}, {}},
-                  turned_run(run),
-                  {}};
+  Turning turning{
+      {run.graft, run.loom, run.rules, run.frame, run.planned, run.sizes, run.fuses, {}, {}}, {}, {}};
   for (const LoadCase& load_case : run.load_cases) {
     if (is_decisive(load_case)) turning.now.load_cases.push_back(load_case);
   }
-  if (turning.now.load_cases.size() != turning.turned.load_cases.size()) return std::nullopt;
-  for (std::size_t k = 0; k < turning.now.load_cases.size(); ++k) {
-    const LoadCase& a = turning.now.load_cases[k];
-    const LoadCase& b = turning.turned.load_cases[k];
-    if (!a.solved || a.kind != b.kind || a.corner != b.corner || !are_alike(a.network, b.network))
-      return std::nullopt;
-  }
+  if (!std::ranges::all_of(turning.now.load_cases, &LoadCase::solved)) return std::nullopt;
+  if (with_network) turning.turned = turned_run(run);
+  if (with_network && !can_be_turned(turning.now, turning.turned)) return std::nullopt;
   for (const Followed& item : outcomes.followed) {
     const auto here = evaluated(turning.now, item);
     if (here && same(here->value, item.check->value) && same(here->limit, item.check->limit))
@@ -161,11 +163,11 @@ void exchange(Turning& turning, const std::string& subject) {
 }
 
 // What carries next to nothing moves nothing that is judged here.
-bool carries(const Turning& turning, const std::string& subject) {
+bool carries(const SizingRun& run, const std::string& subject) {
   const double least = design_figure("outcome_from_a");
-  return std::ranges::any_of(turning.now.load_cases, [&](const LoadCase& load_case) {
+  return std::ranges::any_of(run.load_cases, [&](const LoadCase& load_case) {
     const auto branches = load_case.index->branches.find(subject);
-    return branches != load_case.index->branches.end() &&
+    return is_decisive(load_case) && load_case.solved && branches != load_case.index->branches.end() &&
            std::ranges::any_of(branches->second, [&](std::size_t branch) {
              return std::abs(branch_current(load_case.network, load_case.solution, branch).si) > least;
            });
@@ -204,7 +206,6 @@ void put_back(Turning& turning, const Solutions& solutions) {
 
 std::optional<AssumedOtherwise> network_outcome(Turning& turning, const Solutions& solutions,
                                                 const Assumption& item) {
-  if (!carries(turning, item.subject)) return std::nullopt;
   exchange(turning, item.subject);
   auto outcome = outcome_in(turning, "the other end of its spread");
   exchange(turning, item.subject);
@@ -312,7 +313,7 @@ std::optional<AssumedOtherwise> wire_outcome(const Outcomes& all, const Assumpti
   WireSetting turned = now;
   std::string instead;
   if (assumption.quantity == "insulation") {
-    turned.insulation = &*std::ranges::min_element(insulations(), {}, &Insulation::highest);
+    turned.insulation = insulation("class A");
     instead = turned.insulation->name;
   } else {
     turned.air = {network_figure("engine_bay_c", system_of(all.run)).high()};
@@ -415,9 +416,41 @@ std::optional<AssumedOtherwise> battery_outcome(const Outcomes& all) {
   return kept;
 }
 
-bool is_battery(const Outcomes& all, const std::string& id) {
-  const Device* device = find_device(*all.run.graft, id);
-  return device && device->kind == "battery";
+// Where the other end of an assumed figure comes from.
+enum class OtherEnd { supply, wire, fuse_air, family, battery, network };
+
+OtherEnd other_end_of(const SizingRun& run, const Assumption& item) {
+  const Device* device = find_device(*run.graft, item.subject);
+  if (item.quantity == "supply") return OtherEnd::supply;
+  if (item.quantity == "insulation") return OtherEnd::wire;
+  if (item.quantity == "air") return device ? OtherEnd::fuse_air : OtherEnd::wire;
+  if (item.quantity == "family") return OtherEnd::family;
+  const bool battery = device && device->kind == "battery";
+  return battery && item.quantity == "resistance" ? OtherEnd::battery : OtherEnd::network;
+}
+
+bool turns_network(const SizingRun& run, const Assumption& item) {
+  return other_end_of(run, item) == OtherEnd::network && carries(run, item.subject);
+}
+
+std::optional<AssumedOtherwise> outcome_of(const Outcomes& all, std::optional<Turning>& turning,
+                                           const Solutions& solutions, const Assumption& item) {
+  switch (other_end_of(all.run, item)) {
+    case OtherEnd::supply:
+      return turning ? supply_outcome(*turning, solutions) : std::nullopt;
+    case OtherEnd::wire:
+      return wire_outcome(all, item);
+    case OtherEnd::fuse_air:
+      return fuse_air_outcome(all, item);
+    case OtherEnd::family:
+      return family_outcome(all, item);
+    case OtherEnd::battery:
+      return battery_outcome(all);
+    case OtherEnd::network:
+      return turning && carries(all.run, item.subject) ? network_outcome(*turning, solutions, item)
+                                                       : std::nullopt;
+  }
+  return std::nullopt;
 }
 
 }  // namespace
@@ -426,26 +459,13 @@ std::vector<DesignAssumption> with_outcomes(const SizingRun& run, const LoomHeat
                                             const std::vector<CircuitDesign>& circuits,
                                             const std::vector<Assumption>& assumptions) {
   const Outcomes all{run, heat, circuits, followed_checks(run, circuits)};
-  std::optional<Turning> turning = assumptions.empty() ? std::nullopt : turning_of(all);
+  const bool with_network =
+      std::ranges::any_of(assumptions, [&](const Assumption& item) { return turns_network(run, item); });
+  std::optional<Turning> turning = turning_of(all, with_network);
   const Solutions solutions = turning ? solutions_of(*turning) : Solutions{};
   std::vector<DesignAssumption> told;
-  for (const Assumption& item : assumptions) {
-    DesignAssumption& next = told.emplace_back(DesignAssumption{item, {}});
-    const Device* device = find_device(*run.graft, item.subject);
-    if (item.quantity == "supply") {
-      if (turning) next.outcome = supply_outcome(*turning, solutions);
-    } else if (item.quantity == "insulation" || (item.quantity == "air" && !device)) {
-      next.outcome = wire_outcome(all, item);
-    } else if (item.quantity == "air") {
-      next.outcome = fuse_air_outcome(all, item);
-    } else if (item.quantity == "family") {
-      next.outcome = family_outcome(all, item);
-    } else if (item.quantity == "resistance" && is_battery(all, item.subject)) {
-      next.outcome = battery_outcome(all);
-    } else if (turning) {
-      next.outcome = network_outcome(*turning, solutions, item);
-    }
-  }
+  for (const Assumption& item : assumptions)
+    told.push_back({item, outcome_of(all, turning, solutions, item)});
   return told;
 }
 

@@ -299,24 +299,25 @@ void add_remedies_and_back_feeds(const Graft& chosen, const LoomFrame& planned, 
   parallel_for(failing.size() + 1, [&](std::size_t k) {
     if (options.stop.stop_requested()) return;
     if (k < failing.size()) {
-      failing[k]->remedies = remedies_for(chosen, *failing[k]);
+      failing[k]->remedies = remedies_for(chosen, *failing[k], planned.forbidden);
     } else if (options.back_feeds) {
       report.back_feeds = back_feeds(planned);
     }
   });
 }
 
-}  // namespace
-
-DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
+// A copy that is designed for the sake of one remedy.
+DesignReport designed(const Graft& graft, const DesignOptions& options, const ForbiddenParts& forbidden,
+                      bool is_copy) {
   const StopToken& stop = options.stop;
   DesignReport report;
   const RuleBook rules = rule_book(graft);
   report.rule_set = rules.set->name;
   append(report.problems, rules.problems);
-  const AlteredLoom loom = altered_loom(graft);
+  const AlteredLoom loom = altered_loom(graft, forbidden);
   append(report.problems, loom.problems);
-  std::vector<Missing> wrong = wrong_values(validate(graft, loom.forbidden));
+  std::vector<Missing> wrong =
+      is_copy ? std::vector<Missing>{} : wrong_values(validate(graft, loom.forbidden));
   const std::vector<WireSize> stock = stock_sizes(rules);
   std::map<std::string, WireSize> start;
   for (const std::string& wire : loom.added) start.emplace(wire, stock.front());
@@ -335,7 +336,7 @@ DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   Work work{graft, loom, run, smallest, stated, loom_heat(run)};
   work.wrong = wrong;
   work.fuse_protections = fuse_protections(run, names_of(smallest), work.heat);
-  work.reversed = reversed_checks(run);
+  if (!is_copy) work.reversed = reversed_checks(run);
   const Graft chosen = with_sizes(graft, run.sizes);
   for (const AlteredCircuit& altered : loom.circuits) {
     if (stop.stop_requested()) return stopped_report();
@@ -346,11 +347,23 @@ DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   add_remedies_and_back_feeds(chosen, *run.frame, options, report);
   if (stop.stop_requested()) return stopped_report();
   report.passes = report.passes && report.back_feeds.empty() && wrong.empty();
+  if (is_copy) return report;
   report.missing = unstated_ratings(run);
   report.assumptions = options.outcomes ? with_outcomes(run, work.heat, report.circuits, all_assumptions(run))
                                         : without_outcomes(all_assumptions(run));
   append(report.problems, run.problems);
   return report;
+}
+
+}  // namespace
+
+DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
+  return designed(graft, options, forbidden_parts(graft), false);
+}
+
+DesignReport design::design_of_copy(const Graft& copy, const ForbiddenParts& forbidden) {
+  return designed(copy, {.remedies = false, .size_stated = false, .back_feeds = false, .outcomes = false},
+                  forbidden, true);
 }
 
 }  // namespace loomgraft

@@ -99,10 +99,10 @@ struct Change {
 };
 
 // ---- judging the copy
-void judge(Change& change) {
+void judge(Change& change, const ForbiddenParts& forbidden) {
   Remedy& remedy = change.remedy;
   const std::vector<DesignSubject>& subjects = change.subjects;
-  const DesignReport report = design_circuits(change.graft, {false, false, false, false});
+  const DesignReport report = design_of_copy(change.graft, forbidden);
   remedy.passes = true;
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks) {
@@ -366,7 +366,8 @@ std::optional<Change> change_for(const Graft& graft, const std::vector<Wire>& pl
 
 }  // namespace
 
-std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit) {
+std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit,
+                                 const ForbiddenParts& forbidden) {
   std::vector<Remedy> remedies;
   if (std::ranges::all_of(circuit.checks, &Check::passes)) return remedies;
   const std::vector<Wire> planned = as_planned(graft).wires;
@@ -377,7 +378,7 @@ std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circui
       return change && known.kind == change->remedy.kind && known.subject == change->remedy.subject;
     };
     if (!change || std::ranges::any_of(remedies, same)) continue;
-    judge(*change);
+    judge(*change, forbidden);
     remedies.push_back(std::move(change->remedy));
   }
   return remedies;
@@ -390,7 +391,8 @@ namespace loomgraft {
 using namespace design;
 
 std::optional<Graft> with_remedy(const Graft& graft, std::string_view kind, std::string_view subject) {
-  const DesignReport report = design_circuits(graft, {false, true, false});
+  const DesignReport report =
+      design_circuits(graft, {.remedies = false, .back_feeds = false, .outcomes = false});
   const std::vector<Wire> planned = as_planned(graft).wires;
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks) {
