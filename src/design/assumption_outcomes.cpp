@@ -123,7 +123,9 @@ bool can_be_turned(const SizingRun& now, const SizingRun& turned) {
 std::optional<Turning> turning_of(const Outcomes& outcomes, bool with_network) {
   const SizingRun& run = outcomes.run;
   Turning turning{
-      {run.graft, run.loom, run.rules, run.frame, run.planned, run.sizes, run.fuses, {}, {}}, {}, {}};
+      {run.graft, run.loom, run.rules, run.frame, run.planned, run.sizes, run.fuses, {}, {}, run.heat_plan},
+      {},
+      {}};
   for (const LoadCase& load_case : run.load_cases) {
     if (is_decisive(load_case)) turning.now.load_cases.push_back(load_case);
   }

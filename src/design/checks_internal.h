@@ -41,6 +41,7 @@ struct WireHeat {
   std::size_t neighbours = 0;  // other wires there
 };
 using LoomHeat = std::map<std::string, WireHeat>;
+std::shared_ptr<const HeatPlan> heat_plan_of(const SizingRun& run);
 LoomHeat loom_heat(const SizingRun& run);
 
 // The hottest air along a wire: on its paths, at the places that they join, at the places of its ends, else the default value.

@@ -218,6 +218,7 @@ SizingRun sizing_run_of(const Graft& graft, const AlteredLoom& loom, const RuleB
     if (step.action == PlanAction::add && step.added && step.added->area)
       run.sizes[step.added->id] = wire_size_of(*step.added->area);
   }
+  run.heat_plan = heat_plan_of(run);
   const std::vector<NamedCase> cases = load_case_conditions(*run.frame, loom);
   std::vector<std::vector<LoadCase>> load_cases(cases.size());
   parallel_for(cases.size(),
@@ -281,7 +282,7 @@ namespace {
 
 // At the sizes with which the networks are built.
 SizingRun unsolved_copy(const SizingRun& run) {
-  SizingRun copy{run.graft, run.loom, run.rules, run.frame, run.planned, {}, {}, {}, {}};
+  SizingRun copy{run.graft, run.loom, run.rules, run.frame, run.planned, {}, {}, {}, {}, {}};
   for (const PlanStep& step : run.graft->plan) {
     if (step.action == PlanAction::add && step.added && step.added->area)
       copy.sizes[step.added->id] = wire_size_of(*step.added->area);

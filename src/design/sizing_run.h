@@ -57,6 +57,8 @@ struct LoadCase {
   std::shared_ptr<const BranchIndex> index;  // shared too if the networks are alike
 };
 
+struct HeatPlan;  // of loom_heat.cpp
+
 struct SizingRun {
   const Graft* graft = nullptr;  // the planned loom with every size stated
   const AlteredLoom* loom = nullptr;
@@ -67,6 +69,7 @@ struct SizingRun {
   std::map<std::string, FuseChoice> fuses;  // chosen for the fuses without a rating
   std::vector<LoadCase> load_cases;
   Problems problems;
+  std::shared_ptr<const HeatPlan> heat_plan;  // bundles and airs of the wires
 };
 
 // `graft` must state a size for each added wire (with_sizes()), and outlive the sizing run.
