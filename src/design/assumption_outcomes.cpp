@@ -48,7 +48,7 @@ std::vector<Followed> followed_checks(const SizingRun& run, const std::vector<Ci
 }
 
 // ---- the outcome that counts
-AssumedOtherwise outcome_of(const Followed& item, Check turned, std::string instead) {
+AssumedOtherwise outcome_of(const Followed& item, const Check& turned, std::string instead) {
   const Check& now = *item.check;
   return {std::move(instead), item.circuit->id, now.kind,   now.subject,   turned.value, turned.limit,
           now.unit,           now.at_most,      now.margin, turned.margin, now.passes,   turned.passes};
@@ -176,13 +176,13 @@ bool carries(const SizingRun& run, const std::string& subject) {
   });
 }
 
-std::optional<AssumedOtherwise> outcome_in(Turning& turning, std::string instead) {
+std::optional<AssumedOtherwise> outcome_in(Turning& turning, const std::string& instead) {
   std::optional<AssumedOtherwise> kept;
   solve_all(turning.now);
   const bool solved = std::ranges::all_of(turning.now.load_cases, &LoadCase::solved);
   for (const Followed& item : turning.followed) {
     auto check = solved ? evaluated(turning.now, item) : std::nullopt;
-    if (check) keep_weightiest(kept, outcome_of(item, std::move(*check), instead));
+    if (check) keep_weightiest(kept, outcome_of(item, *check, instead));
   }
   return kept;
 }
@@ -328,7 +328,7 @@ std::optional<AssumedOtherwise> wire_outcome(const Outcomes& all, const Assumpti
     const WireOutcome outcome{all, *wire, design == item.circuit->wires.end() ? nullptr : &*design, now,
                               turned};
     if (auto check = wire_turned(outcome, *item.check))
-      keep_weightiest(kept, outcome_of(item, std::move(*check), instead));
+      keep_weightiest(kept, outcome_of(item, *check, instead));
   }
   return kept;
 }
@@ -344,7 +344,7 @@ std::optional<AssumedOtherwise> fuse_air_outcome(const Outcomes& all, const Assu
   for (const Followed& item : all.followed) {
     if (item.check->kind != CheckKind::fuse_load || item.check->subject != device_subject(fuse->id)) continue;
     Check check = with_figures(*item.check, item.check->value, item.check->limit * kept_then / kept_now);
-    keep_weightiest(kept, outcome_of(item, std::move(check), print(hottest)));
+    keep_weightiest(kept, outcome_of(item, check, print(hottest)));
   }
   return kept;
 }
@@ -466,6 +466,7 @@ std::vector<DesignAssumption> with_outcomes(const SizingRun& run, const LoomHeat
   std::optional<Turning> turning = turning_of(all, with_network);
   const Solutions solutions = turning ? solutions_of(*turning) : Solutions{};
   std::vector<DesignAssumption> told;
+  told.reserve(assumptions.size());
   for (const Assumption& item : assumptions)
     told.push_back({item, outcome_of(all, turning, solutions, item)});
   return told;
