@@ -110,7 +110,9 @@ class ThreadPool {
 }  // namespace
 
 std::size_t cores() {
-  return std::max<std::size_t>(1, std::thread::hardware_concurrency());
+  // The system reads a file to tell.
+  static const std::size_t count = std::max<std::size_t>(1, std::thread::hardware_concurrency());
+  return count;
 }
 
 void parallel_for(std::size_t count, const std::function<void(std::size_t)>& work) {

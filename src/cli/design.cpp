@@ -146,6 +146,20 @@ std::string circuit_text(const CircuitDesign& circuit, const DesignCall& call, b
   return text + "\n";
 }
 
+bool turns_to_failure(const DesignAssumption& item) {
+  return item.outcome && item.outcome->passes_now && !item.outcome->passes;
+}
+
+// "class A: heat n_y20_1 -12 %, now +20 %"
+std::string outcome_text(const DesignAssumption& item) {
+  if (!item.outcome) return "";
+  const AssumedOtherwise& then = *item.outcome;
+  const auto percent = [](double margin) { return std::clamp(margin, -9.99, 9.99) * 100; };
+  return fmt::format("{}: {} {} {:+.0f} %, now {:+.0f} %{}", then.instead, name_of(then.kind),
+                     id_of(then.subject), percent(then.margin), percent(then.margin_now),
+                     turns_to_failure(item) ? ", FAILS" : "");
+}
+
 std::string report_text(const DesignReport& report, const DesignCall& call) {
   const bool colour = wants_colour();
   std::string text;
@@ -155,9 +169,12 @@ std::string report_text(const DesignReport& report, const DesignCall& call) {
             fmt::format("{} {}\n", harmless(feed.text), print(feed.current));
   }
   if (report.back_feeds.empty()) text += "No back-feed in any key position.\n";
-  Columns table({"assumed", "of", "value", "why"});
-  for (const Assumption& item : report.assumptions)
-    table.row({item.quantity, item.subject, item.value, item.why});
+  if (!report.missing.empty()) text += "\nNot judged at load dump, jump start and the vehicle's volts:\n";
+  for (const Missing& item : report.missing) text += "  " + harmless(item.text) + "\n";
+  Columns table({"assumed", "of", "value", "why", "otherwise"});
+  for (const DesignAssumption& item : report.assumptions)
+    table.row({item.quantity, item.subject, item.value, item.why, outcome_text(item)},
+              turns_to_failure(item) ? Ink::danger : Ink::plain);
   if (!table.empty()) text += "\n" + table.print(colour);
   text += fmt::format("\nRule set: {}. Limits are defaults; local codes and licensed practice come first.\n",
                       report.rule_set);
@@ -209,7 +226,7 @@ int run_what(const Graft& graft, const DesignReport& before, const DesignCall& c
     print_problems({other.error()});
     return unusable;
   }
-  const WhatIfReport report = what_if(before, design_circuits(*other), call.what);
+  const WhatIfReport report = what_if(before, design_circuits(*other, {.outcomes = false}), call.what);
   if (call.output.json) {
     print_json(to_json(report));
   } else {
@@ -233,7 +250,7 @@ int run(const DesignCall& call) {
     print_problems(problems);
     return unusable;
   }
-  DesignReport report = design_circuits(*graft);
+  DesignReport report = design_circuits(*graft, {.outcomes = call.what.empty()});
   if (!call.what.empty()) {
     print_problems(problems);
     return run_what(*graft, report, call, problems);

@@ -30,7 +30,7 @@ int run(const FuseCall& call) {
   const auto graft = read_graft_file(call.graft, problems);
   print_problems(problems);
   if (!graft) return unusable;
-  const DesignReport report = design_circuits(*graft, {false});
+  const DesignReport report = design_circuits(*graft, {.remedies = false, .outcomes = false});
   const WireDesign* wire = wire_of(report, call.wire);
   if (!wire || !wire->protection) {
     print_problems({{Severity::error,

@@ -9,7 +9,7 @@
 #include "base/bug.h"
 #include "standards/data_cell.h"
 #include "standards/data_table.h"
-#include "standards/supply.h"
+#include "standards/pin_state_rows.h"
 #include "text/word_phrases.h"
 
 namespace loomgraft {
@@ -20,45 +20,11 @@ constexpr std::size_t corner_classes = pin_class_names.size();
 using BothSides = std::array<CornerModel, 2>;
 using AllModels = std::array<BothSides, corner_classes>;
 
-constexpr std::array<std::pair<std::string_view, KeyState>, 3> key_names{
-    {{"any", KeyState::any}, {"on", KeyState::on}, {"off", KeyState::off}}};
-constexpr std::array<std::pair<std::string_view, LeadsTo>, 3> leads_to_names{
-    {{"earth", LeadsTo::earth}, {"module", LeadsTo::module}, {"bus", LeadsTo::bus}}};
-
-template <class Value, std::size_t count>
-Value named(std::string_view text, const std::array<std::pair<std::string_view, Value>, count>& names) {
-  for (const auto& [name, value] : names) {
-    if (name == text) return value;
-  }
-  bug("contention_corners.csv: unknown name '" + std::string(text) + "'");
-}
-
-PinState state_of_row(const DataTable& table, std::size_t row, SystemVolts system) {
-  const auto cell = [&](std::string_view name) -> const std::string& {
-    return table.at(row, table.column(name));
-  };
-  PinState state;
-  state.name = cell("state");
-  state.key = named(cell("key"), key_names);
-  state.leads_to = named(cell("leads_to"), leads_to_names);
-  state.from_supply = cell("volts") == "supply";
-  state.volts = state.from_supply ? supply_volts(system) : Volts{figure_cell(cell("volts"), system).value()};
-  state.lowest = Ohms{figure_cell(cell("ohm_low"), system).value()};
-  state.highest = Ohms{figure_cell(cell("ohm_high"), system).value()};
-  if (const auto limit = figure_cell(cell("limit_a"), system)) state.limit = Amperes{*limit};
-  state.one_way = cell("one_way") == "in" ? OneWay::into : OneWay::no;
-  state.inductance = Henries{figure_cell(cell("inductance_h"), system).value_or(0.0)};
-  return state;
-}
-
 void apply_row(AllModels& all, const DataTable& table, std::size_t row, SystemVolts system) {
-  const std::string& name = table.at(row, table.column("class"));
-  const auto pin_class = pin_class_of(name);
-  if (!pin_class) bug("contention_corners.csv: unknown class " + name);
-  const std::size_t side = table.at(row, table.column("side")) == "module" ? 1 : 0;
-  auto& states = all[static_cast<std::size_t>(*pin_class)][side].states;
+  const auto side = static_cast<std::size_t>(pin_side_of_row(table, row));
+  auto& states = all[static_cast<std::size_t>(pin_class_of_row(table, row))][side].states;
   const std::string& corner = table.at(row, table.column("corner"));
-  PinState state = state_of_row(table, row, system);
+  PinState state = pin_state_row(table, row, system);
   if (corner != "widen") {
     states.push_back({std::move(state), corner == "inrush"});
     return;

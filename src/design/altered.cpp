@@ -11,21 +11,9 @@
 namespace loomgraft::design {
 namespace {
 
-// Joints and sources are part of circuits and make none of their own.
 bool carries_only(const Device& device) {
   const DeviceKind* kind = device_kind(device.kind);
-  if (!kind) return false;
-  switch (kind->build) {
-    case DeviceBuild::battery:
-    case DeviceBuild::earth:
-    case DeviceBuild::splice:
-    case DeviceBuild::fuse:
-    case DeviceBuild::key_switch:
-    case DeviceBuild::alternator:
-      return true;
-    default:
-      return false;
-  }
+  return kind && is_shared(kind->build);
 }
 
 bool touches_forbidden(const ForbiddenParts& forbidden, const Wire& wire) {
@@ -138,17 +126,17 @@ std::optional<Metres> terminal_width_at(const Graft& graft, const WireEnd& end) 
   return std::nullopt;
 }
 
-AlteredLoom altered_loom(const Graft& graft) {
+AlteredLoom altered_loom(const Graft& graft, ForbiddenParts forbidden) {
   AlteredLoom loom;
   PlannedWires planned = as_planned(graft);
   loom.problems = std::move(planned.problems);
   CircuitGroups groups;
-  const ForbiddenParts forbidden = forbidden_parts(graft);
+  loom.forbidden = std::move(forbidden);
   for (const std::string& id : touched(graft, loom.added)) {
     const auto wire = std::find_if(planned.wires.begin(), planned.wires.end(),
                                    [&](const Wire& item) { return item.id == id; });
     if (wire == planned.wires.end()) continue;
-    if (touches_forbidden(forbidden, *wire)) {
+    if (touches_forbidden(loom.forbidden, *wire)) {
       loom.problems.push_back(forbidden_problem(*wire));
       continue;
     }

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "base/problem.h"
+#include "loom/forbidden.h"
 #include "loom/graft.h"
 
 namespace loomgraft::design {
@@ -27,10 +28,11 @@ struct AlteredLoom {
   std::vector<Wire> wires;      // of the planned loom that the plan added or moved
   std::set<std::string> added;  // ids of those it added: their size is chosen here
   std::vector<AlteredCircuit> circuits;
+  ForbiddenParts forbidden;
   Problems problems;
 };
 
-AlteredLoom altered_loom(const Graft& graft);
+AlteredLoom altered_loom(const Graft& graft, ForbiddenParts forbidden);
 
 const Device* find_device(const Graft& graft, std::string_view id);
 const std::string& device_name(const Device& device);  // its id if it has none

@@ -40,10 +40,14 @@ constexpr NameAndText checks[] = {{"wire_drop", "volts lost in the wire"},
                                   {"level_open", "level with the switch open"},
                                   {"wetting", "current that keeps contacts clean"},
                                   {"earth_offset", "shift of the sensor's earth"},
+                                  {"rated_volts", "volts that the part is made for"},
+                                  {"load_dump", "peak of a load dump"},
+                                  {"jump_start", "volts of a jump start"},
+                                  {"reversed_battery", "fuse against a diode with the battery reversed"},
                                   {"smallest_size", "smallest size allowed"},
                                   {"terminal_fit", "size range of the terminal"}};
 static_assert(std::size(checks) == static_cast<std::size_t>(CheckKind::terminal_fit) + 1);
-constexpr const char* missing_names[] = {"end", "load", "length", "value"};
+constexpr const char* missing_names[] = {"end", "load", "length", "value", "rating"};
 constexpr const char* remedy_names[] = {"relay", "diode", "separate_earth", "pull_up"};
 
 double margin_of(const Comparison& made) {

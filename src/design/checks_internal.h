@@ -41,6 +41,7 @@ struct WireHeat {
   std::size_t neighbours = 0;  // other wires there
 };
 using LoomHeat = std::map<std::string, WireHeat>;
+std::shared_ptr<const HeatPlan> heat_plan_of(const SizingRun& run);
 LoomHeat loom_heat(const SizingRun& run);
 
 // The hottest air along a wire: on its paths, at the places that they join, at the places of its ends, else the default value.
@@ -95,6 +96,19 @@ std::optional<Check> hold_check(const SizingRun& run, const Device& device);
 // What a lamp draws cold and a motor standing, at its output, contacts and fuse.
 std::vector<Check> inrush_checks(const SizingRun& run, const Device& device);
 
+// The highest volts across a part in any condition; on the vehicle's supply, not behind a regulator.
+struct SupplyShare {
+  Volts highest;
+  std::string condition;
+  bool on_supply = false;
+};
+SupplyShare supply_share(const SizingRun& run, const Device& device);
+// What the supply does to a part: the volts it is made for, load dump, jump start.
+std::vector<Check> supply_checks(const SizingRun& run, const Device& device);
+std::vector<Check> module_supply_checks(const SizingRun& run, const Module& module);
+// The loom with its battery reversed: what suppression diodes and diodes of the circuit then carry, by the circuit's id.
+std::map<std::string, std::vector<Check>> reversed_checks(const SizingRun& run);
+
 // What a motor requires of its contacts, its added wires and its fuse when it starts.
 std::vector<Check> motor_checks(const SizingRun& run, const Device& device);
 
@@ -114,6 +128,11 @@ FuseDesign fuse_design(const SizingRun& run, const Device& fuse);
 // Fuses on the paths that feed a circuit's wires.
 std::vector<const Device*> fuses_of(const SizingRun& run, const AlteredCircuit& circuit);
 
+// The share of its rating that a fuse keeps in hot air.
+double kept_when_hot(const HottestAir& air);
+
+std::optional<Check> driver_current_check(const SizingRun& run, const AlteredCircuit& circuit,
+                                          const WireEnd& cavity);
 std::vector<Check> pin_checks(const SizingRun& run, const AlteredCircuit& circuit);
 std::vector<Check> contact_checks(const SizingRun& run, const AlteredCircuit& circuit);
 std::vector<Check> earth_offset_checks(const SizingRun& run, const AlteredCircuit& circuit);

@@ -6,6 +6,7 @@
 
 #include "base/parallel.h"
 #include "base/stop.h"
+#include "design/assumption_outcomes.h"
 #include "design/assumptions.h"
 #include "design/checks_internal.h"
 #include "design/missing.h"
@@ -13,6 +14,7 @@
 #include "design/sizing.h"
 #include "loom/routes.h"
 #include "loom/validate.h"
+#include "network/cavity_pins.h"
 #include "network/frame.h"
 #include "standards/terminal_fit.h"
 
@@ -28,8 +30,10 @@ struct Work {
   const std::map<std::string, ChosenSize>& smallest;
   const std::map<std::string, SquareMetres>& stated;
   LoomHeat heat;
-  std::vector<Missing> wrong{};        // with which nothing passes
-  FuseProtections fuse_protections{};  // of the wires that were sized
+  std::vector<Missing> wrong{};                          // with which nothing passes
+  FuseProtections fuse_protections{};                    // of the wires that were sized
+  std::map<std::string, std::vector<Check>> reversed{};  // by circuit
+  std::set<std::string> judged_modules{};
 };
 
 // The lowest temperature class that withstands the conductor.
@@ -157,8 +161,34 @@ void add_new_work(const Work& work, const AlteredCircuit& altered, CircuitDesign
   for (Check& check : earth_offset_checks(work.run, altered)) circuit.checks.push_back(std::move(check));
 }
 
+// A module is judged with the first circuit that the plan brings to it.
+void add_module_checks(const Work& work, const AlteredCircuit& altered, std::set<std::string>& judged,
+                       std::vector<Check>& checks) {
+  for (const std::string& id : altered.wires) {
+    const Wire* wire = planned_wire(work.run, id);
+    if (!wire) continue;
+    for (const WireEnd* end : {&wire->from, &wire->to}) {
+      const Module* module = pin_at(work.graft, *end).module;
+      if (!module || !judged.insert(module->id).second) continue;
+      for (Check& check : module_supply_checks(work.run, *module)) checks.push_back(std::move(check));
+    }
+  }
+}
+
+void add_supply_checks(Work& work, const AlteredCircuit& altered, std::vector<Check>& checks) {
+  for (const std::string& id : altered.devices) {
+    const Device* device = find_device(work.graft, id);
+    if (!device) continue;
+    for (Check& check : supply_checks(work.run, *device)) checks.push_back(std::move(check));
+  }
+  const auto reversed = work.reversed.find(altered.id);
+  if (reversed != work.reversed.end())
+    checks.insert(checks.end(), reversed->second.begin(), reversed->second.end());
+  add_module_checks(work, altered, work.judged_modules, checks);
+}
+
 // A wire that only moves to another cavity keeps its route and its load: only its pin changes.
-CircuitDesign circuit_design(const Work& work, const AlteredCircuit& altered) {
+CircuitDesign circuit_design(Work& work, const AlteredCircuit& altered) {
   CircuitDesign circuit;
   circuit.id = altered.id;
   circuit.name = altered.name;
@@ -171,11 +201,26 @@ CircuitDesign circuit_design(const Work& work, const AlteredCircuit& altered) {
   if (is_new) {
     for (Check& check : contact_checks(work.run, altered)) circuit.checks.push_back(std::move(check));
   }
+  add_supply_checks(work, altered, circuit.checks);
   mark_deciding(work, circuit);
   circuit.missing = missing_facts(work.run, altered);
   circuit.missing.insert(circuit.missing.end(), work.wrong.begin(), work.wrong.end());
   if (!circuit.missing.empty()) circuit.passes = circuit.judged = false;
   return circuit;
+}
+
+// A donor for another supply is found where the plan alters no wire of it too.
+void add_other_modules(Work& work, DesignReport& report) {
+  for (const Module& module : work.graft.modules) {
+    if (module.role != ModuleRole::donor || !module.rated || work.judged_modules.contains(module.id))
+      continue;
+    CircuitDesign circuit;
+    circuit.id = module.id;
+    circuit.name = module.name.empty() ? module.id : module.name;
+    circuit.checks = module_supply_checks(work.run, module);
+    mark_deciding(work, circuit);
+    if (!circuit.passes) report.circuits.push_back(std::move(circuit));
+  }
 }
 
 // Sizes that the plan states; they are used instead of those chosen.
@@ -229,6 +274,21 @@ DesignReport stopped_report() {
   return report;
 }
 
+std::vector<Assumption> all_assumptions(const SizingRun& run) {
+  std::vector<Assumption> list =
+      load_case_of(run, LoadCaseKind::everything_on, Corner::weakest).network.assumptions;
+  for (Assumption& item : design_assumptions(run)) {
+    if (std::ranges::find(list, item) == list.end()) list.push_back(std::move(item));
+  }
+  return list;
+}
+
+std::vector<DesignAssumption> without_outcomes(const std::vector<Assumption>& assumptions) {
+  std::vector<DesignAssumption> list;
+  for (const Assumption& item : assumptions) list.push_back({item, {}});
+  return list;
+}
+
 // They are independent of each other.
 void add_remedies_and_back_feeds(const Graft& chosen, const LoomFrame& planned, const DesignOptions& options,
                                  DesignReport& report) {
@@ -239,24 +299,25 @@ void add_remedies_and_back_feeds(const Graft& chosen, const LoomFrame& planned, 
   parallel_for(failing.size() + 1, [&](std::size_t k) {
     if (options.stop.stop_requested()) return;
     if (k < failing.size()) {
-      failing[k]->remedies = remedies_for(chosen, *failing[k]);
+      failing[k]->remedies = remedies_for(chosen, *failing[k], planned.forbidden);
     } else if (options.back_feeds) {
       report.back_feeds = back_feeds(planned);
     }
   });
 }
 
-}  // namespace
-
-DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
+// A copy that is designed for the sake of one remedy.
+DesignReport designed(const Graft& graft, const DesignOptions& options, const ForbiddenParts& forbidden,
+                      bool is_copy) {
   const StopToken& stop = options.stop;
   DesignReport report;
   const RuleBook rules = rule_book(graft);
   report.rule_set = rules.set->name;
   append(report.problems, rules.problems);
-  const AlteredLoom loom = altered_loom(graft);
+  const AlteredLoom loom = altered_loom(graft, forbidden);
   append(report.problems, loom.problems);
-  std::vector<Missing> wrong = wrong_values(validate(graft));
+  std::vector<Missing> wrong =
+      is_copy ? std::vector<Missing>{} : wrong_values(validate(graft, loom.forbidden));
   const std::vector<WireSize> stock = stock_sizes(rules);
   std::map<std::string, WireSize> start;
   for (const std::string& wire : loom.added) start.emplace(wire, stock.front());
@@ -275,22 +336,34 @@ DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
   Work work{graft, loom, run, smallest, stated, loom_heat(run)};
   work.wrong = wrong;
   work.fuse_protections = fuse_protections(run, names_of(smallest), work.heat);
+  if (!is_copy) work.reversed = reversed_checks(run);
   const Graft chosen = with_sizes(graft, run.sizes);
   for (const AlteredCircuit& altered : loom.circuits) {
     if (stop.stop_requested()) return stopped_report();
     report.circuits.push_back(circuit_design(work, altered));
-    report.passes = report.passes && report.circuits.back().passes;
   }
+  add_other_modules(work, report);
+  for (const CircuitDesign& circuit : report.circuits) report.passes = report.passes && circuit.passes;
   add_remedies_and_back_feeds(chosen, *run.frame, options, report);
   if (stop.stop_requested()) return stopped_report();
   report.passes = report.passes && report.back_feeds.empty() && wrong.empty();
-  report.assumptions = load_case_of(run, LoadCaseKind::everything_on, Corner::weakest).network.assumptions;
-  for (const Assumption& item : design_assumptions(run)) {
-    if (std::ranges::find(report.assumptions, item) == report.assumptions.end())
-      report.assumptions.push_back(item);
-  }
+  if (is_copy) return report;
+  report.missing = unstated_ratings(run);
+  report.assumptions = options.outcomes ? with_outcomes(run, work.heat, report.circuits, all_assumptions(run))
+                                        : without_outcomes(all_assumptions(run));
   append(report.problems, run.problems);
   return report;
+}
+
+}  // namespace
+
+DesignReport design_circuits(const Graft& graft, const DesignOptions& options) {
+  return designed(graft, options, forbidden_parts(graft), false);
+}
+
+DesignReport design::design_of_copy(const Graft& copy, const ForbiddenParts& forbidden) {
+  return designed(copy, {.remedies = false, .size_stated = false, .back_feeds = false, .outcomes = false},
+                  forbidden, true);
 }
 
 }  // namespace loomgraft

@@ -55,6 +55,10 @@ enum class CheckKind {
   level_open,        // and with it open
   wetting,           // current that keeps contacts clean
   earth_offset,      // shift of a sensor's earth by the currents of actuators
+  rated_volts,       // volts that a part meets against those it is made for
+  load_dump,         // peak when the battery's lead comes off a running alternator
+  jump_start,        // volts of a stronger battery that starts the vehicle
+  reversed_battery,  // a diode across the supply against the fuse that must open
   smallest_size,     // mechanical minimum
   terminal_fit       // terminal and seal that take the wire
 };
@@ -107,6 +111,7 @@ struct WireProtection {
   std::string fuse;  // device id
   const FuseFamily* family = nullptr;
   Amperes rating;
+  double share = 1.0;  // of the wire's short that flows through this fuse
   ProtectionQuestion question;
   Protection verdict;
 };
@@ -145,7 +150,7 @@ struct FuseDesign {
 };
 
 // A fact without which a circuit cannot be judged.
-enum class MissingFact { end, load, length, value };
+enum class MissingFact { end, load, length, value, rating };
 const char* name_of(MissingFact fact);
 struct Missing {
   MissingFact fact = MissingFact::end;
@@ -187,11 +192,34 @@ struct BackFeed {
   Amperes current;
 };
 
+// A check where an assumed figure is at the other end of its interval.
+struct AssumedOtherwise {
+  std::string instead;  // of what is assumed: "class A"
+  std::string circuit;
+  CheckKind kind = CheckKind::wire_drop;
+  DesignSubject subject;
+  double value = 0.0;
+  double limit = 0.0;
+  std::string unit;
+  bool at_most = true;
+  double margin_now = 0.0;
+  double margin = 0.0;
+  bool passes_now = true;
+  bool passes = true;
+};
+
+struct DesignAssumption : Assumption {
+  std::optional<AssumedOtherwise>
+      outcome{};  // none: it moves no check that is near its limit, or nobody can tell
+};
+
 struct DesignReport {
   std::string rule_set;
   std::vector<CircuitDesign> circuits;
+  std::vector<Missing>
+      missing;  // ratings that nobody stated: one for a part; nothing is judged by them, no circuit fails
   std::vector<BackFeed> back_feeds;
-  std::vector<Assumption> assumptions;
+  std::vector<DesignAssumption> assumptions;
   Problems problems;
   bool passes = true;
 };
@@ -201,6 +229,7 @@ struct DesignOptions {
   bool remedies = true;     // look for remedies
   bool size_stated = true;  // find the smallest size of wires whose size the plan states as well
   bool back_feeds = true;   // look for back-feeds in every key position
+  bool outcomes = true;     // say what each assumption does
   StopToken stop{};
 };
 

@@ -1,6 +1,6 @@
 #include "design/feed_path.h"
 
-#include <set>
+#include <algorithm>
 
 namespace loomgraft::design {
 namespace {
@@ -33,7 +33,7 @@ std::vector<PathStep> feed_path(const LoadCase& load_case, const NetworkSolution
                                 Walk walk) {
   const auto volts = [&](NodeId node) { return solution.point.nodes[node.value].si; };
   std::vector<PathStep> path;
-  std::set<std::uint32_t> seen{from.value};
+  std::vector<NodeId> seen{from};  // a path is short
   for (NodeId node = from;;) {
     Candidate best;
     for (const std::size_t index : load_case.index->at_node[node.value]) {
@@ -46,7 +46,8 @@ std::vector<PathStep> feed_path(const LoadCase& load_case, const NetworkSolution
         walk == Walk::upstream ? volts(best.next) - volts(node) : volts(node) - volts(best.next);
     path.push_back({best.branch, {best.current}, {drop}});
     const BranchKind kind = load_case.network.branches[best.branch].kind;
-    if (kind == BranchKind::supply || !seen.insert(best.next.value).second) return path;
+    if (kind == BranchKind::supply || std::ranges::find(seen, best.next) != seen.end()) return path;
+    seen.push_back(best.next);
     node = best.next;
   }
 }

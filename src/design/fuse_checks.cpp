@@ -29,11 +29,6 @@ FuseLoad load_of(const SizingRun& run, const Device& fuse) {
 }
 
 // The share of its rating that a fuse keeps in the hottest air at its place; never more than all of it.
-double kept_when_hot(const HottestAir& air) {
-  const double above = air.air.degrees - design_figure("fuse_rated_at_c");
-  return std::clamp(1.0 - design_figure("fuse_derating_per_c") * above, 0.1, 1.0);
-}
-
 void note_fuses(const SizingRun& run, const LoadCase& load_case, NodeId from,
                 std::vector<const Device*>& fuses) {
   for (const PathStep& step : feed_path(load_case, from, Walk::upstream)) {
@@ -59,6 +54,11 @@ std::string family_text(const FusePart& part) {
 }
 
 }  // namespace
+
+double kept_when_hot(const HottestAir& air) {
+  const double above = air.air.degrees - design_figure("fuse_rated_at_c");
+  return std::clamp(1.0 - design_figure("fuse_derating_per_c") * above, 0.1, 1.0);
+}
 
 bool is_fuse(const Device& device) {
   const DeviceKind* kind = device_kind(device.kind);

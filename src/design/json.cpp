@@ -112,11 +112,27 @@ Json back_feed_json(const BackFeed& feed) {
           {"current_a", figure(feed.current.si)}};
 }
 
-Json assumption_json(const Assumption& assumption) {
+Json outcome_json(const AssumedOtherwise& outcome) {
+  return {{"instead", outcome.instead},
+          {"circuit", outcome.circuit},
+          {"check", name_of(outcome.kind)},
+          {"subject", id_of(outcome.subject)},
+          {"value", figure(outcome.value)},
+          {"limit", figure(outcome.limit)},
+          {"unit", outcome.unit},
+          {"bound", outcome.at_most ? "at_most" : "at_least"},
+          {"margin_now", figure(outcome.margin_now)},
+          {"margin", figure(outcome.margin)},
+          {"passes_now", outcome.passes_now},
+          {"passes", outcome.passes}};
+}
+
+Json assumption_json(const DesignAssumption& assumption) {
   return {{"subject", assumption.subject},
           {"quantity", assumption.quantity},
           {"value", assumption.value},
-          {"why", assumption.why}};
+          {"why", assumption.why},
+          {"outcome", assumption.outcome ? outcome_json(*assumption.outcome) : Json()}};
 }
 
 Json optional_check(const std::optional<Check>& check) {
@@ -129,6 +145,7 @@ nlohmann::ordered_json to_json(const DesignReport& report) {
   return {{"rule_set", report.rule_set},
           {"passes", report.passes},
           {"circuits", json_list(report.circuits, circuit_json)},
+          {"missing", json_list(report.missing, missing_json)},
           {"back_feeds", json_list(report.back_feeds, back_feed_json)},
           {"assumptions", json_list(report.assumptions, assumption_json)},
           {"problems", problems_json(report.problems)}};

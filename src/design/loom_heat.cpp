@@ -7,34 +7,52 @@
 #include "standards/network_figures.h"
 
 namespace loomgraft::design {
-namespace {
 
-struct Bundle {
-  std::string path;
-  Celsius air;
-  bool air_assumed = false;
-  std::vector<const Wire*> wires;
+// What no size of a wire changes.
+struct HeatPlan {
+  struct Member {
+    std::string id;
+    std::size_t planned = 0;  // index in SizingRun::planned
+    const Insulation* insulation = nullptr;
+    ThermalWire as_stated;  // where the run does not size it
+    HottestAir around;      // of a wire alone
+  };
+  struct Bundle {
+    std::string path;
+    Celsius air;
+    bool air_assumed = false;
+    std::vector<Member> wires;
+  };
+  std::vector<Bundle> bundles;
+  std::vector<Member> alone;
 };
 
-ThermalWire thermal_of(const SizingRun& run, const Wire& wire) {
-  const auto size = run.sizes.find(wire.id);
-  const double assumed = network_figure("wire_mm2", system_of(run.graft->vehicle.supply)).middle();
+namespace {
+
+HeatPlan::Member member_of(const SizingRun& run, const Wire& wire, std::size_t planned) {
+  const double assumed = network_figure("wire_mm2", system_of(run)).middle();
   const SquareMetres area = wire.area.value_or(square_millimetres(assumed));
-  return thermal_wire(size != run.sizes.end() ? size->second : wire_size_of(area),
-                      *insulation_of(wire).insulation);
+  const Insulation& insulation = *insulation_of(wire).insulation;
+  return {wire.id, planned, &insulation, thermal_wire(wire_size_of(area), insulation), {}};
 }
 
-std::vector<Bundle> bundles_of(const SizingRun& run) {
-  std::vector<Bundle> bundles;
+ThermalWire thermal_of(const SizingRun& run, const HeatPlan::Member& member) {
+  const auto size = run.sizes.find(member.id);
+  return size == run.sizes.end() ? member.as_stated : thermal_wire(size->second, *member.insulation);
+}
+
+std::vector<HeatPlan::Bundle> bundles_of(const SizingRun& run) {
+  std::vector<HeatPlan::Bundle> bundles;
   for (const LoomPath& path : run.graft->paths) {
-    Bundle bundle;
+    HeatPlan::Bundle bundle;
     bundle.path = path.id;
-    for (const Wire& wire : run.planned) {
-      if (std::find(wire.along.begin(), wire.along.end(), path.id) != wire.along.end())
-        bundle.wires.push_back(&wire);
+    for (std::size_t k = 0; k < run.planned.size(); ++k) {
+      const Wire& wire = run.planned[k];
+      if (std::ranges::find(wire.along, path.id) != wire.along.end())
+        bundle.wires.push_back(member_of(run, wire, k));
     }
     if (bundle.wires.empty()) continue;
-    const double unknown = network_figure("ambient_c", system_of(run.graft->vehicle.supply)).high();
+    const double unknown = network_figure("ambient_c", system_of(run)).high();
     bundle.air = path.hottest.value_or(Celsius{unknown});
     bundle.air_assumed = !path.hottest;
     for (const std::string& end : {path.from, path.to}) {
@@ -58,10 +76,11 @@ void keep_hotter(LoomHeat& heat, const std::string& wire, WireHeat found) {
   known->second.air_assumed = assumed;
 }
 
-void heat_bundle(const SizingRun& run, const Bundle& bundle, const std::map<std::string, Amperes>& currents,
+void heat_bundle(const SizingRun& run, const HeatPlan::Bundle& bundle, const std::vector<Amperes>& currents,
                  LoomHeat& heat) {
   std::vector<BundleWire> members;
-  for (const Wire* wire : bundle.wires) members.push_back({thermal_of(run, *wire), currents.at(wire->id)});
+  for (const HeatPlan::Member& wire : bundle.wires)
+    members.push_back({thermal_of(run, wire), currents[wire.planned]});
   const auto temperatures = bundle_temperatures(members, {bundle.air});
   for (std::size_t i = 0; i < members.size(); ++i) {
     WireHeat found;
@@ -72,17 +91,16 @@ void heat_bundle(const SizingRun& run, const Bundle& bundle, const std::map<std:
     found.neighbours = members.size() - 1;
     found.runs_away = !temperatures.has_value();
     if (temperatures) found.conductor = (*temperatures)[i];
-    keep_hotter(heat, bundle.wires[i]->id, found);
+    keep_hotter(heat, bundle.wires[i].id, found);
   }
 }
 
-void heat_alone(const SizingRun& run, const Wire& wire, Amperes current, LoomHeat& heat) {
-  const HottestAir around = hottest_air(*run.graft, wire);
-  const auto temperature = steady_temperature(thermal_of(run, wire), current, {around.air});
+void heat_alone(const SizingRun& run, const HeatPlan::Member& wire, Amperes current, LoomHeat& heat) {
+  const auto temperature = steady_temperature(thermal_of(run, wire), current, {wire.around.air});
   WireHeat found;
   found.current = current;
-  found.air = around.air;
-  found.air_assumed = around.assumed;
+  found.air = wire.around.air;
+  found.air_assumed = wire.around.assumed;
   found.runs_away = !temperature.has_value();
   if (temperature) found.conductor = *temperature;
   keep_hotter(heat, wire.id, found);
@@ -127,15 +145,24 @@ ChosenInsulation insulation_of(const Wire& wire) {
   return {insulation("class B"), true};
 }
 
-LoomHeat loom_heat(const SizingRun& run) {
-  std::map<std::string, Amperes> currents;
-  const std::vector<Amperes> greatest = greatest_currents(run);
-  for (std::size_t i = 0; i < greatest.size(); ++i) currents[run.planned[i].id] = greatest[i];
-  LoomHeat heat;
-  for (const Bundle& bundle : bundles_of(run)) heat_bundle(run, bundle, currents, heat);
+std::shared_ptr<const HeatPlan> heat_plan_of(const SizingRun& run) {
+  HeatPlan plan;
+  plan.bundles = bundles_of(run);
   for (const Wire& wire : run.loom->wires) {
-    heat_alone(run, wire, currents.at(wire.id), heat);
+    const Wire* planned = planned_wire(run, wire.id);
+    if (!planned) continue;
+    plan.alone.push_back(member_of(run, wire, static_cast<std::size_t>(planned - run.planned.data())));
+    plan.alone.back().around = hottest_air(*run.graft, wire);
   }
+  return std::make_shared<HeatPlan>(std::move(plan));
+}
+
+LoomHeat loom_heat(const SizingRun& run) {
+  const std::vector<Amperes> currents = greatest_currents(run);
+  LoomHeat heat;
+  for (const HeatPlan::Bundle& bundle : run.heat_plan->bundles) heat_bundle(run, bundle, currents, heat);
+  for (const HeatPlan::Member& wire : run.heat_plan->alone)
+    heat_alone(run, wire, currents[wire.planned], heat);
   return heat;
 }
 

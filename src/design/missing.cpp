@@ -89,6 +89,63 @@ std::vector<Missing> missing_facts(const SizingRun& run, const AlteredCircuit& c
   return missing;
 }
 
+namespace {
+
+// A part that a wire as found leads to works on this vehicle's supply already.
+bool was_there(const Graft& graft, const std::string& id) {
+  return std::ranges::any_of(graft.wires,
+                             [&](const Wire& wire) { return wire.from.at == id || wire.to.at == id; });
+}
+
+// Lamps, coils, motors and heaters take a peak as heat; these have parts that it breaks through.
+bool is_electronic(const Device& device) {
+  const DeviceKind* kind = device_kind(device.kind);
+  return kind && (kind->build == DeviceBuild::led || kind->build == DeviceBuild::sensor ||
+                  kind->build == DeviceBuild::controller);
+}
+
+std::optional<Missing> unstated_rating(const SizingRun& run, const Device& device) {
+  const bool judged = is_consumer(device) || is_electronic(device);
+  if (!judged || was_there(*run.graft, device.id) || !supply_share(run, device).on_supply)
+    return std::nullopt;
+  const bool rated = device_figure(device, "rated_v", system_of(run)).has_value();
+  const bool withstands =
+      !is_electronic(device) || device_figure(device, "withstands_v", system_of(run)).has_value();
+  if (rated && withstands) return std::nullopt;
+  const std::string& name = device_name(device);
+  return Missing{MissingFact::rating, device.id,
+                 rated
+                     ? "Nobody has stated what volts " + name + " withstands at a load dump or a jump start."
+                     : "Nobody has stated for what supply " + name + " is made."};
+}
+
+bool is_wired(const SizingRun& run, const Module& module) {
+  return std::ranges::any_of(run.loom->wires, [&](const Wire& wire) {
+    return pin_at(*run.graft, wire.from).module == &module || pin_at(*run.graft, wire.to).module == &module;
+  });
+}
+
+}  // namespace
+
+std::vector<Missing> unstated_ratings(const SizingRun& run) {
+  std::vector<Missing> missing;
+  for (const Module& module : run.graft->modules) {
+    if (module.role != ModuleRole::donor || module.rated || !is_wired(run, module)) continue;
+    missing.push_back({MissingFact::rating, module.id,
+                       "Nobody has stated for what supply " +
+                           (module.name.empty() ? module.id : module.name) + " is made."});
+  }
+  std::set<std::string> seen;
+  for (const AlteredCircuit& circuit : run.loom->circuits) {
+    for (const std::string& id : circuit.devices) {
+      const Device* device = find_device(*run.graft, id);
+      if (!device || !seen.insert(id).second) continue;
+      if (auto item = unstated_rating(run, *device)) missing.push_back(std::move(*item));
+    }
+  }
+  return missing;
+}
+
 std::vector<Missing> wrong_values(const Problems& problems) {
   std::vector<Missing> missing;
   for (const Problem& problem : problems) {

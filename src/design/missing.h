@@ -10,6 +10,8 @@
 namespace loomgraft::design {
 
 std::vector<Missing> missing_facts(const SizingRun& run, const AlteredCircuit& circuit);
+// What volts a part that the plan adds is made for, and what an electronic one withstands: one for a part.
+std::vector<Missing> unstated_ratings(const SizingRun& run);
 // Each problem of severity error: while there is one nothing passes.
 std::vector<Missing> wrong_values(const Problems& problems);
 

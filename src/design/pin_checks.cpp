@@ -50,11 +50,11 @@ PinCurrent greatest(const PinCase& item) {
   return most;
 }
 
-void check_driver(const PinCase& item, std::vector<Check>& checks) {
+std::optional<Check> driver_check(const PinCase& item) {
   const auto& own = item.pin->limits.current;
   const std::optional<Amperes> allowed = own ? own : item.model->ratings.allowed;
   const PinCurrent most = greatest(item);
-  if (!allowed || most.current < negligible()) return;
+  if (!allowed || most.current < negligible()) return std::nullopt;
   const double limit = allowed->si * rule(*item.run.rules, "driver_current_fraction");
   Check check = make_check(CheckKind::driver_current, pin_subject(item.at),
                            "load of " + label(item, "output"), {most.current.si, limit, "A", true});
@@ -63,7 +63,7 @@ void check_driver(const PinCase& item, std::vector<Check>& checks) {
   check.why = {"current with the coil cold and the supply at its highest <= what the pin carries",
                own ? "the pin's own limit" : "data/pin_limits.csv: default of a " + item.model->ratings.text,
                {{"current", print(most.current), "solved network"}}};
-  checks.push_back(std::move(check));
+  return check;
 }
 
 // The coil that an output drives: the device of this circuit with the largest inductance.
@@ -189,7 +189,7 @@ bool is_switched_input(PinClass pin_class) {
 
 void check_pin(const PinCase& item, std::vector<Check>& checks) {
   if (item.model->ratings.kind == PinKind::output) {
-    check_driver(item, checks);
+    if (auto check = driver_check(item)) checks.push_back(std::move(*check));
     check_clamp(item, checks);
   } else if (is_switched_input(item.pin->pin_class)) {
     check_level(item, true, checks);
@@ -198,6 +198,14 @@ void check_pin(const PinCase& item, std::vector<Check>& checks) {
 }
 
 }  // namespace
+
+std::optional<Check> driver_current_check(const SizingRun& run, const AlteredCircuit& circuit,
+                                          const WireEnd& cavity) {
+  const PinAt found = pin_at(*run.graft, cavity);
+  if (!found.pin) return std::nullopt;
+  return driver_check({run, circuit, cavity, found.pin, found.module,
+                       &pin_model(found.pin->pin_class, PinSide::module, system_of(run))});
+}
 
 std::vector<Check> pin_checks(const SizingRun& run, const AlteredCircuit& circuit) {
   std::vector<Check> checks;

@@ -75,6 +75,7 @@ WireProtection protected_by(const WireCase& item, const WireShort& found) {
   result.fuse = found.fuse->id;
   result.family = part.family;
   result.rating = part.rating;
+  result.share = found.share;
   constexpr double below = 0.1;  // K
   const bool too_hot = item.warm.runs_away || item.warm.conductor >= item.limits.life;
   const Celsius start = too_hot ? Celsius{item.limits.life.degrees - below} : item.warm.conductor;

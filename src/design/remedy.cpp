@@ -99,10 +99,10 @@ struct Change {
 };
 
 // ---- judging the copy
-void judge(Change& change) {
+void judge(Change& change, const ForbiddenParts& forbidden) {
   Remedy& remedy = change.remedy;
   const std::vector<DesignSubject>& subjects = change.subjects;
-  const DesignReport report = design_circuits(change.graft, {false, false, false});
+  const DesignReport report = design_of_copy(change.graft, forbidden);
   remedy.passes = true;
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks) {
@@ -266,8 +266,8 @@ bool is_joint(const Graft& graft, const std::string& id) {
 }
 
 std::optional<Change> separate_earth_remedy(const Graft& graft, const std::vector<Wire>& planned,
-                                            const Check& failed) {
-  const AlteredLoom loom = altered_loom(graft);
+                                            const Check& failed, const ForbiddenParts& forbidden) {
+  const AlteredLoom loom = altered_loom(graft, forbidden);
   for (const Meeting& meeting : wires_at(planned, failed.subject.at.at, "")) {
     const auto others = others_at(graft, loom, meeting.there.at);
     if (others.empty() || !is_joint(graft, meeting.there.at)) continue;
@@ -348,7 +348,8 @@ std::optional<Change> pull_up_remedy(const Graft& graft, const std::vector<Wire>
 }
 
 std::optional<Change> change_for(const Graft& graft, const std::vector<Wire>& planned,
-                                 const CircuitDesign& circuit, const Check& check) {
+                                 const CircuitDesign& circuit, const Check& check,
+                                 const ForbiddenParts& forbidden) {
   switch (check.kind) {
     case CheckKind::driver_current:
     case CheckKind::driver_inrush:
@@ -356,7 +357,7 @@ std::optional<Change> change_for(const Graft& graft, const std::vector<Wire>& pl
     case CheckKind::clamp_energy:
       return diode_remedy(graft, circuit, check);
     case CheckKind::earth_offset:
-      return separate_earth_remedy(graft, planned, check);
+      return separate_earth_remedy(graft, planned, check, forbidden);
     case CheckKind::level_open:
       return pull_up_remedy(graft, planned, check);
     default:
@@ -366,18 +367,19 @@ std::optional<Change> change_for(const Graft& graft, const std::vector<Wire>& pl
 
 }  // namespace
 
-std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit) {
+std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit,
+                                 const ForbiddenParts& forbidden) {
   std::vector<Remedy> remedies;
   if (std::ranges::all_of(circuit.checks, &Check::passes)) return remedies;
   const std::vector<Wire> planned = as_planned(graft).wires;
   for (const Check& check : circuit.checks) {
     if (check.passes) continue;
-    auto change = change_for(graft, planned, circuit, check);
+    auto change = change_for(graft, planned, circuit, check, forbidden);
     const auto same = [&](const Remedy& known) {
       return change && known.kind == change->remedy.kind && known.subject == change->remedy.subject;
     };
     if (!change || std::ranges::any_of(remedies, same)) continue;
-    judge(*change);
+    judge(*change, forbidden);
     remedies.push_back(std::move(change->remedy));
   }
   return remedies;
@@ -390,12 +392,14 @@ namespace loomgraft {
 using namespace design;
 
 std::optional<Graft> with_remedy(const Graft& graft, std::string_view kind, std::string_view subject) {
-  const DesignReport report = design_circuits(graft, {false, true, false});
+  const DesignReport report =
+      design_circuits(graft, {.remedies = false, .back_feeds = false, .outcomes = false});
   const std::vector<Wire> planned = as_planned(graft).wires;
+  const ForbiddenParts forbidden = forbidden_parts(graft);
   for (const CircuitDesign& circuit : report.circuits) {
     for (const Check& check : circuit.checks) {
       if (check.passes || id_of(check.subject) != subject) continue;
-      auto change = change_for(graft, planned, circuit, check);
+      auto change = change_for(graft, planned, circuit, check, forbidden);
       if (change && name_of(change->remedy.kind) == kind) return std::move(change->graft);
     }
   }

@@ -10,9 +10,15 @@
 #include <vector>
 
 #include "design/design.h"
+#include "loom/forbidden.h"
 
 namespace loomgraft::design {
 
-std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit);
+// `forbidden` of the graft: a remedy joins none of it.
+std::vector<Remedy> remedies_for(const Graft& graft, const CircuitDesign& circuit,
+                                 const ForbiddenParts& forbidden);
+
+// The checks of a changed copy of a graft that has been designed: its new wires sized, nothing else looked for.
+DesignReport design_of_copy(const Graft& copy, const ForbiddenParts& forbidden);
 
 }  // namespace loomgraft::design

@@ -145,6 +145,11 @@ class Upstream {
   std::set<std::uint32_t> seen_;
 };
 
+struct WireBranch {
+  std::string id;
+  std::size_t branch = 0;
+};
+
 void keep(std::vector<WireShort>& shorts, const WireShort& found) {
   const auto known =
       std::ranges::find_if(shorts, [&](const WireShort& item) { return item.fuse == found.fuse; });
@@ -158,15 +163,13 @@ void keep(std::vector<WireShort>& shorts, const WireShort& found) {
 }
 
 // What a short sends through one wire. Ways that carry less than a fiftieth of it do not count.
-void note_wire(const SizingRun& run, const Shorted& shorted, const std::string& wire, ShortCircuits& all) {
+void note_wire(const SizingRun& run, const Shorted& shorted, const WireBranch& wire, ShortCircuits& all) {
   static const double judged = design_figure("judged_current_a");
   static const double share = design_figure("share_of_short");
-  const auto index = branch_of(shorted.load_case, wire, BranchKind::wire);
-  if (!index) return;
-  const NetworkBranch& branch = shorted.load_case.network.branches[*index];
-  const double added = shorted.added(*index);
-  const double current = std::abs(shorted.current(*index));
-  const double before = std::abs(branch_current(shorted.load_case.network, shorted.sound, *index).si);
+  const NetworkBranch& branch = shorted.load_case.network.branches[wire.branch];
+  const double added = shorted.added(wire.branch);
+  const double current = std::abs(shorted.current(wire.branch));
+  const double before = std::abs(branch_current(shorted.load_case.network, shorted.sound, wire.branch).si);
   if (current <= before || current < judged || std::abs(added) < judged ||
       std::abs(added) < share * shorted.through)
     return;
@@ -174,17 +177,32 @@ void note_wire(const SizingRun& run, const Shorted& shorted, const std::string& 
   upstream.walk(added > 0 ? branch.a : branch.b, std::abs(added), false);
   for (const Feed& feed : upstream.feeds) {
     const double part = std::min(1.0, feed.amperes / std::abs(added));
-    keep(all.of_wire[wire], {{current}, feed.fuse, part, feed.from_pin});
+    keep(all.of_wire[wire.id], {{current}, feed.fuse, part, feed.from_pin});
   }
 }
 
-void note_fuses(const SizingRun& run, const Shorted& shorted, ShortCircuits& all) {
-  for (std::size_t k = 0; k < shorted.load_case.network.branches.size(); ++k) {
-    const NetworkBranch& branch = shorted.load_case.network.branches[k];
-    if (branch.kind != BranchKind::fuse || !find_device(*run.graft, branch.subject)) continue;
-    Amperes& most = all.through_fuse[branch.subject];
+void note_fuses(const Shorted& shorted, const std::vector<std::size_t>& fuses, ShortCircuits& all) {
+  for (const std::size_t k : fuses) {
+    Amperes& most = all.through_fuse[shorted.load_case.network.branches[k].subject];
     most = std::max(most, Amperes{std::abs(shorted.current(k))});
   }
+}
+
+std::vector<std::size_t> fuse_branches(const SizingRun& run, const LoadCase& load_case) {
+  std::vector<std::size_t> fuses;
+  for (std::size_t k = 0; k < load_case.network.branches.size(); ++k) {
+    const NetworkBranch& branch = load_case.network.branches[k];
+    if (branch.kind == BranchKind::fuse && find_device(*run.graft, branch.subject)) fuses.push_back(k);
+  }
+  return fuses;
+}
+
+std::vector<WireBranch> wire_branches(const LoadCase& load_case, const std::set<std::string>& wires) {
+  std::vector<WireBranch> found;
+  for (const std::string& wire : wires) {
+    if (const auto branch = branch_of(load_case, wire, BranchKind::wire)) found.push_back({wire, *branch});
+  }
+  return found;
 }
 
 // Merges in the order of the places, so that the number of cores changes nothing.
@@ -207,6 +225,8 @@ ShortCircuits short_circuits(const SizingRun& run, const std::set<std::string>& 
   places.insert(ends.begin(), ends.end());
   const std::vector<Place> list(places.begin(), places.end());
   std::vector<ShortCircuits> found(list.size());
+  const std::vector<WireBranch> followed = wire_branches(load_case, wires);
+  const std::vector<std::size_t> fuses = fuse_branches(run, load_case);
   // Each bench serves many places: making one costs more than most shorts.
   const std::size_t benches = std::min(list.size(), cores());
   parallel_for(benches, [&](std::size_t number) {
@@ -214,8 +234,8 @@ ShortCircuits short_circuits(const SizingRun& run, const std::set<std::string>& 
     for (std::size_t k = number; bench && k < list.size(); k += benches) {
       const auto shorted = with_short(*bench, load_case, list[k]);
       if (!shorted) continue;
-      for (const std::string& wire : wires) note_wire(run, *shorted, wire, found[k]);
-      note_fuses(run, *shorted, found[k]);
+      for (const WireBranch& wire : followed) note_wire(run, *shorted, wire, found[k]);
+      note_fuses(*shorted, fuses, found[k]);
     }
   });
   for (const ShortCircuits& part : found) merge(part, all);

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "base/parallel.h"
+#include "design/checks_internal.h"
 #include "design/sources.h"
 #include "loom/plan.h"
 #include "network/device_figures.h"
@@ -134,13 +135,6 @@ std::shared_ptr<const BranchIndex> branch_index_of(const SizingRun& run, const L
   return std::make_shared<BranchIndex>(std::move(index));
 }
 
-bool are_alike(const LoomNetwork& one, const LoomNetwork& other) {
-  const auto alike = [](const NetworkBranch& a, const NetworkBranch& b) {
-    return a.subject == b.subject && a.kind == b.kind && a.a.value == b.a.value && a.b.value == b.b.value;
-  };
-  return one.nodes.size() == other.nodes.size() && std::ranges::equal(one.branches, other.branches, alike);
-}
-
 void note_problems(SizingRun& run, const Problems& problems) {
   for (const Problem& problem : problems) {
     if (std::find(run.problems.begin(), run.problems.end(), problem) == run.problems.end())
@@ -149,7 +143,8 @@ void note_problems(SizingRun& run, const Problems& problems) {
 }
 
 // The load cases of a condition, weakest corner first. They differ in values only, so they share one index.
-std::vector<LoadCase> make_load_cases(const SizingRun& run, const LoomFrame& frame, const NamedCase& named) {
+std::vector<LoadCase> make_load_cases(const SizingRun& run, const LoomFrame& frame, const NamedCase& named,
+                                      bool turned = false) {
   std::vector<LoadCase> load_cases;
   const auto solver = std::make_shared<Solver>();
   for (const Corner corner : named.corners) {
@@ -157,7 +152,10 @@ std::vector<LoadCase> make_load_cases(const SizingRun& run, const LoomFrame& fra
     load_case.corner = corner;
     load_case.kind = named.kind;
     load_case.condition = named.condition;
-    load_case.network = network_of(frame, named.condition, {LoomState::as_planned, corner});
+    NetworkOptions options{LoomState::as_planned, corner};
+    if (turned)
+      options.one = OneCorner{"", "", corner == Corner::weakest ? Corner::strongest : Corner::weakest};
+    load_case.network = network_of(frame, named.condition, options);
     load_case.solver = solver;
     const LoadCase& first = load_cases.front();
     const bool alike = load_cases.size() > 1 && are_alike(first.network, load_case.network);
@@ -215,11 +213,12 @@ SizingRun sizing_run_of(const Graft& graft, const AlteredLoom& loom, const RuleB
   PlannedWires planned = as_planned(graft);
   run.planned = planned.wires;
   note_problems(run, planned.problems);
-  run.frame = frame_of(graft, std::move(planned));
+  run.frame = frame_of(graft, std::move(planned), loom.forbidden);
   for (const PlanStep& step : graft.plan) {
     if (step.action == PlanAction::add && step.added && step.added->area)
       run.sizes[step.added->id] = wire_size_of(*step.added->area);
   }
+  run.heat_plan = heat_plan_of(run);
   const std::vector<NamedCase> cases = load_case_conditions(*run.frame, loom);
   std::vector<std::vector<LoadCase>> load_cases(cases.size());
   parallel_for(cases.size(),
@@ -277,6 +276,87 @@ void solve_loaded(SizingRun& run) {
     if (!idle && load_case.stale) load_cases.push_back(&load_case);
   }
   solve_load_cases(run, load_cases);
+}
+
+namespace {
+
+// At the sizes with which the networks are built.
+SizingRun unsolved_copy(const SizingRun& run) {
+  SizingRun copy{run.graft, run.loom, run.rules, run.frame, run.planned, {}, {}, {}, {}, {}};
+  for (const PlanStep& step : run.graft->plan) {
+    if (step.action == PlanAction::add && step.added && step.added->area)
+      copy.sizes[step.added->id] = wire_size_of(*step.added->area);
+  }
+  return copy;
+}
+
+void take_sizes(const SizingRun& run, SizingRun& copy) {
+  for (const auto& [wire, size] : run.sizes) set_size(copy, wire, size);
+  for (const auto& [fuse, choice] : run.fuses) set_fuse(copy, fuse, choice);
+}
+
+// Its cathode on the side that is positive while the coil works.
+void add_suppression_diode(const LoadCase& working, const Device& device, LoadCase& reversed) {
+  const DeviceKind& diode = *device_kind("diode");
+  const auto ends = consumer_ends(working, device);
+  if (!ends) return;
+  Circuit& circuit = reversed.network.circuit;
+  // Where it is least in the way of the current.
+  constexpr double leakage = 1e9;
+  circuit.diodes.push_back({ends->minus,
+                            ends->plus,
+                            {diode.figures.at("forward_v").low()},
+                            {diode.figures.at("resistance_ohm").low()},
+                            {leakage}});
+  reversed.network.branches.push_back({BranchKind::diode,
+                                       device.id,
+                                       device_name(device) + " diode",
+                                       ends->minus,
+                                       ends->plus,
+                                       ElementList::diode,
+                                       circuit.diodes.size() - 1,
+                                       {},
+                                       {}});
+}
+
+}  // namespace
+
+SizingRun reversed_run(const SizingRun& run, Volts volts) {
+  const LoadCase& working = load_case_of(run, LoadCaseKind::everything_on, Corner::strongest);
+  NamedCase named{LoadCaseKind::named, working.condition, {Corner::strongest}};
+  named.condition.name = "battery reversed, everything on";
+  named.condition.supply = Volts{-volts.si};
+  SizingRun reversed = unsolved_copy(run);
+  reversed.load_cases = make_load_cases(reversed, *run.frame, named);
+  LoadCase& load_case = reversed.load_cases.front();
+  for (const AlteredCircuit& circuit : run.loom->circuits) {
+    for (const std::string& id : circuit.devices) {
+      const Device* device = find_device(*run.graft, id);
+      if (device && device->suppression == "diode") add_suppression_diode(working, *device, load_case);
+    }
+  }
+  load_case.index = branch_index_of(reversed, load_case.network);
+  take_sizes(run, reversed);
+  solve_all(reversed);
+  return reversed;
+}
+
+SizingRun turned_run(const SizingRun& run) {
+  SizingRun turned = unsolved_copy(run);
+  for (const LoadCase& load_case : run.load_cases) {
+    if (load_case.kind != LoadCaseKind::everything_on && load_case.kind != LoadCaseKind::running) continue;
+    const NamedCase named{load_case.kind, load_case.condition, {load_case.corner}};
+    turned.load_cases.push_back(std::move(make_load_cases(turned, *run.frame, named, true).front()));
+  }
+  take_sizes(run, turned);
+  return turned;
+}
+
+bool are_alike(const LoomNetwork& one, const LoomNetwork& other) {
+  const auto alike = [](const NetworkBranch& a, const NetworkBranch& b) {
+    return a.subject == b.subject && a.kind == b.kind && a.a.value == b.a.value && a.b.value == b.b.value;
+  };
+  return one.nodes.size() == other.nodes.size() && std::ranges::equal(one.branches, other.branches, alike);
 }
 
 SizingSnapshot snapshot_of(const SizingRun& run) {

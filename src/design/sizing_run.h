@@ -57,6 +57,8 @@ struct LoadCase {
   std::shared_ptr<const BranchIndex> index;  // shared too if the networks are alike
 };
 
+struct HeatPlan;  // of loom_heat.cpp
+
 struct SizingRun {
   const Graft* graft = nullptr;  // the planned loom with every size stated
   const AlteredLoom* loom = nullptr;
@@ -67,6 +69,7 @@ struct SizingRun {
   std::map<std::string, FuseChoice> fuses;  // chosen for the fuses without a rating
   std::vector<LoadCase> load_cases;
   Problems problems;
+  std::shared_ptr<const HeatPlan> heat_plan;  // bundles and airs of the wires
 };
 
 // `graft` must state a size for each added wire (with_sizes()), and outlive the sizing run.
@@ -82,6 +85,14 @@ void set_fuse(SizingRun& run, const std::string& fuse, const FuseChoice& choice)
 void solve_all(SizingRun& run);
 // Of these only the load cases in which wires carry most or lose most: not switches open, at rest, cranking.
 void solve_loaded(SizingRun& run);
+
+// The same loom and sizes with everything on and the battery reversed, with a diode across each coil that has one for its
+// suppression: a single load case, solved. `volts` > 0.
+SizingRun reversed_run(const SizingRun& run, Volts volts);
+// The load cases everything on and engine running, unsolved, with every assumed figure at the other end of its spread.
+SizingRun turned_run(const SizingRun& run);
+// The same nodes and branches, with other values.
+bool are_alike(const LoomNetwork& one, const LoomNetwork& other);
 
 // The sizes and solutions of a sizing run at one moment, to return to without solving again.
 struct SizingSnapshot {

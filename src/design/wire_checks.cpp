@@ -36,17 +36,35 @@ std::string print_length(const LoadCase& load_case, const Wire& wire) {
   return "of its way";
 }
 
-Check drop_in(const SizingRun& run, const LoadCase& load_case, const Wire& wire, std::size_t branch) {
+// Where a wire loses most of what it may lose: found first, and told as a check only once.
+struct WorstDrop {
+  const LoadCase* load_case = nullptr;
+  std::size_t branch = 0;
+  double drop = 0.0;
+  bool earth = false;
+  double margin = 0.0;
+};
+
+double drop_of(const LoadCase& load_case, std::size_t branch) {
   const NetworkBranch& item = load_case.network.branches[branch];
-  const double drop = std::abs(volts_at(load_case, item.a).si - volts_at(load_case, item.b).si);
-  const bool earth = returns_to_body(load_case, branch);
+  return std::abs(volts_at(load_case, item.a).si - volts_at(load_case, item.b).si);
+}
+
+double share_left(double drop, double limit) {
+  return limit == 0.0 ? -drop : (limit - drop) / std::abs(limit);
+}
+
+Check drop_check(const SizingRun& run, const WorstDrop& worst, const Wire& wire) {
+  const LoadCase& load_case = *worst.load_case;
+  const double drop = worst.drop;
+  const bool earth = worst.earth;
   const char* name = earth ? "drop_earth_v" : "drop_supply_v";
   Check check = make_check(CheckKind::wire_drop, wire_subject(wire.id),
                            earth ? "volts lost in this earth wire" : "volts lost in this wire",
                            {drop, rule(*run.rules, name), "V", true});
   check.condition = text_of(load_case);
   check.assumed = !wire.length;
-  const Amperes current{std::abs(branch_current(load_case.network, load_case.solution, branch).si)};
+  const Amperes current{std::abs(branch_current(load_case.network, load_case.solution, worst.branch).si)};
   check.why = {
       "U = I r20 L (1 + alpha (T - 20 °C)); current from the solved network",
       rule_source(*run.rules, name),
@@ -63,19 +81,26 @@ double celsius_high(const WireHeat& heat) {
 }  // namespace
 
 std::optional<Check> wire_drop_check(const SizingRun& run, const std::string& id) {
+  static const double judged = design_figure("judged_current_a");
   const Wire* wire = planned_wire(run, id);
-  std::optional<Check> worst;
+  if (!wire) return std::nullopt;
+  const auto position = static_cast<std::size_t>(wire - run.planned.data());
+  const double supply_limit = rule(*run.rules, "drop_supply_v");
+  const double earth_limit = rule(*run.rules, "drop_earth_v");
+  std::optional<WorstDrop> worst;
   for (const LoadCase& load_case : run.load_cases) {
-    const auto branch = branch_of(load_case, id, BranchKind::wire);
     // What a flat battery takes for a while says nothing of a drop that matters.
     const bool counts = load_case.corner == Corner::weakest && load_case.kind != LoadCaseKind::flat_battery &&
                         load_case.kind != LoadCaseKind::cranking;
-    if (!load_case.solved || !branch || !wire || !counts) continue;
-    const double current = std::abs(branch_current(load_case.network, load_case.solution, *branch).si);
-    if (current < design_figure("judged_current_a")) continue;
-    keep_worst(worst, drop_in(run, load_case, *wire, *branch));
+    const auto branch = load_case.index->wire_branches[position];
+    if (!load_case.solved || !branch || !counts) continue;
+    if (std::abs(branch_current(load_case.network, load_case.solution, *branch).si) < judged) continue;
+    WorstDrop found{&load_case, *branch, drop_of(load_case, *branch), false, 0.0};
+    found.earth = returns_to_body(load_case, *branch);
+    found.margin = share_left(found.drop, found.earth ? earth_limit : supply_limit);
+    if (!worst || found.margin < worst->margin) worst = found;
   }
-  return worst;
+  return worst ? std::optional(drop_check(run, *worst, *wire)) : std::nullopt;
 }
 
 std::optional<Check> heat_check(const SizingRun& run, const std::string& id, const LoomHeat& heat) {

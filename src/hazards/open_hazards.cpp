@@ -61,7 +61,8 @@ void add_comparison(const Graft& graft, std::vector<OpenHazard>& open) {
 }
 
 void add_design(const Graft& graft, std::vector<OpenHazard>& open) {
-  for (const CircuitDesign& circuit : design_circuits(graft).circuits) {
+  for (const CircuitDesign& circuit :
+       design_circuits(graft, {.remedies = false, .back_feeds = false, .outcomes = false}).circuits) {
     const auto failing = std::ranges::find_if(
         circuit.checks, [](const Check& check) { return check.judged && !check.passes; });
     if (failing == circuit.checks.end()) continue;

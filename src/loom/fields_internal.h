@@ -117,6 +117,7 @@ void visit(V& v, Module& m) {
   v.field("connectors", m.connectors);
   v.field("pins", m.pins);
   v.field("legend", m.legend);
+  v.field("rated_v", m.rated);
 }
 
 template <class V>
@@ -154,6 +155,8 @@ void visit(V& v, Device& d) {
   v.field("pull_in_v", d.pull_in);
   v.field("release_v", d.release);
   v.field("closed_at_rest", d.closed_at_rest);
+  v.field("rated_v", d.rated);
+  v.field("withstands_v", d.withstands);
   v.field("suppression", d.suppression);
   v.field("place", d.place);
   v.field("recipe", d.recipe);

@@ -171,20 +171,6 @@ std::vector<Wire> all_wires(const Graft& graft) {
   return wires;
 }
 
-bool is_shared(DeviceBuild build) {
-  switch (build) {
-    case DeviceBuild::battery:
-    case DeviceBuild::earth:
-    case DeviceBuild::splice:
-    case DeviceBuild::fuse:
-    case DeviceBuild::key_switch:
-    case DeviceBuild::alternator:
-      return true;
-    default:
-      return false;
-  }
-}
-
 // What is reached from where: built once, walked once.
 class Reach {
  public:
@@ -319,9 +305,9 @@ void spread(ForbiddenParts& parts, const Graft& graft, const std::vector<Wire>& 
   if (!parts.ends.empty() || !parts.wires.empty()) Reach(parts, graft, wires);
 }
 
-Problems check_safety(const Graft& graft) {
+Problems check_safety(const Graft& graft, const ForbiddenParts& forbidden) {
   Problems problems;
-  for (const PresumedPart& part : forbidden_parts(graft).presumed) {
+  for (const PresumedPart& part : forbidden.presumed) {
     problems.push_back(
         {Severity::warning,
          "presumed-restraint",

@@ -48,6 +48,6 @@ ForbiddenParts forbidden_parts(const Graft& graft);
 void spread(ForbiddenParts& parts, const Graft& graft, const std::vector<Wire>& wires);
 
 // presumed-restraint for each part that waits for an answer; no-such-id for answers about what is not there.
-Problems check_safety(const Graft& graft);
+Problems check_safety(const Graft& graft, const ForbiddenParts& forbidden);
 
 }  // namespace loomgraft

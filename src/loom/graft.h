@@ -139,6 +139,7 @@ struct Module {
   std::vector<std::string> connectors;  // ids, in the module's order
   std::vector<Pin> pins;
   std::vector<std::string> legend;  // lines of the source that explain names ("CAN2: body")
+  std::optional<Volts> rated;       // nominal supply that it is made for: 12 V, 24 V
   bool operator==(const Module&) const = default;
 };
 
@@ -184,6 +185,8 @@ struct Device {
   std::optional<Volts> pull_in;        // it works from here up, at 20 C
   std::optional<Volts> release;        // and releases below this
   std::optional<bool> closed_at_rest;  // contacts
+  std::optional<Volts> rated;          // nominal supply that it is made for: 12 V, 24 V
+  std::optional<Volts> withstands;     // highest volts across it that its maker states, if only for a moment
   std::string suppression;             // across a coil: "none", "diode", "resistor"; empty: not known
   std::string place;                   // Place id
   std::string recipe;                  // the row of data/recipes.csv that proposed it, or empty

@@ -127,9 +127,16 @@ void check_pin(Check& check, const Pin& pin, const std::string& pointer) {
   }
 }
 
+void check_rated(Check& check, const std::optional<Volts>& rated, const std::string& pointer) {
+  if (rated && !(rated->si > 0))
+    check.error("bad-size", pointer + "/rated_v", "The volts that it is made for are not above zero.",
+                "Give 12 or 24, or leave them out.");
+}
+
 void check_module(Check& check, std::size_t index) {
   const Module& module = check.graft.modules[index];
   const std::string pointer = item("modules", index);
+  check_rated(check, module.rated, pointer);
   std::set<std::string> ids;
   for (const auto& [id, connector] : check.connectors) ids.insert(id);
   for (std::size_t i = 0; i < module.connectors.size(); ++i) {
@@ -187,7 +194,8 @@ void check_device(Check& check, std::size_t index) {
   check_reference(check, check.places, device.place, pointer + "/place", "place");
   const auto below_zero = [](const auto& value) { return value && !(value->si >= 0); };
   if (below_zero(device.resistance) || below_zero(device.inductance) || below_zero(device.rating) ||
-      below_zero(device.current) || below_zero(device.pull_in) || below_zero(device.release)) {
+      below_zero(device.current) || below_zero(device.pull_in) || below_zero(device.release) ||
+      below_zero(device.withstands)) {
     check.error("bad-size", pointer, "A figure of device \"" + device.id + "\" is below zero.",
                 "Give it as a positive figure, or leave it out.");
   }
@@ -195,6 +203,7 @@ void check_device(Check& check, std::size_t index) {
     check.error("bad-size", pointer + "/release_v", "The release voltage is above the pull-in voltage.",
                 "Correct one of the two.");
   }
+  check_rated(check, device.rated, pointer);
 }
 
 void check_condition(Check& check, std::size_t index) {
@@ -252,6 +261,10 @@ void check_surroundings(Check& check) {
 }  // namespace
 
 Problems validate(const Graft& graft) {
+  return validate(graft, forbidden_parts(graft));
+}
+
+Problems validate(const Graft& graft, const ForbiddenParts& forbidden) {
   Check check{graft, {}, {}, {}, {}, {}, {}, {}};
   check.sources = collect_ids(check, "sources", graft.sources);
   collect_ids(check, "connectors", graft.connectors);
@@ -269,7 +282,7 @@ Problems validate(const Graft& graft) {
   collect_ids(check, "circuit_answers", graft.circuit_answers);
   for (Problem& problem : check_circuit_answers(graft)) check.problems.push_back(std::move(problem));
   collect_ids(check, "safety_answers", graft.safety_answers);
-  for (Problem& problem : check_safety(graft)) check.problems.push_back(std::move(problem));
+  for (Problem& problem : check_safety(graft, forbidden)) check.problems.push_back(std::move(problem));
   for (Problem& problem : as_planned(graft).problems) check.problems.push_back(std::move(problem));
   return std::move(check.problems);
 }

@@ -12,6 +12,10 @@
 
 namespace loomgraft {
 
+struct ForbiddenParts;
+
 Problems validate(const Graft& graft);
+// The same for a caller who knows what is forbidden in this graft.
+Problems validate(const Graft& graft, const ForbiddenParts& forbidden);
 
 }  // namespace loomgraft

@@ -113,7 +113,8 @@ double network::pick_between(Ohms lowest, Ohms highest, Corner corner) {
 
 Corner network::corner_of(const NetworkBuild& build, std::string_view subject, std::string_view quantity) {
   const std::optional<OneCorner>& one = build.options.one;
-  return one && one->subject == subject && one->quantity == quantity ? one->corner : build.options.corner;
+  const bool turned = one && (one->subject.empty() || (one->subject == subject && one->quantity == quantity));
+  return turned ? one->corner : build.options.corner;
 }
 
 double network::network_pick(const NetworkBuild& build, std::string_view name, Sense sense) {
@@ -130,7 +131,10 @@ double network::device_pick(NetworkBuild& build, const Device& device, std::stri
                             Sense sense) {
   const auto figure = device_figure(device, quantity, build.frame.system);
   if (!figure) return 0.0;
-  const double value = pick(figure->figure, sense, corner_of(build, device.id, quantity));
+  const bool of_all = build.options.one && build.options.one->subject.empty();
+  const bool stays = of_all && figure->origin != FigureOrigin::default_value;
+  const double value =
+      pick(figure->figure, sense, stays ? build.options.corner : corner_of(build, device.id, quantity));
   if (figure->origin == FigureOrigin::default_value) {
     const DeviceKind* kind = device_kind(device.kind);
     assume(build, device.id, std::string(quantity), printed(value, quantity, figure->figure.unit),

@@ -16,6 +16,8 @@ std::optional<Figure> measured(const Device& device, std::string_view quantity) 
   if (quantity == "current_a" && device.current) return exactly(device.current->si, "A");
   if (quantity == "pull_in_v" && device.pull_in) return exactly(device.pull_in->si, "V");
   if (quantity == "release_v" && device.release) return exactly(device.release->si, "V");
+  if (quantity == "rated_v" && device.rated) return exactly(device.rated->si, "V");
+  if (quantity == "withstands_v" && device.withstands) return exactly(device.withstands->si, "V");
   if (quantity == "closed_at_rest" && device.closed_at_rest)
     return exactly(*device.closed_at_rest ? 1.0 : 0.0, "yes");
   return std::nullopt;

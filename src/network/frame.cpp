@@ -152,7 +152,6 @@ void resolve_wires(LoomFrame& frame) {
 
 // A donor's pin is forbidden at the loom's plug that takes it as well, and what hangs on it there.
 void note_forbidden(LoomFrame& frame) {
-  frame.forbidden = forbidden_parts(frame.graft);
   std::vector<WireEnd> taken;
   for (const WireEnd& end : frame.forbidden.ends) {
     const CavityRef in_loom = loom_cavity(frame, {end.at, end.cavity});
@@ -173,8 +172,9 @@ void note_allowed(LoomFrame& frame) {
   }
 }
 
-LoomFrame laid_out(const Graft& graft, LoomState loom_state, PlannedWires loom) {
+LoomFrame laid_out(const Graft& graft, LoomState loom_state, PlannedWires loom, ForbiddenParts forbidden) {
   LoomFrame frame{graft, system_of(graft.vehicle.supply)};
+  frame.forbidden = std::move(forbidden);
   frame.wires = std::move(loom.wires);
   frame.problems = std::move(loom.problems);
   frame.devices = by_id(graft.devices);
@@ -194,11 +194,16 @@ std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomState loom_sta
   if (loom_state == LoomState::as_planned) return frame_of(graft, as_planned(graft));
   PlannedWires found{graft.wires, {}};
   follow_shortest_ways(graft, found.wires);
-  return std::make_shared<LoomFrame>(laid_out(graft, loom_state, std::move(found)));
+  return std::make_shared<LoomFrame>(laid_out(graft, loom_state, std::move(found), forbidden_parts(graft)));
 }
 
 std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, PlannedWires planned) {
-  return std::make_shared<LoomFrame>(laid_out(graft, LoomState::as_planned, std::move(planned)));
+  return frame_of(graft, std::move(planned), forbidden_parts(graft));
+}
+
+std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, PlannedWires planned,
+                                          const ForbiddenParts& forbidden) {
+  return std::make_shared<LoomFrame>(laid_out(graft, LoomState::as_planned, std::move(planned), forbidden));
 }
 
 bool is_forbidden(const LoomFrame& frame, const WireEnd& end) {

@@ -33,9 +33,9 @@ enum class Corner { nominal, weakest, strongest };
 
 enum class LoomState { as_found, as_planned };
 
-// One assumed figure at another end of its spread than the rest (for network/assumption_effects.h).
+// One assumed figure at another end of its spread than the rest (for network/assumption_effects.h), or all of them.
 struct OneCorner {
-  std::string subject;  // as in Assumption
+  std::string subject;  // as in Assumption; empty: every assumed figure
   std::string quantity;
   Corner corner = Corner::nominal;
 };
@@ -135,9 +135,13 @@ LoomNetwork network_of(const Graft& graft, const Condition& condition, const Net
 // The loom in one state, indexed, for callers who need many networks of it (network/frame.h). Refers into the
 // graft, which must outlive it.
 struct LoomFrame;
+struct ForbiddenParts;
 std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, LoomState loom_state);
 // Of the planned loom, for a caller who has applied the plan already.
 std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, PlannedWires planned);
+// And who knows what is forbidden in this graft.
+std::shared_ptr<const LoomFrame> frame_of(const Graft& graft, PlannedWires planned,
+                                          const ForbiddenParts& forbidden);
 // The network of the frame's loom state; that of the options is ignored.
 LoomNetwork network_of(const LoomFrame& frame, const Condition& condition,
                        const NetworkOptions& options = {});

@@ -53,20 +53,22 @@ std::vector<CardRow> card_rows(const Graft& before, const Graft& graft, const st
   return cards;
 }
 
-CardOffer offer_card(const Graft& graft, const std::string& wire, const Offer& offer, bool whole) {
+CardOffer offer_card(const Graft& graft, const std::string& wire, const Offer& offer, bool whole,
+                     const ForbiddenParts& forbidden) {
   CardOffer card{offer.recipe, offer.named, {}, {}};
   if (!whole) return card;
-  Completion completion = complete_circuit(graft, {wire, offer.recipe->id, {}});
+  Completion completion = complete_circuit(graft, {wire, offer.recipe->id, {}}, forbidden);
   card.rows = card_rows(graft, completion.graft,
                         circuit_rows(completion.graft, as_planned(completion.graft).wires, wire));
   card.problems = std::move(completion.problems);
   return card;
 }
 
-void add_offers(const Graft& graft, const OpenWire& wire, CircuitCard& card) {
+void add_offers(const Graft& graft, const OpenWire& wire, const ForbiddenParts& forbidden,
+                CircuitCard& card) {
   std::size_t count = 0;
   for (const Offer& offer : offers_for(wire))
-    card.offers.push_back(offer_card(graft, wire.id, offer, count++ < offers_shown_whole));
+    card.offers.push_back(offer_card(graft, wire.id, offer, count++ < offers_shown_whole, forbidden));
 }
 
 // A planned wire at a module's pin.
@@ -112,9 +114,8 @@ CircuitCard complete_card(const Graft& graft, const std::vector<Wire>& planned, 
   return card;
 }
 
-void add_complete_cards(const Graft& graft, const std::vector<Wire>& planned, bool added, CardReport& report,
-                        std::set<std::string>& shown) {
-  const ForbiddenParts forbidden = forbidden_parts(graft);
+void add_complete_cards(const Graft& graft, const std::vector<Wire>& planned, const ForbiddenParts& forbidden,
+                        bool added, CardReport& report, std::set<std::string>& shown) {
   for (const Wire& wire : planned) {
     if (wire.from.at.empty() || wire.to.at.empty() || shown.contains(wire.id)) continue;
     const bool of_plan = !find_by_id(graft.wires, wire.id);
@@ -124,9 +125,9 @@ void add_complete_cards(const Graft& graft, const std::vector<Wire>& planned, bo
   }
 }
 
-void add_open_cards(const Graft& graft, const std::vector<Wire>& planned, bool added, CardReport& report,
-                    const StopToken& stop) {
-  for (const OpenWire& wire : open_wires(graft, planned)) {
+void add_open_cards(const Graft& graft, const std::vector<Wire>& planned, const ForbiddenParts& forbidden,
+                    bool added, CardReport& report, const StopToken& stop) {
+  for (const OpenWire& wire : open_wires(graft, planned, forbidden)) {
     if (wire.added != added || stop.stop_requested()) continue;
     CircuitCard card;
     card.wire = wire.id;
@@ -137,7 +138,7 @@ void add_open_cards(const Graft& graft, const std::vector<Wire>& planned, bool a
     card.added = added;
     card.open = true;
     card.forbidden = wire.forbidden;
-    if (!card.forbidden) add_offers(graft, wire, card);
+    if (!card.forbidden) add_offers(graft, wire, forbidden, card);
     report.cards.push_back(std::move(card));
   }
 }
@@ -149,9 +150,10 @@ CardReport circuit_cards(const Graft& graft, const StopToken& stop) {
   PlannedWires planned = as_planned(graft);
   report.problems = std::move(planned.problems);
   std::set<std::string> shown;
+  const ForbiddenParts forbidden = forbidden_parts(graft);
   for (const bool added : {true, false}) {
-    add_complete_cards(graft, planned.wires, added, report, shown);
-    add_open_cards(graft, planned.wires, added, report, stop);
+    add_complete_cards(graft, planned.wires, forbidden, added, report, shown);
+    add_open_cards(graft, planned.wires, forbidden, added, report, stop);
   }
   std::ranges::stable_sort(report.cards, [](const CircuitCard& a, const CircuitCard& b) {
     return a.added != b.added ? a.added : natural_compare(a.at, b.at) < 0;

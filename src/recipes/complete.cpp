@@ -27,9 +27,10 @@ namespace {
 struct Draft {
   Completion result;
   const Recipe& recipe;
-  std::size_t system = 0;  // SystemVolts as an index
-  bool added = true;       // the circuit belongs to the plan; else to the loom as found
-  std::string base;        // what the circuit is called
+  const ForbiddenParts& forbidden;  // none of it is joined to
+  std::size_t system = 0;           // SystemVolts as an index
+  bool added = true;                // the circuit belongs to the plan; else to the loom as found
+  std::string base;                 // what the circuit is called
   std::string twist;
   std::map<std::string, std::string> devices;  // ids by "kind:role"
   std::set<std::string> existing;              // of those, which were there before
@@ -224,6 +225,7 @@ std::optional<std::string> earth_with_room(Draft& draft, const std::string& plac
   const auto wires = as_planned(draft.graft()).wires;
   for (const Device& device : draft.graft().devices) {
     if (device.kind != "earth" || device.place != place || device.recipe.empty()) continue;
+    if (draft.forbidden.has_device(device.id)) continue;
     if (std::ranges::find(draft.result.devices, device.id) != draft.result.devices.end()) continue;
     const auto ends = std::ranges::count_if(
         wires, [&](const Wire& wire) { return wire.from.at == device.id || wire.to.at == device.id; });
@@ -238,7 +240,9 @@ Device& device_of(Draft& draft, const RecipePart& part) {
   if (const auto known = draft.devices.find(key); known != draft.devices.end())
     return *find_by_id(graft.devices, known->second);
   if (part.kind == "battery" && part.role == "main") {
-    const auto battery = std::ranges::find(graft.devices, "battery", &Device::kind);
+    const auto battery = std::ranges::find_if(graft.devices, [&](const Device& device) {
+      return device.kind == "battery" && !draft.forbidden.has_device(device.id);
+    });
     if (battery != graft.devices.end()) {
       draft.devices[key] = battery->id;
       return *battery;
@@ -290,10 +294,11 @@ RecipePart replaced(Draft& draft, const RecipePart& part) {
 void join(Draft& draft, const RecipePart& left, const RecipePart& right) {
   if (left.is_pin() && right.is_pin()) return;
   if (left.is_feed()) {
-    if (right.is_pin()) return join_pin(draft, right.role, rail_or_usual(draft.graft(), left.role));
+    if (right.is_pin())
+      return join_pin(draft, right.role, rail_or_usual(draft.graft(), left.role, draft.forbidden));
     const WireEnd end = end_of(draft, right, true);
     if (draft.existing.contains(end.at) && is_fed(draft.graft(), end)) return;
-    const WireEnd feed = rail_or_usual(draft.graft(), left.role);
+    const WireEnd feed = rail_or_usual(draft.graft(), left.role, draft.forbidden);
     return right.kind == "fuse" ? add_bar(draft, feed, end)
                                 : add_wire(draft, draft.base + " feed", feed, end, "");
   }
@@ -317,6 +322,11 @@ Completion unchanged(const Graft& graft, ProblemCode code, std::string message, 
   return {graft, {}, {}, {{Severity::error, code, {}, std::move(message), std::move(remedy)}}};
 }
 
+Completion forbidden_circuit(const Graft& graft) {
+  return unchanged(graft, "forbidden", "This is a restraint or high-voltage circuit.",
+                   "Leave it alone: it is for trained people with the maker's procedure.");
+}
+
 void report_missing(Draft& draft, const Partners& partners) {
   for (const std::string& role : partners.missing) {
     const auto partner = std::ranges::find(draft.recipe.partners, role, &RecipePartner::role);
@@ -334,6 +344,11 @@ void report_missing(Draft& draft, const Partners& partners) {
 }  // namespace
 
 Completion complete_circuit(const Graft& graft, const CompleteRequest& request) {
+  return complete_circuit(graft, request, forbidden_parts(graft));
+}
+
+Completion complete_circuit(const Graft& graft, const CompleteRequest& request,
+                            const ForbiddenParts& forbidden) {
   const Recipe* recipe = find_recipe(request.recipe);
   if (!recipe)
     return unchanged(graft, "no-such-recipe", "There is no recipe \"" + request.recipe + "\".",
@@ -341,20 +356,18 @@ Completion complete_circuit(const Graft& graft, const CompleteRequest& request) 
   if (recipe->supply && *recipe->supply != graft.vehicle.supply)
     return unchanged(graft, "no-such-recipe", "This recipe is for vehicles of another supply voltage.",
                      "Choose another one, or correct the vehicle's supply.");
-  Draft draft{{graft, {}, {}, {}}, *recipe, 0, true, {}, {}, {}, {}, {}, 0};
+  Draft draft{{graft, {}, {}, {}}, *recipe, forbidden, 0, true, {}, {}, {}, {}, {}, 0};
   draft.system = static_cast<std::size_t>(system_of(graft.vehicle.supply));
   const std::vector<Wire> planned = as_planned(graft).wires;
-  const auto open = open_wires(graft, planned);
+  const auto open = open_wires(graft, planned, forbidden);
   const auto wire = std::ranges::find(open, request.wire, &OpenWire::id);
   if (!request.wire.empty() && wire == open.end())
     return unchanged(graft, "no-open-end",
                      "The loom has no wire \"" + request.wire + "\" with an open end at a pin.",
                      "Choose one of those that `loomgraft circuits` lists.");
   if (wire != open.end()) {
-    if (wire->forbidden)
-      return unchanged(graft, "forbidden", "This is a restraint or high-voltage circuit.",
-                       "Leave it alone: it is for trained people with the maker's procedure.");
-    const Partners partners = partners_of(graft, planned, *recipe, wire->pin);
+    if (wire->forbidden) return forbidden_circuit(graft);
+    const Partners partners = partners_of(graft, planned, *recipe, wire->pin, forbidden);
     draft.added = wire->added;
     draft.base = base_name(wire->signal, wire->pin.cavity);
     draft.pins = partners.cavities;
@@ -367,6 +380,7 @@ Completion complete_circuit(const Graft& graft, const CompleteRequest& request) 
     if (!find_by_id(graft.devices, id))
       return unchanged(graft, "no-such-id", "There is no device \"" + id + "\".",
                        "Choose one of the loom's devices.");
+    if (forbidden.has_device(id)) return forbidden_circuit(graft);
     draft.devices[key] = id;
     draft.existing.insert(id);
   }
@@ -379,15 +393,17 @@ Completion complete_circuit(const Graft& graft, const CompleteRequest& request) 
 Completion complete_all(const Graft& graft) {
   Completion all{graft, {}, {}, {}};
   std::set<std::string> tried;
+  // Circuits that are completed join nothing of it, so it stays as it is.
+  const ForbiddenParts forbidden = forbidden_parts(graft);
   for (;;) {
-    const auto open = open_wires(all.graft, as_planned(all.graft).wires);
+    const auto open = open_wires(all.graft, as_planned(all.graft).wires, forbidden);
     const auto next = std::ranges::find_if(
         open, [&](const OpenWire& wire) { return !wire.forbidden && !tried.contains(wire.id); });
     if (next == open.end()) return all;
     tried.insert(next->id);
     const auto offers = offers_for(*next);
     if (offers.empty()) continue;
-    Completion one = complete_circuit(all.graft, {next->id, offers.front().recipe->id, {}});
+    Completion one = complete_circuit(all.graft, {next->id, offers.front().recipe->id, {}}, forbidden);
     all.graft = std::move(one.graft);
     all.devices.insert(all.devices.end(), one.devices.begin(), one.devices.end());
     all.wires.insert(all.wires.end(), one.wires.begin(), one.wires.end());

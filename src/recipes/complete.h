@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "base/problem.h"
+#include "loom/forbidden.h"
 #include "loom/graft.h"
 
 namespace loomgraft {
@@ -32,6 +33,9 @@ struct Completion {
 };
 
 Completion complete_circuit(const Graft& graft, const CompleteRequest& request);
+// The same for a caller who knows what is forbidden in this graft.
+Completion complete_circuit(const Graft& graft, const CompleteRequest& request,
+                            const ForbiddenParts& forbidden);
 
 // Every open wire with the recipe that suits it best, feeds and earths of modules first.
 Completion complete_all(const Graft& graft);

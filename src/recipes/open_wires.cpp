@@ -2,7 +2,6 @@
 
 #include <algorithm>
 
-#include "loom/forbidden.h"
 #include "network/cavity_pins.h"
 #include "recipes/parts_internal.h"
 #include "text/natural_order.h"
@@ -32,9 +31,9 @@ int rank_of(PinClass pin_class) {
 
 }  // namespace
 
-std::vector<OpenWire> open_wires(const Graft& graft, const std::vector<Wire>& planned) {
+std::vector<OpenWire> open_wires(const Graft& graft, const std::vector<Wire>& planned,
+                                 const ForbiddenParts& forbidden) {
   std::vector<OpenWire> open;
-  const ForbiddenParts forbidden = forbidden_parts(graft);
   for (const Wire& wire : planned) {
     if (wire.from.at.empty() == wire.to.at.empty()) continue;
     OpenWire item;

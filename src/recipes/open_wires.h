@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "loom/forbidden.h"
 #include "loom/graft.h"
 
 namespace loomgraft::recipes {
@@ -20,6 +21,7 @@ struct OpenWire {
   bool forbidden = false;
 };
 
-std::vector<OpenWire> open_wires(const Graft& graft, const std::vector<Wire>& planned);
+std::vector<OpenWire> open_wires(const Graft& graft, const std::vector<Wire>& planned,
+                                 const ForbiddenParts& forbidden);
 
 }  // namespace loomgraft::recipes

@@ -4,7 +4,6 @@
 #include <cstdlib>
 #include <set>
 
-#include "loom/forbidden.h"
 #include "network/cavity_pins.h"
 #include "recipes/parts_internal.h"
 #include "standards/dictionary.h"
@@ -12,7 +11,7 @@
 namespace loomgraft::recipes {
 namespace {
 
-bool is_shared(PinClass pin_class) {
+bool serves_many(PinClass pin_class) {
   switch (pin_class) {
     case PinClass::reference_5v:
     case PinClass::sensor_earth:
@@ -88,7 +87,7 @@ std::vector<std::string> telling_words(const std::string& signal) {
 }
 
 Partners partners_of(const Graft& graft, const std::vector<Wire>& planned, const Recipe& recipe,
-                     const WireEnd& pin) {
+                     const WireEnd& pin, const ForbiddenParts& forbidden) {
   Partners partners;
   partners.cavities["this"] = {pin.at, pin.cavity};
   const PinAt here = pin_at(graft, pin);
@@ -96,9 +95,8 @@ Partners partners_of(const Graft& graft, const std::vector<Wire>& planned, const
   const std::set<CavityRef> in_use = followed(planned);
   const std::vector<std::string> own = telling_words(here.pin->signal);
   std::set<CavityRef> chosen{{pin.at, pin.cavity}};
-  const ForbiddenParts forbidden = forbidden_parts(graft);
   for (const RecipePartner& partner : recipe.partners) {
-    const bool shared = is_shared(partner.pin_class);
+    const bool shared = serves_many(partner.pin_class);
     struct Found {
       int score = -1;
       CavityRef at;

@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "loom/forbidden.h"
 #include "loom/graft.h"
 #include "recipes/recipe.h"
 
@@ -20,7 +21,7 @@ struct Partners {
 };
 
 Partners partners_of(const Graft& graft, const std::vector<Wire>& planned, const Recipe& recipe,
-                     const WireEnd& pin);
+                     const WireEnd& pin, const ForbiddenParts& forbidden);
 
 // The words of a signal's name that tell it from others, lower case, sorted: "fuel", "temp" for "Fuel temp sensor +".
 std::vector<std::string> telling_words(const std::string& signal);

@@ -29,6 +29,16 @@ WireEnd best_of(const Graft& graft, const EndNeighbours& neighbours, const std::
   return best;
 }
 
+// Without these, nothing that is forbidden is reached.
+std::vector<Wire> allowed_of(const std::vector<Wire>& planned, const ForbiddenParts& forbidden) {
+  std::vector<Wire> allowed;
+  for (const Wire& wire : planned) {
+    if (!forbidden.wires.contains(wire.id) && !forbidden.has(wire.from) && !forbidden.has(wire.to))
+      allowed.push_back(wire);
+  }
+  return allowed;
+}
+
 // A joint behind a relay's contacts is a rail where fuses or feed pins of modules hang on it; else it joins the relay's loads.
 bool feeds_others(const Graft& graft, const EndNeighbours& neighbours, const WireEnd& joint) {
   const Device* device = find_by_id(graft.devices, joint.at);
@@ -42,10 +52,11 @@ bool feeds_others(const Graft& graft, const EndNeighbours& neighbours, const Wir
   });
 }
 
-std::vector<WireEnd> starts_of(const Graft& graft, const EndNeighbours& neighbours,
-                               std::string_view terminal) {
+std::vector<WireEnd> starts_of(const Graft& graft, const EndNeighbours& neighbours, std::string_view terminal,
+                               const ForbiddenParts& forbidden) {
   std::vector<WireEnd> starts;
   for (const Device& device : graft.devices) {
+    if (forbidden.has_device(device.id)) continue;
     const DeviceBuild build = build_of(device);
     if (terminal == "30" && build == DeviceBuild::battery)
       starts.push_back({device.id, terminal_names(device).front()});
@@ -87,9 +98,9 @@ void join(Graft& graft, const std::string& signal, const WireEnd& from, const Wi
 }
 
 // Leads and ratings: common practice of vans and cars of 12 V and 24 V, no source.
-WireEnd add_battery_rail(Graft& graft) {
+WireEnd add_battery_rail(Graft& graft, const ForbiddenParts& forbidden) {
   const std::vector<Wire> planned = as_planned(graft).wires;
-  std::optional<WireEnd> plus = rail(graft, planned, "30");
+  std::optional<WireEnd> plus = rail(graft, planned, "30", forbidden);
   const std::string box = place_like(graft, "fuse");
   if (!plus) {
     Device battery = guessed_device(graft, "battery", "battery", "battery");
@@ -115,10 +126,11 @@ WireEnd add_battery_rail(Graft& graft) {
   return {bar.id, terminal_names(bar).front()};
 }
 
-WireEnd add_key_rail(Graft& graft) {
-  const WireEnd feed = rail_or_usual(graft, "30");
-  const auto known = std::ranges::find_if(
-      graft.devices, [](const Device& device) { return build_of(device) == DeviceBuild::key_switch; });
+WireEnd add_key_rail(Graft& graft, const ForbiddenParts& forbidden) {
+  const WireEnd feed = rail_or_usual(graft, "30", forbidden);
+  const auto known = std::ranges::find_if(graft.devices, [&](const Device& device) {
+    return build_of(device) == DeviceBuild::key_switch && !forbidden.has_device(device.id);
+  });
   std::string id = known == graft.devices.end() ? std::string() : known->id;
   if (id.empty()) {
     Device key = guessed_device(graft, "ignition_switch", "key_switch", "ignition switch");
@@ -134,8 +146,8 @@ WireEnd add_key_rail(Graft& graft) {
   return {bar.id, terminal_names(bar).front()};
 }
 
-WireEnd add_light_rail(Graft& graft) {
-  const WireEnd feed = rail_or_usual(graft, "30");
+WireEnd add_light_rail(Graft& graft, const ForbiddenParts& forbidden) {
+  const WireEnd feed = rail_or_usual(graft, "30", forbidden);
   Device lights = guessed_device(graft, std::string(light_switch), "switch", "light switch");
   lights.place = place_like(graft, "dash");
   graft.devices.push_back(lights);
@@ -145,31 +157,32 @@ WireEnd add_light_rail(Graft& graft) {
 
 }  // namespace
 
-std::optional<WireEnd> rail(const Graft& graft, const std::vector<Wire>& planned, std::string_view terminal) {
-  const EndNeighbours neighbours = end_neighbours(planned);
-  const auto starts = starts_of(graft, neighbours, terminal);
+std::optional<WireEnd> rail(const Graft& graft, const std::vector<Wire>& planned, std::string_view terminal,
+                            const ForbiddenParts& forbidden) {
+  const EndNeighbours neighbours = end_neighbours(allowed_of(planned, forbidden));
+  const auto starts = starts_of(graft, neighbours, terminal, forbidden);
   if (starts.empty()) return std::nullopt;
   return best_of(graft, neighbours, joined_ends(graft.devices, neighbours, starts.front()));
 }
 
-WireEnd rail_or_usual(Graft& graft, std::string_view terminal) {
-  if (const auto known = rail(graft, as_planned(graft).wires, terminal)) {
+WireEnd rail_or_usual(Graft& graft, std::string_view terminal, const ForbiddenParts& forbidden) {
+  if (const auto known = rail(graft, as_planned(graft).wires, terminal, forbidden)) {
     const Device* device = find_by_id(graft.devices, known->at);
     const bool bare = device && build_of(*device) != DeviceBuild::splice && device->kind != "fusible_link" &&
                       terminal != "58";
     if (!bare) return *known;
   }
-  if (terminal == "30") return add_battery_rail(graft);
-  if (terminal == "58") return add_light_rail(graft);
-  if (terminal == "15") return add_key_rail(graft);
-  return rail_or_usual(graft, "15");
+  if (terminal == "30") return add_battery_rail(graft, forbidden);
+  if (terminal == "58") return add_light_rail(graft, forbidden);
+  if (terminal == "15") return add_key_rail(graft, forbidden);
+  return rail_or_usual(graft, "15", forbidden);
 }
 
 std::vector<WireEnd> rail_ends(const Graft& graft, const std::vector<Wire>& planned) {
   const EndNeighbours neighbours = end_neighbours(planned);
   std::vector<WireEnd> all;
   for (const char* terminal : {"30", "15", "50", "87", "58"}) {
-    for (const WireEnd& start : starts_of(graft, neighbours, terminal)) {
+    for (const WireEnd& start : starts_of(graft, neighbours, terminal, {})) {
       const auto ends = joined_ends(graft.devices, neighbours, start);
       all.insert(all.end(), ends.begin(), ends.end());
     }

@@ -71,7 +71,7 @@ JobResult face_of(const Graft& graft, const FaceQuestion& question) {
 
 // The fuse of an added wire against what the wire stands.
 JobResult time_current_of(const Graft& graft, const std::string& id, double width) {
-  const DesignReport report = design_circuits(graft, {.remedies = false});
+  const DesignReport report = design_circuits(graft, {.remedies = false, .outcomes = false});
   for (const CircuitDesign& circuit : report.circuits) {
     for (const WireDesign& wire : circuit.wires) {
       if (wire.wire != id || !wire.protection) continue;

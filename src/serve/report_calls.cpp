@@ -60,6 +60,7 @@ JobResult designed(const Graft& graft, const Graft* other, const std::string& wh
                    const JobControl& control) {
   DesignOptions options;
   options.stop = control.stop;
+  options.outcomes = other == nullptr;
   const DesignReport before = design_circuits(graft, options);
   if (is_stopped(before.problems)) return result_of(before.problems);
   if (!other) return result_of(to_json(before));

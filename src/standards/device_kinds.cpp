@@ -137,6 +137,20 @@ const Catalogue& catalogue() {
 
 }  // namespace
 
+bool is_shared(DeviceBuild build) {
+  switch (build) {
+    case DeviceBuild::battery:
+    case DeviceBuild::earth:
+    case DeviceBuild::splice:
+    case DeviceBuild::fuse:
+    case DeviceBuild::key_switch:
+    case DeviceBuild::alternator:
+      return true;
+    default:
+      return false;
+  }
+}
+
 std::vector<std::string_view> required_figures(DeviceBuild build) {
   switch (build) {
     case DeviceBuild::fuse:

@@ -46,6 +46,9 @@ enum class DeviceBuild {
   controller      // supply and earth of some other module that is not drawn pin by pin
 };
 
+// Parts that many circuits share, and that make none of their own: joints, fuses, earths and sources.
+bool is_shared(DeviceBuild build);
+
 struct DeviceKind {
   std::string name;  // "valve", "switch_to_earth", "relay"
   std::string text;  // "solenoid valve"

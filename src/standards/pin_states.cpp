@@ -7,6 +7,7 @@
 #include "standards/data_cell.h"
 #include "standards/data_table.h"
 #include "standards/network_figures.h"
+#include "standards/pin_state_rows.h"
 #include "standards/supply.h"
 
 namespace loomgraft {
@@ -24,29 +25,6 @@ std::optional<Kind> quantity(std::string_view text, SystemVolts system) {
   return value ? std::optional<Kind>{Kind{*value}} : std::nullopt;
 }
 
-template <class Value, std::size_t count>
-Value named(std::string_view text, const std::array<std::pair<std::string_view, Value>, count>& names) {
-  for (const auto& [name, value] : names) {
-    if (name == text) return value;
-  }
-  malformed("unknown name", text);
-}
-
-constexpr std::array<std::pair<std::string_view, KeyState>, 3> key_names{
-    {{"any", KeyState::any}, {"on", KeyState::on}, {"off", KeyState::off}}};
-constexpr std::array<std::pair<std::string_view, OneWay>, 2> one_way_names{
-    {{"", OneWay::no}, {"in", OneWay::into}}};
-constexpr std::array<std::pair<std::string_view, PinSide>, 2> side_names{
-    {{"loom", PinSide::loom}, {"module", PinSide::module}}};
-constexpr std::array<std::pair<std::string_view, LeadsTo>, 8> leads_to_names{
-    {{"open", LeadsTo::open},
-     {"earth", LeadsTo::earth},
-     {"battery", LeadsTo::battery},
-     {"ignition", LeadsTo::ignition},
-     {"sensor_earth", LeadsTo::sensor_earth},
-     {"reference", LeadsTo::reference},
-     {"module", LeadsTo::module},
-     {"bus", LeadsTo::bus}}};
 constexpr std::array<std::pair<std::string_view, PinKind>, 12> kind_names{
     {{"none", PinKind::none},
      {"input", PinKind::input},
@@ -60,6 +38,13 @@ constexpr std::array<std::pair<std::string_view, PinKind>, 12> kind_names{
      {"switch", PinKind::switch_contact},
      {"bus", PinKind::bus},
      {"screen", PinKind::screen}}};
+
+PinKind kind_named(std::string_view text) {
+  for (const auto& [name, kind] : kind_names) {
+    if (name == text) return kind;
+  }
+  malformed("unknown kind", text);
+}
 
 // Rules of one system, in the file's order.
 using Rules = std::vector<std::pair<std::string, double>>;
@@ -88,32 +73,14 @@ struct SystemModels {
 };
 
 PinModel& model_of_row(SystemModels& all, const DataTable& table, std::size_t row) {
-  const auto pin_class = pin_class_of(table.at(row, table.column("class")));
-  if (!pin_class) malformed("unknown class", table.at(row, table.column("class")));
-  const PinSide side = named(table.at(row, table.column("side")), side_names);
-  return all.models[static_cast<std::size_t>(*pin_class)][static_cast<std::size_t>(side)];
+  return all.models[static_cast<std::size_t>(pin_class_of_row(table, row))]
+                   [static_cast<std::size_t>(pin_side_of_row(table, row))];
 }
 
 void read_states(SystemModels& all, SystemVolts system) {
   const DataTable table("pin_classes.csv");
-  const Volts supply = supply_volts(system);
-  for (std::size_t row = 0; row < table.rows(); ++row) {
-    const auto cell = [&](std::string_view name) -> const std::string& {
-      return table.at(row, table.column(name));
-    };
-    PinState state;
-    state.name = cell("state");
-    state.key = named(cell("key"), key_names);
-    state.leads_to = named(cell("leads_to"), leads_to_names);
-    state.from_supply = cell("volts") == "supply";
-    state.volts = state.from_supply ? supply : quantity<Volts>(cell("volts"), system).value();
-    state.lowest = quantity<Ohms>(cell("ohm_low"), system).value();
-    state.highest = quantity<Ohms>(cell("ohm_high"), system).value();
-    state.limit = quantity<Amperes>(cell("limit_a"), system).value_or(state.limit);
-    state.one_way = named(cell("one_way"), one_way_names);
-    state.inductance = quantity<Henries>(cell("inductance_h"), system).value_or(Henries{});
-    model_of_row(all, table, row).states.push_back(std::move(state));
-  }
+  for (std::size_t row = 0; row < table.rows(); ++row)
+    model_of_row(all, table, row).states.push_back(pin_state_row(table, row, system));
 }
 
 void read_limits(SystemModels& all, SystemVolts system) {
@@ -123,7 +90,7 @@ void read_limits(SystemModels& all, SystemVolts system) {
       return table.at(row, table.column(name));
     };
     PinRatings& ratings = model_of_row(all, table, row).ratings;
-    ratings.kind = named(cell("kind"), kind_names);
+    ratings.kind = kind_named(cell("kind"));
     ratings.text = cell("text");
     ratings.allowed = quantity<Amperes>(cell("allowed_a"), system);
     ratings.lowest = quantity<Volts>(cell("lowest_v"), system);

@@ -129,7 +129,7 @@ TEST(Forbidden, ASignedAnswerFreesTheTextThatItWasGivenTo) {
   graft.devices[0].name = "driver airbag squib";
   graft.safety_answers.push_back(harmless_lamp());
   EXPECT_TRUE(forbidden_parts(graft).ends.empty());
-  EXPECT_TRUE(check_safety(graft).empty());
+  EXPECT_TRUE(check_safety(graft, forbidden_parts(graft)).empty());
   graft.devices[0].name = "driver airbag squib 2";
   EXPECT_TRUE(forbidden_parts(graft).has_device("l1"));
 }
@@ -140,7 +140,7 @@ TEST(Forbidden, AnAnswerWithoutNameOrTimeDoesNotCount) {
   graft.safety_answers.push_back(harmless_lamp());
   graft.safety_answers[0].by.clear();
   EXPECT_TRUE(forbidden_parts(graft).has_device("l1"));
-  const Problems problems = check_safety(graft);
+  const Problems problems = check_safety(graft, forbidden_parts(graft));
   EXPECT_TRUE(
       std::ranges::any_of(problems, [](const Problem& one) { return one.code == "unsigned-answer"; }));
 }

@@ -51,6 +51,7 @@ inline Graft sample_graft() {
   m.connectors = {"ecu.C1"};
   m.pins = {pin};
   m.legend = {"CAN2: body"};
+  m.rated = Volts{24.0};
   g.modules = {m};
   g.shared_circuits = {{"Engine speed", "gearbox"}};
   Module other;
@@ -81,6 +82,8 @@ inline Graft sample_graft() {
                 Volts{8.0},
                 Volts{2.0},
                 true,
+                Volts{24.0},
+                Volts{60.0},
                 "diode",
                 "rear",
                 "hs_lamp",

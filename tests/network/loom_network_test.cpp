@@ -295,6 +295,30 @@ TEST(LoomNetwork, TwoPinTablesAreEnough) {
   EXPECT_GT(all.inner_volts("ECU:switched feed"), 11.0);
 }
 
+TEST(LoomNetwork, APresumedSafetyWireBetweenTwoJointsIsOutOfTheNetwork) {
+  Graft graft = heater_loom();
+  graft.devices.push_back(device("J1", "splice"));
+  graft.devices.push_back(device("J2", "splice"));
+  graft.wires[1] = wire("w2", "F1:2", "J1:1");
+  graft.wires.push_back(wire("w5", "J1:1", "J2:1"));
+  graft.wires.push_back(wire("w6", "J2:1", "H1:1"));
+  graft.wires.push_back(wire("w7", "J1:1", "J2:1"));
+  const double with_both = solved(graft).current(BranchKind::wire, "w5");
+  EXPECT_GT(with_both, 0.5) << "two wires share the heater's current";
+  graft.wires.back().signal = "driver airbag squib";
+  const Solved all = solved(graft);
+  EXPECT_TRUE(std::isnan(all.current(BranchKind::wire, "w7")));
+  EXPECT_NEAR(all.current(BranchKind::wire, "w5"), 2.0 * with_both, 0.02) << "it carries all of it now";
+  graft.safety_answers.push_back({});
+  graft.safety_answers.back().subject = SafetySubject::wire;
+  graft.safety_answers.back().at = {"w7", ""};
+  graft.safety_answers.back().said = "driver airbag squib";
+  graft.safety_answers.back().harmless = true;
+  graft.safety_answers.back().by = "A. Sparks";
+  graft.safety_answers.back().time = "2026-01-01T10:00:00Z";
+  EXPECT_NEAR(solved(graft).current(BranchKind::wire, "w7"), with_both, 0.02);
+}
+
 TEST(LoomNetwork, WhatCannotBeIsAProblemAndTheRestIsSolved) {
   Graft graft = heater_loom();
   graft.devices.push_back(device("Q1", "no such kind"));

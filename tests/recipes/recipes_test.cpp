@@ -147,6 +147,31 @@ TEST(Recipes, ACircuitGoesOnBehindAPlugInItsWire) {
   EXPECT_TRUE(as_planned(plugged.graft).problems.empty());
 }
 
+// Everything that is new, and what it is joined to.
+std::set<std::string> joined_to(const Completion& completion) {
+  std::set<std::string> ends;
+  for (const Wire& wire : as_planned(completion.graft).wires) {
+    if (std::ranges::find(completion.wires, wire.id) == completion.wires.end()) continue;
+    ends.insert(wire.from.at);
+    ends.insert(wire.to.at);
+  }
+  return ends;
+}
+
+TEST(Recipes, JoinNothingThatIsNamedLikeASafetyCircuit) {
+  const auto* recipe = find_recipe("supply_30");
+  ASSERT_TRUE(recipe);
+  Graft job = job_for(*recipe, Volts{12.0});
+  const Completion plain = complete_circuit(job, {"new_10", "supply_30", {}});
+  const auto bar = std::ranges::find(job.devices, "bar_30", &Device::id);
+  ASSERT_NE(bar, job.devices.end());
+  ASSERT_TRUE(joined_to(plain).contains("bar_30"));
+  bar->name = "airbag feed joint";
+  const Completion other = complete_circuit(job, {"new_10", "supply_30", {}});
+  EXPECT_FALSE(joined_to(other).contains("bar_30"));
+  EXPECT_FALSE(other.wires.empty());
+}
+
 TEST(Recipes, CardsAreTheSameTwice) {
   const Graft job = job_for(*find_recipe("ls_relay_motor"), Volts{12.0});
   EXPECT_EQ(to_json(circuit_cards(job)).dump(), to_json(circuit_cards(job)).dump());
