@@ -101,12 +101,14 @@ struct TermDictionary::Index {
   std::vector<Meaning> meanings;
   std::vector<int> spelling_of;    // word -> the word it is a spelling of (mostly itself)
   std::vector<std::string> texts;  // word -> its text
+  std::vector<bool> joins;         // word -> may stand between the words of any phrase
 
   int word(const std::string& text) {
     const auto [at, fresh] = vocabulary.try_emplace(text, static_cast<int>(vocabulary.size()));
     if (fresh) {
       spelling_of.push_back(at->second);
       texts.push_back(text);
+      joins.push_back(false);
     }
     return at->second;
   }
@@ -122,7 +124,12 @@ struct TermDictionary::Index {
       spelling_of[static_cast<std::size_t>(word(phrase.phrase))] = canonical;
       return;
     }
-    Meaning meaning{phrase.term, split_blanks(phrase.words), phrase.class_hint};
+    const bool joining = phrase.words == "~";
+    if (joining) {
+      const int id = spelling_of[static_cast<std::size_t>(word(phrase.phrase))];
+      joins[static_cast<std::size_t>(id)] = true;
+    }
+    Meaning meaning{phrase.term, split_blanks(joining ? "" : phrase.words), phrase.class_hint};
     int node = 0;
     std::uint32_t position = 0;
     for (const std::string& text : split_blanks(phrase.phrase)) {
@@ -149,11 +156,12 @@ struct TermDictionary::Index {
     return found == vocabulary.end() ? kUnknown : spelling_of[static_cast<std::size_t>(found->second)];
   }
 
-  // The longest phrase that starts at `at`; a literal number is tried before "any number".
+  // The longest phrase that starts at `at`; a literal number is tried before "any number". `behind_joining`: the word
+  // before was passed over, and no phrase ends with it.
   void longest(const std::vector<NameWord>& words, const std::vector<int>& ids, std::size_t at, int node,
-               Stretch& best) const {
+               Stretch& best, bool behind_joining = false) const {
     const int meaning = meaning_of[static_cast<std::size_t>(node)];
-    if (meaning != kUnknown && at > best.to) {
+    if (meaning != kUnknown && at > best.to && !behind_joining) {
       best.to = at;
       best.meaning = &meanings[static_cast<std::size_t>(meaning)];
     }
@@ -161,6 +169,8 @@ struct TermDictionary::Index {
     if (ids[at] != kUnknown) {
       const int next = child(node, ids[at]);
       if (next != kUnknown) longest(words, ids, at + 1, next, best);
+      if (node != 0 && joins[static_cast<std::size_t>(ids[at])])
+        longest(words, ids, at + 1, node, best, true);
     }
     if (words[at].number) {
       const int next = child(node, kAnyNumber);
