@@ -65,6 +65,9 @@ std::set<std::string> words_of(std::span<const TermPhrase> phrases) {
   return words;
 }
 
+// "öl" is "oel" but not "ol".
+constexpr std::size_t shortest_without_accents = 4;
+
 // "zündung", "zuendung" and "zundung" are one word, and so are "température" and "temperature". A word of the first
 // table keeps its accents where that table has another word without them: Turkish "ön" (front) is not "on".
 std::vector<TermPhrase> spellings_without_accents(const std::set<std::string>& terms,
@@ -75,10 +78,14 @@ std::vector<TermPhrase> spellings_without_accents(const std::set<std::string>& t
   for (const std::string& word : all) {
     if (std::ranges::all_of(word, [](char c) { return static_cast<unsigned char>(c) < 0x80; })) continue;
     const std::string plain = folded_together(word);
-    if (plain.empty() || plain == word) continue;
-    if (terms.contains(plain) && !signal_words.contains(word)) continue;
-    spellings.push_back({word, "", "=" + plain, ""});
     const std::string spelled_out = folded_together(umlauts_spelled_out(word));
+    const bool other_word = terms.contains(plain) && !signal_words.contains(word);
+    const bool too_short = plain.size() < shortest_without_accents && !terms.contains(plain);
+    if (plain.empty() || other_word || too_short) {
+      if (spelled_out != plain) spellings.push_back({spelled_out, "", "=" + word, ""});
+      continue;
+    }
+    spellings.push_back({word, "", "=" + plain, ""});
     if (spelled_out != plain) spellings.push_back({spelled_out, "", "=" + plain, ""});
   }
   return spellings;
