@@ -67,14 +67,14 @@ void take_module(Graft& graft, const Graft& document, const Module& module, cons
 }
 
 std::string add_from_document(Graft& graft, const Graft& document, const std::string& file,
-                              const InputName& name, const std::string& id, ModuleRole role,
+                              const std::string& wanted, const std::string& id, ModuleRole role,
                               Problems& problems) {
-  const Module* module = pick_module(document, name.module, role);
+  const Module* module = pick_module(document, wanted, role);
   if (!module) {
     std::string names;
     for (const Module& m : document.modules) names += (names.empty() ? "" : ", ") + m.id;
     problems.push_back(file_problem(file, "no-such-module",
-                                    fmt::format("The document has no module \"{}\".", name.module),
+                                    fmt::format("The document has no module \"{}\".", wanted),
                                     "Add #ID to the file name with one of: " + names + "."));
     return {};
   }
@@ -168,27 +168,52 @@ bool write_file(const std::string& path, const std::string& text) {
          std::fflush(file.get()) == 0;
 }
 
+namespace {
+
+// The longest beginning that is a file and ends at a mark, so that a mark in a file's own name does no harm.
+std::size_t length_of_file(std::string_view text) {
+  std::size_t end = text.size();
+  while (end > 0) {
+    if (is_there(std::string(text.substr(0, end)))) return end;
+    const std::size_t mark = text.find_last_of("#+", end - 1);
+    end = mark == std::string_view::npos ? 0 : mark;
+  }
+  return std::min(text.find_first_of("#+"), text.size());
+}
+
+bool begins_with_file(std::string_view text) {
+  return is_there(std::string(text.substr(0, length_of_file(text))));
+}
+
+// A table's name ends at a + before a further file; it may have a + of its own.
+std::size_t length_of_table(std::string_view text) {
+  for (std::size_t plus = text.find('+'); plus != std::string_view::npos; plus = text.find('+', plus + 1))
+    if (begins_with_file(text.substr(plus + 1))) return plus;
+  return text.size();
+}
+
+}  // namespace
+
 InputName split_input_name(const std::string& text) {
   InputName name;
-  std::string files = text;
-  if (!is_there(files)) {
-    const std::size_t hash = files.rfind('#');
-    if (hash != std::string::npos) {
-      name.module = files.substr(hash + 1);
-      files.resize(hash);
+  std::string_view rest = text;
+  do {
+    InputPart part;
+    const std::size_t file = length_of_file(rest);
+    part.file = rest.substr(0, file);
+    rest.remove_prefix(file);
+    if (rest.starts_with('#')) {
+      rest.remove_prefix(1);
+      const std::size_t table = length_of_table(rest);
+      part.table = rest.substr(0, table);
+      rest.remove_prefix(table);
     }
-  }
-  while (!is_there(files)) {
-    // The longest beginning that is a file, so that a + in a file's own name does no harm.
-    std::size_t plus = files.rfind('+');
-    while (plus != std::string::npos && plus > 0 && !is_there(files.substr(0, plus)))
-      plus = files.rfind('+', plus - 1);
-    if (plus == std::string::npos || plus == 0) plus = files.find('+');
-    if (plus == std::string::npos) break;
-    name.files.push_back(files.substr(0, plus));
-    files.erase(0, plus + 1);
-  }
-  name.files.push_back(files);
+    if (!rest.empty()) rest.remove_prefix(1);  // the +
+    name.push_back(std::move(part));
+  } while (!rest.empty());
+  const auto named = std::ranges::count_if(name, [](const InputPart& part) { return !part.table.empty(); });
+  if (named == 1 && !name.back().table.empty())
+    for (InputPart& part : name) part.table = name.back().table;
   return name;
 }
 
@@ -196,13 +221,13 @@ std::string add_input(InputFiles& files, Graft& graft, const std::string& text, 
                       ModuleRole role, Problems& problems) {
   const InputName name = split_input_name(text);
   std::vector<SourceTables> sources;
-  for (const std::string& path : name.files) {
+  for (const auto& [path, table] : name) {
     const InputFiles::File& file = files.read(path, problems);
     if (!file.usable) return {};
-    if (file.graft) return add_from_document(graft, *file.graft, path, name, id, role, problems);
+    if (file.graft) return add_from_document(graft, *file.graft, path, table, id, role, problems);
     ReadReport read = read_tables(file.bytes, path);
     for (Problem& problem : read.problems) problems.push_back(std::move(problem));
-    ChosenTables chosen = choose_tables(read.tables, name.module, path);
+    ChosenTables chosen = choose_tables(read.tables, table, path);
     for (Problem& problem : chosen.problems) problems.push_back(std::move(problem));
     if (chosen.tables.empty()) return {};
     SourceTables source;
@@ -214,7 +239,7 @@ std::string add_input(InputFiles& files, Graft& graft, const std::string& text, 
   GatheredModule gathered = gather_module(id, role, sources);
   for (Problem& problem : gathered.problems) problems.push_back(std::move(problem));
   if (gathered.module.pins.empty()) return {};
-  if (gathered.module.name.empty()) gathered.module.name = stem(name.files.front());
+  if (gathered.module.name.empty()) gathered.module.name = stem(name.front().file);
   for (const SourceTables& source : sources) graft.sources.push_back(source.source);
   for (Connector& connector : gathered.connectors) graft.connectors.push_back(std::move(connector));
   for (SharedCircuit& circuit : gathered.shared_circuits) graft.shared_circuits.push_back(std::move(circuit));
@@ -226,9 +251,9 @@ void add_circuit_answers(InputFiles& files, Graft& graft, const std::string& fou
                          const std::string& found, const std::string& donor_text, const std::string& donor) {
   const InputName one = split_input_name(found_text);
   const InputName other = split_input_name(donor_text);
-  if (one.files.size() != 1 || one.files != other.files) return;
+  if (one.size() != 1 || other.size() != 1 || one.front().file != other.front().file) return;
   Problems known;  // reported when the modules were added
-  const std::optional<Graft>& document = files.read(one.files.front(), known).graft;
+  const std::optional<Graft>& document = files.read(one.front().file, known).graft;
   const Module* found_module = find_module(graft, found);
   const Module* donor_module = find_module(graft, donor);
   if (!document || !found_module || !donor_module) return;

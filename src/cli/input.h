@@ -2,7 +2,9 @@
 // document.
 //
 // Model   "chart.csv" is one source; "manual.txt+forum.md" two of one module; "chart.txt#GEVCU 4" picks one
-//         of the modules that a file holds side by side; "job.json#donor" is a module of a graft document
+//         of the modules that a file holds side by side, "chart.txt#Left+chart.txt#Right" two of its tables as one
+//         module; a name behind the last of several files counts for all of them that have none;
+//         "job.json#donor" is a module of a graft document
 // Fails   a file that cannot be read, holds no pin table, or has no such module: error Problems, and no
 //         module
 #pragma once
@@ -44,11 +46,13 @@ class InputFiles {
 // True where every byte reached the file.
 bool write_file(const std::string& path, const std::string& text);
 
-// Splits "a+b#name"; a file whose own name has a + or # is found first.
-struct InputName {
-  std::vector<std::string> files;
-  std::string module;
+// Splits "a+b#name", "a#one+a#two"; a file whose own name has a + or # is found first.
+struct InputPart {
+  std::string file;
+  std::string table;  // or the module of a document; empty where none is named
+  bool operator==(const InputPart&) const = default;
 };
+using InputName = std::vector<InputPart>;
 InputName split_input_name(const std::string& text);
 
 // Adds the module (with its connectors, sources and what the document says of the vehicle) to `graft` under

@@ -16,6 +16,8 @@ namespace {
 struct ReadCall {
   std::vector<std::string> files;
   std::vector<std::string> columns;
+  std::vector<std::string> colours;
+  std::vector<std::string> types;
   Output output;
 };
 
@@ -67,21 +69,45 @@ std::string csv_of(const ReadReport& report) {
   return text;
 }
 
-ReadOptions options_of(const ReadCall& call, Problems& problems) {
-  ReadOptions options;
-  for (const std::string& choice : call.columns) {
+using Pairs = std::vector<std::pair<std::string, std::string>>;
+
+Pairs pairs_of(const std::vector<std::string>& choices, const char* example, Problems& problems) {
+  Pairs pairs;
+  for (const std::string& choice : choices) {
     const std::size_t equals = choice.rfind('=');
-    if (equals == std::string::npos) {
+    if (equals == std::string::npos)
       problems.push_back({Severity::error,
                           "bad-column-choice",
                           {},
-                          "\"" + choice + "\" is not of the form HEAD=ROLE.",
-                          "For example: --column \"Wire=colour\"."});
-    } else {
-      options.column_choice.emplace_back(choice.substr(0, equals), choice.substr(equals + 1));
-    }
+                          "\"" + choice + "\" has no = in it.",
+                          fmt::format("For example: {}.", example)});
+    else
+      pairs.emplace_back(choice.substr(0, equals), choice.substr(equals + 1));
+  }
+  return pairs;
+}
+
+ReadOptions options_of(const ReadCall& call, Problems& problems) {
+  ReadOptions options;
+  options.column_choice = pairs_of(call.columns, "--column \"Wire=colour\"", problems);
+  options.colour_codes = pairs_of(call.colours, "--colour LG=GN", problems);
+  for (const auto& [text, name] : pairs_of(call.types, "--type ls=low_side_driver", problems)) {
+    if (const auto pin_class = pin_class_of(name))
+      options.types.emplace_back(text, *pin_class);
+    else
+      problems.push_back({Severity::error,
+                          "bad-column-choice",
+                          {},
+                          fmt::format("\"{}\" is no type of a pin.", name),
+                          "Use a type as \"loomgraft read --json\" writes it, such as low_side_driver."});
   }
   return options;
+}
+
+// A restraint circuit to be confirmed, or a part of the file that was lost.
+bool needs_answer(const Problem& problem) {
+  return problem.code == "presumed-restraint" || problem.code == "table-skipped" ||
+         (problem.code == "line-not-read" && problem.severity == Severity::warning);
 }
 
 int run(const ReadCall& call) {
@@ -107,8 +133,7 @@ int run(const ReadCall& call) {
     print_problems(all.problems);
   }
   if (all.tables.empty()) return unusable;
-  const bool asks = std::ranges::any_of(
-      all.problems, [](const Problem& problem) { return problem.code == "presumed-restraint"; });
+  const bool asks = std::ranges::any_of(all.problems, needs_answer);
   return exit_over(all.problems, asks ? attention : done);
 }
 
@@ -121,6 +146,10 @@ void add_read(CLI::App& app, int& exit) {
   command->add_option("--column", call->columns,
                       "correct a column: HEAD=ROLE with role cavity, connector, signal, colour, note, class, "
                       "far_end or ignore");
+  command->add_option("--colour", call->colours,
+                      "what a colour's letters mean in these files: CODE=IEC letters, such as LG=GN");
+  command->add_option("--type", call->types,
+                      "what an entry of the type column means: ENTRY=TYPE, such as ls=low_side_driver");
   add_output_options(*command, call->output, true);
   command->footer("Example: loomgraft read examples/power-takeoff/found-manual.csv --json");
   command->callback([call, &exit] { exit = run(*call); });

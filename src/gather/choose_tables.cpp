@@ -14,7 +14,8 @@ using Cavities = std::set<std::pair<std::string, std::string>>;  // connector an
 
 Cavities cavities_of(const PinTable& table) {
   Cavities cavities;
-  for (const TablePin& pin : table.pins) cavities.emplace(pin.connector, pin.cavity);
+  for (const TablePin& pin : table.pins)
+    cavities.emplace(table.plug_by_title ? std::string() : pin.connector, pin.cavity);
   return cavities;
 }
 

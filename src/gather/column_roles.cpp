@@ -4,8 +4,10 @@
 #include "gather/column_roles.h"
 
 #include <algorithm>
+#include <array>
 #include <map>
 #include <set>
+#include <tuple>
 #include <unordered_map>
 
 #include "base/ascii.h"
@@ -23,14 +25,20 @@ constexpr std::size_t kRowsLookedAt = 300;
 constexpr double kNearlyAll = 0.8;
 
 const std::map<std::string_view, ColumnRole>& role_names() {
-  static const std::map<std::string_view, ColumnRole> names{
-      {"cavity", ColumnRole::cavity},   {"connector", ColumnRole::connector},
-      {"signal", ColumnRole::signal},   {"description", ColumnRole::description},
-      {"colour", ColumnRole::colour},   {"note", ColumnRole::note},
-      {"class", ColumnRole::pin_class}, {"direction", ColumnRole::direction},
-      {"far_end", ColumnRole::far_end}, {"label", ColumnRole::label},
-      {"ignore", ColumnRole::ignore},   {"part", ColumnRole::part},
-      {"other", ColumnRole::other}};
+  static const std::map<std::string_view, ColumnRole> names{{"cavity", ColumnRole::cavity},
+                                                            {"connector", ColumnRole::connector},
+                                                            {"signal", ColumnRole::signal},
+                                                            {"description", ColumnRole::description},
+                                                            {"colour", ColumnRole::colour},
+                                                            {"note", ColumnRole::note},
+                                                            {"class", ColumnRole::pin_class},
+                                                            {"direction", ColumnRole::direction},
+                                                            {"far_end", ColumnRole::far_end},
+                                                            {"label", ColumnRole::label},
+                                                            {"activation", ColumnRole::activation},
+                                                            {"ignore", ColumnRole::ignore},
+                                                            {"part", ColumnRole::part},
+                                                            {"other", ColumnRole::other}};
   return names;
 }
 
@@ -80,6 +88,7 @@ ColumnRole lookup(const std::string& head) {
 struct Content {
   std::size_t filled = 0;
   std::size_t cavities = 0;
+  std::size_t letters = 0;  // cells that are one or two letters alone: "A", "AB"
   std::size_t distinct = 0;
   std::size_t colours = 0;
   std::size_t worded = 0;  // cells with a letter
@@ -87,6 +96,10 @@ struct Content {
 
   bool mostly_cavities(double share) const {
     return filled > 0 && static_cast<double>(cavities) >= share * static_cast<double>(filled);
+  }
+  // Lettered cavities: nearly all cells letters alone, each once or nearly so.
+  bool lettered() const {
+    return letters >= 2 && 10 * (letters + cavities) >= 9 * filled && 10 * distinct >= 9 * filled;
   }
 };
 
@@ -109,11 +122,30 @@ Content content_of(const Table& table, std::size_t column) {
     if (content.filled == 0) content.first = text;
     ++content.filled;
     if (looks_like_cavities(text)) ++content.cavities;
+    if (is_lettered_cavity(text)) ++content.letters;
     if (has_letter(text)) ++content.worded;
     distinct.insert(text);
   }
   content.distinct = distinct.size();
   return content;
+}
+
+// "A, B, C ...": letters in the order of the alphabet from A on, I, O and Q left out or not. Colour letters
+// and abbreviations do not run so.
+bool runs_through_alphabet(const Table& table, std::size_t column) {
+  // Capitals come before small letters, one letter before two.
+  const auto order = [](std::string_view text) { return std::make_tuple(text[0] >= 'a', text.size(), text); };
+  std::string_view before;
+  std::size_t count = 0;
+  for (const std::vector<Cell>& row : table.rows) {
+    const std::string_view text = trimmed(text_at(row, column));
+    if (text.empty()) continue;
+    if (!is_lettered_cavity(text)) return false;
+    if (count == 0 ? upper(text) > "C" : !(order(before) < order(text))) return false;
+    before = text;
+    ++count;
+  }
+  return count >= 3;
 }
 
 bool reads_as_colours(const Table& table, std::size_t column) {
@@ -158,25 +190,39 @@ bool has_role(const ColumnPlan& plan, ColumnRole role) {
   return column_of(plan, role) != no_column;
 }
 
+bool is_cavity_column(const Table& table, const Content& content) {
+  const bool records = table.form == TableForm::records && content.filled > 0;
+  return records || content.mostly_cavities(0.3) || content.lettered();
+}
+
+// "Pin | Name | Position": the first head is the cavity, a later single-word twin is a remark; but a twin that names
+// far more cavities counts before a first one with hardly any.
+std::size_t main_cavity_column(const std::vector<Content>& contents,
+                               const std::vector<std::size_t>& columns) {
+  std::size_t best = columns.front();
+  for (const std::size_t column : columns)
+    if (contents[column].filled >= 2 * contents[best].filled) best = column;
+  return best;
+}
+
 // A head says "cavity" rightly only where the cells agree; names such as "auxMain" count only under such a
 // head.
 void decide_cavity_columns(const Table& table, const std::vector<Content>& contents,
                            const ColumnChoice& choice, ColumnPlan& plan) {
-  bool believed = false;
+  std::vector<std::size_t> columns;
   for (std::size_t column = 0; column < plan.roles.size(); ++column) {
     if (plan.roles[column] != ColumnRole::cavity) continue;
-    const bool records = table.form == TableForm::records && contents[column].filled > 0;
-    const bool exact = contents[column].mostly_cavities(0.3);
-    if (records || exact || was_chosen(table, choice, column)) {
-      // "Pin | Name | Position": the first believed head is the cavity, a later single-word twin is a remark.
-      const std::vector<std::string> words = head_words(head_at(table, column));
-      const bool twin =
-          believed && heads().contains(joined(words, 0, words.size())) && !was_chosen(table, choice, column);
-      plan.roles[column] = twin ? ColumnRole::note : ColumnRole::cavity;
-      believed = true;
-    } else {
+    if (is_cavity_column(table, contents[column]) || was_chosen(table, choice, column))
+      columns.push_back(column);
+    else
       plan.roles[column] = contents[column].filled == 0 ? ColumnRole::ignore : ColumnRole::note;
-    }
+  }
+  if (columns.empty()) return;
+  const std::size_t first = main_cavity_column(contents, columns);
+  for (const std::size_t column : columns) {
+    const std::vector<std::string> words = head_words(head_at(table, column));
+    const bool twin = column != first && heads().contains(joined(words, 0, words.size()));
+    if (twin && !was_chosen(table, choice, column)) plan.roles[column] = ColumnRole::note;
   }
 }
 
@@ -185,7 +231,8 @@ void find_cavities_by_content(const Table& table, const std::vector<Content>& co
   for (std::size_t column = 0; column < plan.roles.size(); ++column) {
     if (plan.roles[column] != ColumnRole::unknown) continue;
     const Content& content = contents[column];
-    if (content.mostly_cavities(kNearlyAll) && 2 * content.distinct > content.filled) {
+    const bool lettered = column == 0 && content.lettered() && runs_through_alphabet(table, column);
+    if (lettered || (content.mostly_cavities(kNearlyAll) && 2 * content.distinct > content.filled)) {
       plan.roles[column] = ColumnRole::cavity;
       if (table.header.empty()) break;  // without heads only the first such column
     }
@@ -217,6 +264,29 @@ void decide_signal_column(ColumnPlan& plan) {
       return;
     }
   }
+}
+
+bool is_vehicles_own(std::string_view head) {
+  constexpr std::array<std::string_view, 12> words{"vehicle",  "car",      "oem",      "factory",
+                                                   "loom",     "original", "harness",  "truck",
+                                                   "fahrzeug", "stock",    "vehicule", "oe"};
+  const std::vector<std::string> own = head_words(head);
+  return std::any_of(own.begin(), own.end(), [&](const std::string& word) {
+    return std::find(words.begin(), words.end(), word) != words.end();
+  });
+}
+
+// Of two columns of colours the vehicle's own is taken, else the first; the others are remarks.
+void decide_colour_column(const Table& table, ColumnPlan& plan) {
+  std::vector<std::size_t> columns;
+  for (std::size_t i = 0; i < plan.roles.size(); ++i)
+    if (plan.roles[i] == ColumnRole::colour) columns.push_back(i);
+  if (columns.size() < 2) return;
+  const auto own = std::find_if(columns.begin(), columns.end(),
+                                [&](std::size_t i) { return is_vehicles_own(head_at(table, i)); });
+  plan.colour_chosen = own == columns.end() ? columns.front() : *own;
+  for (const std::size_t i : columns)
+    if (i != *plan.colour_chosen) plan.roles[i] = ColumnRole::note;
 }
 
 std::vector<std::size_t> unknown_columns(const ColumnPlan& plan, const std::vector<Content>& contents,
@@ -252,8 +322,12 @@ void decide_remaining_columns(const Table& table, const std::vector<Content>& co
     return;
   }
   bool found = signal;
+  // Without heads, "E1 | PO1 | Main relay": the second text may be the wording of a short name.
+  bool described = signal || !table.header.empty();
   for (const std::size_t column : unknown_columns(plan, contents, true)) {
-    plan.roles[column] = found ? ColumnRole::note : ColumnRole::signal;
+    const ColumnRole further = described ? ColumnRole::note : ColumnRole::description;
+    described = described || found;
+    plan.roles[column] = found ? further : ColumnRole::signal;
     found = true;
   }
 }
@@ -263,17 +337,39 @@ bool names_pins(std::string_view text) {
   return std::any_of(words.begin(), words.end(), is_pin_table_word);
 }
 
-// "1. Connect ...", "2. Pull ...": numbers from 1 without a gap before whole sentences.
+bool begins_with_step_word(std::string_view text) {
+  const std::string_view bare = trimmed(text, "*_`-");
+  return is_step_word(bare.substr(0, std::min(bare.find_first_of(" ,:.;"), bare.size())));
+}
+
+// "1. Connect ...", "2. Pull ...": numbers from 1 without a gap before whole sentences or instructions.
 bool is_list_of_steps(const Table& table, std::size_t column) {
   if (!table.header.empty() || table.rows.empty()) return false;
   std::size_t length = 0;
+  std::size_t instructions = 0;
   for (std::size_t row = 0; row < table.rows.size(); ++row) {
     if (text_at(table.rows[row], column) != std::to_string(row + 1)) return false;
     for (std::size_t other = 0; other < table.rows[row].size(); ++other) {
       if (other != column) length += table.rows[row][other].text.size();
     }
+    const std::size_t next = column + 1 < table.rows[row].size() ? column + 1 : column;
+    instructions += begins_with_step_word(table.rows[row][next].text) ? 1U : 0U;
   }
-  return length > 30 * table.rows.size();
+  return length > 30 * table.rows.size() || 2 * instructions > table.rows.size();
+}
+
+// "JP1: 1-2 closed is 12 V": jumpers, lamps and switches of a board.
+bool names_board_parts(const Table& table, std::size_t column) {
+  constexpr std::array<std::string_view, 8> parts{"jp", "sj", "led", "dip", "jmp", "sb", "tp", "btn"};
+  std::size_t filled = 0;
+  std::size_t named = 0;
+  for (std::size_t row = 0; row < std::min(table.rows.size(), kRowsLookedAt); ++row) {
+    const std::string letters = lower_case(split_cavity(text_at(table.rows[row], column)).row);
+    if (text_at(table.rows[row], column).empty()) continue;
+    ++filled;
+    named += std::find(parts.begin(), parts.end(), letters) != parts.end() ? 1U : 0U;
+  }
+  return filled > 0 && 2 * named >= filled;
 }
 
 void judge_table(const Table& table, const std::vector<Content>& contents, bool cavity_head,
@@ -291,6 +387,7 @@ void judge_table(const Table& table, const std::vector<Content>& contents, bool 
   }
   const Content& cavity = contents[plan.cavities.front()];
   if (!cavity_head && cavity.distinct < 2) return refuse("too few cavities");
+  if (names_board_parts(table, plan.cavities.front())) return refuse("it lists jumpers or parts of a board");
   if (!cavity_head && is_list_of_steps(table, plan.cavities.front()) && !names_pins(table.name)) {
     return refuse("it looks like a list of steps");
   }
@@ -379,6 +476,7 @@ ColumnPlan plan_columns(const Table& table, const ColumnChoice& choice) {
     if (plan.roles[column] == ColumnRole::cavity) plan.cavities.push_back(column);
   }
   if (!plan.cavities.empty()) find_colours_by_content(table, plan);
+  decide_colour_column(table, plan);
   decide_signal_column(plan);
   plan.cavity_per_product = has_role(plan, ColumnRole::signal) && share_first_word(table, plan.cavities);
   decide_remaining_columns(table, contents, plan);

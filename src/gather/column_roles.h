@@ -7,6 +7,7 @@
 // Cost    linear in the cells; only the first few hundred rows are examined
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -27,8 +28,9 @@ enum class ColumnRole {
   pin_class,
   direction,
   far_end,
-  label,   // the name a tuning program shows; may repeat the cavity
-  module,  // one of several products side by side
+  activation,  // which way an output pulls or a switch leads: "ground when on"
+  label,       // the name a tuning program shows; may repeat the cavity
+  module,      // one of several products side by side
   ignore,
   part,
   other,  // a quantity that pin tables do not have: blink counts, fuses, settings
@@ -38,8 +40,9 @@ struct ColumnPlan {
   std::vector<ColumnRole> roles;
   std::vector<std::size_t>
       cavities;  // cavity columns: two or more are the ends of one cable, or several products
-  std::vector<std::size_t> modules;  // columns of role `module`
-  bool cavity_per_product = false;   // every cavity column is one product's, the signals stand beside
+  std::vector<std::size_t> modules;          // columns of role `module`
+  std::optional<std::size_t> colour_chosen;  // where the table has several columns of colours
+  bool cavity_per_product = false;           // every cavity column is one product's, the signals stand beside
   bool is_pin_table = false;
   bool doubtful = false;  // read as a pin table although nothing says that it is one
   std::string reason;     // why it is not a pin table, or doubtful

@@ -1,6 +1,7 @@
 #include "gather/heading_words.h"
 
 #include <array>
+#include <map>
 #include <set>
 #include <unordered_map>
 #include <utility>
@@ -14,9 +15,10 @@ namespace {
 
 using Tag = std::string ModuleTags::*;
 
+using WordSet = std::set<std::string, std::less<>>;
+
 struct HeadingWords {
-  std::set<std::string, std::less<>> connector;
-  std::set<std::string, std::less<>> pins;
+  std::map<std::string, WordSet, std::less<>> sets;  // by meaning
   std::unordered_map<std::string, Tag> tags;
 };
 
@@ -36,14 +38,14 @@ Tag tag_of(const std::string& meaning) {
 const HeadingWords& heading_words() {
   static const HeadingWords all = [] {
     HeadingWords result;
+    for (const char* meaning : {"connector", "pins", "filler", "other board", "step"}) result.sets[meaning];
     const DataTable table("heading_words.csv");
     const std::size_t word = table.column("word");
     const std::size_t meaning = table.column("meaning");
     for (std::size_t row = 0; row < table.rows(); ++row) {
-      if (table.at(row, meaning) == "connector")
-        result.connector.insert(table.at(row, word));
-      else if (table.at(row, meaning) == "pins")
-        result.pins.insert(table.at(row, word));
+      const auto set = result.sets.find(table.at(row, meaning));
+      if (set != result.sets.end())
+        set->second.insert(table.at(row, word));
       else
         result.tags.emplace(table.at(row, word), tag_of(table.at(row, meaning)));
     }
@@ -52,14 +54,30 @@ const HeadingWords& heading_words() {
   return all;
 }
 
+bool in_set(std::string_view meaning, std::string_view word) {
+  return heading_words().sets.find(meaning)->second.contains(lower_case(word));
+}
+
 }  // namespace
 
 bool is_connector_word(std::string_view word) {
-  return heading_words().connector.contains(lower_case(word));
+  return in_set("connector", word);
 }
 
 bool is_pin_table_word(std::string_view word) {
-  return heading_words().pins.contains(lower_case(word));
+  return in_set("pins", word);
+}
+
+bool is_filler_word(std::string_view word) {
+  return in_set("filler", word);
+}
+
+bool is_board_word(std::string_view word) {
+  return in_set("other board", word);
+}
+
+bool is_step_word(std::string_view word) {
+  return in_set("step", word);
 }
 
 std::optional<Tag> tag_named(std::string_view name) {

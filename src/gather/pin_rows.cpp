@@ -8,6 +8,7 @@
 
 #include "base/ascii.h"
 #include "gather/class_guess.h"
+#include "gather/heading_words.h"
 #include "gather/shared_lines.h"
 #include "gather/surroundings.h"
 #include "standards/dictionary.h"
@@ -26,6 +27,16 @@ bool is_empty(std::string_view text) {
 // "-", ".", "n/a" and the like in columns where they can only mean "nothing".
 bool says_nothing(std::string_view text) {
   return text.find_first_not_of(" \t\r\n-.") == std::string_view::npos;
+}
+
+// "ESP pin D17", "Arduino D5", "GPIO 12": where the wire goes on another board, not what it carries.
+bool names_other_board(std::string_view text) {
+  if (text.size() > 24) return false;
+  std::vector<std::string> words;
+  for (const NameWord& word : split_name(text, [](std::string_view) { return true; }).words)
+    words.emplace_back(word.text);
+  const bool numbered = !words.empty() && is_digit(words.back()[0]);
+  return numbered && std::any_of(words.begin(), words.end(), is_board_word);
 }
 
 bool is_formula(std::string_view text) {
@@ -85,7 +96,8 @@ class RowReader {
         const bool first = lower_case(cell_at(table_.header, column).text) == "type";
         class_columns_.insert(first ? class_columns_.begin() : class_columns_.end(), column);
       }
-      if (role == ColumnRole::note || role == ColumnRole::description || role == ColumnRole::part) {
+      if (role == ColumnRole::note || role == ColumnRole::description || role == ColumnRole::part ||
+          role == ColumnRole::activation) {
         note_columns_.push_back(column);
       }
     }
@@ -96,6 +108,7 @@ class RowReader {
     direction_ = column_of(plan_, ColumnRole::direction);
     far_end_ = column_of(plan_, ColumnRole::far_end);
     label_ = column_of(plan_, ColumnRole::label);
+    activation_ = column_of(plan_, ColumnRole::activation);
   }
 
   void prepare_modules() {
@@ -274,11 +287,8 @@ class RowReader {
   }
 
   void add_pin(const std::vector<Cell>& row, std::size_t module, std::size_t signal_column, TablePin pin) {
+    if (far_end_ != no_column) add_far_end(cell_at(row, far_end_).text, pin);
     fill_texts(row, signal_column, pin);
-    if (far_end_ != no_column && !says_nothing(cell_at(row, far_end_).text)) {
-      if (!pin.far_end.empty()) pin.far_end += ", ";
-      pin.far_end += cell_at(row, far_end_).text;
-    }
     if (plan_.doubtful) pin.doubts.push_back("read as a pin table although " + plan_.reason);
     ModuleRows& rows = result_.modules[module];
     if (colour_ != no_column && !says_nothing(cell_at(row, colour_).text)) {
@@ -287,6 +297,12 @@ class RowReader {
     }
     for (const Cell& cell : row) add_cut_off(cell, pin);
     rows.pins.push_back(std::move(pin));
+  }
+
+  static void add_far_end(std::string_view text, TablePin& pin) {
+    if (says_nothing(text)) return;
+    if (!pin.far_end.empty()) pin.far_end += ", ";
+    pin.far_end += text;
   }
 
   static void add_cut_off(const Cell& cell, TablePin& pin) {
@@ -299,7 +315,8 @@ class RowReader {
   void fill_texts(const std::vector<Cell>& row, std::size_t signal_column, TablePin& pin) {
     const Cell& signal = cell_at(row, signal_column);
     std::size_t used = signal_column;
-    if (is_empty(signal.text)) used = second_wording(row);
+    if (is_empty(signal.text) || names_other_board(signal.text)) used = second_wording(row, signal_column);
+    if (used != signal_column) add_far_end(signal.text, pin);
     const SignalReading* reading = used == no_column ? nullptr : &memory_.read(cell_at(row, used).text);
     if (reading != nullptr) take_signal(*reading, pin);
     take_label(row, reading != nullptr && !pin.signal.empty(), pin);
@@ -313,12 +330,17 @@ class RowReader {
     classify(row, wording, pin);
   }
 
-  std::size_t second_wording(const std::vector<Cell>& row) const {
+  // A second description; a remark where the signal's cell only says which pin of another board it goes to.
+  std::size_t second_wording(const std::vector<Cell>& row, std::size_t signal_column) const {
     if (!plan_.modules.empty()) return no_column;
+    const bool elsewhere = !is_empty(cell_at(row, signal_column).text);
     const auto found = std::find_if(note_columns_.begin(), note_columns_.end(), [&](std::size_t column) {
-      return plan_.roles[column] == ColumnRole::description && !is_empty(cell_at(row, column).text);
+      const ColumnRole role = plan_.roles[column];
+      const bool worded = role == ColumnRole::description || (elsewhere && role == ColumnRole::note);
+      return worded && column != signal_column && !says_nothing(cell_at(row, column).text);
     });
-    return found == note_columns_.end() ? no_column : *found;
+    if (found != note_columns_.end()) return *found;
+    return elsewhere ? signal_column : no_column;
   }
 
   void take_signal(const SignalReading& reading, TablePin& pin) {
@@ -356,6 +378,7 @@ class RowReader {
     }
     if (hint_ == "no_connection") {
       pin.pin_class = PinClass::no_connection;
+      pin.class_grounds = fmt::format("signal \"{}\"", pin.signal.substr(0, kLongestQuoted));
       return;
     }
     std::string type;
@@ -363,9 +386,28 @@ class RowReader {
       if (!type.empty()) type += ' ';
       type += cell_at(row, column).text;
     }
+    pin.stated_type = type;
+    if (const PinClass ruled = class_by_rule(type); ruled != PinClass::unknown) {
+      pin.pin_class = ruled;
+      pin.class_grounds = fmt::format("rule for type \"{}\"", type.substr(0, kLongestQuoted));
+      return;
+    }
     const std::string_view direction =
         direction_ == no_column ? std::string_view() : std::string_view(cell_at(row, direction_).text);
-    pin.pin_class = guess_class({type, direction, hint_, pin.note});
+    const std::string_view activation =
+        activation_ == no_column ? std::string_view() : std::string_view(cell_at(row, activation_).text);
+    ClassGuess guess = guess_class({type, direction, hint_, pin.signal, pin.note, activation, pin.far_end});
+    pin.pin_class = guess.pin_class;
+    pin.class_grounds = std::move(guess.grounds);
+    if (!guess.contradiction.empty()) pin.doubts.push_back(std::move(guess.contradiction));
+  }
+
+  PinClass class_by_rule(std::string_view type) const {
+    if (context_.types == nullptr || trimmed(type).empty()) return PinClass::unknown;
+    const std::string wanted = lower_case(trimmed(type));
+    for (const auto& [text, pin_class] : *context_.types)
+      if (lower_case(trimmed(text)) == wanted) return pin_class;
+    return PinClass::unknown;
   }
 
   void report_empty_modules() {
@@ -396,6 +438,7 @@ class RowReader {
   std::size_t direction_ = no_column;
   std::size_t far_end_ = no_column;
   std::size_t label_ = no_column;
+  std::size_t activation_ = no_column;
   std::vector<std::string> column_connectors_;
   std::string last_connector_;
   std::string hint_;  // class hint of the pin at hand

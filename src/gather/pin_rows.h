@@ -57,6 +57,7 @@ struct ReadRows {
 struct RowContext {
   std::string file;
   std::string connector;  // named by the heading, empty where none is
+  const std::vector<std::pair<std::string, PinClass>>* types = nullptr;  // rules, see ReadOptions
 };
 
 ReadRows read_rows(const Table& table, const ColumnPlan& plan, const RowContext& context,

@@ -11,6 +11,8 @@ nlohmann::json pin_json(const TablePin& pin) {
           {"signal", pin.signal},
           {"term", pin.term},
           {"class", name_of(pin.pin_class)},
+          {"stated_type", pin.stated_type},
+          {"class_grounds", pin.class_grounds},
           {"colour", {{"base", pin.colour.base}, {"tracer", pin.colour.tracer}, {"raw", pin.colour.raw}}},
           {"note", pin.note},
           {"far_end", pin.far_end},

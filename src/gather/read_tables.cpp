@@ -13,21 +13,26 @@
 #include "base/ascii.h"
 #include "gather/column_roles.h"
 #include "gather/pin_rows.h"
+#include "gather/plug_title.h"
 #include "gather/shared_lines.h"
+#include "gather/split_colours.h"
+#include "gather/stacked_table.h"
+#include "gather/stray_lines.h"
 #include "gather/surroundings.h"
+#include "gather/table_names.h"
 #include "gather/table_preview.h"
 #include "gather/turned_table.h"
 #include "standards/dictionary.h"
 #include "standards/restraint_words.h"
 #include "tables/table.h"
 #include "text/legend.h"
+#include "text/signal_words.h"
 
 namespace loomgraft {
 
 using namespace gather;
 namespace {
 
-constexpr std::size_t kLinesLookedAt = 6;  // above a table, for the connector's name
 constexpr std::size_t kLongestTitle = 120;
 
 std::string stem_of(std::string_view file) {
@@ -79,13 +84,17 @@ class FileReader {
 
   ReadReport run(const TableText& text) {
     report_.problems = text.problems;
-    turned_.reserve(text.tables.size());  // pointers into it stay valid
+    turned_.reserve(text.tables.size());  // pointers into these stay valid
+    split_.reserve(text.tables.size());
     for (const Table& table : text.tables) take_lines(table.lines_before);
     title_ = title_of(text);
     tags_ = {};
     for (const Table& table : text.tables) take_table(table);
     read_all_colours();
+    name_plugs_by_title(report_.tables, titles_);
+    make_names_unique(report_.tables);
     for (PinTable& table : report_.tables) finish(table);
+    report_stray_lines(text, report_.tables, file_, report_.problems);
     if (report_.tables.empty()) {
       report_.problems.push_back(
           {Severity::error,
@@ -117,6 +126,13 @@ class FileReader {
     } else if (std::optional<Table> turned = turn_table(original)) {
       turned_.push_back(std::move(*turned));
       table = &turned_.back();
+    } else if (std::optional<Table> stacked = stack_table(original)) {
+      turned_.push_back(std::move(*stacked));
+      table = &turned_.back();
+    }
+    if (std::optional<Table> split = split_colours(*table)) {
+      split_.push_back(std::move(*split));
+      table = &split_.back();
     }
     last_header_ = table->header;
     last_form_ = table->form;
@@ -127,6 +143,7 @@ class FileReader {
     } else if (!plan.cavity_per_product || !note_assignments(*table, plan)) {
       targets = read_pin_table(*table, plan);
     }
+    if (plan.is_pin_table && plan.colour_chosen) note_colour_choice(*table, *plan.colour_chosen);
     if (options_.rows_shown > 0) {
       report_.previews.push_back(preview_of(*table, plan, options_.rows_shown));
       report_.previews.back().line = line_of(*table);
@@ -137,6 +154,15 @@ class FileReader {
       if (read_tag(line, own) && !report_.tables.empty()) read_tag(line, report_.tables.back().tags);
     }
     take_lines(original.lines_after);
+  }
+
+  void note_colour_choice(const Table& table, std::size_t column) {
+    report_.problems.push_back({Severity::note,
+                                "colour-column-chosen",
+                                {file_, line_of(table), 1, ""},
+                                fmt::format("the table has several columns of colours; \"{}\" was taken",
+                                            name_of_column(table, column)),
+                                "Name another column if the colours of the wires stand there."});
   }
 
   // Rows without a head right after a table with one belong to it, cut off by an empty line.
@@ -162,11 +188,21 @@ class FileReader {
     take_as_line(table.header);
     for (const std::vector<Cell>& row : table.rows) take_as_line(row);
     const std::string name = table.name.empty() ? "the table" : fmt::format("\"{}\"", table.name);
-    report_.problems.push_back({Severity::note,
-                                "not-a-pin-table",
+    const bool likely = may_hold_pins(table, plan);
+    report_.problems.push_back({likely ? Severity::warning : Severity::note,
+                                likely ? ProblemCode("table-skipped") : ProblemCode("not-a-pin-table"),
                                 {file_, line_of(table), 1, ""},
                                 fmt::format("{} was skipped: {}", name, plan.reason),
                                 "Name the cavity column if it is a pin table after all."});
+  }
+
+  // A table under a head or heading that speaks of pins, which could not be read as one.
+  static bool may_hold_pins(const Table& table, const ColumnPlan& plan) {
+    if (table.rows.empty() || !plan.cavities.empty()) return false;
+    const auto pin_head = [](const Cell& cell) { return role_of_head(cell.text) == ColumnRole::cavity; };
+    const bool other = column_of(plan, ColumnRole::other) != no_column;
+    return std::any_of(table.header.begin(), table.header.end(), pin_head) ||
+           (!other && !plug_of_table(table).empty());
   }
 
   // A table of uses per product ("Signal | unit 2 | unit 4" with cavities in the cells) adds remarks to the
@@ -182,7 +218,7 @@ class FileReader {
     }
     if (std::all_of(targets.begin(), targets.end(), [](std::size_t t) { return t == no_column; }))
       return false;
-    const RowContext context{file_, ""};
+    const RowContext context{file_, "", &options_.types};
     ReadRows rows = read_rows(table, plan, context, memory_);
     for (std::size_t m = 0; m < rows.modules.size(); ++m) {
       for (const TablePin& use : rows.modules[m].pins) note_use(targets[m], use);
@@ -214,19 +250,9 @@ class FileReader {
                                 "Look the cavity up."});
   }
 
-  std::string connector_of(const Table& table) const {
-    std::string name = connector_in_heading(table.name);
-    const std::vector<std::string>& lines = table.lines_before;
-    for (std::size_t i = lines.size(), seen = 0; name.empty() && i-- > 0 && seen < kLinesLookedAt; ++seen) {
-      const std::string_view line = trimmed(lines[i], "#*=");
-      if (line.size() <= 60) name = connector_in_heading(line);
-    }
-    return name;
-  }
-
   // Gives the positions of the pin tables that its rows went to.
   std::vector<std::size_t> read_pin_table(const Table& table, const ColumnPlan& plan) {
-    const RowContext context{file_, connector_of(table)};
+    const RowContext context{file_, plug_of_table(table), &options_.types};
     ReadRows rows = read_rows(table, plan, context, memory_);
     append(report_.problems, std::move(rows.problems));
     for (const std::vector<Cell>& row : table.rows) {
@@ -285,6 +311,7 @@ class FileReader {
     fresh.name = name_for(table, module, context);
     fresh.tags = tags_;
     report_.tables.push_back(std::move(fresh));
+    titles_.push_back(module.name.empty() ? title_of_table(table) : std::string());
     return report_.tables.size() - 1;
   }
 
@@ -293,6 +320,10 @@ class FileReader {
     const bool of_connector = !context.connector.empty() && table.name.starts_with(context.connector);
     const bool says_connector =
         !context.connector.empty() && table.name.size() <= context.connector.size() + 12;
+    if (!table.name.empty() && bare_heading(table.name).empty()) {
+      const std::string title = title_of_table(table);
+      if (!title.empty() && context.connector.empty()) return title;
+    }
     if (!table.name.empty() && !of_connector && !says_connector && !begins_with_connector_word(table.name))
       return table.name;
     return title_.empty() ? stem_of(file_) : title_;
@@ -341,11 +372,32 @@ class FileReader {
     }
   }
 
+  // A person's rules replace the same codes in every notation.
+  std::vector<ColourNotation> ruled_notations() const {
+    std::vector<ColourNotation> notations;
+    for (const ColourNotation& notation : colour_notations()) {
+      notations.push_back({notation.name, {}, notation.full_words});
+      auto& codes = notations.back().codes;
+      for (const auto& [code, colour] : options_.colour_codes)
+        codes.emplace_back(notation.full_words ? lower_case(code) : upper(code), colour);
+      for (const auto& code : notation.codes) {
+        const auto same = [&](const auto& ruled) {
+          return lower_case(ruled.first) == lower_case(code.first);
+        };
+        if (std::none_of(options_.colour_codes.begin(), options_.colour_codes.end(), same))
+          codes.push_back(code);
+      }
+    }
+    return notations;
+  }
+
   // A legend in the file decides its own codes; the published notations are tried where it leaves any open.
   ColourReading read_with_legend(const std::vector<std::string_view>& raw) const {
-    const std::span<const ColourNotation> published = colour_notations();
+    std::vector<ColourNotation> ruled;
+    if (!options_.colour_codes.empty()) ruled = ruled_notations();
+    const std::span<const ColourNotation> published = ruled.empty() ? colour_notations() : ruled;
     const auto legend = read_colour_legend(all_lines_);
-    if (legend.empty()) return read_colours(raw, published);
+    if (legend.empty() || !ruled.empty()) return read_colours(raw, published);
     std::vector<ColourNotation> notations{{"the file's own legend", legend, false}};
     for (const ColourNotation& notation : published) {
       if (notation.full_words) notations.push_back(notation);
@@ -422,7 +474,9 @@ class FileReader {
   std::string title_;
   std::vector<std::string> all_lines_;
   std::vector<PendingColour> colours_;
-  std::vector<Table> turned_;
+  std::vector<Table> turned_;        // tables in another order than the file's
+  std::vector<Table> split_;         // colours taken out of their signals
+  std::vector<std::string> titles_;  // of each of report_.tables, empty for products side by side
   std::string last_name_;
   std::vector<Cell> last_header_;
   TableForm last_form_ = TableForm::delimited;

@@ -29,6 +29,8 @@ struct TablePin {
   std::string signal;     // original wording, notes in brackets taken out into `note`
   std::string term;
   PinClass pin_class = PinClass::unknown;
+  std::string stated_type;    // what a type column says, in its own words
+  std::string class_grounds;  // what of the table says so: "type \"ls\"", "signal \"fuel pump relay\""
   Colour colour;
   std::string note;
   std::string far_end;
@@ -58,6 +60,9 @@ struct PinTable {
   std::vector<std::string> legend;  // lines near the table that explain names used in it
   std::vector<TableShared> shared;
   ModuleTags tags;  // where the file says so (years, market, transmission ...)
+  // Its plug has the heading for a name only because another table of the file lists the same cavities: it may
+  // be another plug of the module, or another module.
+  bool plug_by_title = false;
 };
 
 // How a table of the file was understood, so that a person can see it and correct it.
@@ -84,8 +89,13 @@ struct ReadReport {
 // `file` is the name for locations; nothing is opened. `column_choice` corrects what was inferred, as
 // HEAD=ROLE pairs with roles cavity, connector, signal, colour, note, class, far_end, ignore ("GEVCU 4" style
 // heads pick one of several signal columns).
+//
+// Rules of a person for the whole source: `colour_codes` say what a letter or word of a colour means there ("LG", "GN"),
+// `types` what an entry of its type column means ("ls", low_side_driver). They go before every other reading.
 struct ReadOptions {
   std::vector<std::pair<std::string, std::string>> column_choice;
+  std::vector<std::pair<std::string, std::string>> colour_codes;
+  std::vector<std::pair<std::string, PinClass>> types;
   std::size_t rows_shown = 0;  // of each table in ReadReport::previews
 };
 ReadReport read_tables(std::string_view bytes, const std::string& file, const ReadOptions& options = {});

@@ -40,6 +40,12 @@ class CellReader {
         take_emphasis();
       } else if (c == '/' && starts("//")) {
         take_comment();
+      } else if (starts(" -- ") && !trimmed(cell_.signal).empty()) {
+        add_remark(cell_.note, text_.substr(i_ + 4));
+        i_ = text_.size();
+      } else if (second_sentence()) {
+        add_remark(cell_.note, text_.substr(i_ + 2));
+        i_ = text_.size();
       } else if (starts("; ") && !trimmed(cell_.signal).empty()) {
         add_remark(cell_.note, text_.substr(i_ + 2));
         i_ = text_.size();
@@ -56,6 +62,17 @@ class CellReader {
 
  private:
   bool starts(std::string_view what) const { return text_.substr(i_).starts_with(what); }
+
+  // "First digital input. Tied to pin 3 through a switch": what follows the full stop explains. Abbreviations
+  // end in a stop as well, so the rest must be a sentence of some length.
+  bool second_sentence() const {
+    constexpr std::ptrdiff_t fewest_blanks = 3;
+    if (!starts(". ") || i_ + 2 >= text_.size() || text_[i_ + 2] < 'A' || text_[i_ + 2] > 'Z') return false;
+    const std::string_view first = trimmed(text_.substr(0, i_));
+    const std::string_view rest = text_.substr(i_ + 2);
+    return first.find(' ') != std::string_view::npos &&
+           std::count(rest.begin(), rest.end(), ' ') >= fewest_blanks;
+  }
 
   void take_bracket() {
     const char open = text_[i_];
@@ -137,7 +154,8 @@ class CellReader {
 };
 
 bool plain(std::string_view text) {
-  return text.find_first_of("([*~/:;?") == std::string_view::npos &&
+  return text.find(". ") == std::string_view::npos && text.find(" -- ") == std::string_view::npos &&
+         text.find_first_of("([*~/:;?") == std::string_view::npos &&
          text.find(" OR ") == std::string_view::npos && text.find("TODO") == std::string_view::npos &&
          text.find("  ") == std::string_view::npos && text.find_first_of("\t\n") == std::string_view::npos;
 }

@@ -40,8 +40,9 @@ bool is_connector_name(std::string_view word) {
   return all && (letter || (digit && word.size() <= 3));
 }
 
-bool is_short_name(std::string_view word) {  // letters then digits: "C1", "X40"
-  return word.size() >= 2 && word.size() <= 5 && is_upper(word.front()) && is_digit(word.back());
+bool is_short_name(std::string_view word) {  // letters then digits: "C1", "X40", "X11175"
+  if (word.size() < 2 || word.size() > 8 || !is_upper(word.front()) || !is_digit(word.back())) return false;
+  return word.size() <= 5 || std::all_of(word.begin() + 1, word.end(), is_digit);
 }
 
 // The IEC letters of a full colour word in any language; empty where it is none.
@@ -88,6 +89,7 @@ std::string connector_in_heading(std::string_view heading) {
     if (i > 0 && words[i - 1].size() > 1 && is_connector_name(words[i - 1])) return std::string(words[i - 1]);
   }
   const bool alone = words.size() == 1 || heading.substr(words[0].size()).starts_with(":") ||
+                     heading.substr(words[0].size()).starts_with(",") ||
                      heading.substr(words[0].size()).starts_with(" (");
   return alone && is_short_name(words[0]) && heading.starts_with(words[0]) ? std::string(words[0])
                                                                            : std::string();

@@ -23,6 +23,16 @@ struct UploadedTable {
   ReadOptions options;
 };
 
+// The texts of a member that is an object.
+std::vector<std::pair<std::string, std::string>> text_pairs(const nlohmann::json& body, const char* member) {
+  std::vector<std::pair<std::string, std::string>> pairs;
+  const auto found = body.find(member);
+  if (found == body.end() || !found->is_object()) return pairs;
+  for (const auto& [key, value] : found->items())
+    if (value.is_string()) pairs.emplace_back(key, value.get<std::string>());
+  return pairs;
+}
+
 OrAnswer<UploadedTable> uploaded_table(const nlohmann::json& body) {
   UploadedTable table;
   table.name = text_member(body, "name");
@@ -35,12 +45,10 @@ OrAnswer<UploadedTable> uploaded_table(const nlohmann::json& body) {
           refuse(400, "bad-base64", "The file's bytes are not valid base64.", "Send the file again."));
     table.bytes = std::move(*bytes);
   }
-  const auto columns = body.find("columns");
-  if (columns != body.end() && columns->is_object()) {
-    for (const auto& [head, role] : columns->items()) {
-      if (role.is_string()) table.options.column_choice.emplace_back(head, role.get<std::string>());
-    }
-  }
+  table.options.column_choice = text_pairs(body, "columns");
+  table.options.colour_codes = text_pairs(body, "colour_codes");
+  for (const auto& [text, name] : text_pairs(body, "types"))
+    if (const auto pin_class = pin_class_of(name)) table.options.types.emplace_back(text, *pin_class);
   table.options.rows_shown = rows_shown;
   return table;
 }

@@ -205,8 +205,28 @@ bool regular_enough(const Block& block, const std::vector<Column>& columns, std:
   return true;
 }
 
+std::string_view first_piece(const Block& block, std::size_t index) {
+  const VisualLine& line = block.lines[index];
+  const Piece piece = block.pieces[index][0];
+  return line.line.substr(line.bytes[piece.begin], line.bytes[piece.end] - line.bytes[piece.begin]);
+}
+
+// "Plug X1 (grey, 16 way)" right above the columns: a title, and the table begins below it.
+bool is_title_above(const Block& block) {
+  if (block.lines.size() < 4 || block.pieces[0].size() != 1 || block.pieces[1].size() < 2 ||
+      block.pieces[2].size() < 2 || !title_of_paragraph(block.lines[0].line))
+    return false;
+  if (is_header_word(first_piece(block, 1)) || !looks_like_cavity(block.lines[0].line)) return true;
+  // "X2" over "1  V  K line": a letter over numbers alone.
+  const auto numbered = [&](std::size_t line) {
+    const std::string_view piece = first_piece(block, line);
+    return std::all_of(piece.begin(), piece.end(), is_digit);
+  };
+  return numbered(1) && numbered(2) && is_letter(trim(block.lines[0].line).front());
+}
+
 std::vector<Column> find_columns(const Block& block) {
-  if (block.lines.size() < 2) return {};
+  if (block.lines.size() < 2 || is_title_above(block)) return {};
   std::size_t agreeing = 0;
   const std::size_t count = usual_count(block);
   if (count >= 2 && count < max_columns) {

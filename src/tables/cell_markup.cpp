@@ -194,6 +194,17 @@ std::string without_tags(std::string_view html) {
   return out;
 }
 
+std::string without_footnotes(std::string_view text) {
+  constexpr std::size_t longest = 24;
+  std::string out(text);
+  for (std::size_t end = out.find("]_"); end != std::string::npos; end = out.find("]_")) {
+    const std::size_t open = out.rfind('[', end);
+    if (open == std::string::npos || end - open > longest) break;
+    out.erase(open, end + 2 - open);
+  }
+  return std::string(trim(out));
+}
+
 std::string without_markdown(std::string_view text) {
   if (text.find_first_of("*`\\[]<&_") == std::string_view::npos) return std::string(text);
   std::string out(text);

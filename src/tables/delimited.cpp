@@ -61,7 +61,8 @@ const DelimiterTraits& traits_of(Reader& reader, std::size_t line, std::size_t i
   traits.line = line;
   traits.blank = bare.empty();
   if (traits.blank) return traits;
-  traits.count = count_delimiters(text, delimiter);
+  // Tabs in front of the text may be indentation only.
+  traits.count = count_delimiters(delimiter == '\t' ? bare : text, delimiter);
   // A bar in front is a line block or a table of bars, never the first cell of delimited text.
   traits.prose = reads_like_prose(text, delimiter, traits.count) || bare.front() == '|';
   traits.doubled = bare.find(std::string(2, delimiter)) != std::string_view::npos;
@@ -332,7 +333,7 @@ std::size_t take_titles(Reader& reader, std::size_t line, char delimiter, Region
 
 std::optional<Region> claim_delimited(Reader& reader, std::size_t line) {
   const auto delimiter = find_delimiter(reader, line);
-  if (!delimiter) return std::nullopt;
+  if (!delimiter || (*delimiter == ',' && stands_over_list(reader, line))) return std::nullopt;
   RowReader rows(reader, *delimiter);
   Table table;
   table.form = TableForm::delimited;

@@ -71,8 +71,13 @@ void LocationCursor::move_to(std::size_t offset) {
   at_ = lines.empty() ? 1 : column_.at(offset - std::min(offset, document_.offset_of(line_)));
 }
 
+bool is_fence(std::string_view line) {
+  return line.size() < 64 && trim(line).starts_with("```");
+}
+
 bool Reader::blank(std::size_t index) const {
-  return trim(document_.lines[index]).empty();
+  const std::string_view line = trim(document_.lines[index]);
+  return line.empty() || is_fence(line);
 }
 
 void Reader::report(Severity severity, ProblemCode code, int line, int column, std::string message,

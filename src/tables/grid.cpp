@@ -51,15 +51,37 @@ Extent find_extent(const Reader& reader, std::size_t line) {
   return extent;
 }
 
-Row cut_row(std::string_view line, int number) {
+// The bytes at which the bars of a line stand: those below the crosses of the border, for a cell's own text may
+// hold bars ("|name|"); all bars where the line does not follow the border.
+std::vector<std::size_t> bars_of(std::string_view line, const std::vector<std::size_t>& crosses) {
+  std::vector<std::size_t> bars;
+  const VisualLine visual = expand(line);
+  for (const std::size_t cross : crosses)
+    if (cross < visual.width() && line[visual.bytes[cross]] == '|') bars.push_back(visual.bytes[cross]);
+  const bool follows = bars.size() >= 2 && bars.front() == line.find('|') && bars.back() == line.rfind('|');
+  if (follows) return bars;
+  bars.clear();
+  for (std::size_t at = line.find('|'); at != std::string_view::npos; at = line.find('|', at + 1))
+    bars.push_back(at);
+  return bars;
+}
+
+std::vector<std::size_t> crosses_of(std::string_view border) {
+  std::vector<std::size_t> crosses;
+  const VisualLine visual = expand(border);
+  for (std::size_t at = 0; at < visual.width(); ++at)
+    if (border[visual.bytes[at]] == '+') crosses.push_back(at);
+  return crosses;
+}
+
+Row cut_row(std::string_view line, int number, const std::vector<std::size_t>& crosses) {
   Row row;
   ColumnCursor column(line);
-  std::size_t begin = line.find('|') + 1;
-  while (begin < line.size() && row.size() < max_cells_in_row) {
-    const std::size_t bar = line.find('|', begin);
-    if (bar == std::string_view::npos) break;
-    add_cell(row, number, line, column, begin, bar);
-    begin = bar + 1;
+  const std::vector<std::size_t> bars = bars_of(line, crosses);
+  for (std::size_t i = 0; i + 1 < bars.size() && row.size() < max_cells_in_row; ++i) {
+    add_cell(row, number, line, column, bars[i] + 1, bars[i + 1]);
+    std::string& text = row.back().text;
+    if (text.find("]_") != std::string::npos) text = without_footnotes(text);
   }
   return row;
 }
@@ -73,6 +95,7 @@ std::optional<Region> claim_grid(Reader& reader, std::size_t line) {
   const bool lines_are_rows = extent.borders <= 3 && !(extent.double_border && extent.rows <= 2);
   Table table;
   table.form = TableForm::pipes;
+  const std::vector<std::size_t> crosses = crosses_of(reader.line(line));
   bool new_row = true;
   std::size_t borders = 0;
   for (std::size_t at = line; at < extent.end; ++at) {
@@ -89,7 +112,7 @@ std::optional<Region> claim_grid(Reader& reader, std::size_t line) {
       }
       continue;
     }
-    Row row = cut_row(text, number);
+    Row row = cut_row(text, number, crosses);
     if (!reader.spend(row.size(), number)) break;
     const bool wrapped =
         !table.rows.empty() && !row.empty() && row[0].text.empty() && lines_are_rows && borders < 2;

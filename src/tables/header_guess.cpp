@@ -111,7 +111,10 @@ bool looks_like_cavity(std::string_view text) {
     before = c;
   }
   if (!is_digit(before) && !is_letter(before)) return false;
-  if (digits == 0) return letters == text.size() && text.size() == 1 && text[0] >= 'A' && text[0] <= 'Z';
+  // "A" and "AA" of lettered plugs.
+  const bool capitals =
+      std::all_of(text.begin(), text.end(), [&](char c) { return c == text[0] && c >= 'A' && c <= 'Z'; });
+  if (digits == 0) return letters == text.size() && text.size() <= 2 && capitals;
   return digits <= 6 && marks <= 2 && runs <= 2;
 }
 

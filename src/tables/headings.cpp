@@ -18,6 +18,13 @@ char underline_mark(std::string_view line) {
   return line.find_first_not_of(mark) == std::string_view::npos ? mark : '\0';
 }
 
+// The usual order of underlines; writers keep to one order within a file, mostly this one.
+int level_of_mark(char mark) {
+  constexpr std::string_view order = "=-~^";
+  const std::size_t at = order.find(mark);
+  return at == std::string_view::npos ? 5 : static_cast<int>(at) + 1;
+}
+
 bool is_title_text(std::string_view line) {
   line = trim(line);
   return !line.empty() && line.size() <= max_heading && underline_mark(line) == 0 && line.front() != '|' &&
@@ -31,7 +38,7 @@ std::optional<Heading> underlined(const Reader& reader, std::size_t line) {
   const char over = underline_mark(text);
   if (over != 0 && line + 2 < reader.line_count() && is_title_text(reader.line(line + 1)) &&
       underline_mark(reader.line(line + 2)) == over)
-    return Heading{std::string(trim(reader.line(line + 1))), 3};
+    return Heading{std::string(trim(reader.line(line + 1))), 3, level_of_mark(over)};
   if (!is_title_text(text)) return std::nullopt;
   const char under = underline_mark(reader.line(line + 1));
   if (under == 0 || under == '`' || under == ':' || under == '.') return std::nullopt;
@@ -44,7 +51,7 @@ std::optional<Heading> underlined(const Reader& reader, std::size_t line) {
   const std::size_t title = count_characters(trim(text));
   const std::size_t rule = trim(reader.line(line + 1)).size();
   if (rule + 8 < title) return std::nullopt;
-  return Heading{std::string(trim(text)), 2};
+  return Heading{std::string(trim(text)), 2, level_of_mark(under)};
 }
 
 std::string bare_title(std::string_view text) {
@@ -61,24 +68,26 @@ std::optional<Heading> marked(std::string_view line) {
   if (level > 0 && level <= 6 && level < line.size()) {
     // "#Standards" is meant as a heading too; "#1 - GND" is not.
     const bool spaced = is_blank(line[level]);
-    if (spaced || is_letter(line[level])) return Heading{bare_title(line.substr(level)), 1};
+    if (spaced || is_letter(line[level]))
+      return Heading{bare_title(line.substr(level)), 1, static_cast<int>(level)};
   }
   // Wiki: "== Connector ==".
   if (line.size() > 4 && line.starts_with("==") && line.ends_with("==")) {
     std::string_view title = line;
-    while (title.starts_with('=')) title.remove_prefix(1);
+    int marks = 0;
+    for (; title.starts_with('='); ++marks) title.remove_prefix(1);
     while (title.ends_with('=')) title.remove_suffix(1);
-    if (!trim(title).empty()) return Heading{bare_title(title), 1};
+    if (!trim(title).empty()) return Heading{bare_title(title), 1, marks};
   }
   // A bold line of its own, with or without a colon.
   std::string_view bold = line;
   if (bold.ends_with(':')) bold.remove_suffix(1);
   if (bold.starts_with("[b]") && bold.ends_with("[/b]") && bold.size() > 7)
-    return Heading{bare_title(bold.substr(3, bold.size() - 7)), 1};
+    return Heading{bare_title(bold.substr(3, bold.size() - 7)), 1, bold_level};
   for (const std::string_view mark : {"**", "__"})
     if (bold.size() > 4 && bold.starts_with(mark) && bold.ends_with(mark) &&
         bold.find(mark, 2) == bold.size() - 2)
-      return Heading{bare_title(bold), 1};
+      return Heading{bare_title(bold), 1, bold_level};
   return std::nullopt;
 }
 
@@ -99,7 +108,7 @@ std::optional<Heading> html_heading(std::string_view line) {
     const std::string text = decode_entities(
         without_tags(line.substr(begin + 1, end == std::string_view::npos ? end : end - begin - 1)));
     if (trim(text).empty()) return std::nullopt;
-    return Heading{std::string(trim(text)), 1};
+    return Heading{std::string(trim(text)), 1, numbered ? line[at + 2] - '0' : bold_level};
   }
   return std::nullopt;
 }
@@ -116,7 +125,7 @@ std::optional<Heading> keyed(std::string_view line) {
   const std::string key = lower_case(trim(line.substr(0, colon)));
   const std::string_view value = trim(line.substr(colon + 1));
   if (value.empty() || std::find(keys.begin(), keys.end(), key) == keys.end()) return std::nullopt;
-  return Heading{bare_title(value), 1};
+  return Heading{bare_title(value), 1, bold_level};
 }
 
 }  // namespace
@@ -139,7 +148,8 @@ std::optional<std::string> title_of_paragraph(std::string_view line) {
   constexpr std::size_t max_title = 50;
   line = trim(line);
   const std::string title = without_markdown(without_tags(line));
-  if (title.size() < 3 || count_characters(title) > max_title || underline_mark(title) != 0)
+  const bool short_name = title.size() == 2 && title[0] >= 'A' && title[0] <= 'Z' && is_digit(title[1]);
+  if ((title.size() < 3 && !short_name) || count_characters(title) > max_title || underline_mark(title) != 0)
     return std::nullopt;
   if (std::string_view(".,;:!?)}]>|").find(title.back()) != std::string_view::npos && title.back() != ')')
     return std::nullopt;

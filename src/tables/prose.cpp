@@ -352,7 +352,8 @@ class ProseReader {
 // Blank lines between items are crossed if an item of the same kind follows.
 bool cross_blank(Reader& reader, ProseReader& prose, std::size_t& at, const Item& last) {
   std::size_t next = at;
-  while (next < reader.line_count() && next < at + 3 && reader.blank(next)) ++next;
+  while (next < reader.line_count() && next < at + 3 && reader.blank(next) && !is_fence(reader.line(next)))
+    ++next;
   if (next == at || !prose.item_at(next)) return false;
   const Item& item = prose.items().front();
   if (item.pin_word != last.pin_word || item.marker != last.marker || item.weak != last.weak) return false;
@@ -368,13 +369,33 @@ void append_line(Row& row, std::string_view text) {
   cell += more;
 }
 
+// The eye position at which a line's text begins.
+std::size_t eye_indent(std::string_view line) {
+  std::size_t position = 0;
+  for (const char c : line) {
+    if (c != ' ' && c != '\t') break;
+    position += c == '\t' ? 8 - position % 8 : 1;
+  }
+  return position;
+}
+
+// An outer or an inner list begins: numbers set flush right move by less.
+bool other_list(std::size_t indent, std::size_t first_indent, const Item& item) {
+  const std::size_t least = item.marker ? 2 : 3;
+  const bool inner = item.is_pin && indent >= first_indent + least;
+  return inner || indent + least <= first_indent;
+}
+
 std::size_t read_items(Reader& reader, ProseReader& prose, std::size_t line, Table& table,
                        std::size_t& pins) {
   Item last;
+  const std::size_t first_indent = eye_indent(reader.line(line));
   std::size_t at = line;
   while (at < reader.line_count()) {
     if (reader.blank(at) && !cross_blank(reader, prose, at, last)) break;
     const std::string_view text = reader.line(at);
+    const bool item = prose.item_at(at) || !prose.items().empty();
+    if (item && other_list(eye_indent(text), first_indent, prose.items().front())) break;
     if (prose.item_at(at) ||
         (!prose.items().empty() && prose.items().front().marker && !table.rows.empty())) {
       const auto& items = prose.items();
@@ -384,7 +405,8 @@ std::size_t read_items(Reader& reader, ProseReader& prose, std::size_t line, Tab
       }
       if (!reader.spend(items.size() * 2, static_cast<int>(at) + 1)) break;
       last = items.back();
-    } else if (!table.rows.empty() && prose.continues(at, table.rows.back().back().text, last.open)) {
+    } else if (!table.rows.empty() && (last.open || eye_indent(text) + 2 > first_indent) &&
+               prose.continues(at, table.rows.back().back().text, last.open)) {
       append_line(table.rows.back(), text);
       last.open = last.open && text.find("</li") == std::string_view::npos;
     } else {
@@ -411,6 +433,7 @@ std::optional<Region> claim(Reader& reader, std::size_t line, bool weak) {
   table.form = TableForm::prose;
   std::size_t pins = 0;
   if (weak) {
+    if (first.text_begin >= first.text_end) return std::nullopt;  // "X2" alone is a title
     for (std::size_t at = line; at < line + 3; ++at)
       if (!prose.item_at(at)) return std::nullopt;
   }
@@ -423,6 +446,11 @@ std::optional<Region> claim(Reader& reader, std::size_t line, bool weak) {
 }
 
 }  // namespace
+
+bool stands_over_list(Reader& reader, std::size_t line) {
+  ProseReader prose(reader, false);
+  return !prose.item_at(line) && prose.item_at(line + 1) && prose.item_at(line + 2);
+}
 
 std::optional<Region> claim_prose(Reader& reader, std::size_t line) {
   return claim(reader, line, false);

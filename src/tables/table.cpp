@@ -1,6 +1,7 @@
 #include "tables/table.h"
 
 #include <algorithm>
+#include <array>
 
 #include "tables/table_internal.h"
 #include "text/encoding.h"
@@ -31,7 +32,7 @@ class DocumentReader {
   std::size_t step(std::size_t at) {
     if (reader_.blank(at)) {
       directly_ = false;
-      return at + 1;
+      return is_fence(reader_.line(at)) ? behind_program_text(at) : at + 1;
     }
     // A heading's lines are no table rows, whatever they look like; a head over a ruler of one group is a
     // heading.
@@ -46,6 +47,19 @@ class DocumentReader {
     if (heading) return take_heading(*heading, at);
     take_prose(at);
     return at + 1;
+  }
+
+  // Text between marks that name a programming language holds no pins; tables between plain marks are read.
+  std::size_t behind_program_text(std::size_t at) const {
+    constexpr std::array<std::string_view, 26> languages{
+        "c",       "cpp",   "c++",  "h",          "hpp",        "arduino", "ino", "python", "py",
+        "python3", "bash",  "sh",   "shell",      "console",    "js",      "ts",  "rust",   "go",
+        "java",    "cmake", "make", "javascript", "typescript", "diff",    "ini", "toml"};
+    const std::string language = lower_case(trim(trim(reader_.line(at)).substr(3)));
+    if (std::find(languages.begin(), languages.end(), language) == languages.end()) return at + 1;
+    std::size_t end = at + 1;
+    while (end < reader_.line_count() && !is_fence(reader_.line(end))) ++end;
+    return std::min(end + 1, reader_.line_count());
   }
 
   // "Connector: A | Pin: B" and "## x" on the first line of YAML or JSON are theirs.
@@ -74,8 +88,7 @@ class DocumentReader {
 
   std::size_t take_heading(const Heading& heading, std::size_t at) {
     close_lines_after();
-    name_ = heading.text;
-    name_line_ = at;
+    take_name(heading.text, heading.level);
     last_prose_.clear();
     directly_ = true;
     for (std::size_t i = 0; i < heading.lines; ++i)
@@ -83,11 +96,29 @@ class DocumentReader {
     return at + heading.lines;
   }
 
+  void take_name(const std::string& text, int level) {
+    while (!names_.empty() && names_.back().level >= level) names_.pop_back();
+    names_.push_back({text, 1, level});
+  }
+
+  std::string name() const { return names_.empty() ? std::string() : names_.back().text; }
+
+  // The headings around a table with this name, the nearest first.
+  std::vector<std::string> outer_names(const std::string& own) const {
+    std::vector<std::string> outer;
+    for (auto heading = names_.rbegin(); heading != names_.rend(); ++heading)
+      if (heading != names_.rbegin() || heading->text != own) outer.push_back(heading->text);
+    return outer;
+  }
+
   void take_prose(std::size_t at) {
     const std::string_view text = trim(reader_.line(at));
     before_.emplace_back(text);
+    result_.prose.push_back(
+        {std::string(text.substr(0, 400)), static_cast<int>(at) + 1, result_.tables.size()});
     alone_ = !directly_;
     last_prose_ = text.substr(0, 400);
+    last_indent_ = static_cast<std::size_t>(text.data() - reader_.line(at).data());
     directly_ = true;
   }
 
@@ -102,7 +133,8 @@ class DocumentReader {
     close_lines_after();
     for (std::string& line : region.prose) before_.push_back(std::move(line));
     for (Table& table : region.tables) {
-      if (table.name.empty()) table.name = name_for_next(table.form);
+      if (table.name.empty()) table.name = name_for_next(table);
+      table.outer_names = outer_names(table.name);
       if (&table == &region.tables.front() && !before_.empty()) {
         std::vector<std::string> own = std::move(table.lines_before);
         table.lines_before = std::move(before_);
@@ -119,26 +151,33 @@ class DocumentReader {
     directly_ = false;
     if (!region.heading.empty()) {
       close_lines_after();
-      name_ = region.heading;
+      take_name(region.heading, bold_level);
       if (region.prose.empty()) before_.push_back(region.heading);
     }
     next_ = region.end;
   }
 
-  std::string name_for_next(TableForm form) const {
-    // "- Connector C" over an inner list of its pins.
-    const bool parent = form == TableForm::prose && directly_ && last_prose_.size() > 2 &&
-                        last_prose_.size() <= 60 &&
-                        (last_prose_.starts_with("- ") || last_prose_.starts_with("* "));
-    if (parent) {
-      std::string name = without_markdown(last_prose_.substr(2));
+  std::string name_for_next(const Table& table) const {
+    if (over_inner_list(table)) {
+      const bool marked = last_prose_.starts_with("- ") || last_prose_.starts_with("* ");
+      std::string name = without_markdown(last_prose_.substr(marked ? 2 : 0));
       while (name.ends_with(':')) name.pop_back();
       return name;
     }
     if (const auto caption = caption_of(last_prose_)) return *caption;
     if (directly_ && alone_)
       if (const auto title = title_of_paragraph(last_prose_)) return *title;
-    return name_;
+    return name();
+  }
+
+  // "- Connector C", or a line indented less than the list of its pins right below.
+  bool over_inner_list(const Table& table) const {
+    constexpr std::size_t longest = 90;
+    if (table.form != TableForm::prose || !directly_ || last_prose_.size() < 3 ||
+        last_prose_.size() > longest || table.rows.empty() || table.rows[0].empty())
+      return false;
+    const bool marked = last_prose_.starts_with("- ") || last_prose_.starts_with("* ");
+    return marked || static_cast<std::size_t>(table.rows[0][0].column) > last_indent_ + 1;
   }
 
   void finish(Table& table) {
@@ -167,9 +206,9 @@ class DocumentReader {
 
   Reader& reader_;
   TableText& result_;
-  std::string name_;
-  std::size_t name_line_ = 0;
+  std::vector<Heading> names_;  // the heading that counts now, below those of higher levels
   std::string last_prose_;
+  std::size_t last_indent_ = 0;
   bool directly_ = false;  // no blank line since
   bool alone_ = false;     // it is the only line of its paragraph
   std::vector<std::string> before_;

@@ -3,7 +3,7 @@
 // Model   a document may hold several tables among prose: delimited text; Markdown, wiki, drawn or ruled
 //         pipes; fixed-width columns under a ruler; aligned plain text; HTML tables and lists; prose lines
 //         ("Pin 3 - +12 V output"); YAML or JSON lists of records and maps keyed by cavity. UTF-8, UTF-16,
-//         Windows-1252
+//         Windows-1252. Program text between code marks that name its language ("```c") is passed over
 // Gives   the tables in their order; cells are UTF-8, trimmed, with line and column (in characters) of the
 //         original text, from 1. A cell keeps line ends of its own ("<br>", quoted cells) as "\n". Records
 //         have their keys as header ("pin" and "signal" for maps keyed by cavity); prose has no header and
@@ -37,6 +37,7 @@ enum class TableForm { delimited, pipes, ruled, aligned, html, prose, records };
 // Rows may be shorter or longer than the header; missing cells are simply not there.
 struct Table {
   std::string name;                       // the nearest heading or title above, empty where there is none
+  std::vector<std::string> outer_names;   // headings of higher levels around it, the nearest first
   std::vector<std::string> lines_before;  // prose between the previous table and this one, one entry a line
   std::vector<std::string>
       lines_after;  // prose after it, up to the next heading or table: legends stand here
@@ -45,8 +46,16 @@ struct Table {
   std::vector<std::vector<Cell>> rows;
 };
 
+// A line that is in no table and no heading.
+struct ProseLine {
+  std::string text;
+  int line = 0;
+  std::size_t tables_before = 0;  // how many tables stand above it
+};
+
 struct TableText {
   std::vector<Table> tables;
+  std::vector<ProseLine> prose;
   Problems problems;
 };
 

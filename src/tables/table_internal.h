@@ -143,13 +143,17 @@ bool looks_like_header(const Row& first, const std::vector<Row>& below, std::siz
 std::string without_markdown(std::string_view text);
 std::string decode_entities(std::string_view text);
 std::string without_tags(std::string_view html);
+std::string without_footnotes(std::string_view text);  // reStructuredText's "[1]_" and "[note]_"
 bool opens_html_table(std::string_view line);
 
 // Headings.
 struct Heading {
   std::string text;
   std::size_t lines = 1;  // an underlined one has two, with overline three
+  int level = 1;          // 1 is the outermost
 };
+constexpr int bold_level = 7;  // a bold line or "Connector: X437" stands below all headings
+
 std::optional<Heading> heading_at(const Reader& reader, std::size_t line);
 // A short line ending in a colon: a title only for what follows at once.
 std::optional<std::string> caption_of(std::string_view line);
@@ -157,6 +161,8 @@ std::optional<std::string> caption_of(std::string_view line);
 std::optional<std::string> title_of_paragraph(std::string_view line);
 // One group of dashes or equals signs and nothing else.
 bool is_rule(std::string_view line);
+// "```" with or without the name of a language: it parts what stands above and below like an empty line.
+bool is_fence(std::string_view line);
 
 // The forms. Each gives a region if one of its tables starts at this line.
 std::optional<Region> claim_html(Reader& reader, std::size_t line);
@@ -167,6 +173,8 @@ std::optional<Region> claim_grid(Reader& reader, std::size_t line);
 std::optional<Region> claim_pipes(Reader& reader, std::size_t line);
 std::optional<Region> claim_ruled(Reader& reader, std::size_t line);
 std::optional<Region> claim_prose(Reader& reader, std::size_t line);
+// A line that is no item of a list of pins right above two that are: its commas part no cells.
+bool stands_over_list(Reader& reader, std::size_t line);
 std::optional<Region> claim_delimited(Reader& reader, std::size_t line);
 std::optional<Region> claim_aligned(Reader& reader, std::size_t line);
 std::optional<Region> claim_bare_prose(Reader& reader, std::size_t line);  // "1 GND" with nothing between

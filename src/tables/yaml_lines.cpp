@@ -24,9 +24,15 @@ YamlKind kind_of(std::string_view line, std::size_t indent) {
   return find_key(line, indent) ? YamlKind::key : YamlKind::other;
 }
 
-bool item_with_record(std::string_view line, std::size_t indent) {
+// Where the text of a list item begins; what is indented less cannot be a part of it.
+std::size_t content_of(std::string_view line, std::size_t indent) {
   std::size_t at = indent + 1;
   while (at < line.size() && is_blank(line[at])) ++at;
+  return at < line.size() ? at : indent + 1;
+}
+
+bool item_with_record(std::string_view line, std::size_t indent) {
+  const std::size_t at = content_of(line, indent);
   return at < line.size() && (line[at] == '{' || find_key(line, at).has_value());
 }
 
@@ -87,9 +93,13 @@ std::vector<YamlLine> read_yaml_lines(const Reader& reader, std::size_t first, s
     line.next_item = next_item;
     line.end = static_cast<std::uint32_t>(back);
     if (line.kind == YamlKind::blank || line.kind == YamlKind::comment) continue;
-    // A list may stand at the same depth as the key that holds it.
+    const std::size_t content =
+        line.kind == YamlKind::item ? content_of(reader.line(first + back - 1), line.indent) : line.indent;
+    // A list may stand at the same depth as the key that holds it. An item that stands a blank further right than
+    // the one before is still the next one.
     const auto ends = [&](const YamlLine& after) {
       return after.kind == YamlKind::marker || after.indent < line.indent ||
+             (line.kind == YamlKind::item && after.kind == YamlKind::item && after.indent < content) ||
              (after.indent == line.indent && !(line.kind == YamlKind::key && after.kind == YamlKind::item));
     };
     while (!later.empty() && !ends(lines[later.back()])) later.pop_back();

@@ -75,6 +75,10 @@ class YamlReader {
   void open_list(std::size_t indent) {
     while (!path_.empty() && path_.back().indent > indent) path_.pop_back();
     const std::string name = table_name();
+    // An item indented by a blank more or less than the list is a slip of the hand.
+    const bool slip =
+        !table_.empty() && name == table_name_ && (indent + 1 == list_indent_ || indent == list_indent_ + 1);
+    if (slip) return;
     if (!table_.empty() && (indent != list_indent_ || name != table_name_)) flush();
     list_indent_ = indent;
     table_name_ = name;

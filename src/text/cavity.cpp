@@ -305,6 +305,11 @@ bool looks_like_cavities(std::string_view cell) {
   return is_list_item(text) || !items_of(text).empty();
 }
 
+bool is_lettered_cavity(std::string_view cell) {
+  const std::string_view text = cleaned(trimmed(cell));
+  return !text.empty() && text.size() <= 2 && std::all_of(text.begin(), text.end(), is_letter);
+}
+
 CavityParts split_cavity(std::string_view cavity) {
   CavityParts parts;
   std::size_t i = 0;

@@ -42,6 +42,9 @@ CavityReading read_cavities(std::string_view cell, const CavityStyle& style = {}
 // as "auxMain" do not count).
 bool looks_like_cavities(std::string_view cell);
 
+// "A", "m", "AB": letters alone, as lettered plugs number their cavities. Only in company does it tell a cavity.
+bool is_lettered_cavity(std::string_view cell);
+
 // One cavity as letters and numbers, for ordering and for laying out faces: "17C" -> {"", 17, "C"}, "AA12" ->
 // {"AA", 12, ""}.
 struct CavityParts {

@@ -49,19 +49,23 @@ struct Meaning {
   std::string class_hint;
   std::uint32_t numbers = 0;  // bit k: the k-th word of the phrase is "#"
   bool words_take_number = false;
+  bool weak = false;  // "analog input": the class only where no other phrase of the name tells an input's
   bool nothing() const { return term.empty() && words.empty() && class_hint.empty() && numbers == 0; }
 };
 
 // How strongly a hint claims the whole name: "sensor earth of the coolant sensor" is an earth whatever else
 // is named.
 int rank_of(std::string_view hint) {
-  constexpr std::array<std::pair<std::string_view, int>, 7> ranks{{{"shield", 5},
-                                                                   {"power_earth", 4},
-                                                                   {"sensor_earth", 4},
-                                                                   {"reference_5v", 3},
-                                                                   {"supply_30", 2},
-                                                                   {"supply_15", 2},
-                                                                   {"supply_output", 2}}};
+  constexpr std::array<std::pair<std::string_view, int>, 10> ranks{{{"shield", 5},
+                                                                    {"power_earth", 4},
+                                                                    {"sensor_earth", 4},
+                                                                    {"reference_5v", 3},
+                                                                    {"can_high", 2},
+                                                                    {"can_low", 2},
+                                                                    {"serial_line", 2},
+                                                                    {"supply_30", 2},
+                                                                    {"supply_15", 2},
+                                                                    {"supply_output", 2}}};
   for (const auto& [name, rank] : ranks)
     if (name == hint) return rank;
   return 1;
@@ -78,6 +82,10 @@ bool is_output(std::string_view hint) {
   constexpr std::array<std::string_view, 6> kinds{"low_side_driver",  "high_side_driver", "push_pull",
                                                   "ignition_trigger", "injector",         "reference_5v"};
   return std::find(kinds.begin(), kinds.end(), hint) != kinds.end();
+}
+
+bool same_direction(std::string_view a, std::string_view b) {
+  return (is_sensor_input(a) && is_sensor_input(b)) || (is_output(a) && is_output(b));
 }
 
 bool is_number_word(const std::string& word) {
@@ -130,6 +138,10 @@ struct TermDictionary::Index {
       return;
     }
     Meaning meaning{phrase.term, split_blanks(phrase.words), phrase.class_hint};
+    if (meaning.class_hint.starts_with('~')) {
+      meaning.weak = true;
+      meaning.class_hint.erase(0, 1);
+    }
     int node = 0;
     std::uint32_t position = 0;
     for (const std::string& text : split_blanks(phrase.phrase)) {
@@ -297,8 +309,12 @@ Choice choose(const std::vector<Stretch>& stretches) {
     // A plain noun with a driver at the end of the name ("ignition relay") says more than the supply before
     // it.
     const bool head_noun = meaning.term.empty() && choice.rank == 2 && is_output(meaning.class_hint);
-    const bool plain_noun = meaning.term.empty() && rank == 1 && choice.rank == 1;
-    if (rank > choice.rank || plain_noun || head_noun) {
+    const bool plain_noun = meaning.term.empty() && rank == 1 && choice.rank == 1 &&
+                            !(meaning.weak && same_direction(meaning.class_hint, choice.hint));
+    // "+12 V when the vehicle is on" is switched.
+    const bool switched =
+        meaning.term.empty() && meaning.class_hint == "supply_15" && choice.hint == "supply_30";
+    if (rank > choice.rank || plain_noun || head_noun || switched) {
       choice.hint = meaning.class_hint;
       choice.rank = rank;
     }

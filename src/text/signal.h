@@ -34,7 +34,9 @@ struct TermPhrase {
   std::string phrase;      // one or more words, lower case, as split from names: "coolant temp"
   std::string term;        // the term it stands for, or empty where it only rewrites words
   std::string words;       // canonical words that stay beside the term
-  std::string class_hint;  // pin class that the phrase suggests, or empty
+  // Pin class that the phrase suggests, or empty; "~voltage_input" only where the rest of the name tells no
+  // class of an input, "~low_side_driver" none of an output.
+  std::string class_hint;
 };
 
 class TermDictionary {

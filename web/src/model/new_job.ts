@@ -10,6 +10,9 @@ export interface NewTable {
   text: string;
   file: TableInput | null;
   columns: Record<string, ColumnRole>; // corrected by the person
+  colour_codes?: TableInput["colour_codes"];
+  types?: TableInput["types"];
+  looked?: boolean; // at what was not read of it
   index: number; // of the table that is meant, if there are several in one text
 }
 
@@ -25,7 +28,8 @@ const no_table: NewTable = { way: "paste", text: "", file: null, columns: {}, in
 export const empty_form: NewJobForm = { title: "", supply_v: 12, found: no_table, donor: no_table };
 
 // What the program is to read, or null if there is no table yet.
-export function input_of({ way, text, file }: NewTable): TableInput | null {
-  if (way === "paste") return text.trim() ? { name: "pasted table", text } : null;
-  return way === "file" ? file : null;
+export function input_of({ way, text, file, colour_codes, types }: NewTable): TableInput | null {
+  const meaning = { ...(colour_codes && { colour_codes }), ...(types && { types }) };
+  if (way === "paste") return text.trim() ? { name: "pasted table", text, ...meaning } : null;
+  return way === "file" && file ? { ...file, ...meaning } : null;
 }

@@ -1,12 +1,23 @@
 // A table to be read: pasted text, or the bytes of a file as they are (the program finds out their encoding).
 
-import type { ColumnRole } from "../api_types";
+import type { ColumnRole, PinClass } from "../api_types";
 
 export interface TableInput {
   name: string;
   text?: string;
   base64?: string;
+  colour_codes?: Record<string, string>; // what its colour letters and types mean, as a person said
+  types?: Record<string, PinClass>;
 }
+
+export const with_meaning = <Input extends Pick<TableInput, "colour_codes" | "types">>(
+  input: Input,
+  { colour_codes, types }: Pick<TableInput, "colour_codes" | "types">,
+): Input => ({
+  ...input,
+  colour_codes: { ...input.colour_codes, ...colour_codes },
+  types: { ...input.types, ...types },
+});
 
 const most_bytes = 16 * 1024 * 1024;
 
@@ -36,7 +47,7 @@ export const role_choices: readonly (readonly [ColumnRole, string])[] = [
 
 // The role as the list offers it: the program has finer names for some.
 export function role_shown(role: ColumnRole): ColumnRole {
-  if (role === "direction") return "class";
+  if (role === "direction" || role === "activation") return "class";
   if (role === "description" || role === "label") return "signal";
   return role_choices.some(([name]) => name === role) ? role : "ignore";
 }

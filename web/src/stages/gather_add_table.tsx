@@ -5,7 +5,7 @@ import { useState } from "preact/hooks";
 import type { ColumnRole, Graft } from "../api_types";
 import { draft_of, keep_draft, use_draft } from "../drafts";
 import { show_message } from "../message";
-import { type TableInput, table_input_of_file } from "../model/table_input";
+import { type TableInput, table_input_of_file, with_meaning } from "../model/table_input";
 import { use_table_reading } from "../net/read_table";
 import { FileButton } from "../parts/file_button";
 import { Problems } from "../parts/problems";
@@ -113,6 +113,7 @@ export function AddTable({ graft, done }: { graft: Graft; done: () => void }) {
           report={report}
           columns={columns}
           correct={(head, role) => set_draft({ ...draft, columns: { ...columns, [head]: role } })}
+          mean={(meaning) => set_draft({ ...draft, input: with_meaning(input, meaning) })}
           done={added}
         />
       )}

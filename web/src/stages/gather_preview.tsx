@@ -7,6 +7,8 @@ import { found_module, module_name } from "../model/document";
 import type { TableInput } from "../model/table_input";
 import { post } from "../net/edit";
 import { Select } from "../parts/field";
+import { LostLines, lost_lines } from "./gather_lost_lines";
+import type { Meaning } from "./table_meanings";
 import { TableRead } from "./table_read";
 
 interface Props {
@@ -15,6 +17,7 @@ interface Props {
   report: ReadReport;
   columns: Record<string, ColumnRole>;
   correct: (head: string, role: ColumnRole) => void;
+  mean: (meaning: Meaning) => void;
   done: () => void;
 }
 
@@ -47,12 +50,14 @@ function targets_of(graft: Graft): Target[] {
   return found_module(graft) ? [donor, ...further] : [vehicle, donor, ...further];
 }
 
-export function TablePreview({ graft, input, report, columns, correct, done }: Props) {
+export function TablePreview({ graft, input, report, columns, correct, mean, done }: Props) {
   const [index, set_index] = useState(0);
   const [target_index, set_target_index] = useState(0);
   const targets = targets_of(graft);
+  const [looked, set_looked] = useState(false);
+  const lost = lost_lines(report);
   const table = report.tables[index] ?? report.tables[0];
-  const read = <TableRead report={report} index={index} choose={set_index} correct={correct} />;
+  const read = <TableRead report={report} index={index} choose={set_index} correct={correct} mean={mean} />;
   if (!table) return read;
   const add = async () => {
     const target = targets[target_index];
@@ -67,6 +72,7 @@ export function TablePreview({ graft, input, report, columns, correct, done }: P
   return (
     <div class="stack">
       {read}
+      <LostLines lost={lost} answered={looked} answer={set_looked} />
       <Select
         label="Add it as"
         value={String(target_index)}
@@ -74,7 +80,7 @@ export function TablePreview({ graft, input, report, columns, correct, done }: P
         take={(value) => set_target_index(Number(value))}
       />
       <div class="buttons">
-        <button type="button" class="primary" onClick={() => void add()}>
+        <button type="button" class="primary" disabled={lost.length > 0 && !looked} onClick={() => void add()}>
           Add this table
         </button>
       </div>

@@ -4,11 +4,12 @@ import { useRef, useState } from "preact/hooks";
 import type { ReadReport } from "../api_types";
 import { show_message } from "../message";
 import { input_of, type NewTable, type TableWay } from "../model/new_job";
-import { table_input_of_file } from "../model/table_input";
+import { table_input_of_file, with_meaning } from "../model/table_input";
 import { type TableReading, use_table_reading } from "../net/read_table";
 import { Help } from "../parts/help";
 import { Mark } from "../parts/mark";
 import { Problems } from "../parts/problems";
+import { LostLines, lost_lines } from "./gather_lost_lines";
 import { doubtful_pins, TableRead } from "./table_read";
 
 const count = (number: number, one: string, many: string) => `${number} ${number === 1 ? one : many}`;
@@ -39,6 +40,7 @@ function ReadResult({ table, take, reading: { report, problems, busy } }: Result
         {report ? <ReadSummary report={report} index={table.index} /> : busy && <span class="soft">Reading …</span>}
       </p>
       <Problems list={problems} />
+      {report && <LostLines lost={lost_lines(report)} answered={table.looked === true} answer={(looked) => take({ ...table, looked })} />}
       {report && (
         <details open={report.tables.length === 0}>
           <summary>Check how it was read</summary>
@@ -46,6 +48,7 @@ function ReadResult({ table, take, reading: { report, problems, busy } }: Result
             report={report}
             index={table.index}
             choose={(index) => take({ ...table, index })}
+            mean={(meaning) => take(with_meaning(table, meaning))}
             correct={(head, role) => take({ ...table, columns: { ...table.columns, [head]: role } })}
           />
         </details>

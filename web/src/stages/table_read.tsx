@@ -7,12 +7,15 @@ import { role_choices, role_shown } from "../model/table_input";
 import { Select } from "../parts/field";
 import { Problems } from "../parts/problems";
 import { Wire } from "../parts/wire";
+import { lost_lines } from "./gather_lost_lines";
+import { type Meaning, TableMeanings } from "./table_meanings";
 
 export interface ReadProps {
   report: ReadReport;
   index: number; // of the table that is meant, if there are several
   choose: (index: number) => void;
   correct: (head: string, role: ColumnRole) => void;
+  mean: (meaning: Meaning) => void;
 }
 
 type Correct = ReadProps["correct"];
@@ -113,7 +116,10 @@ function Pins({ pins }: { pins: TablePin[] }) {
                     <Wire colour={pin.colour} />
                   </td>
                 )}
-                <td>{pin.class === "unknown" ? <span class="soft">not known</span> : class_text(pin.class)}</td>
+                <td>
+                  {pin.class === "unknown" ? <span class="soft">not known</span> : class_text(pin.class)}
+                  {pin.class_grounds && <span class="soft grounds">{pin.class_grounds}</span>}
+                </td>
                 {has_doubts && <td class="doubt">{pin.doubts.join("; ")}</td>}
               </tr>
             ))}
@@ -144,7 +150,13 @@ function NoTable({ report, correct }: { report: ReadReport; correct: Correct }) 
 
 export const doubtful_pins = (table: ReadTable): number => table.pins.filter((pin) => pin.doubts.length > 0).length;
 
-export function TableRead({ report, index, choose, correct }: ReadProps) {
+// What was lost is asked about below (gather_lost_lines.tsx).
+function without_lost(report: ReadReport) {
+  const lost = new Set(lost_lines(report));
+  return report.problems.filter((problem) => !lost.has(problem));
+}
+
+export function TableRead({ report, index, choose, correct, mean }: ReadProps) {
   const table = report.tables[index] ?? report.tables[0];
   if (!table) return <NoTable report={report} correct={correct} />;
   const doubtful = doubtful_pins(table);
@@ -164,10 +176,11 @@ export function TableRead({ report, index, choose, correct }: ReadProps) {
         {doubtful > 0 && `; ${doubtful} of them doubtful`}.
       </p>
       <Columns table={table} correct={correct} />
+      <TableMeanings table={table} mean={mean} />
       <Pins pins={table.pins} />
       <SourceRows table={table} />
       <SkippedTables list={report.skipped ?? []} correct={correct} />
-      <Problems list={report.problems} title="Skipped or doubtful" />
+      <Problems list={without_lost(report)} title="Skipped or doubtful" />
     </div>
   );
 }
