@@ -2,9 +2,14 @@
 
 #include <algorithm>
 #include <array>
+#include <set>
+#include <sstream>
+#include <string>
 #include <utility>
+#include <vector>
 
 #include "standards/data_table.h"
+#include "text/fold.h"
 #include "text/signal_words.h"
 
 namespace loomgraft {
@@ -39,9 +44,8 @@ void add_terminals(std::vector<TermPhrase>& phrases) {
   }
 }
 
-TermDictionary load_terms() {
-  std::vector<TermPhrase> phrases;
-  const DataTable table("terms.csv");
+void add_phrases(std::string_view file, std::vector<TermPhrase>& phrases) {
+  const DataTable table(file);
   const std::size_t phrase = table.column("phrase");
   const std::size_t term = table.column("term");
   const std::size_t words = table.column("words");
@@ -50,6 +54,50 @@ TermDictionary load_terms() {
     phrases.push_back(
         {table.at(row, phrase), table.at(row, term), table.at(row, words), table.at(row, hint)});
   }
+}
+
+std::set<std::string> words_of(std::span<const TermPhrase> phrases) {
+  std::set<std::string> words;
+  for (const TermPhrase& phrase : phrases) {
+    std::istringstream text(phrase.phrase);
+    for (std::string word; text >> word;) words.insert(word);
+  }
+  return words;
+}
+
+// "öl" is "oel" but not "ol".
+constexpr std::size_t shortest_without_accents = 4;
+
+// "zündung", "zuendung" and "zundung" are one word, and so are "température" and "temperature". A word of the first
+// table keeps its accents where that table has another word without them: Turkish "ön" (front) is not "on".
+std::vector<TermPhrase> spellings_without_accents(const std::set<std::string>& terms,
+                                                  const std::set<std::string>& signal_words) {
+  std::set<std::string> all = terms;
+  all.insert(signal_words.begin(), signal_words.end());
+  std::vector<TermPhrase> spellings;
+  for (const std::string& word : all) {
+    if (std::ranges::all_of(word, [](char c) { return static_cast<unsigned char>(c) < 0x80; })) continue;
+    const std::string plain = folded_together(word);
+    const std::string spelled_out = folded_together(umlauts_spelled_out(word));
+    const bool other_word = terms.contains(plain) && !signal_words.contains(word);
+    const bool too_short = plain.size() < shortest_without_accents && !terms.contains(plain);
+    if (plain.empty() || other_word || too_short) {
+      if (spelled_out != plain) spellings.push_back({spelled_out, "", "=" + word, ""});
+      continue;
+    }
+    spellings.push_back({word, "", "=" + plain, ""});
+    if (spelled_out != plain) spellings.push_back({spelled_out, "", "=" + plain, ""});
+  }
+  return spellings;
+}
+
+TermDictionary load_terms() {
+  std::vector<TermPhrase> terms, signal_words;
+  add_phrases("terms.csv", terms);
+  add_phrases("signal_words.csv", signal_words);
+  std::vector<TermPhrase> phrases = spellings_without_accents(words_of(terms), words_of(signal_words));
+  phrases.insert(phrases.end(), terms.begin(), terms.end());
+  phrases.insert(phrases.end(), signal_words.begin(), signal_words.end());
   add_terminals(phrases);
   return TermDictionary(phrases);
 }

@@ -12,6 +12,7 @@
 #include "base/ascii.h"
 #include "base/text_hash.h"
 #include "text/colour_cell.h"
+#include "text/fold.h"
 #include "text/signal_words.h"
 
 namespace loomgraft {
@@ -20,7 +21,8 @@ using namespace text;
 namespace {
 
 // Log-likelihood weights, chosen so that one unknown code outweighs any preference between notations, and
-// that two notations which read the whole column always stay within kNearlyAsLikely.
+// that two common notations which read the whole column always stay within kNearlyAsLikely; the last ones, letters of
+// one country's diagrams, stand too far behind the first to cast doubt on them.
 constexpr double kUnknownCode = -4.0;
 constexpr double kJoinedCodes = -0.7;    // "BKYE" read as two codes
 constexpr double kJoinedLetters = -2.5;  // "BL" read as two codes
@@ -28,7 +30,7 @@ constexpr double kNoBlack = -1.0;        // a table of many colours nearly alway
 constexpr std::size_t kManyColours = 5;
 constexpr double kTwoCodesOneColour = -1.0;
 constexpr double kLaterNotation = -0.1;  // notations stand in the order of how common they are
-constexpr double kNearlyAsLikely = 1.5;
+constexpr double kNearlyAsLikely = 1.45;
 
 using CodeMap = std::unordered_map<std::string, std::string, TextHash, std::equal_to<>>;
 
@@ -97,7 +99,29 @@ struct Column {
   std::unordered_map<std::string, std::size_t> word_index;
 };
 
-Column take_column(std::span<const std::string_view> raw) {
+// "L.Green" and "D/Blue": a single letter before the name of a colour that has shades is light or dark, not a colour.
+bool tells_shade(std::string_view word, std::string_view colour) {
+  const std::string letter = upper(word);
+  if (letter == "D") return !colour.empty() && colour != "BK" && colour != "WH";
+  return letter == "L" && !colour.empty() && !has_no_shades(colour);
+}
+
+void drop_shade_letters(ColourCell& cell, const CodeMap& names) {
+  std::vector<ColourWord> kept;
+  for (std::size_t i = 0; i < cell.words.size(); ++i) {
+    if (i + 1 < cell.words.size()) {
+      const auto next = names.find(lower_case(cell.words[i + 1].text));
+      if (next != names.end() && tells_shade(cell.words[i].text, next->second)) {
+        cell.words[i + 1].marked = cell.words[i].marked;
+        continue;
+      }
+    }
+    kept.push_back(cell.words[i]);
+  }
+  cell.words = std::move(kept);
+}
+
+Column take_column(std::span<const std::string_view> raw, const CodeMap& names) {
   Column column;
   std::unordered_map<std::string_view, std::size_t> seen;
   for (const std::string_view text : raw) {
@@ -105,6 +129,7 @@ Column take_column(std::span<const std::string_view> raw) {
     column.cell_of.push_back(at->second);
     if (!fresh) continue;
     column.cells.push_back(split_colour_cell(text));
+    drop_shade_letters(column.cells.back(), names);
     for (const ColourWord& word : column.cells.back().words) {
       if (column.word_index.try_emplace(word.text, column.words.size()).second) {
         column.words.push_back(word.text);
@@ -209,13 +234,32 @@ std::string letters_of(const CellReading& reading) {
   return reading.tracer.empty() ? reading.base : reading.base + "/" + reading.tracer;
 }
 
+// Words of four letters and more are known without their accents too; "bla" and "gra" are codes elsewhere.
+constexpr std::size_t kShortestWithoutAccents = 4;
+
 CodeMap full_words(std::span<const ColourNotation> notations) {
-  CodeMap words;
+  CodeMap words, plain;
   for (const ColourNotation& notation : notations) {
     if (!notation.full_words) continue;
-    for (const auto& [word, colour] : notation.codes) words.emplace(lower_case(word), colour);
+    for (const auto& [word, colour] : notation.codes) {
+      words.emplace(lower_case(word), colour);
+      for (std::string folded : {folded_together(word), folded_together(umlauts_spelled_out(word))})
+        if (folded.size() >= kShortestWithoutAccents) plain.emplace(std::move(folded), colour);
+    }
   }
+  words.merge(plain);  // what has its accents comes first
   return words;
+}
+
+// Names of colours: full words, and codes long enough to be told from letters.
+CodeMap colour_names(std::span<const ColourNotation> notations, const CodeMap& words) {
+  CodeMap names = words;
+  for (const ColourNotation& notation : notations) {
+    if (notation.full_words) continue;
+    for (const auto& [code, colour] : notation.codes)
+      if (code.size() >= 3) names.emplace(lower_case(code), colour);
+  }
+  return names;
 }
 
 struct Verdict {
@@ -260,8 +304,8 @@ std::vector<std::size_t> rivals_of(const Verdict& verdict) {
 }  // namespace
 
 ColourReading read_colours(std::span<const std::string_view> raw, std::span<const ColourNotation> notations) {
-  const Column column = take_column(raw);
   const CodeMap words = full_words(notations);
+  const Column column = take_column(raw, colour_names(notations, words));
   const Verdict verdict = judge_all(notations, column, words);
   const std::vector<std::size_t> rivals = rivals_of(verdict);
   ColourReading result;

@@ -19,16 +19,18 @@ bool one_of(std::string_view word, const std::array<std::string_view, N>& list) 
 }
 
 bool is_shade(std::string_view word) {
-  constexpr std::array<std::string_view, 19> shades{
-      "light", "lt",    "dark",   "dk",     "pale",  "bright", "hell", "dunkel", "clair", "fonce",
-      "foncé", "claro", "oscuro", "chiaro", "scuro", "lys",    "mørk", "ljus",   "mörk"};
+  constexpr std::array<std::string_view, 29> shades{
+      "light", "lt",    "dark",   "dk",     "drk",   "pale",   "bright", "hell",   "dunkel", "clair",
+      "fonce", "foncé", "claire", "foncée", "claro", "clara",  "oscuro", "oscura", "chiaro", "scuro",
+      "lys",   "mørk",  "ljus",   "mörk",   "licht", "donker", "jasny",  "ciemny", "usui"};
   return one_of(word, shades);
 }
 
 bool is_tracer_word(std::string_view word) {
-  constexpr std::array<std::string_view, 17> list{
-      "stripe", "stripes", "striped", "strip", "tracer", "trace", "streifen", "band", "bands",
-      "rayure", "riga",    "with",    "mit",   "avec",   "con",   "med",      "and"};
+  constexpr std::array<std::string_view, 22> list{
+      "stripe", "stripes", "striped", "strip",  "tracer", "trace",  "streifen", "band",
+      "bands",  "rayure",  "riga",    "streep", "raya",   "franja", "filet",    "pasek",
+      "with",   "mit",     "avec",    "con",    "med",    "and"};
   return one_of(word, list);
 }
 

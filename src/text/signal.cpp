@@ -109,12 +109,14 @@ struct TermDictionary::Index {
   std::vector<Meaning> meanings;
   std::vector<int> spelling_of;    // word -> the word it is a spelling of (mostly itself)
   std::vector<std::string> texts;  // word -> its text
+  std::vector<bool> links;         // word -> may stand between the words of any phrase
 
   int word(const std::string& text) {
     const auto [at, fresh] = vocabulary.try_emplace(text, static_cast<int>(vocabulary.size()));
     if (fresh) {
       spelling_of.push_back(at->second);
       texts.push_back(text);
+      links.push_back(false);
     }
     return at->second;
   }
@@ -128,6 +130,11 @@ struct TermDictionary::Index {
     if (phrase.words.starts_with('=')) {
       const int canonical = word(phrase.words.substr(1));
       spelling_of[static_cast<std::size_t>(word(phrase.phrase))] = canonical;
+      return;
+    }
+    if (phrase.words == "~") {
+      const int id = spelling_of[static_cast<std::size_t>(word(phrase.phrase))];
+      links[static_cast<std::size_t>(id)] = true;
       return;
     }
     Meaning meaning{phrase.term, split_blanks(phrase.words), phrase.class_hint};
@@ -153,19 +160,24 @@ struct TermDictionary::Index {
     meanings.push_back(std::move(meaning));
   }
 
+  bool linking(int word) const { return word != kUnknown && links[static_cast<std::size_t>(word)]; }
+
   int id_of(std::string_view word) const {
     auto found = vocabulary.find(word);
     if (found == vocabulary.end() && word.size() > 3 && word.back() == 's') {
       found = vocabulary.find(word.substr(0, word.size() - 1));
+      if (found != vocabulary.end() && linking(found->second))
+        found = vocabulary.end();  // "less" is no "les"
     }
     return found == vocabulary.end() ? kUnknown : spelling_of[static_cast<std::size_t>(found->second)];
   }
 
-  // The longest phrase that starts at `at`; a literal number is tried before "any number".
+  // The longest phrase that starts at `at`; a literal number is tried before "any number". `behind_link`: the word
+  // before was passed over, and no phrase ends with it.
   void longest(const std::vector<NameWord>& words, const std::vector<int>& ids, std::size_t at, int node,
-               Stretch& best) const {
+               Stretch& best, bool behind_link = false) const {
     const int meaning = meaning_of[static_cast<std::size_t>(node)];
-    if (meaning != kUnknown && at > best.to) {
+    if (meaning != kUnknown && at > best.to && !behind_link) {
       best.to = at;
       best.meaning = &meanings[static_cast<std::size_t>(meaning)];
     }
@@ -173,6 +185,8 @@ struct TermDictionary::Index {
     if (ids[at] != kUnknown) {
       const int next = child(node, ids[at]);
       if (next != kUnknown) longest(words, ids, at + 1, next, best);
+      if (node != 0 && links[static_cast<std::size_t>(ids[at])])
+        longest(words, ids, at + 1, node, best, true);
     }
     if (words[at].number) {
       const int next = child(node, kAnyNumber);
@@ -206,11 +220,15 @@ struct TermDictionary::Index {
       ids[i] = id_of(words[i].text);
       if (ids[i] != kUnknown) words[i].text = texts[static_cast<std::size_t>(ids[i])];
     }
+    static const Meaning no_meaning;
     std::vector<Stretch> result;
     for (std::size_t i = 0; i < words.size();) {
       Stretch best{i, i, nullptr, words[i].remark};
       longest(words, ids, i, 0, best);
       if (best.meaning == nullptr) best.to = i + 1;
+      const bool alone = best.to == i + 1 && linking(ids[i]);
+      if (alone && i > 0 && best.to < words.size() && !words[i - 1].number && !words[best.to].number)
+        best.meaning = &no_meaning;
       result.push_back(best);
       i = best.to;
     }

@@ -28,11 +28,12 @@ struct SignalName {
 
 // One dictionary line: a phrase of words and what it stands for. A "#" in the phrase is any number, a "#" in
 // `words` is that number. `words` = "=sensor" makes the phrase (one word) a spelling of "sensor", in names
-// and in the phrases below.
+// and in the phrases below. `words` = "~" makes it a linking word ("de", "della"): it may stand between the words of
+// any phrase ("masa de chasis" is read as "masa chasis"), and means nothing between two words that are no numbers.
 struct TermPhrase {
-  std::string phrase;      // one or more words, lower case, as split from names: "coolant temp"
-  std::string term;        // the term it stands for, or empty where it only rewrites words
-  std::string words;       // canonical words that stay beside the term
+  std::string phrase;  // one or more words, lower case, as split from names: "coolant temp"
+  std::string term;    // the term it stands for, or empty where it only rewrites words
+  std::string words;   // canonical words that stay beside the term
   // Pin class that the phrase suggests, or empty; "~voltage_input" only where the rest of the name tells no
   // class of an input, "~low_side_driver" none of an output.
   std::string class_hint;

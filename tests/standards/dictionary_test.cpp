@@ -133,6 +133,98 @@ TEST(Colours, NotationIsInferredFromTheColumn) {
   }
 }
 
+TEST(Colours, NineLanguagesNameEveryColour) {
+  for (const std::string language :
+       {"English", "German", "French", "Spanish", "Italian", "Dutch", "Polish", "Swedish", "Japanese"}) {
+    std::set<std::string> named;
+    for (const ColourNotation& notation : colour_notations()) {
+      if (notation.name != "words " + language) continue;
+      EXPECT_TRUE(notation.full_words) << language;
+      for (const auto& [word, colour] : notation.codes) named.insert(colour);
+    }
+    for (const char* colour :
+         {"BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "TQ", "GD", "SR", ""})
+      EXPECT_TRUE(named.contains(colour)) << "\"" << colour << "\" in " << language;
+  }
+}
+
+TEST(Colours, WordsOfOneSpellingAreOneColour) {
+  std::map<std::string, std::string> colour_of;
+  for (const ColourNotation& notation : colour_notations()) {
+    if (!notation.full_words) continue;
+    for (const auto& [word, colour] : notation.codes) {
+      const auto [at, fresh] = colour_of.emplace(word, colour);
+      EXPECT_TRUE(fresh || at->second == colour) << word << " in " << notation.name;
+    }
+  }
+}
+
+TEST(Colours, WordsOfManuals) {
+  const std::vector<std::pair<std::string_view, std::string_view>> cases{{"bleu clair", "BU"},
+                                                                         {"vert foncé/jaune", "GN/YE"},
+                                                                         {"weiss/grün", "WH/GN"},
+                                                                         {"grun", "GN"},
+                                                                         {"hellgrau", "GY"},
+                                                                         {"marrón", "BN"},
+                                                                         {"marron", "BN"},
+                                                                         {"azul claro/blanco", "BU/WH"},
+                                                                         {"rosa", "PK"},
+                                                                         {"giallo/nero", "YE/BK"},
+                                                                         {"azzurro", "BU"},
+                                                                         {"lichtblauw", "BU"},
+                                                                         {"donkergroen/wit", "GN/WH"},
+                                                                         {"zielono-żółty", "GN/YE"},
+                                                                         {"zolty", "YE"},
+                                                                         {"jasny niebieski", "BU"},
+                                                                         {"ljusgrön", "GN"},
+                                                                         {"mörk blå", "BU"},
+                                                                         {"kuro", "BK"},
+                                                                         {"midori/kiiro", "GN/YE"},
+                                                                         {"mizuiro", "BU"},
+                                                                         {"chairo", "BN"},
+                                                                         {"L.Green", "GN"},
+                                                                         {"Lt Blue", "BU"},
+                                                                         {"Dk Green", "GN"},
+                                                                         {"Lt.Grn", "GN"},
+                                                                         {"D/Blue", "BU"},
+                                                                         {"Red/L.Green", "RD/GN"},
+                                                                         {"L.Green/Black", "GN/BK"},
+                                                                         {"Light Green", "GN"}};
+  for (const auto& [text, colour] : cases) {
+    const std::vector<std::string_view> column{text};
+    EXPECT_EQ(print(read_colours(column, colour_notations()).colours[0]), colour) << text;
+  }
+}
+
+TEST(Colours, ALetterBeforeAColourWithoutShadesIsAColour) {
+  const std::vector<std::string_view> column{"L", "L/W", "B/L", "L.Green", "LG"};
+  const std::vector<std::string_view> read{"BU", "BU/WH", "BK/BU", "GN", "GN"};
+  const ColourReading reading = read_colours(column, colour_notations());
+  EXPECT_EQ(reading.notation, "Japanese letters");
+  for (std::size_t i = 0; i < column.size(); ++i) EXPECT_EQ(print(reading.colours[i]), read[i]) << column[i];
+}
+
+// Letters of one country's diagrams win where only they read the column, and cast no doubt on the common ones.
+TEST(Colours, LettersOfOneCountry) {
+  struct Case {
+    std::vector<std::string_view> raw;
+    const char* notation;
+    std::vector<std::string> read;
+  };
+  const std::vector<Case> cases{
+      {{"N", "B", "R", "V", "G", "A"}, "Italian letters", {"BK", "WH", "RD", "GN", "YE", "BU"}},
+      {{"BA", "BE", "NO", "RG", "VE", "JN"}, "French letters", {"WH", "BU", "BK", "RD", "GN", "YE"}},
+      {{"ZW", "BR", "RD", "GS", "WT"}, "Dutch letters", {"BK", "BN", "RD", "GY", "WH"}},
+      {{"R", "G"}, "Japanese letters", {"RD", "GN"}}};
+  for (const Case& c : cases) {
+    const ColourReading reading = read_colours(c.raw, colour_notations());
+    EXPECT_EQ(reading.notation, c.notation);
+    EXPECT_NE(reading.alternative.value_or(""), "Italian letters");
+    for (std::size_t i = 0; i < c.raw.size(); ++i)
+      EXPECT_EQ(print(reading.colours[i]), c.read[i]) << c.raw[i];
+  }
+}
+
 TEST(Terminals, NumbersOfDin72552GiveTheClass) {
   EXPECT_EQ(term_dictionary().normalise("Kl. 30").class_hint, "supply_30");
   EXPECT_EQ(term_dictionary().normalise("Klemme 31").class_hint, "power_earth");
