@@ -108,7 +108,7 @@ bool is_supply(PinClass c) {
 }
 
 // A name that says what the pin is, against a type that cannot be meant so.
-bool name_outranks(PinClass name, const ClassClue& type) {
+bool name_outranks(PinClass name, const ClassClue& type, std::string_view signal) {
   if (is_one_of(name, {PinClass::can_high, PinClass::can_low}))
     return !is_one_of(type.pin_class,
                       {PinClass::can_high, PinClass::can_low, PinClass::no_connection, PinClass::shield}) ||
@@ -116,7 +116,8 @@ bool name_outranks(PinClass name, const ClassClue& type) {
   // A coil's or an injector's stage is given by its side as well.
   if (is_one_of(name, {PinClass::ignition_trigger, PinClass::injector})) return is_driver(type.pin_class);
   const bool earth = is_one_of(name, {PinClass::power_earth, PinClass::sensor_earth});
-  if (earth && !type.firm) return !same_family(name, type.pin_class);
+  const bool certain = signal.find('?') == std::string_view::npos;
+  if (earth && !type.firm) return certain && !same_family(name, type.pin_class);
   const bool singular =
       is_one_of(name, {PinClass::push_pull, PinClass::knock, PinClass::shield, PinClass::serial_line});
   return singular && !type.firm;
@@ -224,7 +225,7 @@ class Guesser {
   }
 
   void by_type() {
-    if (name_outranks(name_, type_)) {
+    if (name_outranks(name_, type_, clues_.signal)) {
       take(name_, said("signal", clues_.signal));
       if (!same_family(name_, type_.pin_class)) contradict();
       return;
