@@ -285,6 +285,7 @@ std::vector<Assumption> all_assumptions(const SizingRun& run) {
 
 std::vector<DesignAssumption> without_outcomes(const std::vector<Assumption>& assumptions) {
   std::vector<DesignAssumption> list;
+  list.reserve(assumptions.size());
   for (const Assumption& item : assumptions) list.push_back({item, {}});
   return list;
 }
