@@ -22,10 +22,12 @@ export interface NewJobForm {
 
 const no_table: NewTable = { way: "paste", text: "", file: null, columns: {}, index: 0 };
 
+export const pasted_name = "pasted table";
+
 export const empty_form: NewJobForm = { title: "", supply_v: 12, found: no_table, donor: no_table };
 
 // What the program is to read, or null if there is no table yet.
 export function input_of({ way, text, file }: NewTable): TableInput | null {
-  if (way === "paste") return text.trim() ? { name: "pasted table", text } : null;
+  if (way === "paste") return text.trim() ? { name: pasted_name, text } : null;
   return way === "file" ? file : null;
 }
