@@ -205,7 +205,7 @@ Completion use_existing(const Graft& graft, const std::string& device, const std
 Completion reopen_circuit(const Graft& graft, const std::string& id) {
   Completion result{graft, {}, {}, {}};
   Graft& changed = result.graft;
-  bool whole_again = false;
+  bool whole_again = take_out_inserted(changed, id);
   for (const std::string& wire : members_of(graft, as_planned(graft).wires, id).wires)
     whole_again = take_out_inserted(changed, wire) || whole_again;
   const Graft before = changed;

@@ -4,6 +4,7 @@
 
 #include "loom/plan.h"
 #include "recipes/parts_internal.h"
+#include "recipes/rails.h"
 #include "recipes/wire_edits.h"
 
 namespace loomgraft::recipes {
@@ -91,11 +92,23 @@ bool stands_in_the_wire(const Graft& graft, const std::string& wire, const std::
   return known && ends_in(parts, *known);
 }
 
+// Such a wire was made with the part: what feeds a relay, the rest behind a fuse.
+bool came_with_the_part(const Graft& graft, const std::vector<Wire>& planned, const WireEnd& at,
+                        const WireEnd& other) {
+  const Device* from = find_by_id(graft.devices, other.at);
+  if (from && from->recipe == inserted) return true;
+  const Device* part = find_by_id(graft.devices, at.at);
+  if (!part || part->recipe != inserted) return false;
+  const auto rails = rail_ends(graft, planned);
+  return std::ranges::find(rails, other) != rails.end();
+}
+
 bool take_one_out(Graft& graft, const std::string& id) {
   const std::vector<Wire> planned = as_planned(graft).wires;
   const Wire* wire = find_by_id(planned, id);
   if (!wire) return false;
   for (const WireEnd* end : {&wire->to, &wire->from}) {
+    if (came_with_the_part(graft, planned, *end, end == &wire->to ? wire->from : wire->to)) continue;
     const auto insert = insert_at(graft, *end);
     const Wire* rest = insert ? rest_of(planned, *insert, id) : nullptr;
     if (!rest || !serves_this_wire_alone(graft, planned, *insert)) continue;
