@@ -118,9 +118,6 @@ at_both_sizes("a plug or relay in a wire that was there before: undone, reopened
   const relays = async () => (await document_of(page, graft)).devices.filter(({ kind }) => kind === "relay").length;
   const before = { plugs: await plugs(), relays: await relays() };
   await card.locator(".circuit-head").click();
-  // A person has looked: the wire is of the loom as found, no guess.
-  await button(card, names.looked).click();
-  await until_idle(page);
   await card.locator("button.part-wire").first().click();
   await button(card, names.put_plug).click();
   await until_idle(page);

@@ -65,7 +65,6 @@ export const names = {
   take_it: "Take it",
   put_plug: "Plug in the wire",
   put_relay: "Relay",
-  looked: "I have looked: it is so",
   something_else: "Choose something else",
   // Design and diagram
   diagram: "Show its diagram",
