@@ -45,7 +45,9 @@ const edit_and_look = (page, size) =>
         const card = document.querySelector(".circuit-card-open");
         const figures = () => card.querySelector(".card-figures")?.textContent;
         const before = figures();
-        const select = [...card.querySelectorAll(".part-editor select")].find((one) => [...one.options].some(({ value }) => value === wanted));
+        const select = [...card.querySelectorAll(".part-editor select")].find((one) =>
+          [...one.options].some(({ value }) => value === wanted),
+        );
         const watcher = new MutationObserver(() => {
           if (figures() === before) return;
           watcher.disconnect();
@@ -61,21 +63,24 @@ const edit_and_look = (page, size) =>
 
 // An edit that tests the title and changes nothing; then the design report, which is at hand.
 const round_trips = (page, graft) =>
-  page.evaluate(async (at) => {
-    const took = async (ask) => {
-      const started = performance.now();
-      await (await ask()).text();
-      return performance.now() - started;
-    };
-    const head = await fetch(at);
-    const { title } = await head.json();
-    const headers = { "If-Match": head.headers.get("ETag"), "Content-Type": "application/json-patch+json" };
-    const body = JSON.stringify([{ op: "test", path: "/title", value: title }]);
-    return {
-      empty_edit: await took(() => fetch(at, { method: "PATCH", headers, body })),
-      design_at_hand: await took(() => fetch(`${at}/reports/design`)),
-    };
-  }, `/api/grafts/${encodeURIComponent(graft)}`);
+  page.evaluate(
+    async (at) => {
+      const took = async (ask) => {
+        const started = performance.now();
+        await (await ask()).text();
+        return performance.now() - started;
+      };
+      const head = await fetch(at);
+      const { title } = await head.json();
+      const headers = { "If-Match": head.headers.get("ETag"), "Content-Type": "application/json-patch+json" };
+      const body = JSON.stringify([{ op: "test", path: "/title", value: title }]);
+      return {
+        empty_edit: await took(() => fetch(at, { method: "PATCH", headers, body })),
+        design_at_hand: await took(() => fetch(`${at}/reports/design`)),
+      };
+    },
+    `/api/grafts/${encodeURIComponent(graft)}`,
+  );
 
 const median = (list) => [...list].sort((a, b) => a - b)[list.length >> 1];
 

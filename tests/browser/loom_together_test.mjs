@@ -90,7 +90,10 @@ test("a row that another device removes while one types in it is not written to 
     },
     [`/api/grafts/${graft}`, before[4].id],
   );
-  await two.waitForFunction((count) => Number(document.querySelector(".grid").getAttribute("aria-rowcount")) === count, before.length + await added_wires(one, graft));
+  await two.waitForFunction(
+    (count) => Number(document.querySelector(".grid").getAttribute("aria-rowcount")) === count,
+    before.length + (await added_wires(one, graft)),
+  );
   await two.keyboard.press("Enter");
   await until_idle(two);
   const after = (await document_of(one, graft)).wires;
