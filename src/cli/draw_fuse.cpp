@@ -5,6 +5,7 @@
 #include "cli/input.h"
 #include "design/design.h"
 #include "draw/time_current.h"
+#include "loom/part_text.h"
 
 namespace loomgraft::cli {
 namespace {
@@ -42,7 +43,7 @@ int run(const FuseCall& call) {
   }
   const WireProtection& guarded = *wire->protection;
   const std::string drawing =
-      draw_time_current({"Fuse " + guarded.fuse + " and wire " + wire->wire, guarded.family, guarded.rating,
+      draw_time_current({fuse_sheet_title(*graft, guarded.fuse, wire->wire), guarded.family, guarded.rating,
                          guarded.question, guarded.verdict, wire->current, call.width_mm});
   if (!write_drawing(call.file, drawing)) return unusable;
   return guarded.verdict.covered ? done : attention;

@@ -1,15 +1,10 @@
-// The commands about graft files themselves: import, export, history, recover.
-#include <fmt/chrono.h>
+// The commands about graft files themselves: export, history, recover.
 #include <fmt/format.h>
 
-#include <cstdio>
-#include <cstdlib>
-#include <ctime>
 #include <memory>
 #include <nlohmann/json.hpp>
 
 #include "cli/command.h"
-#include "cli/graft_file.h"
 #include "cli/input.h"
 #include "cli/paper.h"
 #include "loom/graft_json.h"
@@ -23,47 +18,6 @@ namespace {
 int refused(const Problems& problems) {
   print_problems(problems);
   return unusable;
-}
-
-// ---- import
-
-struct ImportCall {
-  std::string document;
-  std::string file;
-  std::string photos;
-  std::string author;
-  std::string time;
-};
-
-Stamp stamp_of(const ImportCall& call) {
-  Stamp stamp{call.author, call.time, "imported from " + call.document.substr(0, 400)};
-  const char* user = std::getenv("USER");
-  if (stamp.author.empty()) stamp.author = user == nullptr ? "command line" : user;
-  if (stamp.time.empty()) stamp.time = fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(std::time(nullptr)));
-  return stamp;
-}
-
-int run_import(const ImportCall& call) {
-  Problems problems;
-  const auto graft = read_graft_file(call.document, problems);
-  print_problems(problems);
-  if (!graft) return unusable;
-  auto file = GraftFile::create(call.file, *graft, stamp_of(call));
-  if (!file) return refused(file.error());
-  FolderCount count;
-  if (!call.photos.empty()) {
-    auto read = read_attachment_folder(*file, call.photos);
-    if (!read) {
-      // A file without its photos could be taken for the complete job.
-      file = tl::unexpected(Problems{});
-      std::remove(call.file.c_str());
-      return refused(read.error());
-    }
-    count = *read;
-  }
-  print_text(fmt::format("{}: {} wires, {} readings, {} photos, {} ticks\n", harmless(call.file),
-                         graft->wires.size(), graft->readings.size(), count.attachments, count.ticks));
-  return has_error(problems) ? attention : done;
 }
 
 // ---- export
@@ -170,18 +124,6 @@ int run_recover(const RecoverCall& call) {
 }
 
 }  // namespace
-
-void add_import(CLI::App& app, int& exit) {
-  auto call = std::make_shared<ImportCall>();
-  auto* command = app.add_subcommand("import", "make a graft file, with history and undo, from a document");
-  command->add_option("document", call->document, "the document, JSON or a graft file")->required();
-  command->add_option("file", call->file, "the graft file to make, FILE.graft")->required();
-  command->add_option("--photos", call->photos, "a folder of photos and ticks written by export");
-  command->add_option("--author", call->author, "who made the document; default: the user's name");
-  command->add_option("--time", call->time, "when, such as 2026-03-01T10:00:00Z; default: now");
-  command->footer("Example: loomgraft import van.json van.graft --photos van-photos");
-  command->callback([call, &exit] { exit = run_import(*call); });
-}
 
 void add_export(CLI::App& app, int& exit) {
   auto call = std::make_shared<ExportCall>();

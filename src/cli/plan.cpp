@@ -11,6 +11,7 @@
 #include "cli/paper.h"
 #include "compare/propose.h"
 #include "loom/graft_json.h"
+#include "loom/part_text.h"
 
 namespace loomgraft::cli {
 namespace {
@@ -30,8 +31,11 @@ std::string module_of(const Graft& graft, const std::string& named, ModuleRole r
   return found == graft.modules.end() ? std::string() : found->id;
 }
 
-std::string place(const WireEnd& end) {
-  return end.at.empty() ? "open end" : end.at + " " + end.cavity;
+std::string place(const Graft& graft, const WireEnd& end) {
+  if (end.at.empty()) return "open end";
+  const auto device = std::ranges::find(graft.devices, end.at, &Device::id);
+  if (device == graft.devices.end()) return cavity_text(graft, {end.at, end.cavity});
+  return device_mark(*device) + (end.cavity.empty() ? "" : ":" + end.cavity);
 }
 
 std::string plan_text(const Graft& graft) {
@@ -42,11 +46,11 @@ std::string plan_text(const Graft& graft) {
     const bool adds = step.action == PlanAction::add && step.added;
     table.row({fmt::format("{}", i + 1), actions[static_cast<int>(step.action)],
                adds ? step.added->id : step.wire,
-               adds                              ? place(step.added->from)
-               : step.action == PlanAction::move ? place(step.from)
+               adds                              ? place(graft, step.added->from)
+               : step.action == PlanAction::move ? place(graft, step.from)
                                                  : "",
-               adds                              ? place(step.added->to)
-               : step.action == PlanAction::move ? place(step.to)
+               adds                              ? place(graft, step.added->to)
+               : step.action == PlanAction::move ? place(graft, step.to)
                                                  : "",
                step.reason});
   }

@@ -106,6 +106,13 @@ std::string head_text(const ProveReport& report) {
                      report.plan_minutes, exposed, report.faults.size(), bound);
 }
 
+// "false_signal" of the reports in words.
+std::string harm_text(Harm harm) {
+  std::string text = name_of(harm);
+  std::ranges::replace(text, '_', ' ');
+  return text;
+}
+
 std::string unexposed_text(const ProveReport& report, bool colour) {
   if (report.unexposed.empty()) return {};
   std::string text = inked("\nNo test exposes:\n", Ink::strong, colour);
@@ -113,7 +120,7 @@ std::string unexposed_text(const ProveReport& report, bool colour) {
     const Fault& fault = report.faults[one.fault];
     const bool harmful = fault.harm >= Harm::damage;
     text += inked(fmt::format("  {}{}\n", harmless(fault.text),
-                              fault.harm == Harm::none ? "" : fmt::format(" ({})", name_of(fault.harm))),
+                              fault.harm == Harm::none ? "" : " (" + harm_text(fault.harm) + ")"),
                   harmful ? Ink::danger : Ink::plain, colour);
     text += fmt::format("    {} {}\n", harmless(one.why), one.remedy);
   }
@@ -123,7 +130,7 @@ std::string unexposed_text(const ProveReport& report, bool colour) {
 std::string joints_text(const ProveReport& report, bool colour) {
   Columns table({"detected from", "joint", "by"});
   for (const JointThreshold& joint : report.joints)
-    table.row({joint.ohms ? print(*joint.ohms) : "never", joint.joint, joint.test});
+    table.row({joint.ohms ? print(*joint.ohms) : "never", joint.text, joint.test});
   return table.empty()
              ? ""
              : inked("\nSmallest added joint resistance that the plan detects:\n", Ink::strong, colour) +

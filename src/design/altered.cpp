@@ -4,6 +4,7 @@
 #include <map>
 
 #include "loom/forbidden.h"
+#include "loom/part_text.h"
 #include "loom/plan.h"
 #include "network/cavity_pins.h"
 #include "standards/device_kinds.h"
@@ -96,18 +97,18 @@ std::vector<std::string> touched(const Graft& graft, std::set<std::string>& adde
   return ids;
 }
 
-Problem forbidden_problem(const Wire& wire) {
+Problem forbidden_problem(const std::string& wire) {
   return {Severity::error,
           "forbidden",
           {},
-          "Wire \"" + wire.id + "\" touches a restraint or high-voltage circuit; it was not designed.",
+          "Wire " + wire + " touches a restraint or high-voltage circuit; it was not designed.",
           "Leave such circuits alone: they are for trained people with the maker's procedure."};
 }
 
 }  // namespace
 
 const std::string& device_name(const Device& device) {
-  return device.name.empty() ? device.id : device.name;
+  return device_text(device);
 }
 
 const Device* find_device(const Graft& graft, std::string_view id) {
@@ -132,12 +133,13 @@ AlteredLoom altered_loom(const Graft& graft, ForbiddenParts forbidden) {
   loom.problems = std::move(planned.problems);
   CircuitGroups groups;
   loom.forbidden = std::move(forbidden);
+  const WireTexts texts(graft, planned.wires);
   for (const std::string& id : touched(graft, loom.added)) {
     const auto wire = std::find_if(planned.wires.begin(), planned.wires.end(),
                                    [&](const Wire& item) { return item.id == id; });
     if (wire == planned.wires.end()) continue;
     if (touches_forbidden(loom.forbidden, *wire)) {
-      loom.problems.push_back(forbidden_problem(*wire));
+      loom.problems.push_back(forbidden_problem(texts.of(wire->id)));
       continue;
     }
     groups.add(*wire, consumers_of(graft, *wire));

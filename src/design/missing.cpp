@@ -7,6 +7,7 @@
 #include "loom/routes.h"
 #include "network/cavity_pins.h"
 #include "network/device_figures.h"
+#include "network/frame.h"
 #include "standards/device_kinds.h"
 
 namespace loomgraft::design {
@@ -27,13 +28,15 @@ bool stays_in_one_place(const Graft& graft, const Wire& wire) {
 
 void note_wire(const SizingRun& run, const Wire& wire, std::vector<Missing>& missing) {
   if (leads_nowhere(run, wire.from) || leads_nowhere(run, wire.to))
-    missing.push_back({MissingFact::end, wire.id, "Wire " + wire.id + " has an end that leads nowhere."});
+    missing.push_back({MissingFact::end, wire.id,
+                       "Wire " + run.frame->wire_texts.of(wire.id) + " has an end that leads nowhere."});
   const bool wrong = (wire.length && !(wire.length->si > 0.0)) || (wire.area && !(wire.area->si > 0.0));
   if (wrong)
-    missing.push_back(
-        {MissingFact::value, wire.id, "Wire " + wire.id + " has a size that no wire can have."});
+    missing.push_back({MissingFact::value, wire.id,
+                       "Wire " + run.frame->wire_texts.of(wire.id) + " has a size that no wire can have."});
   if (!wire.length && !stays_in_one_place(*run.graft, wire) && !route_length(run.graft->paths, wire.along))
-    missing.push_back({MissingFact::length, wire.id, "Nobody has stated how long wire " + wire.id + " is."});
+    missing.push_back({MissingFact::length, wire.id,
+                       "Nobody has stated how long wire " + run.frame->wire_texts.of(wire.id) + " is."});
 }
 
 // What it draws is known from the part: stated or on its model's sheet.

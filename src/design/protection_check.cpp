@@ -12,23 +12,13 @@
 #include "design/figures.h"
 #include "design/short_circuits.h"
 #include "heat/protection.h"
+#include "loom/part_text.h"
 #include "standards/device_kinds.h"
 #include "standards/network_figures.h"
 #include "units/print.h"
 
 namespace loomgraft::design {
 namespace {
-
-Check covered_check(const std::string& wire, const WireProtection& protection) {
-  const double shown = std::min(protection.verdict.margin, 1000.0);
-  Check check = make_check(CheckKind::protection, wire_subject(wire),
-                           "time the wire withstands over the time that the " + print(protection.rating) +
-                               " fuse " + protection.fuse + " may take",
-                           {shown, 1.0, "times", false});
-  check.passes = protection.verdict.covered;
-  if (!check.passes) check.margin = std::min(check.margin, -0.01);
-  return check;
-}
 
 Check unfused_check(const std::string& wire, const WireShort& found, Amperes steady_limit) {
   const Amperes unfused = found.fuse ? found.current : Amperes{found.current.si * found.share};
@@ -55,6 +45,22 @@ struct WireCase {
   Amperes steady;
   bool assumed = false;
 };
+
+std::string fuse_text(const WireCase& item, const std::string& id) {
+  const Device* fuse = find_device(*item.run.graft, id);
+  return fuse ? loomgraft::fuse_text(*fuse) : "fuse " + id;
+}
+
+Check covered_check(const WireCase& item, const WireProtection& protection) {
+  const double shown = std::min(protection.verdict.margin, 1000.0);
+  Check check = make_check(CheckKind::protection, wire_subject(item.wire.id),
+                           "time the wire withstands over the time that the " + print(protection.rating) +
+                               " of " + fuse_text(item, protection.fuse) + " may take",
+                           {shown, 1.0, "times", false});
+  check.passes = protection.verdict.covered;
+  if (!check.passes) check.margin = std::min(check.margin, -0.01);
+  return check;
+}
 
 // None where the air alone is too hot. A wire at its limit before any fault is judged as if it were just below it.
 std::optional<WireCase> wire_case(const SizingRun& run, const Wire& wire, const WireHeat& warm) {
@@ -95,7 +101,7 @@ std::string share_text(double share) {
 }
 
 Check fuse_time_check(const WireCase& item, const WireShort& found, const WireProtection& protection) {
-  Check check = covered_check(item.wire.id, protection);
+  Check check = covered_check(item, protection);
   check.condition = "short circuit, highest supply";
   const bool unsure = fuse_part(item.run, *found.fuse).family_assumed || !is_looked_up(*protection.family);
   check.assumed = item.assumed || !item.wire.length || !found.fuse->rating || unsure;
@@ -116,9 +122,10 @@ Check fuse_time_check(const WireCase& item, const WireShort& found, const WirePr
 // A fuse is rated at most for what the wire carries permanently.
 Check fuse_of_wire_check(const WireCase& item, const WireShort& found, const WireProtection& protection) {
   const double share = rule(*item.run.rules, "fuse_of_wire_fraction");
-  Check check = make_check(CheckKind::fuse_of_wire, wire_subject(item.wire.id),
-                           "rating of fuse " + protection.fuse + " against what the wire carries permanently",
-                           {protection.rating.si, item.steady.si * share / found.share, "A", true});
+  Check check = make_check(
+      CheckKind::fuse_of_wire, wire_subject(item.wire.id),
+      "rating of " + fuse_text(item, protection.fuse) + " against what the wire carries permanently",
+      {protection.rating.si, item.steady.si * share / found.share, "A", true});
   check.assumed = item.assumed || !found.fuse->rating;
   check.why = {
       "rating <= share * current at which the conductor's steady temperature is its class temperature",
@@ -209,10 +216,11 @@ std::optional<Check> lead_check(const WireCase& item, const LeadSide& side) {
   const LeadNeed& need = *most;
   const auto ahead = bound_ahead(item, side);
   const Amperes needed = ahead ? std::min(*ahead, need.amperes) : need.amperes;
-  Check check = make_check(CheckKind::lead_current, wire_subject(item.wire.id),
-                           "what the lead carries permanently, against what fuse " + need.fuse->id + " (" +
-                               print(need.part.rating) + ") lets through for good",
-                           {item.steady.si, needed.si, "A", false});
+  Check check =
+      make_check(CheckKind::lead_current, wire_subject(item.wire.id),
+                 "what the lead carries permanently, against what " + fuse_text(item, need.fuse->id) + " (" +
+                     print(need.part.rating) + ") lets through for good",
+                 {item.steady.si, needed.si, "A", false});
   check.condition = "overload that the fuse need never interrupt";
   check.assumed = item.assumed || need.part.family_assumed || !need.fuse->rating;
   check.why = {

@@ -6,6 +6,7 @@
 #include "design/checks_internal.h"
 #include "design/figures.h"
 #include "design/rule_book.h"
+#include "loom/part_text.h"
 #include "loom/plan.h"
 #include "network/cavity_pins.h"
 #include "network/device_figures.h"
@@ -32,11 +33,11 @@ void add_wire(Graft& graft, const std::string& id, const WireEnd& from, const Wi
   graft.plan.push_back(step);
 }
 
-void add_device(Graft& graft, const std::string& id, const std::string& kind, const std::string& place) {
+void add_device(Graft& graft, const std::string& id, const std::string& name, const std::string& kind,
+                const std::string& place) {
   Device device;
   device.id = id;
-  device.name = id;
-  std::ranges::replace(device.name, '_', ' ');
+  device.name = name;
   device.kind = kind;
   device.place = place;
   graft.devices.push_back(device);
@@ -63,6 +64,11 @@ void retarget(Graft& graft, const std::string& wire, const WireEnd& from, const 
 }
 
 // ---- looking around
+std::string part_text(const Graft& graft, const std::string& id) {
+  const Device* device = find_device(graft, id);
+  return device ? device_name(*device) : plug_text(graft, id);
+}
+
 struct Meeting {
   Wire wire;
   WireEnd here;
@@ -124,8 +130,8 @@ std::optional<WireEnd> battery_plus(const Graft& graft) {
   return std::nullopt;
 }
 
-void add_earth(Graft& graft, const std::string& id, const std::string& place) {
-  add_device(graft, id, "earth", place);
+void add_earth(Graft& graft, const std::string& id, const std::string& name, const std::string& place) {
+  add_device(graft, id, name, "earth", place);
 }
 
 WireEnd earth_end(const std::string& id) {
@@ -170,7 +176,8 @@ std::optional<Change> relay_remedy(const Graft& graft, const std::vector<Wire>& 
   Graft changed = graft;
   const std::string relay = "relay_" + load->id;
   const std::string place = relay_place(graft, planned, circuit, pin.at, *load);
-  add_device(changed, relay, "relay", place);
+  const std::string relay_name = device_name(*load) + " relay";
+  add_device(changed, relay, relay_name, "relay", place);
   const std::size_t relay_index = changed.devices.size() - 1;
   changed.devices.back().model = relay_for(graft.vehicle.supply, {failed.value});
   retarget(changed, meetings[0].wire.id, meetings[0].there, {relay, high_side ? "86" : "85"});
@@ -179,11 +186,11 @@ std::optional<Change> relay_remedy(const Graft& graft, const std::vector<Wire>& 
   if (high_side) {
     const auto plus = battery_plus(graft);
     if (!plus) return std::nullopt;
-    add_device(changed, "fuse_" + relay, "fuse", place);
+    add_device(changed, "fuse_" + relay, relay_name + " fuse", "fuse", place);
     add_wire(changed, relay + "_feed", *plus, {"fuse_" + relay, "1"});
     add_wire(changed, relay + "_30", {"fuse_" + relay, "2"}, {relay, "30"});
   } else {
-    add_earth(changed, "earth_" + relay, place);
+    add_earth(changed, "earth_" + relay, relay_name + " earth", place);
     add_wire(changed, relay + "_30", {relay, "30"}, earth_end("earth_" + relay));
   }
   Remedy remedy;
@@ -274,19 +281,20 @@ std::optional<Change> separate_earth_remedy(const Graft& graft, const std::vecto
     Graft changed = graft;
     const std::string earth = "earth_beside_" + meeting.there.at;
     const Device* joint = find_device(graft, meeting.there.at);
-    add_earth(changed, earth, joint ? joint->place : "");
+    add_earth(changed, earth, "earth beside " + part_text(graft, meeting.there.at),
+              joint ? joint->place : "");
     std::vector<DesignSubject> subjects{failed.subject};
     std::string names;
     for (const Meeting& other : others) {
       retarget(changed, other.wire.id, other.here, earth_end(earth));
       subjects.push_back(device_subject(other.there.at));
-      names += (names.empty() ? "" : ", ") + other.there.at;
+      names += (names.empty() ? "" : ", ") + part_text(graft, other.there.at);
     }
     Remedy remedy;
     remedy.kind = RemedyKind::separate_earth;
     remedy.subject = failed.subject;
-    remedy.text =
-        "Move the return of " + names + " from " + meeting.there.at + " to a body earth of its own.";
+    remedy.text = "Move the return of " + names + " from " + part_text(graft, meeting.there.at) +
+                  " to a body earth of its own.";
     remedy.trade_off = "One more earth point: bare metal, greased, at most two ring terminals per screw.";
     return Change{std::move(remedy), std::move(changed), std::move(subjects)};
   }
@@ -335,7 +343,7 @@ std::optional<Change> pull_up_remedy(const Graft& graft, const std::vector<Wire>
       pull_up_of({network_figure("working_v", system).low()}, {rule(rule_book(graft), "wetting_current_a")});
   Graft changed = graft;
   const std::string id = "pull_up_" + pin.cavity;
-  add_device(changed, id, "resistor", "");
+  add_device(changed, id, "pull-up of " + cavity_text(graft, {pin.at, pin.cavity}), "resistor", "");
   changed.devices.back().resistance = ohms;
   add_wire(changed, id + "_feed", *feed, {id, "1"});
   add_wire(changed, id + "_input", {id, "2"}, meetings[0].there);

@@ -4,6 +4,7 @@
 #include "design/checks_internal.h"
 #include "design/feed_path.h"
 #include "design/figures.h"
+#include "loom/part_text.h"
 #include "standards/copper.h"
 #include "standards/terminal_fit.h"
 #include "units/print.h"
@@ -151,10 +152,10 @@ std::optional<Check> terminal_check(const SizingRun& run, const std::string& id)
     const double area = in_square_millimetres(size->second.area);
     const bool too_small = area < in_square_millimetres(fit->smallest);
     const double limit = in_square_millimetres(too_small ? fit->smallest : fit->largest);
-    Check check = make_check(
-        CheckKind::terminal_fit, wire_subject(id),
-        "wire size that the " + print(*width) + " terminal in " + end.at + " " + end.cavity + " takes",
-        {area, limit, "mm2", !too_small});
+    Check check = make_check(CheckKind::terminal_fit, wire_subject(id),
+                             "wire size that the " + print(*width) + " terminal in " +
+                                 cavity_text(*run.graft, {end.at, end.cavity}) + " takes",
+                             {area, limit, "mm2", !too_small});
     check.why = {"area within the terminal's range", fit->source + " (" + fit->status + ")", {}};
     keep_worst(worst, check);
   }
@@ -182,10 +183,10 @@ std::optional<Check> terminal_current_check(const SizingRun& run, const std::str
     const auto carries = width ? terminal_current(*width, size->second.area) : std::nullopt;
     if (!carries) continue;
     const double limit = carries->fresh.si * design_figure("terminal_share");
-    Check check =
-        make_check(CheckKind::terminal_current, wire_subject(id),
-                   "current through the " + print(*width) + " terminal in " + end.at + " " + end.cavity,
-                   {most.si, limit, "A", true});
+    Check check = make_check(CheckKind::terminal_current, wire_subject(id),
+                             "current through the " + print(*width) + " terminal in " +
+                                 cavity_text(*run.graft, {end.at, end.cavity}),
+                             {most.si, limit, "A", true});
     check.condition = condition;
     check.assumed = true;
     // Between what it carries aged in a full plug and what a fresh single one does, only its data sheet can tell.

@@ -4,6 +4,7 @@
 
 #include "diagram/sheet.h"
 #include "draw/text_extent.h"
+#include "loom/part_text.h"
 #include "units/print.h"
 
 namespace loomgraft::diagram {
@@ -219,7 +220,7 @@ double DiagramSheet::label_width(const EndLabel& label) const {
 
 std::string text_of(const DiagramIndex& index, const WireEnd& end) {
   if (const Connector* connector = index.connector(end.at))
-    return (connector->name.empty() ? connector->id : connector->name) + " " + end.cavity;
+    return cavity_text(connector->name.empty() ? connector->id : connector->name, end.cavity);
   const Device* device = index.device(end.at);
   return device == nullptr || device->name.empty() ? end.at : device->name;
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 
+#include "loom/part_text.h"
 #include "loom/plan.h"
 #include "network/cavity_pins.h"
 
@@ -15,7 +16,7 @@ Mark mark_of(Verdict verdict) {
 }
 
 std::string pin_text(const PinName& pin) {
-  return pin.connector.empty() ? pin.cavity : pin.connector + " " + pin.cavity;
+  return cavity_text(pin.connector, pin.cavity);
 }
 
 std::string note_of(const CircuitReport& circuit) {
@@ -30,9 +31,7 @@ std::string note_of(const CircuitReport& circuit) {
 
 std::string end_text(const Graft& graft, const WireEnd& end) {
   if (end.at.empty()) return "an open end";
-  const Connector* connector = find_connector(graft, end.at);
-  const bool named = connector != nullptr && !connector->name.empty();
-  return (named ? connector->name : end.at) + " " + end.cavity;
+  return cavity_text(graft, {end.at, end.cavity});
 }
 
 // In the order of the wires given.

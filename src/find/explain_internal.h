@@ -14,7 +14,7 @@ std::vector<FaultNote> fault_notes_of(const Proof& proof, const std::vector<Obse
                                       const std::vector<WeighedHypothesis>& hypotheses,
                                       const std::vector<double>& priors);
 
-// "a sound loom shows below 0.5 Ω; over range: reseat the terminal in C1 3"
+// "a sound loom shows below 0.5 Ω; over range: reseat the terminal in C1-3"
 std::string outcome_text(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
                          std::size_t test);
 

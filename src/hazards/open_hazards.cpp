@@ -4,6 +4,8 @@
 
 #include "compare/compare.h"
 #include "design/design.h"
+#include "loom/forbidden.h"
+#include "loom/part_text.h"
 #include "loom/plan.h"
 
 namespace loomgraft {
@@ -37,7 +39,17 @@ bool is_settled(const Graft& graft, const std::vector<Wire>& planned, const Comp
 
 std::string place_of(const CircuitReport& circuit) {
   const PinName& pin = circuit.found ? *circuit.found : *circuit.donor;
-  return pin.connector + " " + pin.cavity + " (" + circuit.signal + ")";
+  return cavity_text(pin.connector, pin.cavity) + " (" + circuit.signal + ")";
+}
+
+// A restraint or high-voltage circuit, on either side.
+bool is_left_alone(const Graft& graft, const ForbiddenParts& forbidden, const CircuitReport& circuit) {
+  const auto names = [&](const std::optional<PinName>& pin, const WireEnd& end) {
+    return pin && pin->cavity == end.cavity && pin->connector == plug_text(graft, end.at);
+  };
+  return std::ranges::any_of(forbidden.ends, [&](const WireEnd& end) {
+    return names(circuit.found, end) || names(circuit.donor, end);
+  });
 }
 
 void add_comparison(const Graft& graft, std::vector<OpenHazard>& open) {
@@ -46,14 +58,18 @@ void add_comparison(const Graft& graft, std::vector<OpenHazard>& open) {
   if (!found || !donor) return;
   const CompareReport report = compare_modules(graft, found->id, donor->id);
   const std::vector<Wire> planned = as_planned(graft).wires;
+  const ForbiddenParts forbidden = forbidden_parts(graft);
   for (std::size_t k = 0; k < report.circuits.size(); ++k) {
     const CircuitReport& circuit = report.circuits[k];
     if (!circuit.found && !circuit.donor) continue;
     const std::string place = place_of(circuit);
     if (circuit.hazard.grade >= Grade::damage && !is_settled(graft, planned, report, k))
       open.push_back({HazardSource::comparison, place, place + ": " + circuit.hazard.reason,
-                      "The plan leaves this wire in its cavity. Look at the pin and the wire, and move or "
-                      "take it out."});
+                      is_left_alone(graft, forbidden, circuit)
+                          ? "Leave the wire as it is and keep the donor off it until a trained person has "
+                            "looked at it."
+                          : "The plan leaves this wire in its cavity. Look at the pin and the wire, and "
+                            "move or take it out."});
     if (circuit.loss && circuit.loss->grade >= Grade::damage && is_settled(graft, planned, report, k))
       open.push_back({HazardSource::comparison, "loss " + place, place + ": " + circuit.loss->reason,
                       "See that the vehicle does without it safely, or give it another circuit."});

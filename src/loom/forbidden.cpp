@@ -4,6 +4,7 @@
 #include <initializer_list>
 #include <map>
 
+#include "loom/part_text.h"
 #include "standards/device_kinds.h"
 #include "text/fold.h"
 
@@ -67,11 +68,6 @@ const std::string& name_or_id(const std::string& name, const std::string& id) {
   return name.empty() ? id : name;
 }
 
-std::string plug_name(const Graft& graft, const std::string& id) {
-  const Connector* connector = find_connector(graft, id);
-  return connector ? name_or_id(connector->name, id) : id;
-}
-
 PresumedPart part_of(SafetySubject subject, WireEnd at, std::string name, std::string pointer) {
   return {subject, std::move(at), {}, {}, RestraintKind::restraint, std::move(name), std::move(pointer)};
 }
@@ -84,7 +80,7 @@ void read_pin(Search& search, const Pin& pin, std::string pointer) {
   const WireEnd at{pin.at.connector, pin.at.cavity};
   if (pin.forbidden) search.mark(SafetySubject::pin, at);
   const PresumedPart part =
-      part_of(SafetySubject::pin, at, plug_name(search.graft, at.at) + " " + at.cavity, std::move(pointer));
+      part_of(SafetySubject::pin, at, cavity_text(search.graft, {at.at, at.cavity}), std::move(pointer));
   const std::string beside =
       pin.signal + " " + pin.far_end + " " + pin.note + " " + std::string(name_of(pin.pin_class));
   read_texts(search, part, {&pin.signal, &pin.far_end, &pin.note}, beside);

@@ -125,8 +125,16 @@ class FaultList {
   std::set<std::string> ids_;
 };
 
-Repair wire_repair(const Wire& wire) {
-  return {"wire " + wire.id, "repair or replace wire " + wire.id};
+std::string text_of(const FaultScope& scope, const Wire& wire) {
+  return "wire " + scope.frame.wire_texts.of(wire.id);
+}
+
+std::string text_of(const FaultScope& scope, const Wire& one, const Wire& other) {
+  return "wires " + scope.frame.wire_texts.of(one.id) + " and " + scope.frame.wire_texts.of(other.id);
+}
+
+Repair wire_repair(const FaultScope& scope, const Wire& wire) {
+  return {"wire " + wire.id, "repair or replace " + text_of(scope, wire)};
 }
 
 Repair terminal_repair(const FaultScope& scope, const WireEnd& end) {
@@ -139,14 +147,14 @@ void add_joint_faults(FaultList& list, const Wire& wire, const WireEnd& end, boo
   const std::string where = end_name(scope.frame, end);
   const DeviceBuild build = build_of(scope.frame, end.at);
   const bool hub = build == DeviceBuild::splice || build == DeviceBuild::earth;
-  const Repair repair =
-      hub ? Repair{"joint " + end.at + " " + wire.id, "remake the joint of wire " + wire.id + " at " + where}
-          : terminal_repair(scope, end);
+  const Repair repair = hub ? Repair{"joint " + end.at + " " + wire.id,
+                                     "remake the joint of " + text_of(scope, wire) + " at " + where}
+                            : terminal_repair(scope, end);
   if (!hub && build != DeviceBuild::battery)
     list.add(FaultKind::terminal_unseated, {FaultSubject::at(end), FaultSubject::wire(wire.id)},
-             "the terminal of wire " + wire.id + " is not seated in " + where, repair, added);
+             "the terminal of " + text_of(scope, wire) + " is not seated in " + where, repair, added);
   list.add(FaultKind::bad_joint, {FaultSubject::at(end), FaultSubject::wire(wire.id)},
-           "wire " + wire.id + " has a bad joint at " + where, repair, added,
+           text_of(scope, wire) + " has a bad joint at " + where, repair, added,
            is_signal_end(scope, wire.from) || is_signal_end(scope, wire.to));
 }
 
@@ -185,16 +193,16 @@ void add_wire_faults(FaultList& list, const std::string& battery) {
   for (const Wire* one : scope.wires) {
     const Wire& wire = *one;
     const bool added = scope.altered.contains(wire.id);
-    const std::string signal = wire.signal.empty() ? "" : " (" + wire.signal + ")";
-    list.add(FaultKind::wire_open, {FaultSubject::wire(wire.id)}, "wire " + wire.id + signal + " is broken",
-             wire_repair(wire), added);
+    const std::string text = text_of(scope, wire);
+    list.add(FaultKind::wire_open, {FaultSubject::wire(wire.id)}, text + " is broken",
+             wire_repair(scope, wire), added);
     for (const WireEnd* end : {&wire.from, &wire.to}) add_joint_faults(list, wire, *end, added);
     if (!is_earthed(scope, wire))
-      list.add(FaultKind::short_to_earth, {FaultSubject::wire(wire.id)},
-               "wire " + wire.id + signal + " touches the body", wire_repair(wire), added);
+      list.add(FaultKind::short_to_earth, {FaultSubject::wire(wire.id)}, text + " touches the body",
+               wire_repair(scope, wire), added);
     if (!battery.empty() && !feed.contains(wire.from) && !feed.contains(wire.to))
       list.add(FaultKind::short_to_supply, {FaultSubject::wire(wire.id), FaultSubject::device(battery)},
-               "wire " + wire.id + signal + " touches a feed", wire_repair(wire), added);
+               text + " touches a feed", wire_repair(scope, wire), added);
   }
 }
 
@@ -210,12 +218,11 @@ void add_chafing(FaultList& list) {
       for (std::size_t j = i + 1; j < std::min(wires.size(), i + 1 + bundle_reach); ++j) {
         const bool added = scope.altered.contains(wires[i]->id) || scope.altered.contains(wires[j]->id);
         if (!added) continue;
+        const std::string both = text_of(scope, *wires[i], *wires[j]);
         list.add(FaultKind::chafed_together,
                  {FaultSubject::wire(wires[i]->id), FaultSubject::wire(wires[j]->id)},
-                 "wires " + wires[i]->id + " and " + wires[j]->id + " are chafed together",
-                 {"pair " + wires[i]->id + " " + wires[j]->id,
-                  "part and insulate wires " + wires[i]->id + " and " + wires[j]->id},
-                 added);
+                 both + " are chafed together",
+                 {"pair " + wires[i]->id + " " + wires[j]->id, "part and insulate " + both}, added);
       }
     }
   }
@@ -232,7 +239,7 @@ void add_swap(FaultList& list, const WireEnd& a, const WireEnd& b, const Wire& f
   list.add(
       FaultKind::swapped_wires,
       {FaultSubject::at(a), FaultSubject::at(b), FaultSubject::wire(first.id), FaultSubject::wire(second.id)},
-      "wires " + first.id + " and " + second.id + " are in each other's place (" + where + ")",
+      text_of(scope, first, second) + " are in each other's place (" + where + ")",
       {"places " + end_id(a) + " " + end_id(b), "exchange the terminals in " + where}, added);
 }
 
@@ -259,7 +266,7 @@ void add_neighbour_faults(FaultList& list, const Connector& connector, const Fac
       list.add(
           FaultKind::one_cavity_off,
           {FaultSubject::at(here), FaultSubject::at(there), FaultSubject::wire(wire->id)},
-          "wire " + wire->id + " is in " + end_name(scope.frame, there) + " instead of " +
+          text_of(scope, *wire) + " is in " + end_name(scope.frame, there) + " instead of " +
               end_name(scope.frame, here),
           {"move " + end_id(there) + " " + end_id(here),
            "move the terminal from " + end_name(scope.frame, there) + " to " + end_name(scope.frame, here)},

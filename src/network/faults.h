@@ -65,9 +65,9 @@ struct Fault {
   std::string id;  // stable for one graft: "unseated C1:3", "swapped C1:3 C1:4"
   FaultKind kind = FaultKind::wire_open;
   std::vector<FaultSubject> subjects;
-  std::string text;          // "the terminal of wire W12 is not seated in C1 3"
+  std::string text;          // "the terminal of wire W12 is not seated in C1-3"
   std::string repair;        // id of the repair; faults with the same repair need not be told apart
-  std::string repair_text;   // "reseat or remake the terminal in C1 3"
+  std::string repair_text;   // "reseat or remake the terminal in C1-3"
   double prior = 0.0;        // odds to one that it is there before anything is measured, > 0
   std::string prior_source;  // where the figure is from
   Harm harm = Harm::none;    // the worst in any condition tried; set by judge_harm()

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "loom/part_text.h"
 #include "loom/plan.h"
 #include "loom/routes.h"
 #include "network/build_internal.h"
@@ -114,15 +115,16 @@ void check_end(LoomFrame& frame, const WireEnd& end, const Wire& wire) {
   const auto device = frame.devices.find(end.at);
   if (device == frame.devices.end()) {
     warn(frame, "no-such-id",
-         "Wire " + wire.id + " ends at \"" + end.at + "\", which is no connector and no device.",
+         "Wire " + frame.wire_texts.of(wire.id) + " ends at \"" + end.at +
+             "\", which is no connector and no device.",
          "Correct the id; until then the end is open.");
     return;
   }
   const DeviceKind* kind = device_kind(device->second->kind);
   if (!kind || is_terminal(*device->second, *kind, end.cavity)) return;
   warn(frame, "no-such-terminal",
-       "Wire " + wire.id + " ends at terminal \"" + end.cavity + "\" of " + device_name(*device->second) +
-           ", which has none of that name.",
+       "Wire " + frame.wire_texts.of(wire.id) + " ends at terminal \"" + end.cavity + "\" of " +
+           device_name(*device->second) + ", which has none of that name.",
        "Correct the terminal; until then the end is open.");
 }
 
@@ -181,6 +183,7 @@ LoomFrame laid_out(const Graft& graft, LoomState loom_state, PlannedWires loom, 
   frame.connectors = by_id(graft.connectors);
   frame.places = by_id(graft.places);
   frame.paths = by_id(graft.paths);
+  frame.wire_texts = WireTexts(graft, frame.wires);
   choose_modules(frame, loom_state);
   note_forbidden(frame);
   note_allowed(frame);
@@ -235,13 +238,13 @@ std::string end_name(const LoomFrame& frame, const WireEnd& end) {
 }
 
 std::string network::device_name(const Device& device) {
-  return device.name.empty() ? device.id : device.name;
+  return device_text(device);
 }
 
 std::string network::cavity_name(const LoomFrame& frame, const CavityRef& at) {
   const auto found = frame.connectors.find(at.connector);
   const bool named = found != frame.connectors.end() && !found->second->name.empty();
-  return (named ? found->second->name : at.connector) + " " + at.cavity;
+  return cavity_text(named ? found->second->name : at.connector, at.cavity);
 }
 
 std::string network::terminal_of(const Device& device, const DeviceKind& kind, std::size_t index) {

@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "loom/forbidden.h"
+#include "loom/part_text.h"
 #include "network/cavity_pins.h"
 #include "network/loom_network.h"
 #include "standards/device_kinds.h"
@@ -45,6 +46,7 @@ struct LoomFrame {
   std::map<CavityRef, PinAt> pins{};  // by the loom's plug and cavity
   std::set<WireEnd> wired{};          // ends that the document joins to something
   ForbiddenParts forbidden{};         // presumed or known
+  WireTexts wire_texts{};             // what people call its wires
   std::vector<Wire>
       allowed{};  // the wires that are not forbidden, nor an end of theirs; ends as the document has them
   std::map<WireEnd, std::size_t> allowed_at{};  // by end: index of the first of the allowed wires there
@@ -61,7 +63,7 @@ const Wire* allowed_wire_at(const LoomFrame& frame, const WireEnd& end);
 // `unknown` for an id that is no device, or a device of a kind that the program does not know.
 DeviceBuild build_of(const LoomFrame& frame, const std::string& device);
 
-// For people: "C1 14", "PTO valve 1"; the device alone where it has one terminal.
+// For people: "C1-14", "PTO valve 1"; the device alone where it has one terminal.
 std::string end_name(const LoomFrame& frame, const WireEnd& end);
 
 }  // namespace loomgraft

@@ -28,13 +28,22 @@ Positions next_positions(const LoomNetwork& network, const OperatingPoint& point
   return next;
 }
 
-Problem oscillation(const NetworkRelay& relay) {
-  return {
-      Severity::warning,
-      "relay-oscillates",
-      {},
-      "Relay " + relay.device + " finds no rest: what it switches takes away or gives back its coil's volts.",
-      "Look at what feeds its coil."};
+// The branch of its coil is called after the relay: "fan relay coil".
+std::string coil_text(const LoomNetwork& network, const NetworkRelay& relay) {
+  const auto is_coil = [&](const NetworkBranch& branch) {
+    return branch.kind == BranchKind::consumer && branch.subject == relay.device;
+  };
+  const auto coil = std::ranges::find_if(network.branches, is_coil);
+  return coil == network.branches.end() ? relay.device : coil->name;
+}
+
+Problem oscillation(const LoomNetwork& network, const NetworkRelay& relay) {
+  return {Severity::warning,
+          "relay-oscillates",
+          {},
+          "The " + coil_text(network, relay) +
+              " finds no rest: what the relay switches takes away or gives back its volts.",
+          "Look at what feeds its coil."};
 }
 
 // The relays that differ between any two of the states from `first` on.
@@ -45,7 +54,7 @@ void mark_swinging(const std::vector<Positions>& met, std::size_t first, const L
                                     [&](const Positions& other) { return other[k] != met.back()[k]; });
     if (!swings) continue;
     solution.relays[k] = RelayPosition::oscillating;
-    solution.problems.push_back(oscillation(network.relays[k]));
+    solution.problems.push_back(oscillation(network, network.relays[k]));
   }
 }
 

@@ -30,6 +30,10 @@ bool usable(double value) {
   return value > 0.0 && std::isfinite(value);
 }
 
+const std::string& text_of(const NetworkBuild& build, const Wire& wire) {
+  return build.frame.wire_texts.of(wire.id);
+}
+
 // The place of the device or plug that a wire ends at; empty where none is stated.
 std::string_view place_at(const NetworkBuild& build, const WireEnd& end) {
   const auto device = build.frame.devices.find(end.at);
@@ -46,7 +50,8 @@ bool is_in_one_place(const NetworkBuild& build, const Wire& wire) {
 double length_of(NetworkBuild& build, const Wire& wire) {
   if (wire.length && usable(wire.length->si)) return wire.length->si;
   if (wire.length) {
-    report(build, Severity::warning, "bad-size", "Wire " + wire.id + " has no length that a wire can have.",
+    report(build, Severity::warning, "bad-size",
+           "Wire " + text_of(build, wire) + " has no length that a wire can have.",
            "Measure it; a default length is used until then.");
   }
   const Corner corner = corner_of(build, wire.id, "length");
@@ -69,7 +74,8 @@ double length_of(NetworkBuild& build, const Wire& wire) {
 SquareMetres area_of(NetworkBuild& build, const Wire& wire) {
   if (wire.area && usable(wire.area->si)) return *wire.area;
   if (wire.area) {
-    report(build, Severity::warning, "bad-size", "Wire " + wire.id + " has no area that a wire can have.",
+    report(build, Severity::warning, "bad-size",
+           "Wire " + text_of(build, wire) + " has no area that a wire can have.",
            "Measure it; a default size is used until then.");
   }
   const PinClass pin_class = class_at(build, wire);
@@ -131,15 +137,17 @@ NodeId end_node(NetworkBuild& build, const Wire& wire, const WireEnd& end) {
   const DeviceKind* kind = device ? device_kind(found->second->kind) : nullptr;
   if (kind && kind->build == DeviceBuild::splice) {
     const double ohms = unlisted_pick(build, *found->second, "contact_ohm", Sense::resistance);
-    return crimped(build, wire, end,
-                   {BranchKind::joint, end.at, device_name(*found->second) + ", wire " + wire.id},
-                   ohms > 0.0 ? ohms : network_pick(build, "splice_ohm", Sense::resistance));
+    return crimped(
+        build, wire, end,
+        {BranchKind::joint, end.at, device_name(*found->second) + ", wire " + text_of(build, wire)},
+        ohms > 0.0 ? ohms : network_pick(build, "splice_ohm", Sense::resistance));
   }
   if (!build.options.crimps) return outer_node(build, end);
   const std::string name = found == build.frame.devices.end()
                                ? cavity_name(build.frame, {end.at, end.cavity})
                                : device_name(*found->second) + " " + end.cavity;
-  return crimped(build, wire, end, {BranchKind::joint, end_id(end), name + " crimp of wire " + wire.id},
+  return crimped(build, wire, end,
+                 {BranchKind::joint, end_id(end), name + " crimp of wire " + text_of(build, wire)},
                  network_pick(build, "crimp_ohm", Sense::resistance));
 }
 
@@ -149,33 +157,37 @@ void follow_open_end(NetworkBuild& build, const Wire& wire, NodeId near, const W
     assume(build, wire.id, "far end", "left open", "nobody followed it, and no module pin tells its purpose");
     return;
   }
-  const NodeId far = add_node(build, "far end of wire " + wire.id);
+  const NodeId far = add_node(build, "far end of wire " + text_of(build, wire));
   build.network.nodes.back().module_side = false;
-  add_resistor(build, {BranchKind::wire, wire.id, "wire " + wire.id}, near, far, ohms_of(build, wire));
+  add_resistor(build, {BranchKind::wire, wire.id, "wire " + text_of(build, wire)}, near, far,
+               ohms_of(build, wire));
   const PinClass pin_class = place->second.pin->pin_class;
   const NodeId earth = inner_node(build, {place->second.module->id, "earth"});
-  add_expected_end(build, {BranchKind::consumer, wire.id, "far end of wire " + wire.id}, pin_class, far,
-                   earth);
+  add_expected_end(build, {BranchKind::consumer, wire.id, "far end of wire " + text_of(build, wire)},
+                   pin_class, far, earth);
 }
 
 void add_wire(NetworkBuild& build, const Wire& wire) {
   const bool from = !wire.from.at.empty();
   const bool to = !wire.to.at.empty();
   if (!from && !to) {
-    report(build, Severity::note, "loose-wire", "Wire " + wire.id + " has no end that leads anywhere.",
+    report(build, Severity::note, "loose-wire",
+           "Wire " + text_of(build, wire) + " has no end that leads anywhere.",
            "Follow it, or take it out of the document.");
     return;
   }
   if (build.frame.forbidden.wires.contains(wire.id) || is_forbidden(build.frame, wire.from) ||
       is_forbidden(build.frame, wire.to)) {
-    report(build, Severity::note, "forbidden",
-           "Wire " + wire.id + " belongs to a restraint or high-voltage circuit and is left out.",
-           "Leave that circuit alone.");
+    report(
+        build, Severity::note, "forbidden",
+        "Wire " + text_of(build, wire) + " belongs to a restraint or high-voltage circuit and is left out.",
+        "Leave that circuit alone.");
     return;
   }
   if (from && to && wire.from == wire.to) {
     report(build, Severity::warning, "wire-to-itself",
-           "Wire " + wire.id + " begins and ends at the same terminal.", "Correct one of its ends.");
+           "Wire " + text_of(build, wire) + " begins and ends at the same terminal.",
+           "Correct one of its ends.");
     return;
   }
   if (!from || !to) {
@@ -184,7 +196,7 @@ void add_wire(NetworkBuild& build, const Wire& wire) {
   }
   const NodeId a = end_node(build, wire, wire.from);
   const NodeId b = end_node(build, wire, wire.to);
-  const std::string name = "wire " + wire.id + (wire.signal.empty() ? "" : " (" + wire.signal + ")");
+  const std::string name = "wire " + text_of(build, wire);
   if (wire.guessed) assume(build, wire.id, "far end", "as proposed", "nobody has looked where it goes");
   add_resistor(build, {BranchKind::wire, wire.id, name}, a, b, ohms_of(build, wire));
 }

@@ -115,7 +115,7 @@ class CandidateList {
       if (from && to && from->node != to->node) {
         const bool along = signed_current_in(wire.id) >= 0;
         volts(TestKind::loaded_drop, along ? *from : *to, along ? *to : *from,
-              "drop along wire " + wire.id + " while it carries its current");
+              "drop along wire " + text_of(wire) + " while it carries its current");
       }
       clamp(wire);
     }
@@ -166,6 +166,7 @@ class CandidateList {
   }
 
  private:
+  const std::string& text_of(const Wire& wire) const { return scope_.frame->wire_texts.of(wire.id); }
   static const std::string& text_of(const Touch& touch) { return touch.point.text; }
 
   double at(NodeId node) const { return solution_.point.nodes[node.value].si; }
@@ -295,12 +296,13 @@ class CandidateList {
   void clamp(const Wire& wire) {
     const auto found = wire_branches_.find(wire.id);
     if (found == wire_branches_.end()) return;
-    Touch around{{ProbeTarget::wire_end, {}, View::unknown, "around wire " + wire.id, probe_minutes("clamp")},
-                 earth_node};
+    Touch around{
+        {ProbeTarget::wire_end, {}, View::unknown, "around wire " + text_of(wire), probe_minutes("clamp")},
+        earth_node};
     Touch nothing{{ProbeTarget::wire_end, {}, View::unknown, "", 0.0}, earth_node};
     const bool added =
         add(TestKind::current, MeterQuantity::amperes, around, nothing,
-            "direct current clamp, zeroed away from wires", "current in wire " + wire.id, wire.id);
+            "direct current clamp, zeroed away from wires", "current in wire " + text_of(wire), wire.id);
     if (!added) return;
     list_.back().test.clamp = wire.id;
     list_.back().probe.clamp = found->second;

@@ -106,7 +106,7 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(
       } else if (std::isfinite(readings[fault])) {
         note_miss(misses[fault], made.span, test.band, readings[fault],
                   quantity == MeterQuantity::ohms ? over_range : std::numeric_limits<double>::infinity(),
-                  test.id);
+                  test.text);
       }
     }
     if (!test.exposes.empty()) tests.push_back(std::move(made));

@@ -31,7 +31,7 @@ struct MeasuredTest {
 // How close the best test for a fault comes to exposing it.
 struct NearMiss {
   double clearance = 0.0;  // the shift over the width of the band; 0: nothing changes anywhere
-  std::string test;
+  std::string test;        // what it shows, in words
 };
 
 // The candidates with bands and exposures filled in. Tests that expose nothing are left out and count only in

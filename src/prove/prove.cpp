@@ -142,6 +142,24 @@ const MeterSheet& chosen_meter(const ProveOptions& options, ProveReport& report)
   return *meter_sheet("");
 }
 
+// Parts that say the same are one question: the vehicle's pin, the donor's and the wire on it.
+void note_presumed(const std::vector<PresumedPart>& presumed, ProveReport& report) {
+  for (auto part = presumed.begin(); part != presumed.end(); ++part) {
+    const auto says_so = [&](const PresumedPart& other) { return other.said == part->said; };
+    if (std::any_of(presumed.begin(), part, says_so)) continue;
+    std::string places = part->name;
+    for (auto other = part + 1; other != presumed.end(); ++other) {
+      const bool named = places == other->name || other->name == part->said ||
+                         places.find(", " + other->name) != std::string::npos;
+      if (says_so(*other) && !named) places += ", " + other->name;
+    }
+    report.to_confirm.push_back(
+        {HazardSource::restraint, part->pointer + " " + part->said,
+         "\"" + part->said + "\" (" + places + ") may belong to a restraint or high-voltage circuit",
+         "Find out from the maker's diagram and answer, or keep it apart and untouched."});
+  }
+}
+
 // What no test rules out and could do harm, what nobody has answered, and what other stages left open.
 void note_hazards(const LoomFrame& frame, const std::vector<OpenHazard>& others, ProveReport& report) {
   for (const Unexposed& one : report.unexposed) {
@@ -149,12 +167,7 @@ void note_hazards(const LoomFrame& frame, const std::vector<OpenHazard>& others,
     if (is_harmful(fault))
       report.to_confirm.push_back({HazardSource::fault, fault.id, fault.text, one.remedy});
   }
-  for (const PresumedPart& part : frame.forbidden.presumed) {
-    report.to_confirm.push_back(
-        {HazardSource::restraint, part.pointer + " " + part.said,
-         part.name + " may belong to a restraint or high-voltage circuit (\"" + part.said + "\")",
-         "Find out from the maker's diagram and answer, or keep it apart and untouched."});
-  }
+  note_presumed(frame.forbidden.presumed, report);
   report.to_confirm.insert(report.to_confirm.end(), others.begin(), others.end());
   if (report.to_confirm.empty()) return;
   const std::size_t count = report.to_confirm.size();

@@ -36,7 +36,7 @@ struct ProbePoint {
   ProbeTarget target = ProbeTarget::wire_end;
   WireEnd at;
   View side = View::unknown;  // of a cavity: mating face of an open plug, or wire entry of a mated one
-  std::string text;           // "C1 14, mating face"
+  std::string text;           // "C1-14, mating face"
   double minutes = 0.0;
   std::string short_text{};  // without the device's name, for tables; empty: the same as `text`
 };

@@ -1,6 +1,7 @@
 #include <algorithm>
 
 #include "base/union_find.h"
+#include "loom/part_text.h"
 #include "network/cavity_pins.h"
 #include "prove/scope_internal.h"
 
@@ -142,17 +143,21 @@ void add_relay_outputs(ProveScope& scope) {
   scope.relay_outputs.assign(outputs.begin(), outputs.end());
 }
 
+// The vehicle's pin and the donor's are one circuit: it is named once.
+void refuse(ProveScope& scope, const std::string& what) {
+  std::string text = what + " belongs to a restraint or high-voltage circuit: no test is planned on it";
+  if (std::ranges::find(scope.refused, text) == scope.refused.end()) scope.refused.push_back(std::move(text));
+}
+
 void add_refused(ProveScope& scope) {
-  const std::string reason = " belongs to a restraint or high-voltage circuit: no test is planned on it";
   for (const Device& device : scope.graft->devices) {
-    if (scope.frame->forbidden.has_device(device.id))
-      scope.refused.push_back((device.name.empty() ? device.id : device.name) + reason);
+    if (scope.frame->forbidden.has_device(device.id)) refuse(scope, device_text(device));
   }
   for (const Module& module : scope.graft->modules) {
     for (const Pin& pin : module.pins) {
       if (is_forbidden(*scope.frame, WireEnd{pin.at.connector, pin.at.cavity}))
-        scope.refused.push_back(end_text(scope, {pin.at.connector, pin.at.cavity}) +
-                                (pin.signal.empty() ? "" : " (" + pin.signal + ")") + reason);
+        refuse(scope, end_text(scope, {pin.at.connector, pin.at.cavity}) +
+                          (pin.signal.empty() ? "" : " (" + pin.signal + ")"));
     }
   }
 }
@@ -195,15 +200,16 @@ std::string terminal_text(const ProveScope& scope, const WireEnd& end) {
 
 std::string end_text(const ProveScope& scope, const WireEnd& end) {
   if (const auto plug = scope.frame->connectors.find(end.at); plug != scope.frame->connectors.end())
-    return (plug->second->name.empty() ? plug->second->id : plug->second->name) + " " + end.cavity;
+    return cavity_text(plug->second->name.empty() ? plug->second->id : plug->second->name, end.cavity);
   const auto device = scope.frame->devices.find(end.at);
   if (device == scope.frame->devices.end()) return end.at + (end.cavity.empty() ? "" : " " + end.cavity);
-  const std::string name = device->second->name.empty() ? end.at : end.at + " (" + device->second->name + ")";
-  return name + terminal_text(scope, end);
+  return device_text_with_mark(*device->second) + terminal_text(scope, end);
 }
 
 std::string short_end_text(const ProveScope& scope, const WireEnd& end) {
-  return end.at + terminal_text(scope, end);
+  const auto device = scope.frame->devices.find(end.at);
+  const std::string& name = device == scope.frame->devices.end() ? end.at : device_mark(*device->second);
+  return name + terminal_text(scope, end);
 }
 
 bool is_sealed(const ProveScope& scope, const std::string& connector) {

@@ -3,79 +3,18 @@
 #include <algorithm>
 #include <set>
 
+#include "loom/forbidden.h"
 #include "loom/plan.h"
 #include "network/joined_ends.h"
 #include "recipes/circuit_rows.h"
 #include "recipes/part_names.h"
 #include "recipes/parts_internal.h"
+#include "recipes/wire_edits.h"
 
 namespace loomgraft {
 
 using namespace recipes;
 namespace {
-
-Completion refused(const Graft& graft, std::string message, std::string remedy) {
-  return {graft, {}, {}, {{Severity::error, "not-editable", {}, std::move(message), std::move(remedy)}}};
-}
-
-Wire* added_wire(Graft& graft, std::string_view id) {
-  for (PlanStep& step : graft.plan) {
-    if (step.added && step.added->id == id) return &*step.added;
-  }
-  return nullptr;
-}
-
-// Where the far end of a wire is changed: in the wire itself, or by the plan.
-void lead_to(Graft& graft, const Wire& planned, const WireEnd& to, bool guessed) {
-  if (Wire* wire = added_wire(graft, planned.id)) {
-    (wire->to == planned.to ? wire->to : wire->from) = to;
-    return;
-  }
-  Wire* wire = find_by_id(graft.wires, planned.id);
-  if (wire && guessed) {
-    (wire->to == planned.to ? wire->to : wire->from) = to;
-    return;
-  }
-  for (PlanStep& step : graft.plan) {
-    if (step.action != PlanAction::move || step.wire != planned.id || step.to != planned.to) continue;
-    step.to = to;
-    return;
-  }
-  PlanStep step;
-  step.action = PlanAction::move;
-  step.wire = planned.id;
-  step.from = planned.to;
-  step.to = to;
-  step.reason = "a part is put into this wire";
-  graft.plan.push_back(std::move(step));
-}
-
-void add_rest(Completion& result, const Wire& planned, const WireEnd& from, const WireEnd& to, bool guessed) {
-  Wire wire;
-  wire.id = free_id(result.graft, (guessed ? "w_" : "new_") + from.at);
-  wire.signal = planned.signal;
-  wire.from = from;
-  wire.to = to;
-  wire.colour = planned.colour;
-  wire.area = planned.area;
-  wire.insulation = planned.insulation;
-  wire.guessed = guessed;
-  result.wires.push_back(wire.id);
-  if (guessed) {
-    result.graft.wires.push_back(std::move(wire));
-    return;
-  }
-  PlanStep step;
-  step.action = PlanAction::add;
-  step.added = std::move(wire);
-  step.reason = "the rest of the wire";
-  result.graft.plan.push_back(std::move(step));
-}
-
-bool is_guessed(const Graft& graft, std::string_view wire) {
-  const Wire* known = find_by_id(graft.wires, wire);
-  return known && known->guessed;
-}
 
 struct Ends {
   WireEnd in;
@@ -178,13 +117,17 @@ Completion insert(const Graft& graft, const std::string& id, std::string_view pa
     return refused(graft, "\"" + std::string(part) + "\" is nothing that can be put into a wire.",
                    "Choose a splice, a connector, a fuse or another kind with two terminals.");
   Completion result{graft, {}, {}, {}};
+  const ForbiddenParts forbidden = forbidden_parts(graft);
+  if (forbidden.wires.contains(id) || forbidden.has(wire->from) || forbidden.has(wire->to))
+    return refused(graft, "This is a restraint or high-voltage circuit.",
+                   "Leave it alone: it is for trained people with the maker's procedure.");
   const bool guessed = is_guessed(graft, id) && !by_plan;
+  if (kind && kind->build == DeviceBuild::relay)
+    return insert_relay(graft, from_the_module(graft, *wire), guessed);
   const Ends ends =
       part == "connector" ? plug_in_wire(result, *wire) : device_in_wire(result, *wire, part, guessed);
   // The far end is the one away from the module.
-  Wire turned = *wire;
-  if (find_by_id(graft.connectors, turned.to.at) && !find_by_id(graft.connectors, turned.from.at))
-    std::swap(turned.from, turned.to);
+  const Wire turned = from_the_module(graft, *wire);
   lead_to(result.graft, turned, ends.in, guessed);
   add_rest(result, turned, ends.out, turned.to, guessed);
   return result;
@@ -260,19 +203,23 @@ Completion use_existing(const Graft& graft, const std::string& device, const std
 }
 
 Completion reopen_circuit(const Graft& graft, const std::string& id) {
-  const std::vector<Wire> planned = as_planned(graft).wires;
   Completion result{graft, {}, {}, {}};
-  const Members members = members_of(graft, planned, id);
+  Graft& changed = result.graft;
+  bool whole_again = take_out_inserted(changed, id);
+  for (const std::string& wire : members_of(graft, as_planned(graft).wires, id).wires)
+    whole_again = take_out_inserted(changed, wire) || whole_again;
+  const Graft before = changed;
+  const Members members = members_of(before, as_planned(before).wires, id);
+  if (members.devices.empty() && whole_again) return result;
   if (members.devices.empty())
     return refused(graft, "Nothing of this circuit was proposed by a recipe.",
                    "Change it in the tables of the loom.");
-  Graft& changed = result.graft;
   std::erase_if(changed.plan, [&](PlanStep& step) {
     return step.added && touches(members.devices, *step.added) &&
-           !stays_open(graft, members.devices, *step.added);
+           !stays_open(before, members.devices, *step.added);
   });
   std::erase_if(changed.wires, [&](Wire& wire) {
-    return wire.guessed && touches(members.devices, wire) && !stays_open(graft, members.devices, wire);
+    return touches(members.devices, wire) && !stays_open(before, members.devices, wire);
   });
   std::erase_if(changed.devices, [&](const Device& device) { return members.devices.contains(device.id); });
   return result;

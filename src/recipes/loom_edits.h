@@ -13,8 +13,8 @@
 
 namespace loomgraft {
 
-// `part`: "splice", "connector" (a plug of one cavity in the middle of the wire), "fuse", or a kind of
-// data/device_kinds.csv with two terminals.
+// `part`: "splice", "connector" (a plug of one cavity in the middle of the wire), "fuse", "relay" (the output works its coil,
+// its contacts carry the load), or a kind of data/device_kinds.csv with two terminals.
 Completion insert_part(const Graft& graft, const std::string& wire, std::string_view part);
 
 // A splice alone; `by_plan`: a guessed wire too is changed by the plan, since the joint is new work.
@@ -27,7 +27,8 @@ Completion second_earth(const Graft& graft, const std::string& device);
 // relay), and goes. A feed that both have stays once.
 Completion use_existing(const Graft& graft, const std::string& device, const std::string& other);
 
-// Takes away what a recipe brought for this wire, and leaves the wire open again. What other circuits use stays.
+// Takes away what a recipe brought for this wire, and leaves the wire open again; a wire that no recipe brought is whole
+// again, without what was put into it. What other circuits use stays.
 Completion reopen_circuit(const Graft& graft, const std::string& wire);
 
 // A person has looked: the guessed wires and devices of this circuit are as proposed.

@@ -8,6 +8,7 @@
 #include "draw/face.h"
 #include "draw/face_marks.h"
 #include "draw/time_current.h"
+#include "loom/part_text.h"
 #include "serve/answers.h"
 #include "serve/handlers.h"
 
@@ -77,8 +78,8 @@ JobResult time_current_of(const Graft& graft, const std::string& id, double widt
       if (wire.wire != id || !wire.protection) continue;
       const WireProtection& guarded = *wire.protection;
       return drawn(
-          draw_time_current({"Fuse " + guarded.fuse + " and wire " + wire.wire, guarded.family,
-                             guarded.rating, guarded.question, guarded.verdict, wire.current, width}));
+          draw_time_current({fuse_sheet_title(graft, guarded.fuse, wire.wire), guarded.family, guarded.rating,
+                             guarded.question, guarded.verdict, wire.current, width}));
     }
   }
   return result_of(Problems{{Severity::error,

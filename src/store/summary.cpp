@@ -6,6 +6,7 @@
 #include <array>
 #include <nlohmann/json.hpp>
 
+#include "loom/part_text.h"
 #include "store/list_keys.h"
 #include "text/encoding.h"
 
@@ -87,15 +88,35 @@ std::string also_called(const Json& item, const std::string& key) {
   return {};
 }
 
+// "C1-3" of the plug "ecu.C1".
+std::string pin_text(const Json& pin) {
+  const auto connector = pin.find("connector"), cavity = pin.find("cavity");
+  if (connector == pin.end() || cavity == pin.end() || !connector->is_string() || !cavity->is_string())
+    return {};
+  const auto& id = connector->get_ref<const std::string&>();
+  return cavity_text(id.substr(id.rfind('.') + 1), cavity->get_ref<const std::string&>());
+}
+
+// The id is named where it is a mark on the part ("F31"), or nothing else tells what is meant.
+std::string text_with_key(const Json& item, const std::string& key) {
+  const std::string called = also_called(item, key);
+  if (called.empty() || is_mark(key)) return cut(key) + called;
+  return called.substr(2, called.size() - 3);
+}
+
 std::string item_text(const std::string& list, const Json* item, const std::string& index) {
+  if (item != nullptr && list == "pins") {
+    if (const std::string pin = pin_text(*item); !pin.empty())
+      return "pin " + cut(pin) + also_called(*item, pin);
+  }
   std::string key = item == nullptr ? std::string() : key_of(*item);
   if (item != nullptr && item->is_string()) key = item->get<std::string>();
   if (key.empty()) key = index == "-" ? "at the end" : std::to_string(std::stoull(index) + 1);
-  return one_of(list) + " " + cut(key) + (item == nullptr ? "" : also_called(*item, key));
+  return one_of(list) + " " + (item == nullptr ? cut(key) : text_with_key(*item, key));
 }
 
 struct PathText {
-  std::string items;   // "module ecu, pin ecu.C1 3"
+  std::string items;   // "module ecu, pin C1-3"
   std::string member;  // "limits current"
 };
 

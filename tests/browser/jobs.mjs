@@ -75,3 +75,23 @@ export const lorry = {
   found: pipes([...lorry_pins, ["8", "", "", ""], ["9", "", "", ""]]),
   donor: pipes([...lorry_pins, ["8", "PTO valve relay", "low side output", ""], ["9", "PTO request switch", "switch to supply", ""]]),
 };
+
+const pickup_pins = [
+  "C1;1;battery feed;supply 30;RD",
+  "C1;2;ignition feed;supply 15;VT",
+  "C1;3;earth;power earth;BN",
+  "C1;4;horn relay;low side output;BK/RD",
+  "C1;5;brake switch;switch to supply;BK/YE",
+  "C3;1;driver airbag squib;high side output;YE",
+  "C3;2;driver airbag squib return;power earth;YE/BK",
+  "C3;3;seat heater relay;low side output;WH/RD",
+];
+
+// One with a restraint circuit in a plug that holds other circuits too.
+export const airbag_pickup = {
+  title: "Work lamps, Oakfield 20 pickup",
+  supply: "12 V",
+  shape: "pickup",
+  found: rows(heads, [...pickup_pins, "C1;6;;;", "C1;7;;;"]),
+  donor: rows(heads, [...pickup_pins, "C1;6;work lamp relay;low side output;", "C1;7;work lamp switch;switch to earth;"]),
+};

@@ -3,7 +3,7 @@
 import { violations } from "./axe.mjs";
 import { body_controller, lorry } from "./jobs.mjs";
 import { at_both_sizes, check, equal, open_page, shots, until_idle } from "./runner.mjs";
-import { button, document_of, graft_of, names, read_json, stage } from "./steps.mjs";
+import { button, create_job, document_of, graft_of, names, read_json, stage } from "./steps.mjs";
 
 async function count_presses(page) {
   await page.evaluate(() => {
@@ -16,30 +16,14 @@ async function count_presses(page) {
   return () => page.evaluate(() => window.presses);
 }
 
-async function create_job(page, job) {
-  await page.goto("/");
-  const presses = await count_presses(page);
-  await page.getByRole("link", { name: names.new_job }).click();
-  await page.getByLabel(names.new_graft).fill(job.title);
-  if (job.supply !== "12 V") await button(page, job.supply).click();
-  await page.getByLabel(names.vehicle_table).fill(job.found);
-  await page.getByLabel(names.donor_table).fill(job.donor);
-  await page
-    .locator(".read-summary", { hasText: /\d+ plugs?, \d+ pins/ })
-    .nth(1)
-    .waitFor();
-  await page.getByRole("button", { name: names.create_job }).click();
-  await page.waitForURL(/\/compare/);
-  await button(page, names.make_plan).waitFor();
-  return presses;
-}
-
 const report_of = (page, name) => read_json(page, `/api/grafts/${encodeURIComponent(graft_of(page))}/reports/${name}`);
 
 async function whole_job(world, job) {
   const page = await open_page(world, { size: world.size });
   const began = performance.now();
-  const presses = await create_job(page, job);
+  await page.goto("/");
+  const presses = await count_presses(page);
+  await create_job(page, job);
   const compared = await presses();
   await button(page, names.make_plan).click();
   await page.waitForFunction(() => document.querySelector(".rail") !== null);
@@ -114,4 +98,48 @@ at_both_sizes("a circuit card: take, change a part, put a joint and a plug into 
   equal((undone.connectors ?? []).length, (before.connectors ?? []).length, "undone");
   const found = await violations(page);
   check(found.length === 0, found.join("\n"));
+});
+
+// What was put into a wire goes with it: a plug in the middle of the loom must not stay behind on its own.
+at_both_sizes("a plug or relay in a wire that was there before: undone, reopened, nothing is left", async (world) => {
+  const page = await open_page(world, { size: world.size });
+  await page.goto("/");
+  await create_job(page, lorry);
+  await button(page, names.make_plan).click();
+  await until_idle(page);
+  const graft = graft_of(page);
+  await stage(page, graft, "circuits");
+  await page.getByLabel(names.vehicle_shape).selectOption(lorry.shape);
+  await page.getByRole("button", { name: names.take_all }).click();
+  await page.getByText(names.all_ends).waitFor();
+  const card = page.locator(".circuit-card", { hasText: "gearbox neutral switch" });
+  const lamp = page.locator(".circuit-card", { hasText: "PTO lamp" });
+  const plugs = async () => ((await document_of(page, graft)).connectors ?? []).length;
+  const relays = async () => (await document_of(page, graft)).devices.filter(({ kind }) => kind === "relay").length;
+  const before = { plugs: await plugs(), relays: await relays() };
+  await card.locator(".circuit-head").click();
+  await card.locator("button.part-wire").first().click();
+  await button(card, names.put_plug).click();
+  await until_idle(page);
+  equal(await plugs(), before.plugs + 2, "both halves of the plug");
+  await button(page, names.undo).click();
+  await until_idle(page);
+  equal(await plugs(), before.plugs, "undone");
+  await button(card, names.put_plug).click();
+  await until_idle(page);
+  equal(await plugs(), before.plugs + 2, "put in again");
+  await button(card, names.something_else).click();
+  await until_idle(page);
+  equal(await plugs(), before.plugs, "opened again, no plug is left");
+  await lamp.locator(".circuit-head").click();
+  await lamp.locator("button.part-wire").first().click();
+  await button(lamp, names.put_relay).click();
+  await until_idle(page);
+  equal(await relays(), before.relays + 1, "a relay in one tap");
+  await page.screenshot({ path: `${shots}/circuit-relay-${world.size}.png` });
+  await button(lamp, names.something_else).click();
+  await until_idle(page);
+  equal(await relays(), before.relays, "opened again, no relay is left");
+  const check_report = await report_of(page, "check");
+  equal(check_report.problems.filter(({ severity }) => severity === "error").length, 0, "the document is sound");
 });

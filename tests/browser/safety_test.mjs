@@ -1,8 +1,9 @@
 // What could hurt is asked about, answered with a name, and confirmed before the battery is joined.
 
 import { violations } from "./axe.mjs";
-import { at_both_sizes, check, equal, open_page, until_idle } from "./runner.mjs";
-import { button, document_of, make_graft, read_json, stage } from "./steps.mjs";
+import { airbag_pickup } from "./jobs.mjs";
+import { at_both_sizes, check, equal, open_page, shots, until_idle } from "./runner.mjs";
+import { button, create_job, document_of, graft_of, make_graft, names, read_json, stage } from "./steps.mjs";
 
 const words = {
   section: "Restraint and high-voltage circuits",
@@ -47,6 +48,39 @@ at_both_sizes("a part named like an airbag is left alone until a person answers"
   equal((await read_json(page, `/api/grafts/${graft}/reports/check`)).presumed.length, 0, "nothing is asked any more");
   await button(section, words.ask_again).click();
   await button(section, words.none).waitFor();
+});
+
+at_both_sizes("the vehicle's pin, the donor's and their wire are one question about safety", async (world) => {
+  const page = await open_page(world, { size: world.size });
+  await create_job(page, airbag_pickup);
+  await button(page, names.make_plan).click();
+  await until_idle(page);
+  const graft = graft_of(page);
+  const { presumed } = await read_json(page, `/api/grafts/${graft}/reports/check`);
+  equal(presumed.length, 6, "two pins of each module and their two wires are presumed");
+  await stage(page, graft, "gather");
+  const section = page.getByRole("region", { name: words.section });
+  const questions = section.getByRole("button", { name: words.none });
+  await questions.nth(1).waitFor();
+  equal(await questions.count(), 2, "two questions");
+  await page.screenshot({ path: `${shots}/safety-questions-${world.size}.png`, fullPage: true });
+  // Left alone, they are no circuits that lack an end, and nothing proposes to complete them.
+  await stage(page, graft, "circuits");
+  await page.getByLabel(names.vehicle_shape).selectOption("pickup");
+  await page.getByRole("button", { name: names.take_all }).click();
+  await page.getByText(names.all_ends).waitFor();
+  equal(await page.locator("[data-next=found-ends]").count(), 0, "no wire is said to lack its end");
+  await stage(page, graft, "gather");
+  await section.getByLabel(words.how).first().fill("drawing of the maker");
+  await section.getByLabel(words.who).first().fill("R. Ames");
+  await questions.first().click();
+  await questions.nth(1).waitFor({ state: "detached" });
+  await until_idle(page);
+  equal((await document_of(page, graft)).safety_answers.length, 3, "one answer for each of its parts");
+  await button(section, words.ask_again).click();
+  await questions.nth(1).waitFor();
+  await until_idle(page);
+  equal((await document_of(page, graft)).safety_answers, undefined, "asked again, all three");
 });
 
 at_both_sizes("no step with power is shown before each open hazard is confirmed", async (world) => {

@@ -64,6 +64,8 @@ export const names = {
   all_ends: "Every wire of the plan has two ends.",
   take_it: "Take it",
   put_plug: "Plug in the wire",
+  put_relay: "Relay",
+  something_else: "Choose something else",
   // Design and diagram
   diagram: "Show its diagram",
   find_part: "Find a wire, device or cavity",
@@ -135,6 +137,23 @@ export async function start_graft(page, title) {
   await page.getByLabel(names.new_graft).fill(title);
   await page.getByRole("button", { name: names.create_job }).click();
   await page.waitForURL(/#\/g\/.*\/gather/);
+}
+
+// A job from two pasted tables, up to its comparison. Begins on the start page.
+export async function create_job(page, job) {
+  if (!page.url().endsWith("/")) await page.goto("/");
+  await page.getByRole("link", { name: names.new_job }).click();
+  await page.getByLabel(names.new_graft).fill(job.title);
+  if (job.supply !== "12 V") await button(page, job.supply).click();
+  await page.getByLabel(names.vehicle_table).fill(job.found);
+  await page.getByLabel(names.donor_table).fill(job.donor);
+  await page
+    .locator(".read-summary", { hasText: /\d+ plugs?, \d+ pins/ })
+    .nth(1)
+    .waitFor();
+  await page.getByRole("button", { name: names.create_job }).click();
+  await page.waitForURL(/\/compare/);
+  await button(page, names.make_plan).waitFor();
 }
 
 export async function preview_table(page, text) {

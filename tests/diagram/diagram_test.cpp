@@ -122,8 +122,8 @@ TEST(Diagram, TheDifferenceMarksAddedRetiredAndMovedWires) {
   const std::string svg = draw_diagram(hoist_graft(), options).svg;
   EXPECT_THAT(svg, HasSubstr("YE/BU added</text>"));
   EXPECT_THAT(svg, HasSubstr("Y/L? retired</text>"));
-  EXPECT_THAT(svg, HasSubstr("GY/WH moved from A 2</text>"));
-  EXPECT_THAT(svg, HasSubstr(">was here, moved to A 8</text>"));
+  EXPECT_THAT(svg, HasSubstr("GY/WH moved from A-2</text>"));
+  EXPECT_THAT(svg, HasSubstr(">was here, moved to A-8</text>"));
   EXPECT_EQ(count_of(svg, "class=\"wire added\""), 1U);
   EXPECT_EQ(count_of(svg, "class=\"wire retired\""), 1U);
   EXPECT_EQ(count_of(svg, "class=\"wire moved\""), 2U);

@@ -226,7 +226,7 @@ TEST(DiagramPaper, TheIndexListsTheSheetsOfEveryDevice) {
   for (int i = 1; i <= 30; ++i) {
     const std::string name = "relay " + std::to_string(i);
     const auto entry = std::find_if(index.begin(), index.end(),
-                                    [&](const TextBox& box) { return box.text.starts_with(name + ", C "); });
+                                    [&](const TextBox& box) { return box.text.starts_with(name + ", C-"); });
     ASSERT_NE(entry, index.end()) << name;
     const std::size_t sheet = std::stoul(std::next(entry)->text);
     EXPECT_THAT(diagram.sheets[sheet - 1].markup, HasSubstr("data-device=\"K" + std::to_string(i) + "\""));

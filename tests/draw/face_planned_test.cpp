@@ -78,7 +78,7 @@ TEST(PlannedFace, HasTheWiresOfThePlannedLoomAndMarksWhatChanged) {
   };
   const Case cases[] = {{"1", Mark::none, "RD", "signal 1", "", false},
                         {"2", Mark::retire, "", "", "BU came out", true},
-                        {"3", Mark::shift, "BU", "signal 2", "from C1 2", false},
+                        {"3", Mark::shift, "BU", "signal 2", "from C1-2", false},
                         {"4", Mark::retire, "", "", "WH came out", true},
                         {"5", Mark::add, "GN", "valve", "new wire", false},
                         {"6", Mark::none, "PK", "signal 6", "", false}};
@@ -105,7 +105,7 @@ TEST(PlannedFace, StatesThatItIsThePlannedLoomAndDescribesTheChosenCavity) {
     return draw_face(plug, marks, View::mating, options);
   };
   EXPECT_THAT(svg("3"), HasSubstr("Mating side, as planned"));
-  EXPECT_THAT(svg("3"), HasSubstr("cavity 3: BU signal 2, shift (from C1 2)"));
+  EXPECT_THAT(svg("3"), HasSubstr("cavity 3: BU signal 2, shift (from C1-2)"));
   EXPECT_THAT(svg("4"), HasSubstr("cavity 4: no wire, retire (WH came out)"));
   EXPECT_THAT(svg("5"), HasSubstr("came here from another cavity"));
   EXPECT_THAT(svg("5"), Not(HasSubstr("goes to another cavity")));

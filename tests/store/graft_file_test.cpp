@@ -260,7 +260,7 @@ TEST_F(GraftFileTest, NamesItemsAsPeopleCallThem) {
   held(file.commit(set_area(1, 1.0), 2, stamp_of("Ann")));
   const auto history = held(file.history(0, 2));
   EXPECT_THAT(history[0].summary, ElementsAre("wire w2: area 0.5 -> 1 mm²"));
-  EXPECT_THAT(history[1].summary, ElementsAre("wire w1 (pump feed): area 0.5 -> 1 mm²"));
+  EXPECT_THAT(history[1].summary, ElementsAre("wire pump feed: area 0.5 -> 1 mm²"));
 }
 
 TEST_F(GraftFileTest, TellsItsHistoryInWords) {

@@ -7,6 +7,8 @@ import { latest_by_test, result_of } from "./model/proof";
 import { type MarkName, mark_text } from "./parts/mark";
 import type { Stage } from "./route";
 
+export const check_path = "/reports/check";
+
 export interface Finding {
   to_do: number;
   mark: MarkName;

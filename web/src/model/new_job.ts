@@ -25,11 +25,13 @@ export interface NewJobForm {
 
 const no_table: NewTable = { way: "paste", text: "", file: null, columns: {}, index: 0 };
 
+export const pasted_name = "pasted table";
+
 export const empty_form: NewJobForm = { title: "", supply_v: 12, found: no_table, donor: no_table };
 
 // What the program is to read, or null if there is no table yet.
 export function input_of({ way, text, file, colour_codes, types }: NewTable): TableInput | null {
   const meaning = { ...(colour_codes && { colour_codes }), ...(types && { types }) };
-  if (way === "paste") return text.trim() ? { name: "pasted table", text, ...meaning } : null;
+  if (way === "paste") return text.trim() ? { name: pasted_name, text, ...meaning } : null;
   return way === "file" && file ? { ...file, ...meaning } : null;
 }

@@ -1,12 +1,14 @@
 // What to do next in each stage, and what later stages still lack: from the document and the reports that are at hand.
 
-import type { CompareReport, DesignReport, Graft, ProveReport, Reading } from "../api_types";
+import type { CheckReport, CompareReport, DesignReport, Graft, ProveReport, Reading, Wire } from "../api_types";
 import type { Stage } from "../route";
 import { fails_design } from "./circuit_verdict";
 import { candidates, disagreement, found_module } from "./document";
 import { latest_by_test, result_of } from "./proof";
+import { safety_questions, wires_left_alone } from "./safety";
 
 export interface AtHand {
+  check?: CheckReport | null;
   compare?: CompareReport | null;
   design?: DesignReport | null;
   prove?: ProveReport | null;
@@ -98,9 +100,17 @@ function compare_tasks(doc: Graft, report: CompareReport | null | undefined): Ta
   return [{ id: "questions", stage: "compare", text, lack: `${open} open about the circuits.` }];
 }
 
-const is_open = (wire: { from?: { at?: string }; to?: { at?: string } }) => !wire.from?.at || !wire.to?.at;
+function safety_tasks(report: CheckReport | null | undefined): Task[] {
+  const open = safety_questions(report?.presumed ?? []).length;
+  if (open === 0) return [];
+  const circuits = many(open, "circuit", "circuits");
+  const text = `Look up what ${circuits} ${open === 1 ? "is" : "are"}: airbag, belt tensioner or high voltage? Do not probe.`;
+  return [{ id: "safety", stage: "gather", text, lack: `It is open whether ${circuits} may be touched.` }];
+}
 
-function circuit_tasks(doc: Graft): Task[] {
+function circuit_tasks(doc: Graft, check: CheckReport | null | undefined): Task[] {
+  const left_alone = wires_left_alone(doc, check?.presumed ?? []);
+  const is_open = (wire: Wire) => (!wire.from?.at || !wire.to?.at) && !left_alone.has(wire.id);
   const added = (doc.plan ?? []).flatMap((step) => (step.added ? [step.added] : []));
   const open_added = added.filter(is_open).length;
   const retired = new Set((doc.plan ?? []).flatMap((step) => (step.action === "retire" && step.wire ? [step.wire] : [])));
@@ -166,9 +176,14 @@ export function tasks_of(doc: Graft, at_hand: AtHand): Task[] {
   const tables = table_tasks(doc);
   if (tables.length > 0) return tables;
   const before_plan = [...settle_tasks(doc), ...choose_tasks(doc), ...compare_tasks(doc, at_hand.compare)];
-  if ((doc.plan?.length ?? 0) === 0) return before_plan;
-  const after = [...circuit_tasks(doc), ...design_tasks(at_hand.design), ...prove_tasks(at_hand.prove, at_hand.readings ?? [])];
-  return [...before_plan, ...after];
+  const safety = safety_tasks(at_hand.check);
+  if ((doc.plan?.length ?? 0) === 0) return [...before_plan, ...safety];
+  const after = [
+    ...circuit_tasks(doc, at_hand.check),
+    ...design_tasks(at_hand.design),
+    ...prove_tasks(at_hand.prove, at_hand.readings ?? []),
+  ];
+  return [...before_plan, ...after, ...safety];
 }
 
 const tools: Partial<Record<Stage, string>> = {

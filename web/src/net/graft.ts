@@ -52,8 +52,17 @@ export async function create_graft(name: string, title: string, example: boolean
 
 export const is_open = (name: string) => graft.peek()?.name === name;
 
-// Reads the graft again. Of several requests at once the latest counts.
-export async function load_graft(name: string): Promise<void> {
+let latest_load: Promise<void> = Promise.resolve();
+
+// Reads the graft again. Of several requests at once the latest counts, and each waits for it: an edit that comes next must
+// not be made on an older document.
+export function load_graft(name: string): Promise<void> {
+  const load: Promise<void> = read_graft(name).then(() => (latest_load === load ? undefined : latest_load));
+  latest_load = load;
+  return load;
+}
+
+async function read_graft(name: string): Promise<void> {
   latest_request += 1;
   const mine = latest_request;
   wanted_name = name;

@@ -4,7 +4,7 @@ import type { TableAdded } from "../api_types";
 import { drop_drafts } from "../drafts";
 import { show_message } from "../message";
 import { name_from } from "../model/graft_name";
-import { input_of, type NewJobForm, type NewTable } from "../model/new_job";
+import { input_of, type NewJobForm, type NewTable, pasted_name } from "../model/new_job";
 import { go, route_to } from "../route";
 import { leave_table } from "../stages/gather_add_table";
 import { change, post } from "./edit";
@@ -32,9 +32,11 @@ async function add_table(name: string, role: "found" | "donor", table: NewTable)
   const input = input_of(table);
   if (!input) return false;
   const { columns, index } = table;
-  const body = { ...input, role, module: role, table: index, columns };
+  // What was pasted has no name of its own, and two modules of one name cannot be told apart.
+  const named = input.name === pasted_name ? { ...input, name: role === "found" ? "vehicle's module" : "donor module" } : input;
+  const body = { ...named, role, module: role, table: index, columns };
   const added = await post<TableAdded>(role === "found" ? "the vehicle's table" : "the donor's table", "/tables", body);
-  if (!added) leave_table(name, input, columns);
+  if (!added) leave_table(name, named, columns);
   return added !== null;
 }
 

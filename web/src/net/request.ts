@@ -102,13 +102,15 @@ export async function ask<T>(path: string, call: Call = {}): Promise<Result<T>> 
   }
 }
 
-const poll_ms = 150;
+// What takes a little over the time that an answer waits for is asked for again soon; what takes long, seldom.
+const first_poll_ms = 20;
+const longest_poll_ms = 150;
 const pause = (ms: number) => new Promise<void>((done) => window.setTimeout(done, ms));
 
 // A long calculation is answered 202 with the job that makes it. `on_progress` gets the job while it runs, then null.
 // Returns null when the job is done, else why it is not.
 export async function follow_job(id: string, on_progress: (job: Job | null) => void, stop?: AbortSignal): Promise<Problem[] | null> {
-  for (;;) {
+  for (let wait_ms = first_poll_ms; ; wait_ms = Math.min(2 * wait_ms, longest_poll_ms)) {
     const answer = await ask<Job>(`/api/jobs/${encodeURIComponent(id)}`, stop ? { signal: stop } : {});
     if (!answer.ok) return answer.problems;
     const job = answer.value;
@@ -118,7 +120,7 @@ export async function follow_job(id: string, on_progress: (job: Job | null) => v
       const message = job.state === "cancelled" ? "Stopped." : `The calculation failed: ${job.text}`;
       return [{ severity: "note", code: "job", message }];
     }
-    await pause(poll_ms);
+    await pause(wait_ms);
   }
 }
 

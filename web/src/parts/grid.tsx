@@ -3,6 +3,7 @@
 
 import type { ComponentChildren } from "preact";
 import { useEffect, useId, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
+import { drop_cell, keep_cell, kept_cell } from "./grid_draft";
 import { GridEditor, type Leave } from "./grid_editor";
 import { type Area, type Copied, cleared, copied, filled_down, pasted, typed } from "./grid_edits";
 import { cell_id, GridLine } from "./grid_line";
@@ -24,6 +25,7 @@ interface Props<Row extends GridRow> {
   remove?: (rows: Row[]) => void;
   chosen?: (row: Row | undefined) => void; // which row has the cursor
   empty: string;
+  keep?: string; // which table this is: what is half-typed then survives another stage and a reload
   children?: ComponentChildren; // further tools
 }
 
@@ -127,7 +129,7 @@ function long_text<Row extends GridRow>(column: GridColumn<Row>, row: Row): stri
 }
 
 export function Grid<Row extends GridRow>(props: Props<Row>) {
-  const { label, one, rows, columns, name, apply } = props;
+  const { label, one, rows, columns, name, apply, keep = "" } = props;
   const id = useId();
   const box = useRef<HTMLDivElement>(null);
   const height = use_row_height();
@@ -135,12 +137,13 @@ export function Grid<Row extends GridRow>(props: Props<Row>) {
   const [sorting, set_sorting] = useState<Sorting | null>(null);
   const shown = use_shown(rows, columns, find, sorting);
   const { view, measure } = use_view(box, height, shown.length);
-  const [kept, set_selection] = useState<Selection>(start);
-  const [editing, set_editing] = useState<Editing | null>(null);
+  const [half_typed] = useState(() => kept_cell(keep, shown, columns));
+  const [kept, set_selection] = useState<Selection>(half_typed ? { anchor: half_typed.spot, at: half_typed.spot } : start);
+  const [editing, set_editing] = useState<Editing | null>(half_typed && { text: half_typed.text, fresh: true, refused: "" });
   const [selecting, set_selecting] = useState(false);
   const [notice, set_notice] = useState("");
-  const draft = useRef("");
-  const is_open = useRef(false); // an edit; a blur may come after it was closed
+  const draft = useRef(half_typed?.text ?? "");
+  const is_open = useRef(half_typed !== null); // an edit; a blur may come after it was closed
   const dragging = useRef(false);
   const leaving = useRef(false);
   const extent = {
@@ -206,6 +209,7 @@ export function Grid<Row extends GridRow>(props: Props<Row>) {
       return false;
     }
     is_open.current = false;
+    drop_cell(keep);
     set_editing(null);
     set_notice("");
     if (list.edits.length > 0) apply(list.edits);
@@ -215,6 +219,7 @@ export function Grid<Row extends GridRow>(props: Props<Row>) {
   };
   const cancel = () => {
     is_open.current = false;
+    drop_cell(keep);
     set_editing(null);
     box.current?.focus({ preventScroll: true });
   };
@@ -442,7 +447,10 @@ export function Grid<Row extends GridRow>(props: Props<Row>) {
                         refused={editing.refused}
                         commit={commit}
                         cancel={cancel}
-                        typing={(text) => (draft.current = text)}
+                        typing={(text) => {
+                          draft.current = text;
+                          if (row && column) keep_cell(keep, row, column, text);
+                        }}
                       />
                     ) : null
                   }

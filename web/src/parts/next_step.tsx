@@ -1,7 +1,7 @@
 // Two lines under the head of each stage: what to do here next, and what a later stage still lacks.
 
-import type { CompareReport, DesignReport, Graft, ProveReport } from "../api_types";
-import { compare_path, design_path, prove_path, stage_names } from "../findings";
+import type { CheckReport, CompareReport, DesignReport, Graft, ProveReport } from "../api_types";
+import { check_path, compare_path, design_path, prove_path, stage_names } from "../findings";
 import { next_step, type Task } from "../model/next_step";
 import { readings_at_hand } from "../net/readings";
 import { report_at_hand } from "../net/report";
@@ -14,6 +14,7 @@ function Link({ task }: { task: Task }) {
 
 export function NextStep({ stage, graft }: { stage: Stage; graft: Graft }) {
   const advice = next_step(stage, graft, {
+    check: report_at_hand<CheckReport>(check_path),
     compare: report_at_hand<CompareReport>(compare_path(graft)),
     design: report_at_hand<DesignReport>(design_path(graft)),
     prove: report_at_hand<ProveReport>(prove_path(graft)),

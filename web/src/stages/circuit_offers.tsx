@@ -2,10 +2,12 @@
 
 import { useEffect, useState } from "preact/hooks";
 import type { CircuitCard, CircuitOffer, Graft, RecipeList } from "../api_types";
+import { draft_of, use_draft } from "../drafts";
 import { change_circuit } from "../net/circuits";
 import { ask } from "../net/request";
 import { Mark } from "../parts/mark";
 import { Problems } from "../parts/problems";
+import { route } from "../route";
 import { CircuitRows } from "./circuit_rows";
 
 const take = (card: CircuitCard, recipe: string): void =>
@@ -38,7 +40,7 @@ function Offer({ graft, card, offer, best }: { graft: Graft; card: CircuitCard; 
 
 function OtherRecipes({ card, shown }: { card: CircuitCard; shown: ReadonlySet<string> }) {
   const [list, set_list] = useState<RecipeList["recipes"]>([]);
-  const [text, set_text] = useState("");
+  const [text, set_text] = use_draft(route.value.graft, `offers.${card.wire}`, "");
   useEffect(() => {
     void ask<RecipeList>("/api/recipes").then((answer) => {
       if (answer.ok) set_list(answer.value.recipes);
@@ -71,7 +73,7 @@ function OtherRecipes({ card, shown }: { card: CircuitCard; shown: ReadonlySet<s
 }
 
 export function Offers({ graft, card }: { graft: Graft; card: CircuitCard }) {
-  const [more, set_more] = useState(false);
+  const [more, set_more] = useState(() => draft_of(route.value.graft, `offers.${card.wire}`, "") !== null);
   const drawn = card.offers.filter((offer) => offer.rows.length > 0);
   const visible = more ? drawn : drawn.slice(0, 1);
   return (

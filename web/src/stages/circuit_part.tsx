@@ -4,8 +4,9 @@ import type { CircuitDesign, Device, Graft } from "../api_types";
 import { wire_design } from "../model/circuit_cards";
 import { letters } from "../model/colours";
 import { device_models, is_fuse, kind_text } from "../model/device_kinds";
-import { all_wires, find_wire, part_name } from "../model/document";
+import { all_wires, find_wire } from "../model/document";
 import { area_member, device_members, length_member, set_fact } from "../model/measured";
+import { end_name } from "../model/names";
 import { size_text, sizes_in } from "../model/sizes";
 import { change_circuit } from "../net/circuits";
 import { change } from "../net/edit";
@@ -72,7 +73,12 @@ function DevicePart({ graft, device }: { graft: Graft; device: Device }) {
         {name} <span class="soft">{kind_text(kind)}</span>
       </h3>
       <div class="row">
-        <Field label="name" value={device.name ?? ""} take={(text) => set_text(`name of ${name}`, device.id, "name", text)} />
+        <Field
+          label="name"
+          value={device.name ?? ""}
+          keep={`${device.id}.name`}
+          take={(text) => set_text(`name of ${name}`, device.id, "name", text)}
+        />
         {models.length > 0 && (
           <Select
             label="model"
@@ -114,6 +120,7 @@ const inserts = [
   ["splice", "Joint"],
   ["connector", "Plug in the wire"],
   ["fuse", "Fuse"],
+  ["relay", "Relay"],
 ] as const;
 
 function Colours({ id, name, base, tracer }: { id: string; name: string; base: string; tracer: string }) {
@@ -146,7 +153,7 @@ function WirePart({ graft, id, designs }: { graft: Graft; id: string; designs: r
   const stated = wire.area_mm2 === undefined ? "" : String(wire.area_mm2);
   const list = sizes_in(units.value).map((size) => [String(size.area_mm2), size.name] as const);
   const own = stated === "" || list.some(([value]) => value === stated) ? [] : [[stated, size_text(Number(stated), units.value)] as const];
-  const ends = [wire.from, wire.to].map((end) => (end?.at ? part_name(graft, end.at) : "open"));
+  const ends = [wire.from, wire.to].map((end) => end_name(graft, end));
   return (
     <>
       <h3>

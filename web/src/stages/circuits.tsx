@@ -15,7 +15,7 @@ import { AddCircuit } from "./circuit_add";
 import { Card } from "./circuit_card";
 import { ShapeChoice } from "./places_plan";
 
-const filters = ["all", "missing", "fails", "guessed", "added"] as const;
+const filters = ["all", "missing", "fails", "guessed", "added", "left_alone"] as const;
 type Filter = (typeof filters)[number];
 
 interface Shown {
@@ -29,19 +29,23 @@ const filter_texts: Record<Filter, string> = {
   fails: "fails",
   guessed: "to look at",
   added: "added by the plan",
+  left_alone: "leave alone",
 };
 
 function passes_filter({ card, state }: Shown, filter: Filter): boolean {
-  if (filter === "missing") return card.open;
-  if (filter === "fails") return state.mark === "fails";
+  if (filter === "left_alone") return card.forbidden;
+  if (filter === "missing") return card.open && !card.forbidden;
+  if (filter === "fails") return state.mark === "fails" && !card.forbidden;
   if (filter === "guessed") return card.guessed && !card.open;
   return filter === "all" || card.added;
 }
 
 function Summary({ shown }: { shown: Shown[] }) {
-  const added = shown.filter(({ card }) => card.added);
+  // A circuit that is left alone lacks nothing.
+  const usable = shown.filter(({ card }) => !card.forbidden);
+  const added = usable.filter(({ card }) => card.added);
   const missing = added.filter(({ card }) => card.open).length;
-  const found = shown.filter(({ card }) => !card.added && card.open).length;
+  const found = usable.filter(({ card }) => !card.added && card.open).length;
   const open = missing + found;
   if (open === 0) return <Mark name="passes" text="Every wire of the plan has two ends." />;
   return (

@@ -98,6 +98,7 @@ export function PinTable({ graft, module }: { graft: Graft; module: Module }) {
         remove={remove}
         chosen={set_chosen}
         empty="This module has no pins yet."
+        keep={`pins.${module.id}`}
       />
       {shown && <PinSources graft={graft} pin={pin_of(shown)} name={name(shown)} />}
     </div>

@@ -3,7 +3,8 @@
 import { useState } from "preact/hooks";
 import type { CheckReport, Graft, PresumedPart, SafetyAnswer } from "../api_types";
 import { use_draft } from "../drafts";
-import { answer_safety, part_key, remove_safety_answer } from "../model/safety";
+import { check_path } from "../findings";
+import { answer_safety, answered_together, part_key, places_of, remove_safety_answers, safety_questions } from "../model/safety";
 import { change } from "../net/edit";
 import { use_report } from "../net/report";
 import { Mark } from "../parts/mark";
@@ -17,22 +18,28 @@ const kind_text: Record<PresumedPart["kind"], string> = {
   interlock: "the loop that switches high voltage off",
 };
 
-const check_path = "/reports/check";
 const shown_at_first = 4;
 
-function Ask({ graft, part }: { graft: Graft; part: PresumedPart }) {
+// The first part of a question stands for all of it.
+interface AskProps {
+  graft: Graft;
+  parts: readonly PresumedPart[];
+  part: PresumedPart;
+}
+
+function Ask({ graft, parts, part }: AskProps) {
   const [note, set_note, drop_note] = use_draft(route.value.graft, `safety.${part_key(part)}`, "");
   const [by, set_by] = useState(graft.job?.by ?? author.value);
   const answer = (harmless: boolean) =>
-    void change(`${part.name}: ${harmless ? "no restraint or high-voltage circuit" : "left alone"}`, (now) =>
-      answer_safety(now, part, { harmless, by: by.trim(), note: note.trim(), time: new Date().toISOString() }),
+    void change(`“${part.said}”: ${harmless ? "no restraint or high-voltage circuit" : "left alone"}`, (now) =>
+      answer_safety(now, parts, { harmless, by: by.trim(), note: note.trim(), time: new Date().toISOString() }),
     ).then((saved) => saved && drop_note());
   const signed = by.trim() !== "";
   return (
     <li class="stack">
-      <h3>{part.name}</h3>
+      <h3>{part.said}</h3>
       <p>
-        It says <q>{part.said}</q>. This may be {kind_text[part.kind]}.
+        It says so at {places_of(graft, parts)}. This may be {kind_text[part.kind]}.
       </p>
       <div class="row">
         <label class="field">
@@ -58,7 +65,7 @@ function Ask({ graft, part }: { graft: Graft; part: PresumedPart }) {
 
 const date_of = (time: string | undefined) => (time ?? "").slice(0, 16).replace("T", " ");
 
-function Answer({ answer }: { answer: SafetyAnswer }) {
+function Answer({ answer, ids }: { answer: SafetyAnswer; ids: ReadonlySet<string> }) {
   return (
     <li>
       <q>{answer.said}</q>: {answer.harmless ? "no restraint or high-voltage circuit" : "left alone"}. {answer.by} {date_of(answer.time)}
@@ -66,7 +73,7 @@ function Answer({ answer }: { answer: SafetyAnswer }) {
       <button
         type="button"
         class="link-button"
-        onClick={() => void change(`the answer about "${answer.said}"`, (now) => remove_safety_answer(now, answer.id))}
+        onClick={() => void change(`the answer about "${answer.said}"`, (now) => remove_safety_answers(now, ids))}
       >
         Ask again
       </button>
@@ -78,7 +85,8 @@ export function SafetyQuestions({ graft }: { graft: Graft }) {
   const report = use_report<CheckReport>(check_path);
   const presumed = report.value?.presumed ?? [];
   const answers = graft.safety_answers ?? [];
-  const { shown, rest, show_all } = use_shortened(presumed, shown_at_first);
+  const questions = safety_questions(presumed);
+  const { shown, rest, show_all } = use_shortened(questions, shown_at_first);
   if (presumed.length === 0 && answers.length === 0) return null;
   return (
     <section class="sheet stack" aria-label="Restraint and high-voltage circuits">
@@ -93,16 +101,15 @@ export function SafetyQuestions({ graft }: { graft: Graft }) {
         </p>
       )}
       <ol class="disagreements">
-        {shown.map((part) => (
-          <Ask key={part_key(part)} graft={graft} part={part} />
-        ))}
+        {shown.map((parts) => parts[0] && <Ask key={part_key(parts[0])} graft={graft} parts={parts} part={parts[0]} />)}
       </ol>
-      <ShowAll rest={rest} count={presumed.length} show_all={show_all} />
+      <ShowAll rest={rest} count={questions.length} show_all={show_all} />
       {answers.length > 0 && (
         <ul>
-          {answers.map((answer) => (
-            <Answer key={answer.id} answer={answer} />
-          ))}
+          {answered_together(answers).map((group) => {
+            const ids = new Set(group.map(({ id }) => id));
+            return group[0] && <Answer key={group[0].id} answer={group[0]} ids={ids} />;
+          })}
         </ul>
       )}
     </section>
@@ -112,12 +119,12 @@ export function SafetyQuestions({ graft }: { graft: Graft }) {
 // On every other stage: that there is something to answer, and where.
 export function SafetyNotice() {
   const report = use_report<CheckReport>(check_path);
-  const count = report.value?.presumed.length ?? 0;
+  const count = safety_questions(report.value?.presumed ?? []).length;
   if (count === 0) return null;
   return (
     <p class="safety-notice" role="note">
-      <Mark name="clash" bare text="leave alone" /> {count === 1 ? "1 part" : `${count} parts`} may belong to a restraint system or to high
-      voltage. Nothing on {count === 1 ? "it" : "them"} is planned or measured.{" "}
+      <Mark name="clash" bare text="leave alone" /> {count === 1 ? "1 circuit" : `${count} circuits`} may belong to a restraint system or to
+      high voltage. Nothing on {count === 1 ? "it" : "them"} is planned or measured.{" "}
       <a href={route_to(route.value.graft, "gather")}>Answer under Gather</a>
     </p>
   );

@@ -82,6 +82,7 @@ export function LoomTableView({ table, graft }: { table: LoomTable; graft: Graft
         duplicate={duplicate}
         remove={ask_to_remove}
         empty={table.empty}
+        keep={`loom.${table.name}`}
       >
         <LoomCsv table={table} context={context} columns={columns} rows={rows} />
       </Grid>

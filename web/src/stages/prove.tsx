@@ -185,13 +185,13 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
         </div>
         <WholePlan>
           <Summary graft={name} open={graft} report={report} latest={latest} />
-          <PlanList report={report} latest={latest} at={step?.id ?? ""} pick={to} />
           {report.to_confirm.length > 0 && (
             <section class="sheet stack" aria-label="Before the battery is joined">
               <h2>Look and confirm before the battery is joined</h2>
               <ConfirmList report={report} ticks={ticks} />
             </section>
           )}
+          <PlanList report={report} latest={latest} at={step?.id ?? ""} pick={to} />
           <Unexposed report={report} />
           <Joints report={report} />
           <Problems list={report.problems.filter((one) => one.code !== "open-hazards")} title="Not in the plan" />

@@ -24,7 +24,11 @@ function Row({ hazard, ticks }: { hazard: OpenHazard; ticks: ReadonlySet<string>
           <span class="soft">{hazard.look}</span>
         </span>
       </label>
-      {stage !== "prove" && <a href={route_to(route.value.graft, stage)}>Open it</a>}
+      {stage !== "prove" && (
+        <a class="no-print" href={route_to(route.value.graft, stage)}>
+          Open it
+        </a>
+      )}
     </li>
   );
 }

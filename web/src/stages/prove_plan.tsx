@@ -18,6 +18,12 @@ function value_text(test: ProveTest, reading: MarkedReading | undefined): string
   return reading && has_value(reading) ? amount(reading.value, test.band.unit) : "";
 }
 
+// A clamp has no second lead.
+function leads_text({ red_at, black_at, setting }: ProveTest): string {
+  if (black_at.text === "") return `${sentence(red_at.text)}: ${setting}`;
+  return `Red on ${red_at.text}, black on ${black_at.text}, meter on ${setting}`;
+}
+
 interface StepRowProps {
   test: ProveTest;
   number: number;
@@ -38,9 +44,7 @@ function StepRow({ test, number, reading, at, pick }: StepRowProps) {
         <button type="button" class="link-button no-print" aria-current={at ? "step" : undefined} onClick={pick}>
           {sentence(test.text)}
         </button>
-        <span class="print-only">
-          Red on {test.red_at.text}, black on {test.black_at.text}, meter on {test.setting}
-        </span>
+        <span class="print-only">{leads_text(test)}</span>
       </td>
       <td role="cell">{band_text(test)}</td>
       <td role="cell" class="read">

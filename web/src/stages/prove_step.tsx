@@ -21,13 +21,15 @@ export function probe_face(point: ProbePoint): string | null {
   return face_path(point.at, point.side, { cavity: point.cavity, show: "planned", width: narrow() ? "70" : "90" });
 }
 
-function Probe({ graft, colour, point }: { graft: Graft; colour: "red" | "black"; point: ProbePoint }) {
+const lead_names = { red: "Red lead", black: "Black lead", clamp: "Clamp" } as const;
+
+function Probe({ graft, colour, point }: { graft: Graft; colour: keyof typeof lead_names; point: ProbePoint }) {
   const connector = graft.connectors?.find((one) => one.id === point.at);
   const face = probe_face(point);
   return (
     <div class={`probe probe-${colour}`}>
       <p>
-        <strong>{colour === "red" ? "Red lead" : "Black lead"}</strong> {point.text}
+        <strong>{lead_names[colour]}</strong> {point.text}
       </p>
       {connector && face && (
         <Drawing
@@ -166,6 +168,7 @@ export function StepScreen({ graft, test, condition, number, title, before, read
     meter.current?.scrollIntoView();
     meter.current?.querySelector<HTMLElement>(".keypad")?.focus({ preventScroll: true });
   };
+  const is_clamp = test.black_at.text === "";
   const saved = (out: boolean) => {
     set_again(false);
     if (!out) next();
@@ -186,8 +189,8 @@ export function StepScreen({ graft, test, condition, number, title, before, read
         {condition && <p class="step-condition-text">{condition.text}</p>}
         <ToOpen graft={graft} access={test.access} />
         <p class="step-text">{sentence(test.text)}</p>
-        <Probe graft={graft} colour="red" point={test.red_at} />
-        <Probe graft={graft} colour="black" point={test.black_at} />
+        <Probe graft={graft} colour={is_clamp ? "clamp" : "red"} point={test.red_at} />
+        {!is_clamp && <Probe graft={graft} colour="black" point={test.black_at} />}
         {entering && <ToKeypad test={test} go_there={to_keypad} />}
       </div>
       <div class="step-meter" ref={meter}>
