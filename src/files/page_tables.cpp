@@ -269,6 +269,16 @@ std::vector<PageColumn> columns_of(std::span<const PageLine> lines) {
   return columns;
 }
 
+bool fits_columns(std::span<const PageLine> lines, const std::vector<PageColumn>& columns) {
+  std::size_t words = 0, over = 0;
+  for (const PageLine& line : lines) {
+    words += line.words.size();
+    for (const PageWord& word : line.words)
+      over += column_at(columns, word.left) != column_at(columns, word.right) ? 1U : 0U;
+  }
+  return over * 20 <= words;
+}
+
 std::size_t table_length(std::span<const PageLine> lines) {
   if (lines.empty() || !is_row_like(lines.front())) return 0;
   std::size_t end = 1;

@@ -29,6 +29,9 @@ struct PageRow {
 
 std::vector<PageColumn> columns_of(std::span<const PageLine> lines);
 
+// Whether nearly no word of the lines runs over the edge of a column.
+bool fits_columns(std::span<const PageLine> lines, const std::vector<PageColumn>& columns);
+
 // The number of lines, from the first one on, that are one table; 0 where no table begins.
 std::size_t table_length(std::span<const PageLine> lines);
 

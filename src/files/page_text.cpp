@@ -84,6 +84,23 @@ std::vector<std::size_t> edge_lines(const Lines& lines) {
   return found;
 }
 
+// "Page 2", or the page's number on a line of its own. The first page often has none, so that two pages show only one.
+bool is_page_number(const Lines& lines, std::size_t at, int page) {
+  if (at != 0 && at + 1 != lines.size()) return false;
+  const PageLine& line = lines[at];
+  bool after_page_word = false;
+  for (const PageWord& word : line.words) {
+    const std::string_view bare = trimmed(word.text, "-.|/()[]");
+    if (after_page_word && is_number(bare)) return true;
+    after_page_word = is_page_word(word.text);
+  }
+  const std::size_t other = at == 0 ? 1 : at - 1;
+  const bool apart =
+      other >= lines.size() || other == at ||
+      (at == 0 ? lines[1].top - line.bottom : line.top - lines[other].bottom) > 2 * line.size();
+  return line.words.size() == 1 && apart && trimmed(line.words[0].text, "-.|/()[]") == std::to_string(page);
+}
+
 // The first of each running head stays: it may be the document's title.
 void drop_running_heads(std::vector<Lines>& pages) {
   std::map<std::string, std::size_t> counts;
@@ -98,7 +115,10 @@ void drop_running_heads(std::vector<Lines>& pages) {
     std::vector<std::size_t> dropped;
     for (const std::size_t line : edge_lines(pages[page])) {
       const std::string key = key_at(page, line);
-      if (counts[key] < least) continue;
+      if (counts[key] < least) {
+        if (is_page_number(pages[page], line, static_cast<int>(page) + 1)) dropped.push_back(line);
+        continue;
+      }
       const bool numbered = key.find('#') != std::string::npos;
       if (!seen.insert(key).second || numbered) dropped.push_back(line);
     }
@@ -132,6 +152,7 @@ std::string_view without_section_number(std::string_view text) {
 struct OpenTable {
   std::vector<PageColumn> columns;
   std::vector<std::string> head;      // cells of its first row
+  std::string first;                  // first cell of its second row
   std::vector<std::string> captions;  // the lines above it
 };
 
@@ -174,9 +195,12 @@ class PagesWriter {
   void write_table(std::span<const PageLine> lines) {
     std::vector<PageColumn> columns = columns_of(lines);
     std::vector<PageRow> rows = rows_of(lines, columns);
-    const bool next = open_ && at_top_ && captions_repeat();
+    // With its head and its first cavity again it is a table of its own.
+    const bool anew = open_ && rows.front().cells == open_->head && first_of(rows) == open_->first;
+    const bool next = open_ && at_top_ && !anew && captions_repeat();
     const bool head_again = next && rows.front().cells == open_->head;
-    if (next && !head_again && same_columns(columns, open_->columns)) {
+    if (next && !head_again &&
+        (same_columns(columns, open_->columns) || fits_columns(lines, open_->columns))) {
       rows = rows_of(lines, open_->columns);
       pending_.clear();
       write_rows(rows, rows.front().cells == open_->head);
@@ -186,11 +210,15 @@ class PagesWriter {
     } else {
       const std::vector<std::string> captions = last_captions();
       flush_lines(true, &lines.front());
-      open_ = OpenTable{std::move(columns), rows.front().cells, captions};
+      open_ = OpenTable{std::move(columns), rows.front().cells, first_of(rows), captions};
       write_rows(rows, false);
     }
     above_ = &lines.back();
     at_top_ = false;
+  }
+
+  static std::string first_of(const std::vector<PageRow>& rows) {
+    return rows.size() > 1 ? rows[1].cells.front() : std::string();
   }
 
   void write_rows(const std::vector<PageRow>& rows, bool without_head) {
