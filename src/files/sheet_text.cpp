@@ -90,6 +90,7 @@ class SheetWriter {
       join_below(*head, down);
       joined.insert(down.top);
     }
+    std::erase_if(sheet_.rows, [](const SheetRow& row) { return row.cells.empty(); });
     std::erase_if(sheet_.merges, [&](const Merge& merge) {
       return joined.contains(merge.top) && merge.bottom - merge.top < most_head_rows;
     });
@@ -105,6 +106,7 @@ class SheetWriter {
       }
       below->cells.clear();
     }
+    head.number = down.bottom;  // no blank line between it and its rows
   }
 
   void repeat_merged() {

@@ -12,12 +12,13 @@ using ::testing::HasSubstr;
 using ::testing::Not;
 
 constexpr double character = 6, font = 10, pitch = 14;
+constexpr double blank_less = 3;  // the blank between words is narrower than the letters
 
 void draw(Page& page, double top, const std::string& line, double height = font) {
   for (std::size_t at = line.find_first_not_of(' '); at != std::string::npos;) {
     const std::size_t end = std::min(line.find(' ', at), line.size());
     page.words.push_back({50 + character * static_cast<double>(at), top,
-                          50 + character * static_cast<double>(end) - 3.5, top + height,
+                          50 + character * static_cast<double>(end) + blank_less, top + height,
                           line.substr(at, end - at)});
     at = line.find_first_not_of(' ', end);
   }
@@ -137,7 +138,7 @@ TEST(PageTables, ALargerLineIsAHeading) {
 TEST(PageWords, OfTheProgramThatReadsPdf) {
   const auto pages = files::pages_of_bbox(
       "<doc><page width=\"9\"><word xMin=\"1.5\" yMin=\"2\" xMax=\"3\" yMax=\"4\">a&amp;&lt;b</word>"
-      "<word xMin=\"3\" yMin=\"nan\" xMax=\"1\" yMax=\"4\">no</word></page><page></page></doc>");
+      "<word xMin=\"3\" yMin=\"nan\" xMax=\"1\" yMax=\"4\">no</word></page><page width=\"9\"></page></doc>");
   ASSERT_EQ(pages.size(), 2U);
   ASSERT_EQ(pages[0].words.size(), 1U);
   EXPECT_EQ(pages[0].words[0].text, "a&<b");
