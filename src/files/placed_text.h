@@ -14,7 +14,7 @@
 
 namespace loomgraft::files {
 
-constexpr std::size_t most_cells = 1'000'000;  // of a file, those that separate others in their row included
+constexpr std::size_t most_cells = 300'000;  // of a file, those that separate others in their row included
 
 // Where something stands in its part; column 0 is unknown.
 struct Spot {

@@ -8,7 +8,7 @@
 //         "sheet Pins, B7", "page 3, line 12"
 // Fails   never as a whole: errors as of read_tables(), and encrypted-file, file-damaged, file-kind-not-read (each kind
 //         with what to do instead), scanned-pages (pictures of pages, no text), too-large
-// Cost    linear; 128 MiB of unpacked spreadsheet and a million cells at most. A PDF is taken apart by the program
+// Cost    linear; 128 MiB of unpacked spreadsheet and 300,000 cells at most. A PDF is taken apart by the program
 //         `pdftotext`, which gets 30 seconds and a gigabyte: a broken file harms only that program
 #pragma once
 

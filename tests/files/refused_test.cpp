@@ -90,7 +90,7 @@ double seconds_of(const auto& work) {
   return std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
 }
 
-constexpr double bearable = 20;  // seconds, under sanitizers too; a second or less without
+constexpr double bearable = 60;  // seconds, on a busy machine under sanitizers; a second or two otherwise
 
 TEST(HarmfulFile, UnpacksToMoreThanIsRead) {
   const std::string bomb = xlsx_of({{"Sheet1", std::string(std::size_t{48} << 20, ' '), ""}});
