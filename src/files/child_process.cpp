@@ -150,6 +150,7 @@ ChildResult run_child(const std::string& program, const std::vector<std::string>
   std::vector<std::string> texts{program};
   texts.insert(texts.end(), arguments.begin(), arguments.end());
   std::vector<char*> pointers;
+  pointers.reserve(texts.size() + 1);
   for (std::string& text : texts) pointers.push_back(text.data());
   pointers.push_back(nullptr);
   std::string language = "LC_ALL=C.UTF-8";

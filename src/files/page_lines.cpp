@@ -124,6 +124,7 @@ void cut_at_columns(std::vector<PageLine>& lines) {
 
 std::vector<PageLine> lines_of(const Page& page) {
   std::vector<const PageWord*> words;
+  words.reserve(page.words.size());
   for (const PageWord& word : page.words) words.push_back(&word);
   const auto middle = [](const PageWord* word) { return word->top + word->bottom; };
   std::ranges::stable_sort(words, {}, middle);

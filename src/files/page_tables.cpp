@@ -1,6 +1,7 @@
 #include "files/page_tables.h"
 
 #include <algorithm>
+#include <ranges>
 
 #include "base/ascii.h"
 
@@ -46,8 +47,9 @@ std::vector<PageColumn> clusters_of(std::span<const PageLine> lines) {
       joined.right = std::max(joined.right, columns[i].right);
       joined.segments += columns[i].segments;
     }
-    for (auto i = found.rbegin(); i != found.rend(); ++i)
-      columns.erase(columns.begin() + static_cast<std::ptrdiff_t>(*i));
+    // From the last one, so that the others stay where they are.
+    for (const std::size_t i : std::views::reverse(found))
+      columns.erase(columns.begin() + static_cast<std::ptrdiff_t>(i));
     columns.push_back(joined);
     if (columns.size() > most_columns_of_page) return {};
   }
@@ -312,6 +314,7 @@ void cut_heads(std::vector<PageLine>& lines) {
 
 std::vector<PageRow> rows_of(std::span<const PageLine> lines, const std::vector<PageColumn>& columns) {
   std::vector<CellLine> cells;
+  cells.reserve(lines.size());
   for (const PageLine& line : lines) cells.push_back(cells_of(line, columns));
   const std::size_t key = key_column(cells, columns.size());
   const std::vector<std::size_t> groups = group_lines(lines, cells, key);

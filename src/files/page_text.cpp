@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 #include <optional>
+#include <ranges>
 #include <set>
 #include <span>
 #include <utility>
@@ -122,8 +123,8 @@ void drop_running_heads(std::vector<Lines>& pages) {
       const bool numbered = key.find('#') != std::string::npos;
       if (!seen.insert(key).second || numbered) dropped.push_back(line);
     }
-    for (auto at = dropped.rbegin(); at != dropped.rend(); ++at)
-      pages[page].erase(pages[page].begin() + static_cast<std::ptrdiff_t>(*at));
+    for (const std::size_t line : std::views::reverse(dropped))
+      pages[page].erase(pages[page].begin() + static_cast<std::ptrdiff_t>(line));
   }
 }
 
@@ -224,6 +225,7 @@ class PagesWriter {
   void write_rows(const std::vector<PageRow>& rows, bool without_head) {
     for (std::size_t i = without_head ? 1 : 0; i < rows.size(); ++i) {
       std::vector<PlacedCell> cells;
+      cells.reserve(rows[i].cells.size());
       for (const std::string& cell : rows[i].cells) cells.push_back({cell, 0});
       if (text_.cells() >= most_cells) return;
       text_.add_row(cells, rows[i].line);

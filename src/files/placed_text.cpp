@@ -92,6 +92,7 @@ void PlacedText::add_heading(std::string_view text, int line) {
   append_clean(clean, without_blanks(text));
   restore_text(clean, " ");
   text_ += clean + "\n";
+  add_blank();  // else what begins a text with "#" may be taken for a comment of a table in it
 }
 
 void PlacedText::add_line(std::string_view text, int line) {

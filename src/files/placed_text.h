@@ -36,7 +36,7 @@ class PlacedText {
 
   void begin_part(std::string name);  // a sheet's name or a page's number
   void add_blank();
-  void add_heading(std::string_view text, int line);
+  void add_heading(std::string_view text, int line);  // and a blank line
   void add_line(std::string_view text, int line);
   void add_row(const std::vector<PlacedCell>& cells, int line);
   void add_doubt(std::string doubt);  // why the last line may be wrong

@@ -50,10 +50,7 @@ class SheetWriter {
     join_heads();
     repeat_merged();
     text_.begin_part(sheet_.name);
-    if (!is_given_name(sheet_.name)) {
-      text_.add_heading(sheet_.name, 0);
-      text_.add_blank();
-    }
+    if (!is_given_name(sheet_.name)) text_.add_heading(sheet_.name, 0);
     for (const std::vector<int>& columns : tables_side_by_side())
       if (!write(columns)) return false;
     text_.add_blank();

@@ -132,7 +132,7 @@ TEST(PageTables, SentencesAreNone) {
 TEST(PageTables, ALargerLineIsAHeading) {
   Page page = page_of(1, {"", "", "Pin   Function", "1     Earth", "2     Supply", "3     Lamp"});
   draw(page, 50, "4.1 Connector X2", 16);
-  EXPECT_THAT(text_of({page}), ::testing::StartsWith("# Connector X2\n"));
+  EXPECT_THAT(text_of({page}), ::testing::StartsWith("# Connector X2\n\nPin\tFunction\n"));
 }
 
 TEST(PageWords, OfTheProgramThatReadsPdf) {
