@@ -18,6 +18,8 @@ struct Location {
   int line = 0;
   int column = 0;
   std::string pointer;  // JSON pointer (RFC 6901) within a document, empty for tables
+  // The place as a person finds it where line and column do not say it: "sheet Pins, B7", "page 3, line 12".
+  std::string place = {};
   auto operator<=>(const Location&) const = default;
 };
 

@@ -11,6 +11,7 @@ nlohmann::json problem_json(const Problem& problem) {
                       {"message", problem.message},
                       {"remedy", problem.remedy}};
   if (!problem.location.pointer.empty()) json["pointer"] = problem.location.pointer;
+  if (!problem.location.place.empty()) json["place"] = problem.location.place;
   return json;
 }
 

@@ -9,6 +9,7 @@
 #include <iterator>
 #include <memory>
 
+#include "files/table_file.h"
 #include "gather/choose_tables.h"
 #include "loom/graft_json.h"
 #include "loom/validate.h"
@@ -225,7 +226,7 @@ std::string add_input(InputFiles& files, Graft& graft, const std::string& text, 
     const InputFiles::File& file = files.read(path, problems);
     if (!file.usable) return {};
     if (file.graft) return add_from_document(graft, *file.graft, path, table, id, role, problems);
-    ReadReport read = read_tables(file.bytes, path);
+    ReadReport read = read_table_file(file.bytes, path);
     for (Problem& problem : read.problems) problems.push_back(std::move(problem));
     ChosenTables chosen = choose_tables(read.tables, table, path);
     for (Problem& problem : chosen.problems) problems.push_back(std::move(problem));

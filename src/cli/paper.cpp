@@ -111,9 +111,11 @@ std::string print(const Problems& problems, bool colour) {
   std::string out;
   for (const Problem& problem : problems) {
     std::string where = harmless(problem.location.file);
-    if (problem.location.line > 0) where += fmt::format(":{}", problem.location.line);
-    if (problem.location.line > 0 && problem.location.column > 0)
-      where += fmt::format(":{}", problem.location.column);
+    const bool counted = problem.location.place.empty() && problem.location.line > 0;
+    if (counted) where += fmt::format(":{}", problem.location.line);
+    if (counted && problem.location.column > 0) where += fmt::format(":{}", problem.location.column);
+    if (!problem.location.place.empty())
+      where += (where.empty() ? "" : ", ") + harmless(problem.location.place);
     if (!problem.location.pointer.empty())
       where += (where.empty() ? "" : " ") + harmless(problem.location.pointer);
     if (!where.empty()) where += ": ";

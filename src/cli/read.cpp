@@ -5,8 +5,8 @@
 #include "cli/command.h"
 #include "cli/input.h"
 #include "cli/paper.h"
+#include "files/table_file.h"
 #include "gather/read_json.h"
-#include "gather/read_tables.h"
 #include "loom/graft_json.h"
 #include "text/csv.h"
 
@@ -39,12 +39,22 @@ std::string text_of(const PinTable& table, bool colour) {
   for (const TableConnector& connector : table.connectors) {
     if (!connector.name.empty()) title += fmt::format("  {} ({})", connector.name, connector.cavities.size());
   }
-  Columns columns({"plug", "cavity", "signal", "term", "kind", "colour", "remarks"});
+  const bool placed =
+      std::ranges::any_of(table.pins, [](const TablePin& pin) { return !pin.source.place.empty(); });
+  std::vector<std::string> head{"plug", "cavity", "signal", "term", "kind", "colour", "remarks"};
+  if (placed) head.insert(head.begin() + 2, "place");
+  Columns columns(std::move(head));
   for (const TablePin& pin : table.pins) {
-    columns.row({pin.connector, pin.cavity, pin.signal, pin.term,
-                 pin.pin_class == PinClass::unknown ? "" : std::string(name_of(pin.pin_class)),
-                 print(pin.colour), remarks_of(pin)},
-                pin.doubts.empty() ? Ink::plain : Ink::warning);
+    std::vector<std::string> cells{
+        pin.connector,
+        pin.cavity,
+        pin.signal,
+        pin.term,
+        pin.pin_class == PinClass::unknown ? "" : std::string(name_of(pin.pin_class)),
+        print(pin.colour),
+        remarks_of(pin)};
+    if (placed) cells.insert(cells.begin() + 2, pin.source.place);
+    columns.row(std::move(cells), pin.doubts.empty() ? Ink::plain : Ink::warning);
   }
   std::string text = inked(harmless(title), Ink::strong, colour) + "\n" + columns.print(colour);
   for (const std::string& line : table.legend) text += "  " + harmless(line) + "\n";
@@ -57,13 +67,13 @@ std::string text_of(const PinTable& table, bool colour) {
 
 std::string csv_of(const ReadReport& report) {
   std::string text = csv_line({"table", "connector", "cavity", "signal", "term", "class", "base", "tracer",
-                               "raw_colour", "note", "far_end", "file", "line", "doubts"});
+                               "raw_colour", "note", "far_end", "file", "line", "place", "doubts"});
   for (const PinTable& table : report.tables) {
     for (const TablePin& pin : table.pins) {
-      text +=
-          csv_line({table.name, pin.connector, pin.cavity, pin.signal, pin.term,
-                    std::string(name_of(pin.pin_class)), pin.colour.base, pin.colour.tracer, pin.colour.raw,
-                    pin.note, pin.far_end, pin.source.file, std::to_string(pin.source.line), doubts_of(pin)});
+      text += csv_line({table.name, pin.connector, pin.cavity, pin.signal, pin.term,
+                        std::string(name_of(pin.pin_class)), pin.colour.base, pin.colour.tracer,
+                        pin.colour.raw, pin.note, pin.far_end, pin.source.file,
+                        std::to_string(pin.source.line), pin.source.place, doubts_of(pin)});
     }
   }
   return text;
@@ -118,7 +128,7 @@ int run(const ReadCall& call) {
     for (Problem& problem : file.problems) all.problems.push_back(std::move(problem));
     if (file.graft) file.bytes = write_graft(*file.graft);  // read as the JSON that it would be
     if (!file.bytes) continue;
-    ReadReport report = read_tables(*file.bytes, path, options);
+    ReadReport report = read_table_file(*file.bytes, path, options);
     for (PinTable& table : report.tables) all.tables.push_back(std::move(table));
     for (Problem& problem : report.problems) all.problems.push_back(std::move(problem));
   }

@@ -41,6 +41,7 @@ std::vector<Group> group_claims(const Pin& pin) {
 }
 
 std::string source_of(const Claim& claim) {
+  if (!claim.place.empty()) return claim.source + (claim.source.empty() ? "" : ", ") + claim.place;
   if (claim.source.empty()) return claim.line > 0 ? fmt::format("line {}", claim.line) : "unnamed source";
   return claim.line > 0 ? fmt::format("{} line {}", claim.source, claim.line) : claim.source;
 }

@@ -170,7 +170,7 @@ class ModuleGatherer {
     for (std::size_t i = 0; i < cavity.rows.size(); ++i) {
       const SourceRow& row = cavity.rows[i];
       pin.claims.push_back({row.source->id, row.pin->source.line, row.pin->source.column, row.pin->signal,
-                            row.pin->pin_class, row.pin->colour, false});
+                            row.pin->pin_class, row.pin->colour, false, row.pin->source.place});
       if (i == best) continue;
       compare(chosen, row, pin);
       complete(pin, *row.pin);

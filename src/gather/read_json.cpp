@@ -5,6 +5,12 @@
 namespace loomgraft {
 namespace {
 
+nlohmann::json source_json(const SourceLine& source) {
+  nlohmann::json json{{"file", source.file}, {"line", source.line}, {"column", source.column}};
+  if (!source.place.empty()) json["place"] = source.place;
+  return json;
+}
+
 nlohmann::json pin_json(const TablePin& pin) {
   return {{"connector", pin.connector},
           {"cavity", pin.cavity},
@@ -16,7 +22,7 @@ nlohmann::json pin_json(const TablePin& pin) {
           {"colour", {{"base", pin.colour.base}, {"tracer", pin.colour.tracer}, {"raw", pin.colour.raw}}},
           {"note", pin.note},
           {"far_end", pin.far_end},
-          {"source", {{"file", pin.source.file}, {"line", pin.source.line}, {"column", pin.source.column}}},
+          {"source", source_json(pin.source)},
           {"doubts", pin.doubts}};
 }
 

@@ -437,6 +437,10 @@ class FileReader {
                   [](const TableConnector& connector) { return connector.cavities.empty(); });
   }
 
+  std::string line_text(const TablePin& pin) const {
+    return options_.line_text ? options_.line_text(pin.source.line) : fmt::format("line {}", pin.source.line);
+  }
+
   void find_duplicates(PinTable& table) {
     std::map<std::pair<std::string, std::string>, std::size_t> first;
     std::vector<bool> doubted(table.pins.size());  // a first row says only once that it is not alone
@@ -447,17 +451,17 @@ class FileReader {
       TablePin& other = table.pins[at->second];
       const std::string where = pin.connector.empty() ? pin.cavity : pin.connector + "-" + pin.cavity;
       pin.doubts.push_back(
-          fmt::format("cavity {} is also in line {}, as \"{}\"", where, other.source.line, other.signal));
+          fmt::format("cavity {} is also in {}, as \"{}\"", where, line_text(other), other.signal));
       if (!doubted[at->second]) {
         doubted[at->second] = true;
         other.doubts.push_back(
-            fmt::format("cavity {} is also in line {}, as \"{}\"", where, pin.source.line, pin.signal));
+            fmt::format("cavity {} is also in {}, as \"{}\"", where, line_text(pin), pin.signal));
       }
       report_.problems.push_back(
           {Severity::warning,
            "duplicate-cavity",
            {file_, pin.source.line, pin.source.column, ""},
-           fmt::format("cavity {} is in line {} already; both rows are kept", where, other.source.line),
+           fmt::format("cavity {} is in {} already; both rows are kept", where, line_text(other)),
            "Find out which row is right; a cavity holds one wire."});
     }
   }
@@ -509,7 +513,10 @@ void ask_about_restraints(const PinTable& table, Problems& problems) {
 }  // namespace
 
 ReadReport read_tables(std::string_view bytes, const std::string& file, const ReadOptions& options) {
-  const TableText text = find_tables(bytes, file);
+  return read_found_tables(find_tables(bytes, file), file, options);
+}
+
+ReadReport read_found_tables(const TableText& text, const std::string& file, const ReadOptions& options) {
   ReadReport report = FileReader(file, options).run(text);
   for (const PinTable& table : report.tables) ask_about_restraints(table, report.problems);
   return report;

@@ -8,12 +8,14 @@
 // Fails   never as a whole; a file without any pin table gives an error Problem ("no-pin-table")
 #pragma once
 
+#include <functional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "base/problem.h"
 #include "loom/graft.h"
+#include "tables/table.h"
 
 namespace loomgraft {
 
@@ -21,6 +23,7 @@ struct SourceLine {
   std::string file;
   int line = 0;
   int column = 0;
+  std::string place = {};  // as a person finds it where the line alone does not say it: "sheet Pins, B7"
 };
 
 struct TablePin {
@@ -74,6 +77,7 @@ struct ColumnPreview {
 struct TablePreview {
   std::string name;
   int line = 0;
+  std::string place = {};  // as of a SourceLine
   std::vector<ColumnPreview> columns;
   std::vector<std::vector<std::string>> rows;  // the first ones, as in the file
   std::vector<std::size_t> tables;  // indices in ReadReport::tables that its pins went to; none: skipped
@@ -97,8 +101,12 @@ struct ReadOptions {
   std::vector<std::pair<std::string, std::string>> colour_codes;
   std::vector<std::pair<std::string, PinClass>> types;
   std::size_t rows_shown = 0;  // of each table in ReadReport::previews
+  // What sentences call a line where the file has no lines of its own ("sheet Pins, row 7"); "line 7" if empty.
+  std::function<std::string(int)> line_text = {};
 };
 ReadReport read_tables(std::string_view bytes, const std::string& file, const ReadOptions& options = {});
+// The same from tables that were found already.
+ReadReport read_found_tables(const TableText& text, const std::string& file, const ReadOptions& options = {});
 
 // One module from the tables of one or more sources: pins with a claim per source. Where sources disagree,
 // every claim is kept and the one with the highest weight fills the pin; at equal weights the earlier source,

@@ -37,6 +37,7 @@ void visit(V& v, Claim& c) {
   v.field("class", c.pin_class);
   v.field("colour", c.colour);
   v.field("proved", c.proved);
+  v.field("place", c.place);
 }
 
 template <class V>

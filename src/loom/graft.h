@@ -43,7 +43,8 @@ struct Claim {
   std::string signal;
   PinClass pin_class = PinClass::unknown;
   Colour colour;
-  bool proved = false;  // seen or measured on this vehicle
+  bool proved = false;     // seen or measured on this vehicle
+  std::string place = {};  // where a person finds it: "sheet Pins, B7"; empty where the line says it
   bool operator==(const Claim&) const = default;
 };
 

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "base/problem_json.h"
+#include "files/table_file.h"
 #include "gather/choose_tables.h"
 #include "gather/overlay.h"
 #include "gather/read_json.h"
@@ -57,11 +58,13 @@ nlohmann::json preview_json(const TablePreview& preview) {
   nlohmann::json columns = nlohmann::json::array();
   for (const ColumnPreview& column : preview.columns)
     columns.push_back({{"head", column.name}, {"role", column.role}, {"doubt", column.doubt}});
-  return {{"name", preview.name},
-          {"line", preview.line},
-          {"reason", preview.reason},
-          {"columns", std::move(columns)},
-          {"rows_preview", preview.rows}};
+  nlohmann::json json{{"name", preview.name},
+                      {"line", preview.line},
+                      {"reason", preview.reason},
+                      {"columns", std::move(columns)},
+                      {"rows_preview", preview.rows}};
+  if (!preview.place.empty()) json["place"] = preview.place;
+  return json;
 }
 
 // The report with the columns of each table; tables that were skipped are listed apart.
@@ -74,7 +77,8 @@ nlohmann::json read_report_json(const ReadReport& report) {
       nlohmann::json& into = json["tables"][table];
       if (into.contains("columns")) continue;  // a table in several pieces shows the first
       const nlohmann::json columns = preview_json(preview);
-      for (const char* member : {"columns", "rows_preview", "line", "reason"}) into[member] = columns[member];
+      for (const char* member : {"columns", "rows_preview", "line", "reason", "place"})
+        if (columns.contains(member)) into[member] = columns[member];
     }
   }
   json["skipped"] = std::move(skipped);
@@ -153,7 +157,7 @@ Answer post_tables(Workbench&, const Call& call) {
   const auto table = uploaded_table(*body);
   if (!table) return table.error();
   Answer answer;
-  answer.body = text_of(read_report_json(read_tables(table->bytes, table->name, table->options)));
+  answer.body = text_of(read_report_json(read_table_file(table->bytes, table->name, table->options)));
   return answer;
 }
 
@@ -162,7 +166,7 @@ Answer post_graft_table(Workbench& bench, const Call& call) {
   if (!change) return change.error();
   const auto table = uploaded_table(change->body);
   if (!table) return table.error();
-  ReadReport report = read_tables(table->bytes, table->name, table->options);
+  ReadReport report = read_table_file(table->bytes, table->name, table->options);
   ChosenTables chosen = choose_tables(report.tables, wanted_table(change->body, report), table->name);
   Problems problems = std::move(report.problems);
   problems.insert(problems.end(), chosen.problems.begin(), chosen.problems.end());

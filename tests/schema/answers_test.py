@@ -13,6 +13,16 @@ tiny_png = base64.b64decode("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUl
 van = "/api/grafts/van"
 
 
+def flat_spreadsheet(sheets):
+    """An OpenDocument spreadsheet as one XML text."""
+    tables = "".join(
+        f'<table name="{name}">' + "".join(
+            "<table-row>" + "".join(f"<table-cell><p>{cell}</p></table-cell>" for cell in row) + "</table-row>"
+            for row in rows) + "</table>" for name, rows in sheets.items())
+    return ('<office:document xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"><body><spreadsheet>'
+            f"{tables}</spreadsheet></body></office:document>").encode()
+
+
 class Answers(unittest.TestCase):
     def setUp(self):
         folder = tempfile.TemporaryDirectory(prefix="loomgraft-schema-")
@@ -105,6 +115,24 @@ class Answers(unittest.TestCase):
         self.send("POST", "/api/tables", "read", body={"name": "letter", "text": "No table."})
         body = {"name": "manual.csv", "base64": packed}
         self.send("POST", "/api/tables", "read", body=body, request="table")
+
+    def test_spreadsheets(self):
+        self.make("empty", example=False)
+        rows = {"Connector X2": [["Pin", "Function"], ["1", "earth"], ["2", "supply"], ["2", "lamp"]],
+                "Fuses": [["Fuse", "Rating"], ["F1", "10 A"], ["F2", "15 A"]]}
+        body = {"name": "pins.fods", "base64": base64.b64encode(flat_spreadsheet(rows)).decode()}
+        read = self.send("POST", "/api/tables", "read", body=body, request="table")
+        self.assertEqual(read["tables"][0]["place"], "sheet Connector X2, row 1")
+        self.assertEqual(read["skipped"][0]["place"], "sheet Fuses, row 1")
+        self.assertIn("sheet Connector X2, A4", [problem.get("place") for problem in read["problems"]])
+        body["role"] = "found"
+        self.send("POST", "/api/grafts/empty/tables", "answers/table_added", body=body, request="new_table")
+        pins = self.get("/api/grafts/empty", "graft")["modules"][0]["pins"]
+        self.assertEqual(pins[0]["claims"][0]["place"], "sheet Connector X2, A2")
+        photo = {"name": "pins.xlsx", "base64": base64.b64encode(tiny_png).decode()}
+        problems = self.send("POST", "/api/tables", "read", body=photo, request="table")["problems"]
+        self.assertEqual(problems[0]["code"], "file-kind-not-read")
+        self.refused("POST", "/api/grafts/empty/tables", 400, body=photo)
 
     def test_circuits(self):
         self.make()

@@ -41,6 +41,9 @@ class Reports(unittest.TestCase):
     def test_read(self):
         for name in ("found-manual.csv", "found-forum.md", "donor.txt", "donor-automatic.md"):
             self.assertTrue(self.check("read", "read", demo / name)["tables"])
+        for name in ("two_plugs_openpyxl.xlsx", "two_plugs_groff.pdf", "two_plugs_libreoffice.ods"):
+            pin = self.check("read", "read", program.root / "tests/data" / name)["tables"][0]["pins"][0]
+            self.assertRegex(pin["source"]["place"], "^(sheet|page) ")
         letter = self.file("letter.txt", "No table in here.\n")
         self.assertTrue(self.check("read", "read", letter)["problems"])
         self.assertTrue(self.check("read", "read", "no-such-file.csv")["problems"])

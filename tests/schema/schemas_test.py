@@ -42,7 +42,7 @@ class Schemas(unittest.TestCase):
         self.assertTrue(is_noticed(lambda value: value.update(usabel=True)))
         self.assertTrue(is_noticed(lambda value: value.update(usable="yes")))
         self.assertTrue(is_noticed(lambda value: value["problems"][0].update(severity="grave")))
-        self.assertTrue(is_noticed(lambda value: value["problems"][0].update(place="here")))
+        self.assertTrue(is_noticed(lambda value: value["problems"][0].update(somewhere="here")))
 
     def test_every_field_was_seen(self):
         """After the other tests: a field of a schema that no report had is misspelt or gone."""

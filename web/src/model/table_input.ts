@@ -19,6 +19,9 @@ export const with_meaning = <Input extends Pick<TableInput, "colour_codes" | "ty
   types: { ...input.types, ...types },
 });
 
+// What a person may choose; a file that is dropped can be of any kind, and the program says what it cannot read.
+export const table_files = ".xlsx,.xlsm,.ods,.fods,.pdf,.csv,.tsv,.txt,.md,.html,.htm,.yaml,.yml,.json,text/*";
+
 const most_bytes = 16 * 1024 * 1024;
 
 function base64_of(bytes: Uint8Array): string {

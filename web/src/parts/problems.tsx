@@ -6,6 +6,7 @@ import { Mark, mark_of_severity } from "./mark";
 import { black_ink } from "./print";
 
 export function location_of(problem: Problem): string {
+  if (problem.place) return problem.place;
   if (problem.line) return `line ${problem.line}${problem.column ? `, column ${problem.column}` : ""}`;
   return problem.pointer ?? "";
 }

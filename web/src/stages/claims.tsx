@@ -52,7 +52,7 @@ export function Claims({ graft, located, name, measure }: Props) {
             <Wire colour={claim.colour} />
             <span class="soft">
               {source_title(graft, claim.source) || "seen on the vehicle"}
-              {claim.line ? `, line ${claim.line}` : ""}
+              {claim.place ? `, ${claim.place}` : claim.line ? `, line ${claim.line}` : ""}
             </span>
             {expected_reading(index) && <span class="expected-reading">meter shows {expected_reading(index)}</span>}
           </span>

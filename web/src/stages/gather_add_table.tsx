@@ -5,7 +5,7 @@ import { useState } from "preact/hooks";
 import type { ColumnRole, Graft } from "../api_types";
 import { draft_of, keep_draft, use_draft } from "../drafts";
 import { show_message } from "../message";
-import { type TableInput, table_input_of_file, with_meaning } from "../model/table_input";
+import { type TableInput, table_files, table_input_of_file, with_meaning } from "../model/table_input";
 import { use_table_reading } from "../net/read_table";
 import { FileButton } from "../parts/file_button";
 import { Problems } from "../parts/problems";
@@ -70,19 +70,17 @@ function TableForm({ text, set_text, read }: FormProps) {
         <button type="button" class="primary" disabled={!text.trim()} onClick={() => read({ name: "pasted table", text })}>
           Read the table
         </button>
-        <FileButton
-          text="Choose a file"
-          label="A file with a pin table"
-          accept=".csv,.tsv,.txt,.md,.html,.htm,.yaml,.yml,.json,text/*"
-          take={(chosen) => void read_file(chosen)}
-        />
+        <FileButton text="Choose a file" label="A file with a pin table" accept={table_files} take={(chosen) => void read_file(chosen)} />
         {text && (
           <button type="button" onClick={() => set_text("")}>
             Clear
           </button>
         )}
       </div>
-      <p class="soft">CSV, Markdown, columns of text, HTML, YAML, JSON or plain sentences. Column heads may be in several languages.</p>
+      <p class="soft">
+        Spreadsheets (.xlsx, .ods), PDF with text in it, CSV, Markdown, columns of text, HTML, YAML, JSON or plain sentences. Column heads
+        may be in several languages.
+      </p>
     </div>
   );
 }

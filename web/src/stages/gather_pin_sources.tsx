@@ -7,6 +7,7 @@ import { Wire } from "../parts/wire";
 
 function place_in_source(graft: Graft, claim: Claim): string {
   if (claim.source === undefined) return "a person, on this vehicle";
+  if (claim.place) return `${source_title(graft, claim.source)}, ${claim.place}`;
   const line = claim.line ? `, line ${claim.line}` : "";
   const column = claim.column ? `, column ${claim.column}` : "";
   return `${source_title(graft, claim.source)}${line}${column}`;

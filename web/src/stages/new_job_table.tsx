@@ -4,7 +4,7 @@ import { useRef, useState } from "preact/hooks";
 import type { ReadReport } from "../api_types";
 import { show_message } from "../message";
 import { input_of, type NewTable, type TableWay } from "../model/new_job";
-import { table_input_of_file, with_meaning } from "../model/table_input";
+import { table_files, table_input_of_file, with_meaning } from "../model/table_input";
 import { type TableReading, use_table_reading } from "../net/read_table";
 import { Help } from "../parts/help";
 import { Mark } from "../parts/mark";
@@ -120,7 +120,7 @@ export function NewJobTable({ title, hint, word, table, take }: Props) {
         type="file"
         tabIndex={-1}
         aria-label={`${title}: file`}
-        accept=".csv,.tsv,.txt,.md,.html,.htm,.yaml,.yml,.json,text/*"
+        accept={table_files}
         onChange={(event) => void read_file(event.currentTarget.files?.[0])}
       />
       {table.way === "paste" && (

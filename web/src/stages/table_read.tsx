@@ -1,7 +1,7 @@
 // What was read from a table, column by column. A person corrects a column once, and the table is read again.
 
 import { useState } from "preact/hooks";
-import type { ColumnRole, ReadReport, ReadTable, SkippedTable, TablePin } from "../api_types";
+import type { ColumnRole, Problem, ReadReport, ReadTable, SkippedTable, TablePin } from "../api_types";
 import { class_text } from "../model/pin_classes";
 import { role_choices, role_shown } from "../model/table_input";
 import { Select } from "../parts/field";
@@ -71,9 +71,9 @@ function SkippedTables({ list, correct }: { list: SkippedTable[]; correct: Corre
   return (
     <>
       {list.map((table) => (
-        <details key={table.line}>
+        <details key={table.place ?? table.line}>
           <summary>
-            Skipped: {table.name || "a table"}, line {table.line}
+            Skipped: {table.name || "a table"}, {table.place ?? `line ${table.line}`}
           </summary>
           <p>{table.reason}</p>
           <p>If it is a pin table, say which column has the cavities:</p>
@@ -93,6 +93,7 @@ function Pins({ pins }: { pins: TablePin[] }) {
   // A phone has no space for empty columns.
   const coloured = pins.some((pin) => pin.colour);
   const has_doubts = pins.some((pin) => pin.doubts.length > 0);
+  const placed = pins.some((pin) => pin.source.place);
   return (
     <>
       <div class="scroll long" tabIndex={0} role="region" aria-label="Cavities that were read">
@@ -104,6 +105,7 @@ function Pins({ pins }: { pins: TablePin[] }) {
               {coloured && <th scope="col">Wire</th>}
               <th scope="col">Type</th>
               {has_doubts && <th scope="col">Doubts</th>}
+              {placed && <th scope="col">Place in the file</th>}
             </tr>
           </thead>
           <tbody>
@@ -121,6 +123,7 @@ function Pins({ pins }: { pins: TablePin[] }) {
                   {pin.class_grounds && <span class="soft grounds">{pin.class_grounds}</span>}
                 </td>
                 {has_doubts && <td class="doubt">{pin.doubts.join("; ")}</td>}
+                {placed && <td class="soft">{pin.source.place}</td>}
               </tr>
             ))}
           </tbody>
@@ -135,7 +138,13 @@ function Pins({ pins }: { pins: TablePin[] }) {
   );
 }
 
+// The file as a whole could not be read: another kind of file, locked, damaged.
+const is_refusal = (problem: Problem): boolean =>
+  problem.severity === "error" && !problem.line && problem.code !== "no-pin-table" && problem.code !== "no-table";
+
 function NoTable({ report, correct }: { report: ReadReport; correct: Correct }) {
+  const refusals = report.problems.filter(is_refusal);
+  if (refusals.length > 0) return <Problems list={refusals} />;
   return (
     <>
       <p>
