@@ -1,7 +1,6 @@
 #include "files/page_tables.h"
 
 #include <algorithm>
-#include <ranges>
 
 #include "base/ascii.h"
 
@@ -48,8 +47,8 @@ std::vector<PageColumn> clusters_of(std::span<const PageLine> lines) {
       joined.segments += columns[i].segments;
     }
     // From the last one, so that the others stay where they are.
-    for (const std::size_t i : std::views::reverse(found))
-      columns.erase(columns.begin() + static_cast<std::ptrdiff_t>(i));
+    for (std::size_t k = found.size(); k-- > 0;)
+      columns.erase(columns.begin() + static_cast<std::ptrdiff_t>(found[k]));
     columns.push_back(joined);
     if (columns.size() > most_columns_of_page) return {};
   }

@@ -4,7 +4,6 @@
 #include <cmath>
 #include <map>
 #include <optional>
-#include <ranges>
 #include <set>
 #include <span>
 #include <utility>
@@ -123,8 +122,8 @@ void drop_running_heads(std::vector<Lines>& pages) {
       const bool numbered = key.find('#') != std::string::npos;
       if (!seen.insert(key).second || numbered) dropped.push_back(line);
     }
-    for (const std::size_t line : std::views::reverse(dropped))
-      pages[page].erase(pages[page].begin() + static_cast<std::ptrdiff_t>(line));
+    for (std::size_t k = dropped.size(); k-- > 0;)
+      pages[page].erase(pages[page].begin() + static_cast<std::ptrdiff_t>(dropped[k]));
   }
 }
 
