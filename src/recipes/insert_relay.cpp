@@ -21,6 +21,7 @@ struct RelayDraft {
   Completion& result;
   const Wire& planned;
   bool guessed;
+  const ForbiddenParts& forbidden;  // none of it is joined to
   std::string base;
   std::string place;
 
@@ -52,7 +53,7 @@ struct RelayDraft {
   }
 
   WireEnd fused(std::string_view terminal, const std::string& name) {
-    const WireEnd feed = rail_or_usual(result.graft, terminal);
+    const WireEnd feed = rail_or_usual(result.graft, terminal, forbidden);
     const std::string id = add("fuse", name);
     join(" feed", feed, {id, "1"});
     return {id, "2"};
@@ -67,7 +68,8 @@ std::string relay_model(const Graft& graft, const WireEnd& load) {
 
 }  // namespace
 
-Completion insert_relay(const Graft& graft, const Wire& planned, bool guessed) {
+Completion insert_relay(const Graft& graft, const Wire& planned, bool guessed,
+                        const ForbiddenParts& forbidden) {
   const Pin* pin = pin_at(graft, planned.from).pin;
   const PinClass pin_class = pin ? pin->pin_class : PinClass::unknown;
   const Device* load = find_by_id(graft.devices, planned.to.at);
@@ -76,7 +78,7 @@ Completion insert_relay(const Graft& graft, const Wire& planned, bool guessed) {
                    "Choose the wire that leads from the output to the load.");
   Completion result{graft, {}, {}, {}};
   std::string base = planned.signal.empty() ? load->name : base_name(planned.signal, planned.from.cavity);
-  RelayDraft draft{result, planned, guessed, base, place_like(graft, "fuse")};
+  RelayDraft draft{result, planned, guessed, forbidden, base, place_like(graft, "fuse")};
   const std::string relay = draft.add("relay", base + " relay");
   result.graft.devices.back().model = relay_model(graft, planned.to);
   const bool low_side = pin_class == PinClass::low_side_driver;

@@ -123,7 +123,7 @@ Completion insert(const Graft& graft, const std::string& id, std::string_view pa
                    "Leave it alone: it is for trained people with the maker's procedure.");
   const bool guessed = is_guessed(graft, id) && !by_plan;
   if (kind && kind->build == DeviceBuild::relay)
-    return insert_relay(graft, from_the_module(graft, *wire), guessed);
+    return insert_relay(graft, from_the_module(graft, *wire), guessed, forbidden);
   const Ends ends =
       part == "connector" ? plug_in_wire(result, *wire) : device_in_wire(result, *wire, part, guessed);
   // The far end is the one away from the module.

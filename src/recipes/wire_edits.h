@@ -25,7 +25,8 @@ void add_rest(Completion& result, const Wire& planned, const WireEnd& from, cons
 Wire from_the_module(const Graft& graft, const Wire& wire);
 
 // A relay in the wire: the module's side works the coil, the contacts carry what was on the other side.
-Completion insert_relay(const Graft& graft, const Wire& planned, bool guessed);
+Completion insert_relay(const Graft& graft, const Wire& planned, bool guessed,
+                        const ForbiddenParts& forbidden);
 
 // Takes out what was put into these wires (joints, fuses, plugs, relays), so that each is whole again. True if anything was.
 bool take_out_inserted(Graft& graft, const std::string& wire);

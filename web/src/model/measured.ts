@@ -24,6 +24,8 @@ export const device_members: readonly Member[] = [
   rating_member,
   { member: "pull_in_v", unit: "V", text: "pull-in voltage" },
   { member: "release_v", unit: "V", text: "release voltage" },
+  { member: "rated_v", unit: "V", text: "made for" },
+  { member: "withstands_v", unit: "V", text: "withstands at most" },
 ];
 
 // The member that an assumption of the design stands for, if a person can measure it.

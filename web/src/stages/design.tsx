@@ -17,6 +17,7 @@ import { ShowAll, use_shortened } from "../parts/shortened";
 import { route, select } from "../route";
 import { Assumptions, BackFeeds } from "./design_assumptions";
 import { CircuitSheet } from "./design_circuit";
+import { MissingRatings } from "./design_ratings";
 import { WhatIf } from "./design_what_if";
 
 function RuleSet({ graft, report }: { graft: Graft; report: DesignReport }) {
@@ -84,6 +85,7 @@ function Ready({ graft, report }: { graft: Graft; report: DesignReport }) {
         <ShowAll rest={rest} show_all={show_all} count={chosen.length} what="circuits" />
       </div>
       <BackFeeds report={report} graft={graft} />
+      <MissingRatings report={report} graft={graft} />
       <Assumptions report={report} graft={graft} />
       <Problems list={report.problems} title="Not judged" />
     </div>

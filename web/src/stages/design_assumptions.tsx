@@ -1,6 +1,6 @@
 // Currents where there should be none; and the assumed values by circuit, each with a field for the measured one.
 
-import type { DesignReport, Graft } from "../api_types";
+import type { AssumptionOutcome, DesignReport, Graft } from "../api_types";
 import { type Assumption, type AssumptionGroup, assumption_groups } from "../model/assumption_groups";
 import { measurable, quantity_text, subject_text } from "../model/measured";
 import { figure } from "../model/units";
@@ -28,20 +28,43 @@ export function BackFeeds({ report, graft }: { report: DesignReport; graft: Graf
   );
 }
 
-function AssumedValue({ graft, one }: { graft: Graft; one: Assumption }) {
+// What the check that depends on it most would say with the other end of the interval.
+function Outcome({ report, outcome }: { report: DesignReport; outcome: AssumptionOutcome }) {
+  const circuit = report.circuits.find((one) => one.id === outcome.circuit);
+  const check = circuit?.checks.find((one) => one.check === outcome.check && one.subject === outcome.subject);
+  const turns = outcome.passes !== outcome.passes_now;
+  const side = outcome.bound === "at_most" ? "at most" : "at least";
+  return (
+    <span class={turns ? "outcome outcome-turns" : "outcome"}>
+      {" "}
+      With {outcome.instead}: {circuit?.name ?? ""}, {check?.text ?? "the check"} {figure(outcome.value, outcome.unit)}, {side}{" "}
+      {figure(outcome.limit, outcome.unit)} — <strong>{outcome.passes ? "passes" : "fails"}</strong>.
+    </span>
+  );
+}
+
+function AssumedValue({ report, graft, one }: { report: DesignReport; graft: Graft; one: Assumption }) {
   const member = measurable(graft, one.subject, one.quantity);
   return (
     <li>
       <span>
         <strong>{subject_text(graft, one.subject)}</strong>: {quantity_text(one.quantity)} <strong>{one.value}</strong>{" "}
         <span class="soft">({one.why})</span>
+        {one.outcome && <Outcome report={report} outcome={one.outcome} />}
       </span>
       {member && <MeasuredField doc={graft} subject={one.subject} member={{ ...member, text: "measured" }} hint="measured" hidden_label />}
     </li>
   );
 }
 
-function Group({ graft, group, open }: { graft: Graft; group: AssumptionGroup; open: boolean }) {
+interface GroupProps {
+  report: DesignReport;
+  graft: Graft;
+  group: AssumptionGroup;
+  open: boolean;
+}
+
+function Group({ report, graft, group, open }: GroupProps) {
   return (
     <details class="assumption-group" open={open || black_ink.value}>
       <summary>
@@ -52,7 +75,7 @@ function Group({ graft, group, open }: { graft: Graft; group: AssumptionGroup; o
       </summary>
       <ul class="assumptions">
         {group.list.map((one, index) => (
-          <AssumedValue key={`${one.subject} ${one.quantity} ${index}`} graft={graft} one={one} />
+          <AssumedValue key={`${one.subject} ${one.quantity} ${index}`} report={report} graft={graft} one={one} />
         ))}
       </ul>
     </details>
@@ -72,7 +95,7 @@ export function Assumptions({ report, graft }: { report: DesignReport; graft: Gr
       </div>
       <div>
         {assumption_groups(graft, report).map((group, index) => (
-          <Group key={group.key} graft={graft} group={group} open={index === 0 && group.list.length <= open_up_to} />
+          <Group key={group.key} report={report} graft={graft} group={group} open={index === 0 && group.list.length <= open_up_to} />
         ))}
       </div>
     </section>
