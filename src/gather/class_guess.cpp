@@ -178,6 +178,11 @@ ClassClue type_clue(std::string_view text) {
   return directed ? bare : whole;
 }
 
+PinClass note_clue(std::string_view text) {
+  static const TermDictionary notes = load("note");
+  return clue_in(notes, text).pin_class;
+}
+
 // A column "activation" says which way an output pulls, or where a switch leads.
 PinClass with_activation(PinClass from_rest, std::string_view activation) {
   static const TermDictionary words = load("activation");
@@ -196,11 +201,10 @@ std::string said(std::string_view what, std::string_view text) {
 class Guesser {
  public:
   explicit Guesser(const ClassClues& clues) : clues_(clues) {
-    static const TermDictionary notes = load("note");
     static const TermDictionary directions = load("direction");
     name_ = pin_class_of(clues.hint).value_or(PinClass::unknown);
-    note_ = clue_in(notes, clues.note).pin_class;
     type_ = type_clue(clues.type);
+    if (!type_.firm) note_ = note_clue(clues.note);
     direction_ = clue_in(directions, clues.direction).pin_class;
   }
 

@@ -31,7 +31,7 @@ bool says_nothing(std::string_view text) {
 
 // "ESP pin D17", "Arduino D5", "GPIO 12": where the wire goes on another board, not what it carries.
 bool names_other_board(std::string_view text) {
-  if (text.size() > 24) return false;
+  if (text.size() > 24 || text.empty() || !is_digit(text.back())) return false;
   std::vector<std::string> words;
   for (const NameWord& word : split_name(text, [](std::string_view) { return true; }).words)
     words.emplace_back(word.text);
@@ -82,6 +82,7 @@ class RowReader {
   }
 
   ReadRows run() {
+    for (ModuleRows& module : result_.modules) module.pins.reserve(table_.rows.size());
     for (const std::vector<Cell>& row : table_.rows) take_row(row);
     report_empty_modules();
     return std::move(result_);

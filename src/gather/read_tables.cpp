@@ -267,6 +267,7 @@ class FileReader {
       const std::size_t target = table_for(table, module, context);
       targets_of_module.emplace_back(target, report_.tables[target].pins.size());
       PinTable& into = report_.tables[target];
+      if (into.pins.empty()) into.pins.reserve(module.pins.size());
       for (TablePin& pin : module.pins) into.pins.push_back(std::move(pin));
       add_parts(into, rows.parts);
       take_legend(table, into);

@@ -102,7 +102,8 @@ class Answers(unittest.TestCase):
         self.make("empty", example=False)
         fuses = "\n| fuse | rating |\n|---|---|\n| F1 | 10 A |\n| F2 | 15 A |\n"
         text = (program.demo / "found-forum.md").read_text() + fuses
-        body = {"name": "forum.md", "text": text, "columns": {"Pin": "cavity"}}
+        rules = {"colour_codes": {"LG": "GN"}, "types": {"x7": "knock"}}
+        body = {"name": "forum.md", "text": text, "columns": {"Pin": "cavity"}, **rules}
         read = self.send("POST", "/api/tables", "read", body=body, request="table")
         self.assertTrue(read["tables"][0]["columns"] and read["skipped"])
         body = {**body, "role": "found", "table": 0}
