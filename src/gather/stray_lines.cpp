@@ -69,6 +69,13 @@ bool is_lettered(const Block& block) {
                      [](const auto& cavity) { return is_lettered_cavity(cavity.first); });
 }
 
+// "X1" is no cavity of a table whose cavities are numbers.
+bool has_shape_of(const Block& block, const std::string& cavity) {
+  const bool letter = is_letter(cavity.front());
+  return std::any_of(block.cavities.begin(), block.cavities.end(),
+                     [&](const auto& known) { return is_letter(known.first.front()) == letter; });
+}
+
 // The line repeats what the row of the cavity says.
 bool line_says(const Block& block, const std::string& cavity, std::string_view line) {
   const std::string& signal = block.cavities.at(cavity);
@@ -86,19 +93,26 @@ bool counts(std::string_view next) {
 }
 
 // The cavity at the front of a line that looks like a row: "12 - GND", "| 12 | GND", "12  GND".
-std::string row_cavity(std::string_view line, bool lettered) {
+std::string row_cavity(std::string_view line, const Block& block) {
+  constexpr std::size_t longest_row =
+      70;  // with nothing but a blank behind the cavity; beyond it is a sentence
   line = trimmed(line, "|>*-\"");
   const std::size_t end = line.find_first_of(" \t,;|:=)");
   if (end == std::string_view::npos || end > 8) return {};
   const std::string_view name = trimmed(line.substr(0, end), ".\"#");
-  if (!is_cavity_number(name) && !(lettered && is_lettered_cavity(name) && upper(name) == name)) return {};
+  if (!is_cavity_number(name) && !(is_lettered(block) && is_lettered_cavity(name) && upper(name) == name))
+    return {};
   const std::string_view behind = line.substr(end);
   const std::string_view rest = trimmed(behind, ",;|:=)-.\"");
   const bool worded = std::any_of(rest.begin(), rest.end(), is_letter);
   if (!worded || (behind.starts_with(" ") && counts(rest))) return {};
+  const bool marked = behind.front() != ' ' || behind.starts_with("  ") || behind.starts_with(" - ") ||
+                      behind.starts_with(" = ") || behind.starts_with(" |");
+  if (!marked && line.size() > longest_row) return {};
   if (is_step_word(rest.substr(0, rest.find_first_of(" ,:.")))) return {};
   const CavityReading reading = read_cavities(name);
-  return reading.cavities.size() == 1 ? reading.cavities[0].cavity : std::string();
+  if (reading.cavities.size() != 1 || !has_shape_of(block, reading.cavities[0].cavity)) return {};
+  return reading.cavities[0].cavity;
 }
 
 void add_numbers(std::string_view list, std::vector<std::string>& cavities) {
@@ -151,7 +165,7 @@ void report_stray_lines(const TableText& text, const std::vector<PinTable>& read
   for (const ProseLine& line : text.prose) {
     const Block* block = beside(line, blocks);
     if (block == nullptr) continue;
-    const std::string row = row_cavity(line.text, is_lettered(*block));
+    const std::string row = row_cavity(line.text, *block);
     if (!row.empty() && block->cavities.contains(row) && !line_says(*block, row, line.text)) {
       problems.push_back({Severity::note,
                           "line-not-read",

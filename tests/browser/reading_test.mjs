@@ -40,7 +40,7 @@ at_both_sizes("a line that was lost is answered first; colours and types are cor
   await add_table(page);
   const { modules } = await document_of(page, graft);
   const pins = modules[0].pins;
-  equal(pins.map((pin) => pin.at.cavity).join(), "A,B,C", "cavities");
+  equal(pins.map((pin) => pin.cavity).join(), "A,B,C", "cavities");
   equal(pins[1].colour.base, "TQ", "the corrected colour");
   equal(pins[1].class, "knock", "the corrected type");
 });

@@ -50,7 +50,11 @@ const was_still = (page) =>
     const height = () => document.documentElement.scrollHeight;
     const before = height();
     // After a real key Chromium may give no idle time before the next frame: ask for that frame first.
-    await new Promise((done) => requestAnimationFrame(() => requestIdleCallback(() => requestIdleCallback(done))));
+    // A page that is not painted gets no frame: it is asked again after a while.
+    await new Promise((done) => {
+      setTimeout(done, 2000);
+      requestAnimationFrame(() => requestIdleCallback(() => requestIdleCallback(done)));
+    });
     return height() === before;
   });
 
@@ -79,10 +83,25 @@ export async function open_page(world, { size = "laptop", context = {} } = {}) {
   return page;
 }
 
+// A test that never ends must not take the others with it.
+const longest_ms = 240000;
+
+async function within_time(work) {
+  let timer;
+  const late = new Promise((_, fail) => {
+    timer = setTimeout(() => fail(new Error(`the test took longer than ${longest_ms / 1000} s`)), longest_ms);
+  });
+  try {
+    return await Promise.race([work, late]);
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
 async function run_one({ name, body }, browser) {
   const world = { browser, contexts: [], errors: [], server: await start_server() };
   try {
-    await body(world);
+    await within_time(body(world));
     check(world.errors.length === 0, world.errors.join("\n"));
     return null;
   } catch (error) {

@@ -23,7 +23,7 @@ export function TableMeanings({ table, mean }: { table: ReadTable; mean: (meanin
     <details>
       <summary>What the colours{types.length > 0 && " and types"} of this file mean</summary>
       <p class="soft">Said once, it holds for every row of the file.</p>
-      <ul class="columns">
+      <ul class="meanings">
         {codes.map(({ code, colour }) => (
           <li key={`colour ${code}`}>
             <Select
