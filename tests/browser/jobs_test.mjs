@@ -2,7 +2,7 @@
 
 import { violations } from "./axe.mjs";
 import { body_controller, lorry } from "./jobs.mjs";
-import { at_both_sizes, check, equal, open_page, shots, until_idle } from "./runner.mjs";
+import { at_both_sizes, at_size, check, equal, open_page, shots, until_idle } from "./runner.mjs";
 import { button, create_job, document_of, graft_of, names, read_json, stage } from "./steps.mjs";
 
 async function count_presses(page) {
@@ -101,7 +101,7 @@ at_both_sizes("a circuit card: take, change a part, put a joint and a plug into 
 });
 
 // What was put into a wire goes with it: a plug in the middle of the loom must not stay behind on its own.
-at_both_sizes("a plug or relay in a wire that was there before: undone, reopened, nothing is left", async (world) => {
+at_size("laptop", "a plug or relay in a wire that was there before: undone, reopened, nothing is left", async (world) => {
   const page = await open_page(world, { size: world.size });
   await page.goto("/");
   await create_job(page, lorry);

@@ -1,6 +1,6 @@
 // Two devices in one table of the loom at once, and what is half-typed in its cells.
 
-import { at_both_sizes, check, equal, open_page, test, until_idle } from "./runner.mjs";
+import { at_size, check, equal, open_page, test, until_idle } from "./runner.mjs";
 import { button, document_of, make_graft, names, stage, until_document } from "./steps.mjs";
 
 const column = { size: 5, length: 6 };
@@ -118,7 +118,7 @@ async function edit_cell(page, place, size) {
   await page.locator(".grid-input").waitFor();
 }
 
-at_both_sizes("what is half-typed in a cell of the loom or a pin survives a reload and another stage", async (world) => {
+at_size("laptop", "what is half-typed in a cell of the loom or a pin survives a reload and another stage", async (world) => {
   const page = await open_page(world, { size: world.size });
   const graft = await make_graft(page, "draft", { example: true });
   const half_typed = async (text) => {

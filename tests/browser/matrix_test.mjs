@@ -1,7 +1,7 @@
 // The table of steps and faults: picked by mouse, finger and keys, filtered, marked by readings, fast when large.
 import { join } from "node:path";
 import { violations } from "./axe.mjs";
-import { at_both_sizes, check, equal, open_page, shots, test } from "./runner.mjs";
+import { at_size, check, equal, open_page, shots, test } from "./runner.mjs";
 import { button, make_graft, names, proof_of, send, stage } from "./steps.mjs";
 
 async function post_reading(page, graft, reading) {
@@ -25,7 +25,7 @@ const single_fault_row = (proof) =>
     (ids, row) => ids.length === 1 && row > 2 && proof.tests.some((one) => proof.plan.includes(one.id) && one.exposes.includes(ids[0])),
   );
 
-at_both_sizes("the table of steps and faults: pointer and keys pick rows, steps and cells", async (world) => {
+at_size("laptop", "the table of steps and faults: pointer and keys pick rows, steps and cells", async (world) => {
   const page = await open_page(world, { size: world.size });
   const graft = await make_graft(page, "matrix", { example: true });
   const proof = await proof_of(page, graft);

@@ -2,7 +2,7 @@
 // fault, and what two devices see of each other.
 
 import { join } from "node:path";
-import { at_both_sizes, check, equal, open_page, shots, test } from "./runner.mjs";
+import { at_both_sizes, at_size, check, equal, open_page, shots, test } from "./runner.mjs";
 import { start_server } from "./server.mjs";
 import { button, make_graft, names, proof_of, read_json, stage } from "./steps.mjs";
 
@@ -76,7 +76,7 @@ test("a whole plan in the footwell, its middle third without a connection, the p
   equal(readings.length, steps, "one reading for each step");
 });
 
-at_both_sizes("the search finds the hidden swap", async (world) => {
+at_size("phone", "the search finds the hidden swap", async (world) => {
   const page = await open_page(world, { size: world.size });
   const graft = await make_graft(page, "hidden", { example: true });
   const proof = await practise(page, graft);
@@ -179,7 +179,7 @@ test("two devices share the plan: one need not measure what the other has measur
 // A small picture: the program looks only at the first eight bytes of a PNG.
 const picture = { name: "joint.png", mimeType: "image/png", buffer: Buffer.from("\x89PNG\r\n\x1a\n and no more", "latin1") };
 
-at_both_sizes("a photo is removed by keyboard after a second question, and another device shows it", async (world) => {
+at_size("laptop", "a photo is removed by keyboard after a second question, and another device shows it", async (world) => {
   const page = await open_page(world, { size: world.size });
   const graft = await make_graft(page, "photo", { example: true });
   await practise(page, graft);

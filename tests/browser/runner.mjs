@@ -18,8 +18,13 @@ export function test(name, body) {
   tests.push({ name, body });
 }
 
+// What a test does at one size is not about the layout: once is enough.
+export function at_size(size, name, body) {
+  test(`${name}, ${size}`, (world) => body({ ...world, size }));
+}
+
 export function at_both_sizes(name, body) {
-  for (const size of Object.keys(sizes)) test(`${name}, ${size}`, (world) => body({ ...world, size }));
+  for (const size of Object.keys(sizes)) at_size(size, name, body);
 }
 
 export function check(passes, text) {

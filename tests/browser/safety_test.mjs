@@ -2,7 +2,7 @@
 
 import { violations } from "./axe.mjs";
 import { airbag_pickup } from "./jobs.mjs";
-import { at_both_sizes, check, equal, open_page, shots, until_idle } from "./runner.mjs";
+import { at_both_sizes, at_size, check, equal, open_page, shots, until_idle } from "./runner.mjs";
 import { button, create_job, document_of, graft_of, make_graft, names, read_json, stage } from "./steps.mjs";
 
 const words = {
@@ -50,7 +50,7 @@ at_both_sizes("a part named like an airbag is left alone until a person answers"
   await button(section, words.none).waitFor();
 });
 
-at_both_sizes("the vehicle's pin, the donor's and their wire are one question about safety", async (world) => {
+at_size("phone", "the vehicle's pin, the donor's and their wire are one question about safety", async (world) => {
   const page = await open_page(world, { size: world.size });
   await create_job(page, airbag_pickup);
   await button(page, names.make_plan).click();

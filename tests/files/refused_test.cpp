@@ -7,6 +7,7 @@
 
 #include "files/zip_archive.h"
 #include "tests/files/made_files.h"
+#include "tests/rounds.h"
 
 namespace loomgraft::files_test {
 namespace {
@@ -181,7 +182,8 @@ TEST(Mutants, OfTheirParts) {
     parts.emplace_back(name, archive.read(name).value_or(""));
   ASSERT_EQ(pins_of(read_table_file(zip_of(parts), "whole.xlsx")).size(), 4U);
   std::mt19937 random(11);
-  for (int i = 0; i < 10'000; ++i) {
+  const int count = std::getenv("LOOMGRAFT_LONG") ? 10'000 : samples::rounds(3'000);
+  for (int i = 0; i < count; ++i) {
     Parts changed = parts;
     std::string& text = changed[static_cast<std::size_t>(i) % parts.size()].second;
     text = mutant_of(text, random);
