@@ -82,8 +82,17 @@ class RowReader {
   }
 
   ReadRows run() {
-    for (ModuleRows& module : result_.modules) module.pins.reserve(table_.rows.size());
-    for (const std::vector<Cell>& row : table_.rows) take_row(row);
+    for (ModuleRows& module : result_.modules)
+      module.pins.reserve(std::min(table_.rows.size(), context_.most_pins));
+    for (const std::vector<Cell>& row : table_.rows) {
+      if (result_.modules.front().pins.size() >= context_.most_pins) {
+        problem(Severity::error, "too-large", cell_at(row, 0),
+                "the file holds more pins than any vehicle; reading stopped here",
+                "Keep only the tables you need.");
+        break;
+      }
+      take_row(row);
+    }
     report_empty_modules();
     return std::move(result_);
   }

@@ -58,6 +58,7 @@ struct RowContext {
   std::string file;
   std::string connector;  // named by the heading, empty where none is
   const std::vector<std::pair<std::string, PinClass>>* types = nullptr;  // rules, see ReadOptions
+  std::size_t most_pins = static_cast<std::size_t>(-1);                  // reading stops behind so many
 };
 
 ReadRows read_rows(const Table& table, const ColumnPlan& plan, const RowContext& context,

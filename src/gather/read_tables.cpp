@@ -33,6 +33,7 @@ namespace loomgraft {
 using namespace gather;
 namespace {
 
+constexpr std::size_t kMostPins = 50'000;  // of a file
 constexpr std::size_t kLongestTitle = 120;
 
 std::string stem_of(std::string_view file) {
@@ -218,7 +219,7 @@ class FileReader {
     }
     if (std::all_of(targets.begin(), targets.end(), [](std::size_t t) { return t == no_column; }))
       return false;
-    const RowContext context{file_, "", &options_.types};
+    const RowContext context{file_, "", &options_.types, kMostPins};
     ReadRows rows = read_rows(table, plan, context, memory_);
     for (std::size_t m = 0; m < rows.modules.size(); ++m) {
       for (const TablePin& use : rows.modules[m].pins) note_use(targets[m], use);
@@ -252,7 +253,8 @@ class FileReader {
 
   // Gives the positions of the pin tables that its rows went to.
   std::vector<std::size_t> read_pin_table(const Table& table, const ColumnPlan& plan) {
-    const RowContext context{file_, plug_of_table(table), &options_.types};
+    const RowContext context{file_, plug_of_table(table), &options_.types,
+                             kMostPins - std::min(kMostPins, pins_)};
     ReadRows rows = read_rows(table, plan, context, memory_);
     append(report_.problems, std::move(rows.problems));
     for (const std::vector<Cell>& row : table.rows) {
@@ -260,6 +262,7 @@ class FileReader {
     }
     std::vector<std::pair<std::size_t, std::size_t>> targets_of_module;  // table and its first new pin
     for (ModuleRows& module : rows.modules) {
+      pins_ += module.pins.size();
       if (module.pins.empty()) {
         targets_of_module.emplace_back(0, 0);
         continue;
@@ -481,6 +484,7 @@ class FileReader {
   std::vector<PendingColour> colours_;
   std::vector<Table> turned_;        // tables in another order than the file's
   std::vector<Table> split_;         // colours taken out of their signals
+  std::size_t pins_ = 0;             // read so far
   std::vector<std::string> titles_;  // of each of report_.tables, empty for products side by side
   std::string last_name_;
   std::vector<Cell> last_header_;

@@ -5,6 +5,7 @@
 //         named in a note and skipped
 // Gives   every cavity of every pin table, either as a pin or in a Problem with its line; the source's own
 //         wording is kept
+// Cost    linear; 50,000 pins of a file are read at most
 // Fails   never as a whole; a file without any pin table gives an error Problem ("no-pin-table")
 #pragma once
 

@@ -12,7 +12,7 @@
 //         Errors: empty-input, binary-input, no-table, too-large. Warnings: unclosed-quote, bad-record,
 //         too-many-keys, cell-too-long, nested-too-deep, no-rows. Notes: encoding-guessed,
 //         text-outside-cell. At most a thousand of one code
-// Cost    linear in the size of the input; reads 64 MiB of text, 4 million lines and 4 million cells at most
+// Cost    linear in the size of the input; reads 32 MiB of text, a million lines and a million cells at most
 #pragma once
 
 #include <string>
