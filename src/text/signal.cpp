@@ -301,6 +301,10 @@ Choice choose(const std::vector<Stretch>& stretches) {
     if (meaning.class_hint == "no_connection") continue;
     // "oil lamp switch, closes to earth": the remark does not make it an earth.
     if (stretch.remark && choice.main != nullptr && !short_remark) continue;
+    // "side lamp on input 12 V" says what the switch leads to, not that the pin is a feed.
+    const bool switched_input =
+        choice.hint == "switch_to_supply_input" || choice.hint == "switch_to_earth_input";
+    if (meaning.term == "12V" && switched_input) continue;
     if (!meaning.term.empty() && std::max(rank, 1) > main_rank) {
       main_rank = std::max(rank, 1);
       choice.main = &stretch;
