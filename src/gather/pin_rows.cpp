@@ -39,6 +39,12 @@ bool names_other_board(std::string_view text) {
   return numbered && std::any_of(words.begin(), words.end(), is_board_word);
 }
 
+bool names_fuses(std::string_view head) {
+  const std::string words = lower_case(head);
+  return words.find("fuse") != std::string::npos || words.find("sicherung") != std::string::npos ||
+         words.find("fusible") != std::string::npos;
+}
+
 bool is_formula(std::string_view text) {
   return text.size() > 1 && (text[0] == '=' || text[0] == '@');
 }
@@ -110,6 +116,8 @@ class RowReader {
           role == ColumnRole::activation) {
         note_columns_.push_back(column);
       }
+      if (role == ColumnRole::other && names_fuses(cell_at(table_.header, column).text))
+        fuse_columns_.push_back(column);
     }
     signal_ = column_of(plan_, ColumnRole::signal);
     description_ = column_of(plan_, ColumnRole::description);
@@ -337,6 +345,10 @@ class RowReader {
       add_remark(pin.note, cell.text);
       if (column == description_) wording = &memory_.read(cell.text);
     }
+    for (const std::size_t column : fuse_columns_) {
+      const std::string& fuse = cell_at(row, column).text;
+      if (!says_nothing(fuse)) add_remark(pin.note, fmt::format("fuse {}", fuse));
+    }
     classify(row, wording, pin);
   }
 
@@ -441,6 +453,7 @@ class RowReader {
   ReadRows result_;
   std::vector<std::size_t> class_columns_;
   std::vector<std::size_t> note_columns_;
+  std::vector<std::size_t> fuse_columns_;
   std::size_t signal_ = no_column;
   std::size_t description_ = no_column;
   std::size_t colour_ = no_column;

@@ -183,6 +183,12 @@ TEST(Plugs, ColoursBehindACommaInAList) {
   EXPECT_EQ(pin_at(report, "C2", "4").signal, "Ignition switched");
 }
 
+TEST(Plugs, AFuseColumnOfAPinTableIsARemark) {
+  const auto report = read_tables("Pin,Signal,Fuse\n1,Battery,F3 20A\n2,Earth,-\n", "t.csv");
+  EXPECT_EQ(pin_at(report, "", "1").note, "fuse F3 20A");
+  EXPECT_EQ(pin_at(report, "", "2").note, "");
+}
+
 TEST(Plugs, TablesHaveNamesOfTheirOwn) {
   const auto report = read_tables(
       "# Box\n| Pin | Use |\n|---|---|\n| 1 | a b |\n| 2 | c d |\n\ntext between\n\n"
