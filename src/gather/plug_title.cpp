@@ -5,8 +5,6 @@
 #include "base/ascii.h"
 #include "gather/heading_words.h"
 #include "gather/surroundings.h"
-#include "standards/dictionary.h"
-#include "text/colour.h"
 #include "text/signal_words.h"
 
 namespace loomgraft::gather {
@@ -16,39 +14,14 @@ constexpr std::size_t kLinesLookedAt = 6;  // above a table
 constexpr std::size_t kLongestLine = 60;
 constexpr std::size_t kMostWords = 8;
 
-struct Word {
-  std::size_t begin = 0;
-  std::string_view text;
-};
-
-std::vector<Word> words_of(std::string_view text) {
-  constexpr std::string_view marks = " \t:,;()[]/\"";
-  std::vector<Word> words;
-  for (std::size_t i = 0; i < text.size();) {
-    std::size_t end = i;
-    while (end < text.size() && marks.find(text[end]) == std::string_view::npos) ++end;
-    if (end > i) words.push_back({i, text.substr(i, end - i)});
-    i = end + 1;
-  }
-  return words;
-}
+using Words = std::vector<std::string_view>;
 
 bool all_digits(std::string_view text) {
   return !text.empty() && std::all_of(text.begin(), text.end(), is_digit);
 }
 
-bool is_colour_word(std::string_view word) {
-  const std::string lower = lower_case(word);
-  for (const ColourNotation& notation : colour_notations()) {
-    if (!notation.full_words || word.size() < 3) continue;
-    for (const auto& [name, colour] : notation.codes)
-      if (name == lower) return true;
-  }
-  return false;
-}
-
 // "7 pin", "16-way", "35 poles".
-bool counts_cavities(const std::vector<Word>& words) {
+bool counts_cavities(const Words& words) {
   constexpr std::string_view units[] = {"pin",   "pins",     "way",    "ways",    "pole", "poles",
                                         "polig", "position", "cavity", "broches", "pines"};
   const auto is_unit = [&](std::string_view word) {
@@ -56,9 +29,8 @@ bool counts_cavities(const std::vector<Word>& words) {
     return std::find(std::begin(units), std::end(units), lower) != std::end(units);
   };
   for (std::size_t i = 0; i < words.size(); ++i) {
-    const std::string_view word = words[i].text;
-    if (all_digits(word) && word.size() <= 3 && i + 1 < words.size() && is_unit(words[i + 1].text))
-      return true;
+    const std::string_view word = words[i];
+    if (all_digits(word) && word.size() <= 3 && i + 1 < words.size() && is_unit(words[i + 1])) return true;
     const std::size_t mark = word.find_first_not_of("0123456789");
     if (mark == 0 || mark == std::string_view::npos) continue;
     if (is_unit(trimmed(word.substr(mark), "-"))) return true;
@@ -74,29 +46,28 @@ bool names_nothing(std::string_view word) {
 }  // namespace
 
 std::string bare_heading(std::string_view heading) {
-  const std::vector<Word> words = words_of(heading);
+  const Words words = tokens_of(heading, heading_marks);
   std::size_t first = 0;
   std::size_t last = words.size();
   // "7 pin layout": a count keeps its unit.
   const auto keeps = [&](std::size_t i) {
-    return !names_nothing(words[i].text) || (i > 0 && all_digits(words[i - 1].text));
+    return !names_nothing(words[i]) || (i > 0 && all_digits(words[i - 1]));
   };
   while (first < last && !keeps(first)) ++first;
   while (last > first && !keeps(last - 1)) --last;
   if (first == last) return {};
-  std::size_t end = words[last - 1].begin + words[last - 1].text.size();
+  const auto begin = static_cast<std::size_t>(words[first].data() - heading.data());
+  auto end = static_cast<std::size_t>(words[last - 1].data() - heading.data()) + words[last - 1].size();
   if (end < heading.size() && (heading[end] == ')' || heading[end] == ']')) ++end;
-  return std::string(trimmed(heading.substr(words[first].begin, end - words[first].begin), "-:"));
+  return std::string(trimmed(heading.substr(begin, end - begin), "-:"));
 }
 
 std::string plug_in_heading(std::string_view heading) {
   if (std::string name = connector_in_heading(heading); !name.empty()) return name;
-  const std::vector<Word> words = words_of(heading);
+  const Words words = tokens_of(heading, heading_marks);
   if (words.empty() || words.size() > kMostWords) return {};
-  const auto any = [&](auto&& is) {
-    return std::any_of(words.begin(), words.end(), [&](const Word& word) { return is(word.text); });
-  };
-  const bool coloured = is_colour_word(words.front().text) || is_colour_word(words.back().text);
+  const auto any = [&](auto&& is) { return std::any_of(words.begin(), words.end(), is); };
+  const bool coloured = !colour_of_word(words.front()).empty() || !colour_of_word(words.back()).empty();
   if (!any(is_connector_word) && !coloured && !counts_cavities(words)) return {};
   return bare_heading(heading);
 }

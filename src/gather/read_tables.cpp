@@ -12,6 +12,7 @@
 
 #include "base/ascii.h"
 #include "gather/column_roles.h"
+#include "gather/file_colours.h"
 #include "gather/pin_rows.h"
 #include "gather/plug_title.h"
 #include "gather/shared_lines.h"
@@ -26,7 +27,6 @@
 #include "standards/restraint_words.h"
 #include "tables/table.h"
 #include "text/legend.h"
-#include "text/signal_words.h"
 
 namespace loomgraft {
 
@@ -361,7 +361,7 @@ class FileReader {
     for (const PendingColour& colour : colours_)
       raw.emplace_back(report_.tables[colour.table].pins[colour.pin].colour.raw);
     if (raw.empty()) return;
-    const ColourReading reading = read_with_legend(raw);
+    const ColourReading reading = read_file_colours(raw, all_lines_, options_.colour_codes);
     for (std::size_t i = 0; i < colours_.size(); ++i) {
       TablePin& pin = report_.tables[colours_[i].table].pins[colours_[i].pin];
       const std::vector<std::string>& doubts = reading.doubts[i];
@@ -374,45 +374,6 @@ class FileReader {
       }
       pin.colour = reading.colours[i];
     }
-  }
-
-  // A person's rules replace the same codes in every notation.
-  std::vector<ColourNotation> ruled_notations() const {
-    std::vector<ColourNotation> notations;
-    for (const ColourNotation& notation : colour_notations()) {
-      notations.push_back({notation.name, {}, notation.full_words});
-      auto& codes = notations.back().codes;
-      for (const auto& [code, colour] : options_.colour_codes)
-        codes.emplace_back(notation.full_words ? lower_case(code) : upper(code), colour);
-      for (const auto& code : notation.codes) {
-        const auto same = [&](const auto& ruled) {
-          return lower_case(ruled.first) == lower_case(code.first);
-        };
-        if (std::none_of(options_.colour_codes.begin(), options_.colour_codes.end(), same))
-          codes.push_back(code);
-      }
-    }
-    return notations;
-  }
-
-  // A legend in the file decides its own codes; the published notations are tried where it leaves any open.
-  ColourReading read_with_legend(const std::vector<std::string_view>& raw) const {
-    std::vector<ColourNotation> ruled;
-    if (!options_.colour_codes.empty()) ruled = ruled_notations();
-    const std::span<const ColourNotation> published = ruled.empty() ? colour_notations() : ruled;
-    const auto legend = read_colour_legend(all_lines_);
-    if (legend.empty() || !ruled.empty()) return read_colours(raw, published);
-    std::vector<ColourNotation> notations{{"the file's own legend", legend, false}};
-    for (const ColourNotation& notation : published) {
-      if (notation.full_words) notations.push_back(notation);
-    }
-    ColourReading own = read_colours(raw, notations);
-    const auto known =
-        std::count_if(own.colours.begin(), own.colours.end(), [](const Colour& c) { return c.known(); });
-    if (10 * static_cast<std::size_t>(known) >= 9 * raw.size()) return own;
-    notations.resize(1);
-    notations.insert(notations.end(), published.begin(), published.end());
-    return read_colours(raw, notations);
   }
 
   void finish(PinTable& table) {

@@ -91,14 +91,10 @@ bool has_form(const Table& table, std::size_t column, Form form) {
   return 10 * clear >= 8 * filled;
 }
 
-void split_row(std::vector<Cell>& row, std::size_t column, Form form) {
+// A row without a colour there keeps its text whole.
+void split_row(std::vector<Cell>& row, std::size_t column, const Parts& parts, bool known) {
   if (column >= row.size()) return;
-  const std::string text = row[column].text;
-  const Parts parts = parts_of(text, form);
   Cell colour = row[column];
-  const std::array<std::string_view, 1> raw{parts.colour};
-  const bool known = worded(parts.colour) && parts.colour.size() <= kLongestColour &&
-                     read_colours(raw, colour_notations()).colours[0].known();
   colour.text = known ? std::string(parts.colour) : std::string();
   if (known) row[column].text = std::string(parts.rest);
   row.insert(row.begin() + static_cast<std::ptrdiff_t>(column) + 1, std::move(colour));
@@ -110,8 +106,17 @@ bool has_colour_head(const Table& table) {
 }
 
 Table split_at(const Table& table, std::size_t column, Form form) {
+  std::vector<Parts> parts;
+  std::vector<std::string_view> raw;
+  for (const std::vector<Cell>& row : table.rows) {
+    parts.push_back(parts_of(cell_at(row, column).text, form));
+    const bool fits = worded(parts.back().colour) && parts.back().colour.size() <= kLongestColour;
+    raw.push_back(fits ? parts.back().colour : std::string_view());
+  }
+  const ColourReading reading = read_colours(raw, colour_notations());
   Table result = table;
-  for (std::vector<Cell>& row : result.rows) split_row(row, column, form);
+  for (std::size_t i = 0; i < result.rows.size(); ++i)
+    split_row(result.rows[i], column, parts[i], reading.colours[i].known());
   if (column < result.header.size()) {
     Cell head = result.header[column];
     head.text = "Colour";

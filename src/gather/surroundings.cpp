@@ -11,21 +11,8 @@
 namespace loomgraft::gather {
 namespace {
 
-constexpr std::string_view heading_marks = " \t:,;()[]/\"";
-
 bool is_upper(char c) {
   return c >= 'A' && c <= 'Z';
-}
-
-std::vector<std::string_view> tokens_of(std::string_view text, std::string_view marks) {
-  std::vector<std::string_view> tokens;
-  std::size_t start = 0;
-  for (std::size_t i = 0; i <= text.size(); ++i) {
-    if (i < text.size() && marks.find(text[i]) == std::string_view::npos) continue;
-    if (i > start) tokens.push_back(text.substr(start, i - start));
-    start = i + 1;
-  }
-  return tokens;
 }
 
 // "M42", "X437A", "C-1", "DIAG": letters in capitals, a digit or all capitals.
@@ -45,19 +32,6 @@ bool is_short_name(std::string_view word) {  // letters then digits: "C1", "X40"
   return word.size() <= 5 || std::all_of(word.begin() + 1, word.end(), is_digit);
 }
 
-// The IEC letters of a full colour word in any language; empty where it is none.
-std::string colour_of_word(std::string_view word) {
-  if (word.size() < 3) return {};
-  const std::string lower = lower_case(word);
-  for (const ColourNotation& notation : colour_notations()) {
-    if (!notation.full_words) continue;
-    for (const auto& [name, colour] : notation.codes) {
-      if (name == lower) return colour;
-    }
-  }
-  return {};
-}
-
 std::vector<std::pair<std::string, std::string>> pairs_in(std::string_view line) {
   std::vector<std::pair<std::string, std::string>> pairs;
   const std::vector<std::string_view> words = tokens_of(line, " \t,;:=.()");
@@ -72,6 +46,29 @@ std::vector<std::pair<std::string, std::string>> pairs_in(std::string_view line)
 }
 
 }  // namespace
+
+std::vector<std::string_view> tokens_of(std::string_view text, std::string_view marks) {
+  std::vector<std::string_view> tokens;
+  std::size_t start = 0;
+  for (std::size_t i = 0; i <= text.size(); ++i) {
+    if (i < text.size() && marks.find(text[i]) == std::string_view::npos) continue;
+    if (i > start) tokens.push_back(text.substr(start, i - start));
+    start = i + 1;
+  }
+  return tokens;
+}
+
+std::string colour_of_word(std::string_view word) {
+  if (word.size() < 3) return {};
+  const std::string lower = lower_case(word);
+  for (const ColourNotation& notation : colour_notations()) {
+    if (!notation.full_words) continue;
+    for (const auto& [name, colour] : notation.codes) {
+      if (name == lower) return colour;
+    }
+  }
+  return {};
+}
 
 bool begins_with_connector_word(std::string_view heading) {
   const std::vector<std::string_view> words = tokens_of(heading, heading_marks);

@@ -16,6 +16,14 @@
 
 namespace loomgraft::gather {
 
+constexpr std::string_view heading_marks = " \t:,;()[]/\"";  // between the words of a heading
+
+// The words between marks, as views into the text.
+std::vector<std::string_view> tokens_of(std::string_view text, std::string_view marks);
+
+// The IEC letters of a full colour word in any language; empty where it is none.
+std::string colour_of_word(std::string_view word);
+
 // "Connector M42" -> "M42", "C1: black, 26 way" -> "C1", "Model S X437 connector" -> "X437"; empty where none
 // is named.
 std::string connector_in_heading(std::string_view heading);

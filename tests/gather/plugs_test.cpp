@@ -159,6 +159,17 @@ TEST(Plugs, RulesOfAPersonHoldForTheWholeFile) {
   EXPECT_EQ(pin_at(report, "", "2").stated_type, "x7");
 }
 
+TEST(Plugs, ARuleReplacesOneCodeOfTheFilesOwnLegend) {
+  ReadOptions options;
+  options.colour_codes = {{"QB", "TQ"}};
+  const auto report = read_tables(
+      "Colours: QA red, QB black, QC green\n\nPin,Colour,Function\n1,QA,Battery\n2,QB,Earth\n3,QC/QB,Horn\n",
+      "t.csv", options);
+  EXPECT_EQ(pin_at(report, "", "1").colour.base, "RD");
+  EXPECT_EQ(pin_at(report, "", "2").colour.base, "TQ");
+  EXPECT_EQ(pin_at(report, "", "3").colour.tracer, "TQ");
+}
+
 TEST(Plugs, TwoPinsInOneRowAreStacked) {
   const auto report = read_tables(
       "| Pin | Use | Pin | Use |\n|---|---|---|---|\n| A1 | Battery | B1 | CAN high |\n| A2 | Earth | B2 | "
