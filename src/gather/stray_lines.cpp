@@ -94,8 +94,8 @@ bool counts(std::string_view next) {
 
 // The cavity at the front of a line that looks like a row: "12 - GND", "| 12 | GND", "12  GND".
 std::string row_cavity(std::string_view line, const Block& block) {
-  constexpr std::size_t longest_row =
-      70;  // with nothing but a blank behind the cavity; beyond it is a sentence
+  // With nothing but a blank behind the cavity; beyond it is a sentence.
+  constexpr std::size_t longest_row = 70;
   line = trimmed(line, "|>*-\"");
   const std::size_t end = line.find_first_of(" \t,;|:=)");
   if (end == std::string_view::npos || end > 8) return {};
