@@ -98,7 +98,7 @@ std::string row_cavity(std::string_view line, const Block& block) {
   constexpr std::size_t longest_row = 70;
   line = trimmed(line, "|>*-\"");
   const std::size_t end = line.find_first_of(" \t,;|:=)");
-  if (end == std::string_view::npos || end > 8) return {};
+  if (end > 8) return {};  // also where there is none
   const std::string_view name = trimmed(line.substr(0, end), ".\"#");
   if (!is_cavity_number(name) && !(is_lettered(block) && is_lettered_cavity(name) && upper(name) == name))
     return {};
