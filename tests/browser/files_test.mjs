@@ -1,7 +1,7 @@
 // Spreadsheets and PDF files on the Gather stage: chosen, dropped, refused; each pin says where it stands.
 import { readFileSync } from "node:fs";
 import { at_both_sizes, equal, open_page, test } from "./runner.mjs";
-import { button, document_of, graft_of, names, start_graft } from "./steps.mjs";
+import { button, document_of, graft_of, names, start_graft, until_document } from "./steps.mjs";
 
 const bytes_of = (name) => readFileSync(new URL(`../data/${name}`, import.meta.url));
 
@@ -26,7 +26,7 @@ at_both_sizes("a spreadsheet is chosen and becomes a module with places", async 
   await choose(page, "two_plugs_libreoffice.xlsx");
   await page.getByRole("cell", { name: "sheet Connector X1, A2" }).waitFor();
   await button(page, names.add_this_table).click();
-  await page.locator(".drop-zone").waitFor({ state: "detached" });
+  await until_document(page, graft_of(page), "sheet Connector X1, A2");
   const doc = await document_of(page, graft_of(page));
   const pins = doc.modules[0].pins;
   equal(pins.length, 65, "pins");
