@@ -29,6 +29,7 @@ class Changer {
       contacts_on_[branch.a].push_back(k);
       contacts_on_[branch.b].push_back(k);
     }
+    for (const auto& [end, node] : network.face_nodes) face_nodes_.insert(node);
     for (const auto& [at, branch] : network.crimps) {
       crimps_of_[at.wire].push_back({at.end.at, branch});
       crimps_on_[network.branches[branch].b].push_back(branch);
@@ -43,6 +44,7 @@ class Changer {
         open(change, subjects[0].id, BranchKind::wire);
         break;
       case FaultKind::terminal_unseated:
+      case FaultKind::intermittent_joint:  // while it is open
         unseat(change, {subjects[1].id, subjects[0].end});
         break;
       case FaultKind::bad_joint:
@@ -53,12 +55,16 @@ class Changer {
       case FaultKind::short_to_supply:
       case FaultKind::bridged_cavities:
       case FaultKind::chafed_together:
+      case FaultKind::leak_to_earth:
+      case FaultKind::leak_between:
+      case FaultKind::shield_earthed_twice:
         touch(change, fault);
         break;
       case FaultKind::swapped_wires:
         move_terminals(change, {{subjects[0].end, subjects[1].end}, {subjects[1].end, subjects[0].end}});
         break;
       case FaultKind::one_cavity_off:
+      case FaultKind::two_in_cavity:
         move_terminals(change, {{subjects[0].end, subjects[1].end}});
         break;
       case FaultKind::mirrored_plug:
@@ -80,6 +86,36 @@ class Changer {
       case FaultKind::open_device:
         open(change, subjects[0].id, BranchKind::consumer);
         open(change, subjects[0].id, BranchKind::sensor);
+        break;
+      case FaultKind::thin_wire:
+        scale(change, subjects[0].id, BranchKind::wire, 1.0 / default_figure("thin_wire_share"));
+        break;
+      case FaultKind::resistor_too_large:
+        scale(change, subjects[0].id, BranchKind::consumer, 10.0);
+        break;
+      case FaultKind::resistor_too_small:
+        scale(change, subjects[0].id, BranchKind::consumer, 0.1);
+        break;
+      case FaultKind::plug_open:
+        open_plug(change, subjects[0].id);
+        break;
+      case FaultKind::wrong_fuse:
+      case FaultKind::wrong_earth:
+        move_wire(change, {subjects[2].id, subjects[0].end}, subjects[1].end);
+        break;
+      case FaultKind::coil_for_24_v:
+        scale(change, subjects[0].id, BranchKind::consumer, 4.0);
+        leave_at_rest(change, subjects[0].id);
+        break;
+      case FaultKind::coil_for_12_v:
+        scale(change, subjects[0].id, BranchKind::consumer, 0.25);
+        break;
+      case FaultKind::stuck_driver:
+      case FaultKind::leaking_driver:
+      case FaultKind::blown_input:
+        join_inside(change, subjects[0].end, subjects[1].end, fault.ohms);
+        break;
+      case FaultKind::wrong_rating:
         break;
     }
     return change;
@@ -157,7 +193,7 @@ class Changer {
   void touch(NetworkChange& change, const Fault& fault) const {
     const FaultSubject& one = fault.subjects.front();
     const FaultSubject& other = fault.subjects.back();
-    const bool cavities = fault.kind == FaultKind::bridged_cavities;
+    const bool cavities = fault.kind == FaultKind::bridged_cavities || fault.kind == FaultKind::leak_between;
     const std::optional<NodeId> a = cavities ? node_at(network_, one.end) : middle_of(one.id);
     std::optional<NodeId> b = earth_node;
     if (cavities) b = node_at(network_, other.end);
@@ -186,6 +222,47 @@ class Changer {
       if (taken.contains(*left) || contacts == contacts_on_.end()) continue;
       for (const std::size_t branch : contacts->second) change.branches.push_back({branch, opened});
     }
+  }
+
+  void scale(NetworkChange& change, const std::string& subject, BranchKind kind, double factor) const {
+    each(subject, kind, [&](std::size_t branch) {
+      if (is_resistor(branch)) change.branches.push_back({branch, ohms(branch) * factor});
+    });
+  }
+
+  void open_plug(NetworkChange& change, const std::string& plug) const {
+    for (std::size_t k = 0; k < network_.branches.size(); ++k) {
+      const NetworkBranch& branch = network_.branches[k];
+      const bool here =
+          network_.nodes[branch.a.value].at.at == plug || network_.nodes[branch.b.value].at.at == plug;
+      const bool face = face_nodes_.contains(branch.a) || face_nodes_.contains(branch.b);
+      if (branch.kind == BranchKind::contact && here && !face) change.branches.push_back({k, opened});
+    }
+  }
+
+  // One wire leaves the terminal that it shares with others.
+  void move_wire(NetworkChange& change, const CrimpAt& at, const WireEnd& to) const {
+    const auto left = crimp(at);
+    const auto place = node_at(network_, to);
+    if (!left) return;
+    change.branches.push_back({*left, opened});
+    if (place) change.bridges.push_back({network_.branches[*left].a, *place, ohms(*left)});
+  }
+
+  void leave_at_rest(NetworkChange& change, const std::string& device) const {
+    for (const NetworkRelay& relay : network_.relays) {
+      if (relay.device != device) continue;
+      for (const std::size_t branch : relay.make) change.branches.push_back({branch, relay.open});
+      for (const std::size_t branch : relay.break_) change.branches.push_back({branch, relay.closed});
+    }
+  }
+
+  // A pin and a rail of its module. A module without a battery feed has only a switched one.
+  void join_inside(NetworkChange& change, const WireEnd& pin, const WireEnd& rail, Ohms resistance) const {
+    const auto at = inner_node_at(network_, pin);
+    auto to = inner_node_at(network_, rail);
+    if (!to) to = inner_node_at(network_, {rail.at, "switched feed"});
+    if (at && to && *at != *to) change.bridges.push_back({*at, *to, resistance});
   }
 
   // Subjects: the plug, then of each wire its cavity, the one that mirrors it, and the wire.
@@ -225,6 +302,7 @@ class Changer {
   const LoomNetwork& network_;
   std::map<std::string, std::vector<std::size_t>> by_subject_;
   std::map<NodeId, std::vector<std::size_t>> contacts_on_;
+  std::set<NodeId> face_nodes_;                                                        // of open plugs
   std::map<NodeId, std::vector<std::size_t>> crimps_on_;                               // a terminal's
   std::map<std::string, std::vector<std::pair<std::string, std::size_t>>> crimps_of_;  // a wire's
 };

@@ -37,8 +37,26 @@ enum class FaultKind {
   missing_pull_up,
   dead_driver,
   blown_fuse,
-  open_device  // its coil, element or sensor is open inside
+  open_device,         // its coil, element or sensor is open inside, or it is missing
+  thin_wire,           // less copper than planned, or strands cut
+  intermittent_joint,  // opens only when it is moved: see is_intermittent()
+  leak_to_earth,       // damp
+  leak_between,        // damp between neighbours in a plug
+  shield_earthed_twice,
+  two_in_cavity,       // a terminal in a cavity beside its own that holds another
+  plug_open,           // not pushed home
+  wrong_fuse,          // a wire at the terminal of another fuse
+  wrong_rating,        // a fuse of another rating: no meter sees it
+  wrong_earth,         // a wire at another earth point
+  coil_for_24_v,       // of a relay in a 12 V vehicle
+  coil_for_12_v,       // of a relay in a 24 V vehicle
+  resistor_too_large,  // a band of its colour code misread
+  resistor_too_small,
+  stuck_driver,    // an output that is always on
+  leaking_driver,  // an output that never opens fully
+  blown_input      // an input shorted inside its module
 };
+inline constexpr std::size_t fault_kinds = static_cast<std::size_t>(FaultKind::blown_input) + 1;
 const char* name_of(FaultKind kind);
 
 // The harm a fault can do if power meets it, in rising order.
@@ -72,12 +90,19 @@ struct Fault {
   std::string prior_source;  // where the figure is from
   Harm harm = Harm::none;    // the worst in any condition tried; set by judge_harm()
   bool added = false;        // on a wire that the plan adds or moves
-  Ohms ohms;  // added by a bad joint, or of a bridge; zero: the default value (data/network_figures.csv)
+  Ohms ohms;   // added by a bad joint, or of a bridge; zero: the default value (data/network_figures.csv)
+  Ohms up_to;  // the fault may have any resistance from `ohms` to this; zero: only `ohms`
+  Watts heat;  // the most that a bad joint of such a resistance turns into heat; zero: unknown
 };
 
 // Whether it could burn or break something if power meets it.
 inline bool is_harmful(const Fault& fault) {
   return fault.harm >= Harm::damage;
+}
+
+// A fault that shows only while somebody moves the joint; a meter at rest reads as in a healthy loom.
+inline bool is_intermittent(const Fault& fault) {
+  return fault.kind == FaultKind::intermittent_joint;
 }
 
 struct FaultOptions {
@@ -117,7 +142,7 @@ struct NetworkChange {
 };
 
 // One for each fault, empty where it changes nothing in this network (its fuse is out, its plug is apart).
-// Needs a network with NetworkOptions::crimps.
+// Of a fault with a range of ohms, at its lowest. Needs a network with NetworkOptions::crimps.
 std::vector<NetworkChange> changes_of(const std::vector<Fault>& faults, const LoomNetwork& network);
 
 // The changed network, for a full solve. Bridges are added after the last branch.

@@ -47,8 +47,9 @@ class CandidateList {
       for (std::size_t i = 0; i < touches.size(); ++i) {
         const std::size_t last = touches.size() <= each_to_each() ? i : std::min<std::size_t>(i, 1);
         for (std::size_t j = 0; j < last; ++j) {
-          ohms(TestKind::continuity, touches[i], touches[j],
-               text_of(touches[i]) + " and " + text_of(touches[j]) + " are one conductor");
+          const std::string both = text_of(touches[i]) + " and " + text_of(touches[j]);
+          const bool made = ohms(TestKind::continuity, touches[i], touches[j], both + " are one conductor");
+          if (made && net.moved && j == 0) add_wiggle(both);
         }
       }
     }
@@ -61,6 +62,37 @@ class CandidateList {
       for (std::size_t i = 0; i < ends.size(); ++i) {
         for (std::size_t j = i + 1; j < ends.size(); ++j) add_through(part, ends[i], ends[j]);
       }
+    }
+  }
+
+  // What is wrong inside a module, before it is ever plugged in.
+  void add_module_pins() {
+    for (const OwnPin& own : scope_.own_pins) {
+      const auto pin = own_touch(own.pin);
+      const auto against = own_touch(own.against);
+      if (!pin || !against) continue;
+      const Touch& red = own.feed ? *against : *pin;
+      const Touch& black = own.feed ? *pin : *against;
+      ohms(TestKind::module_pin, red, black,
+           "inside the module, from " + text_of(red) + " to " + text_of(black));
+    }
+  }
+
+  // The drop of a lamp's current from the battery to the cavity that it loads, or from there back.
+  void add_lamp_drops(const std::vector<WireEnd>& loaded) {
+    const auto plus = battery("+");
+    const auto minus = battery("-");
+    if (!plus || !minus) return;
+    const double middle = (at(plus->node) + at(minus->node)) / 2;
+    for (const WireEnd& end : loaded) {
+      const auto here = touch(end);
+      if (!here) continue;
+      if (at(here->node) > middle)
+        volts(TestKind::loaded_drop, *plus, *here,
+              "drop from the battery to " + text_of(*here) + " with the lamp on");
+      else
+        volts(TestKind::loaded_drop, *here, *minus,
+              "drop from " + text_of(*here) + " back to the battery with the lamp on");
     }
   }
 
@@ -231,6 +263,27 @@ class CandidateList {
     return touches;
   }
 
+  // A pin of the unplugged module itself.
+  std::optional<Touch> own_touch(const WireEnd& end) const {
+    const auto node = inner_node_at(network_, end);
+    if (!node || !unplugged_.contains(end.at)) return std::nullopt;
+    return Touch{{ProbeTarget::module_pin, end, View::unknown,
+                  end_text(scope_, end) + " on the module itself", probe_minutes("module_pin")},
+                 *node};
+  }
+
+  // The measurement just added, once more while the plugs and the loom between its points are moved.
+  void add_wiggle(const std::string& both) {
+    Candidate moved = list_.back();
+    moved.test.kind = TestKind::wiggle;
+    moved.test.id += ":wiggle";
+    moved.test.minutes += probe_minutes("wiggle");
+    moved.test.text = both +
+                      " stay one conductor while their plugs and the loom between are moved: the highest "
+                      "reading seen counts";
+    list_.push_back(std::move(moved));
+  }
+
   // The end itself where a probe reaches it, else the quickest point of its net, but none on the device `apart`.
   std::optional<Touch> nearest(const WireEnd& end, const std::string* apart) const {
     if (!apart) {
@@ -317,7 +370,8 @@ class CandidateList {
   }
 
   static std::string id_part(const ProbePoint& point) {
-    std::string text = point.at.at + (point.at.cavity.empty() ? "" : "." + point.at.cavity);
+    std::string text = point.target == ProbeTarget::module_pin ? "module-" : "";
+    text += point.at.at + (point.at.cavity.empty() ? "" : "." + point.at.cavity);
     std::ranges::replace(text, ' ', '-');
     return text;
   }
@@ -376,6 +430,8 @@ std::vector<Candidate> candidates_of(const ProveScope& scope, std::size_t number
   CandidateList list(scope, number, planned, network, solution);
   switch (planned.use) {
     case ConditionUse::open:
+      list.add_module_pins();
+      [[fallthrough]];
     case ConditionUse::bare:
       list.add_conductors();
       list.add_parts();
@@ -395,6 +451,10 @@ std::vector<Candidate> candidates_of(const ProveScope& scope, std::size_t number
       list.add_loaded(nets);
       break;
     }
+    case ConditionUse::lamp:
+      list.add_lamp_drops(planned.focus);
+      list.add_loaded(list.nets_near(planned.focus, 1));
+      break;
     case ConditionUse::fuse_out: {
       const std::set<std::size_t> nets = list.nets_near(planned.focus, 0);
       list.add_volts(&nets);

@@ -86,6 +86,19 @@ PlannedCondition live(const ProveScope& scope, ConditionUse use, std::string id,
   return made;
 }
 
+void add_lamps(const ProveScope& scope, const Condition& open, std::vector<PlannedCondition>& conditions) {
+  for (const ForcedLoad& load : lamp_loads(scope, open)) {
+    const WireEnd at{load.output.connector, load.output.cavity};
+    PlannedCondition made = live(scope, ConditionUse::lamp, "live-lamp-" + at.at + "." + at.cavity,
+                                 "Key on. As a load: " + load.jumpers.front().text + ".", true);
+    made.focus = {at};
+    made.condition.jumpers = load.jumpers;
+    made.condition.minutes += probe_minutes("lamp");
+    made.condition.cautions.push_back("The lamp gets hot: hold it clear of trim and carpet.");
+    conditions.push_back(std::move(made));
+  }
+}
+
 void add_fed(const ProveScope& scope, std::vector<PlannedCondition>& conditions) {
   if (scope.module_plugs.empty()) return;
   conditions.push_back(live(scope, ConditionUse::fed, "live-open-off", "Key off.", true));
@@ -107,6 +120,7 @@ void add_fed(const ProveScope& scope, std::vector<PlannedCondition>& conditions)
     made.condition.cautions.push_back("Never connect a jumper from a positive feed to the body.");
     conditions.push_back(std::move(made));
   }
+  add_lamps(scope, open, conditions);
 }
 
 // A condition for each switch, output or fuse; if there are too many, a few conditions for all of them.

@@ -16,6 +16,7 @@ enum class ConditionUse {
   bare,     // and every part removed: what touches what
   fed,      // battery on, module plugs apart
   forced,   // and an output's load operated by a jumper
+  lamp,     // and a feed or earth of a module loaded with a lamp
   plugged,  // battery on, all plugged in, at rest
   worked,   // a switch operated
   driven,   // an output on
@@ -38,10 +39,13 @@ LoomNetwork condition_network(const ProveScope& scope, const ProveCondition& con
 // Loads that a jumper at an open plug can operate, each with the jumpers it takes: none across a supply, none
 // that overloads a fuse, none where no current would flow.
 struct ForcedLoad {
-  CavityRef output;
+  CavityRef output;  // or the cavity of a feed or earth
   std::vector<Jumper> jumpers;
 };
 std::vector<ForcedLoad> forced_loads(const ProveScope& scope, const Condition& open_plugs);
+
+// Feeds and earths of modules that a lamp at the open plug can load: the largest lamp that overloads no fuse.
+std::vector<ForcedLoad> lamp_loads(const ProveScope& scope, const Condition& open_plugs);
 
 // The outputs that have to be on for the module to get its own feed.
 std::vector<CavityRef> holding_outputs(const ProveScope& scope);

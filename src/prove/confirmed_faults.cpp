@@ -6,7 +6,7 @@ namespace {
 constexpr std::string_view confirmed_prefix = "fault:";
 
 std::optional<FaultKind> fault_kind_named(std::string_view name) {
-  for (int k = 0; k <= static_cast<int>(FaultKind::open_device); ++k) {
+  for (std::size_t k = 0; k < fault_kinds; ++k) {
     if (name == name_of(static_cast<FaultKind>(k))) return static_cast<FaultKind>(k);
   }
   return std::nullopt;

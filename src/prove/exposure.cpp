@@ -2,6 +2,7 @@
 // serves all of them. A fault that overloads a fuse is measured with that fuse blown.
 #include <algorithm>
 #include <cmath>
+#include <span>
 
 #include "base/stop.h"
 #include "prove/exposure_internal.h"
@@ -42,6 +43,17 @@ void blow_fuses(ConditionBench& bench, const StopToken& stop) {
   }
 }
 
+// The hull over the changes of one fault.
+Band fault_band_of(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span,
+                   std::span<const double> readings, bool in_series) {
+  Band hull = fault_band(meter, quantity, span, readings.front(), in_series);
+  for (const double reading : readings.subspan(1)) {
+    const Band one = fault_band(meter, quantity, span, reading, in_series);
+    hull = {std::min(hull.low, one.low), std::max(hull.high, one.high)};
+  }
+  return hull;
+}
+
 void note_miss(NearMiss& miss, const ReadingSpan& span, const Band& band, double reading, double over_range,
                const std::string& test) {
   const double shift = std::abs(std::min(reading, over_range) - std::min(span.nominal, over_range));
@@ -51,6 +63,34 @@ void note_miss(NearMiss& miss, const ReadingSpan& span, const Band& band, double
   if (!(shift > 1e-7 * std::max(1.0, std::abs(span.nominal))) || shift / width <= miss.clearance) return;
   miss.clearance = shift / width;
   miss.test = test;
+}
+
+// A fault at its lowest ohms, at its highest, and with power on at the middle of its range: a relay may let go on the
+// way. Ranges that meet share the change where they do.
+void add_changes(ConditionBench& bench, const std::vector<Fault>& faults, bool live) {
+  std::vector<Fault> at;
+  const auto add = [&](const Fault& fault, double ohms) {
+    at.push_back(fault);
+    at.back().ohms = {ohms};
+  };
+  for (std::size_t k = 0; k < faults.size(); ++k) {
+    const Fault& fault = faults[k];
+    const bool goes_on = k > 0 && fault.up_to.si > 0.0 && faults[k - 1].up_to == fault.ohms &&
+                         faults[k - 1].kind == fault.kind && faults[k - 1].subjects == fault.subjects;
+    if (!goes_on) add(fault, fault.ohms.si);
+    ChangeRange range{at.size() - 1, at.size() - 1};
+    if (fault.up_to.si > 0.0) {
+      if (live) add(fault, std::sqrt(fault.ohms.si * fault.up_to.si));
+      add(fault, fault.up_to.si);
+      range.last = at.size() - 1;
+    }
+    bench.of_fault.push_back(range);
+  }
+  bench.changes = changes_of(at, bench.nominal);
+}
+
+bool is_moved(TestKind kind) {
+  return kind == TestKind::wiggle;
 }
 
 TestKind measured_kind(const Candidate& candidate, const ReadingSpan& span, double over_range) {
@@ -72,7 +112,7 @@ tl::expected<ConditionBench, Problem> condition_bench(const ProveScope& scope,
   auto solution = solve(bench.nominal);
   if (!solution) return tl::unexpected(solution.error());
   bench.solution = std::move(*solution);
-  bench.changes = changes_of(faults, bench.nominal);
+  add_changes(bench, faults, condition.live);
   if (condition.live) blow_fuses(bench, stop);
   return bench;
 }
@@ -97,14 +137,18 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(
     test.kind = measured_kind(made.candidate, made.span, over_range);
     const bool joined = test.kind == TestKind::resistance && !made.candidate.text_if_joined.empty();
     if (joined) test.text = made.candidate.text_if_joined;
-    made.under.reserve(readings.size());
-    for (std::size_t fault = 0; fault < readings.size(); ++fault) {
-      made.under.push_back(fault_band(meter, quantity, made.span, readings[fault],
-                                      faults[fault].kind == FaultKind::bad_joint));
+    made.under.reserve(faults.size());
+    for (std::size_t fault = 0; fault < faults.size(); ++fault) {
+      const ChangeRange range = bench.of_fault[fault];
+      const bool hidden = is_intermittent(faults[fault]) && !is_moved(test.kind);
+      const std::span<const double> own =
+          hidden ? std::span(&healthy, 1) : readings.subspan(range.first, range.last - range.first + 1);
+      made.under.push_back(
+          fault_band_of(meter, quantity, made.span, own, faults[fault].kind == FaultKind::bad_joint));
       if (is_exposed(meter, quantity, test.band, made.under.back())) {
         test.exposes.push_back(fault);
-      } else if (std::isfinite(readings[fault])) {
-        note_miss(misses[fault], made.span, test.band, readings[fault],
+      } else if (std::isfinite(own.front())) {
+        note_miss(misses[fault], made.span, test.band, own.front(),
                   quantity == MeterQuantity::ohms ? over_range : std::numeric_limits<double>::infinity(),
                   test.text);
       }

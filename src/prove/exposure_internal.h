@@ -9,13 +9,22 @@
 
 namespace loomgraft::prove {
 
+// The changes that one fault stands for, both included.
+struct ChangeRange {
+  std::size_t first = 0;
+  std::size_t last = 0;
+};
+
 // One condition with what is needed to measure in it.
 struct ConditionBench {
   LoomNetwork nominal;
   NetworkSolution solution;
   LoomNetwork weakest;
   LoomNetwork strongest;
-  std::vector<NetworkChange> changes;  // by fault; with the fuse that it blows
+  // With the fuse that each blows. A fault with a range of ohms has one for each end, and one between them where
+  // the readings might turn on the way.
+  std::vector<NetworkChange> changes;
+  std::vector<ChangeRange> of_fault;  // by fault
 };
 tl::expected<ConditionBench, Problem> condition_bench(const ProveScope& scope,
                                                       const ProveCondition& condition,

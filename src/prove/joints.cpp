@@ -35,7 +35,7 @@ struct JointBench {
 };
 
 std::optional<std::size_t> joint_branch(const ConditionBench& bench, std::size_t fault) {
-  const NetworkChange& change = bench.changes[fault];
+  const NetworkChange& change = bench.changes[bench.of_fault[fault].first];
   if (change.branches.empty()) return std::nullopt;
   return change.branches.front().branch;
 }
@@ -149,7 +149,9 @@ std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const Prov
                                              const StopToken& stop) {
   std::vector<Joint> joints;
   for (std::size_t fault = 0; fault < report.faults.size(); ++fault) {
-    if (report.faults[fault].kind == FaultKind::bad_joint)
+    const Fault& one = report.faults[fault];
+    const bool again = fault > 0 && report.faults[fault - 1].subjects == one.subjects;  // another range
+    if (one.kind == FaultKind::bad_joint && !again)
       joints.push_back({fault, std::numeric_limits<double>::infinity(), {}});
   }
   find_in_all(meter, planned_benches(report, measured, benches, stop), joints);

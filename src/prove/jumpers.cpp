@@ -77,7 +77,7 @@ std::vector<std::size_t> add_jumpers(LoomNetwork& network, const ProveScope& sco
     const auto from = face_node_at(network, jumper.from);
     const auto to = jumper.to.at == "body" ? std::optional(earth_node) : node_at(network, jumper.to);
     if (!from || !to) continue;
-    network.circuit.resistors.push_back({*from, *to, {ohms}});
+    network.circuit.resistors.push_back({*from, *to, jumper.lamp.si > 0.0 ? jumper.lamp : Ohms{ohms}});
     added.push_back(network.branches.size());
     network.branches.push_back({BranchKind::joint,
                                 "jumper",
@@ -89,6 +89,18 @@ std::vector<std::size_t> add_jumpers(LoomNetwork& network, const ProveScope& sco
                                 {}});
   }
   return added;
+}
+
+Jumper lamp_at(const ProveScope& scope, const CavityRef& at, double watts) {
+  const WireEnd end{at.connector, at.cavity};
+  const PinAt found = pin_at(*scope.graft, end);
+  const bool earth = found.pin && found.pin->pin_class == PinClass::power_earth;
+  const double volts = system_of(scope.graft->vehicle.supply) == SystemVolts::nominal_24 ? 24.0 : 12.0;
+  return {end, earth ? WireEnd{scope.battery, "+"} : WireEnd{"body", ""},
+          "a " + print(Watts{watts}) + " lamp on a lead with a " +
+              print(Amperes{default_figure("jumper_fuse_a")}) + " fuse from " + end_text(scope, end) +
+              ", mating face, to " + (earth ? "the battery's positive post" : "the body"),
+          Ohms{volts * volts / watts}};
 }
 
 struct JumperCurrents {
@@ -148,6 +160,21 @@ std::vector<ForcedLoad> forced_loads(const ProveScope& scope, const Condition& o
       const JumperCurrents helped = currents_through(scope, open_plugs, both);
       if (!is_safe(helped, before) || !operates(helped)) continue;
       loads.push_back({output, both});
+      break;
+    }
+  }
+  return loads;
+}
+
+std::vector<ForcedLoad> lamp_loads(const ProveScope& scope, const Condition& open_plugs) {
+  std::vector<ForcedLoad> loads;
+  const JumperCurrents before = currents_through(scope, open_plugs, {});
+  for (std::size_t number = 0; number < std::min(most_tried(), scope.rails.size()); ++number) {
+    for (const char* size : {"large_lamp_w", "small_lamp_w"}) {
+      const std::vector<Jumper> lamp{lamp_at(scope, scope.rails[number], prove_figure(size))};
+      const JumperCurrents currents = currents_through(scope, open_plugs, lamp);
+      if (!is_safe(currents, before) || !operates(currents)) continue;
+      loads.push_back({scope.rails[number], lamp});
       break;
     }
   }

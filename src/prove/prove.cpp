@@ -9,14 +9,15 @@
 #include "base/stop.h"
 #include "prove/plan_internal.h"
 #include "readings/harm.h"
+#include "readings/working_currents.h"
 
 namespace loomgraft {
 
 using namespace prove;
 namespace {
 
-constexpr std::array kind_names{"continuity", "isolation",   "resistance", "diode",
-                                "volts",      "loaded_drop", "current",    "fuse_drop"};
+constexpr std::array kind_names{"continuity",  "isolation", "resistance", "diode",  "volts",
+                                "loaded_drop", "current",   "fuse_drop",  "wiggle", "module_pin"};
 
 // What is measured in one condition.
 struct MeasuredCondition {
@@ -199,6 +200,8 @@ Proof prove_loom(const Graft& graft, const ProveOptions& options) {
   report.over_range = over_range_of(meter);
   const std::shared_ptr<const LoomFrame> frame = frame_of(graft, LoomState::as_planned);
   report.faults = faults_of(*frame, options.faults);
+  if (!(options.faults.joint_ohms > 0.0))
+    report.faults = with_working_currents(*frame, std::move(report.faults), options.stop);
   judge_harm(*frame, report.faults, options.stop);
   if (options.stop.stop_requested()) return stopped_proof();
   const ProveScope scope = prove_scope(frame, report.faults);

@@ -26,10 +26,21 @@
 
 namespace loomgraft {
 
-enum class TestKind { continuity, isolation, resistance, diode, volts, loaded_drop, current, fuse_drop };
+enum class TestKind {
+  continuity,
+  isolation,
+  resistance,
+  diode,
+  volts,
+  loaded_drop,
+  current,
+  fuse_drop,
+  wiggle,     // continuity while plugs and loom are moved: the worst reading seen counts
+  module_pin  // at the pins of a module that is not plugged in
+};
 const char* name_of(TestKind kind);
 
-enum class ProbeTarget { wire_end, body, battery_post };
+enum class ProbeTarget { wire_end, body, battery_post, module_pin };
 
 // Where a probe goes: a cavity or a device's terminal, else "body", "battery +" or "battery -" (in `at.at`).
 struct ProbePoint {
@@ -41,10 +52,12 @@ struct ProbePoint {
   std::string short_text{};  // without the device's name, for tables; empty: the same as `text`
 };
 
+// A fused lead, or a lamp on two leads.
 struct Jumper {
   WireEnd from;
   WireEnd to;
   std::string text;
+  Ohms lamp{};  // hot; zero: a plain lead
 };
 
 // What lies behind trim, carpet or a wheel and is opened once for all that is measured there.

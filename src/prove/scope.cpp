@@ -92,6 +92,33 @@ const Wire* wire_of(const ProveScope& scope, const std::string& id) {
   return found == scope.frame->allowed.end() ? nullptr : &*found;
 }
 
+// Against the first earth or feed of its module.
+void add_own_pin(ProveScope& scope, const WireEnd& pin, const WireEnd& rail) {
+  const bool feed = rail.cavity != "earth";
+  for (const auto& [at, place] : scope.frame->pins) {
+    const PinClass pin_class = place.pin->pin_class;
+    const bool fits = feed ? pin_class == PinClass::supply_30 || pin_class == PinClass::supply_15
+                           : pin_class == PinClass::power_earth;
+    const WireEnd end{at.connector, at.cavity};
+    if (place.module->id != rail.at || !fits || is_forbidden(*scope.frame, end)) continue;
+    scope.own_pins.push_back({pin, end, feed});
+    return;
+  }
+}
+
+// Where a lamp at an open plug loads the wire.
+void add_rails(ProveScope& scope) {
+  for (const auto& [at, place] : scope.frame->pins) {
+    const WireEnd end{at.connector, at.cavity};
+    const auto net = scope.net_at.find(end);
+    if (net == scope.net_at.end() || !scope.nets[net->second].wanted || is_forbidden(*scope.frame, end))
+      continue;
+    if (place.pin->pin_class == PinClass::supply_30 || place.pin->pin_class == PinClass::supply_15 ||
+        place.pin->pin_class == PinClass::power_earth)
+      scope.rails.push_back(at);
+  }
+}
+
 void add_subjects(ProveScope& scope, const std::vector<Fault>& faults) {
   std::set<std::string> switches, fuses;
   std::set<CavityRef> outputs;
@@ -104,7 +131,14 @@ void add_subjects(ProveScope& scope, const std::vector<Fault>& faults) {
       const WireEnd& end = fault.subjects[0].end;
       outputs.insert({end.at, end.cavity});
     }
-    if (fault.kind == FaultKind::bridged_cavities || fault.kind == FaultKind::swapped_wires)
+    if (fault.kind == FaultKind::stuck_driver || fault.kind == FaultKind::blown_input)
+      add_own_pin(scope, fault.subjects[0].end, fault.subjects[1].end);
+    if (is_intermittent(fault)) {
+      const auto net = scope.net_at.find(fault.subjects[0].end);
+      if (net != scope.net_at.end()) scope.nets[net->second].moved = true;
+    }
+    if (fault.kind == FaultKind::bridged_cavities || fault.kind == FaultKind::leak_between ||
+        fault.kind == FaultKind::swapped_wires)
       add_near(scope, fault.subjects[0].end, fault.subjects[1].end);
     if (fault.kind != FaultKind::chafed_together) continue;
     const Wire* a = wire_of(scope, fault.subjects[0].id);
@@ -243,6 +277,7 @@ ProveScope prove_scope(std::shared_ptr<const LoomFrame> frame, const std::vector
   }
   add_nets(scope);
   add_subjects(scope, faults);
+  add_rails(scope);
   add_parts(scope);
   add_relay_outputs(scope);
   add_refused(scope);

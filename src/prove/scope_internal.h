@@ -24,6 +24,15 @@ struct LoomNet {
   bool earthed = false;  // an earth point or the battery's negative is on it
   bool feeds = false;    // the battery's positive is on it
   bool wanted = false;   // faults are looked for in it
+  bool moved = false;    // a joint in it might open when it is moved
+};
+
+// A pin of a module that is unplugged, measured against another of it.
+struct OwnPin {
+  WireEnd pin;
+  WireEnd against;  // an earth or a feed
+  bool feed = false;
+  auto operator<=>(const OwnPin&) const = default;
 };
 
 struct ProveScope {
@@ -37,6 +46,8 @@ struct ProveScope {
   std::vector<std::string> fuses;              //
   std::vector<std::string> parts;              // every device of the scope but joints and batteries
   std::vector<CavityRef> outputs;              // of modules
+  std::vector<OwnPin> own_pins;                // what may be wrong inside a module shows there
+  std::vector<CavityRef> rails;                // cavities of feeds and earths of modules, at plugs that open
   std::vector<CavityRef> relay_outputs;        // of the whole loom: those whose wire leads to a relay's coil
   std::set<std::pair<WireEnd, WireEnd>> near;  // ends whose nets might touch: neighbours, bundle mates
   std::map<std::string, std::vector<WireEnd>> module_earths;  // cavities of power earths, by module

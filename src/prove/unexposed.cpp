@@ -49,6 +49,8 @@ std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& 
     return "The wire is earthed in a sound loom too.";
   if (net && net->feeds && fault.kind == FaultKind::short_to_supply)
     return "The wire is on the battery's feed in a sound loom too.";
+  if (fault.kind == FaultKind::wrong_rating)
+    return "A meter reads the same through a fuse of another rating.";
   if (miss.test.empty()) {
     if (fault.kind == FaultKind::swapped_wires || fault.kind == FaultKind::mirrored_plug)
       return "The wires are alike electrically: no reading changes.";
@@ -84,7 +86,33 @@ std::string remedy_of(const Fault& fault) {
     case FaultKind::reversed_diode:
     case FaultKind::open_device:
     case FaultKind::blown_fuse:
+    case FaultKind::resistor_too_large:
+    case FaultKind::resistor_too_small:
+    case FaultKind::coil_for_24_v:
+    case FaultKind::coil_for_12_v:
       return "Take the part out and measure it by itself.";
+    case FaultKind::thin_wire:
+      return "Read the size on the insulation or measure the strands, and look at both ends for cut strands.";
+    case FaultKind::intermittent_joint:
+      return "Pull on the terminal, and watch the working circuit while somebody moves the loom.";
+    case FaultKind::leak_to_earth:
+    case FaultKind::leak_between:
+      return "Look for water and green copper in the plug; dry it, and measure it alone.";
+    case FaultKind::shield_earthed_twice:
+      return "Look at both ends of the shield: only one may be joined to earth.";
+    case FaultKind::two_in_cavity:
+      return "Look into the plug from behind: one wire in each cavity.";
+    case FaultKind::plug_open:
+      return "Pull on the plug: its latch must hold.";
+    case FaultKind::wrong_fuse:
+    case FaultKind::wrong_earth:
+      return "Follow the wire by hand to its end.";
+    case FaultKind::wrong_rating:
+      return "Read the number on the fuse, and look that nobody put a larger one in.";
+    case FaultKind::stuck_driver:
+    case FaultKind::leaking_driver:
+    case FaultKind::blown_input:
+      return "Measure at the module's own pin before it is plugged in, or read it with a diagnostic tester.";
   }
   return {};
 }

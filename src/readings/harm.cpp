@@ -15,6 +15,7 @@
 #include "network/faults.h"
 #include "network/frame.h"
 #include "readings/dictionary.h"
+#include "readings/working_conditions_internal.h"
 #include "standards/fuses.h"
 #include "standards/network_figures.h"
 #include "standards/pin_states.h"
@@ -25,22 +26,6 @@ namespace {
 
 // Fuses that one fault can blow one after the other; more would mean that the fuses protect nothing.
 constexpr int most_blown = 4;
-
-Condition everything_on(const Graft& graft) {
-  Condition condition;
-  condition.name = "everything on";
-  for (const Device& device : graft.devices) {
-    const DeviceKind* kind = device_kind(device.kind);
-    if (kind && kind->build == DeviceBuild::contacts) condition.worked.push_back(device.id);
-  }
-  for (const Module& module : graft.modules) {
-    for (const Pin& pin : module.pins) {
-      if (pin_model(pin.pin_class, PinSide::module, SystemVolts::nominal_12).ratings.kind == PinKind::output)
-        condition.driven.push_back(pin.at);
-    }
-  }
-  return condition;
-}
 
 Condition key_off() {
   Condition condition;
@@ -200,16 +185,25 @@ std::optional<Bench> set_up(const LoomFrame& frame, const Condition& condition) 
   return bench;
 }
 
+// A joint starves its circuit most with the most ohms; a leak does most harm with the fewest.
+std::vector<Fault> at_their_worst(std::vector<Fault> faults) {
+  for (Fault& fault : faults) {
+    if (fault.kind == FaultKind::bad_joint && fault.up_to.si > 0.0) fault.ohms = fault.up_to;
+  }
+  return faults;
+}
+
 }  // namespace
 
 void judge_harm(const LoomFrame& frame, std::vector<Fault>& faults, const StopToken& stop) {
-  const std::array conditions{everything_on(frame.graft), key_off()};
+  const std::array conditions{readings::everything_on(frame.graft), key_off()};
+  const std::vector<Fault> worst = at_their_worst(faults);
   std::array<std::vector<Fault>, conditions.size()> judged{faults, faults};
   parallel_for(conditions.size(), [&](std::size_t number) {
     if (stop.stop_requested()) return;
     const auto bench = set_up(frame, conditions[number]);
     if (!bench) return;
-    std::vector<NetworkChange> changes = changes_of(faults, bench->network);
+    std::vector<NetworkChange> changes = changes_of(worst, bench->network);
     std::vector<Trial> trials;
     for (std::size_t k = 0; k < faults.size(); ++k) {
       // With the key off only bridges bring power to a dead circuit.

@@ -7,18 +7,18 @@
 namespace loomgraft::readings {
 namespace {
 
-using Figure = Spread::Figure;
+using SpreadFigure = Spread::Figure;
 
-double& figure_of(Resistor& item, Figure) {
+double& figure_of(Resistor& item, SpreadFigure) {
   return item.resistance.si;
 }
-double& figure_of(LimitedSource& item, Figure figure) {
-  if (figure == Figure::volts) return item.voltage.si;
-  return figure == Figure::limit ? item.limit.si : item.resistance.si;
+double& figure_of(LimitedSource& item, SpreadFigure figure) {
+  if (figure == SpreadFigure::volts) return item.voltage.si;
+  return figure == SpreadFigure::limit ? item.limit.si : item.resistance.si;
 }
-double& figure_of(Diode& item, Figure figure) {
-  if (figure == Figure::volts) return item.forward.si;
-  return figure == Figure::limit ? item.off_resistance.si : item.on_resistance.si;
+double& figure_of(Diode& item, SpreadFigure figure) {
+  if (figure == SpreadFigure::volts) return item.forward.si;
+  return figure == SpreadFigure::limit ? item.off_resistance.si : item.on_resistance.si;
 }
 
 struct LinearBranch {
@@ -73,8 +73,8 @@ struct Finder {
 
   template <class Element>
   void add(const Element& nominal, const Element& low, const Element& high, Spread spread,
-           std::initializer_list<Figure> figures) {
-    for (const Figure figure : figures) {
+           std::initializer_list<SpreadFigure> figures) {
+    for (const SpreadFigure figure : figures) {
       Element one = nominal;
       const Element* ends[] = {&low, &high};
       spread.figure = figure;
@@ -101,7 +101,7 @@ struct Finder {
   template <class Element>
   void add_all(ElementList list, std::size_t first, const std::vector<Element>& nominal,
                const std::vector<Element>& low, const std::vector<Element>& high,
-               std::initializer_list<Figure> figures) {
+               std::initializer_list<SpreadFigure> figures) {
     for (std::size_t k = 0; k < low.size(); ++k) {  // a meter after the last has no spread
       Spread spread;
       spread.list = list;
@@ -156,11 +156,11 @@ std::vector<Spread> spreads_of(const Circuit& nominal, const Ends& ends, const L
   finder.found.reserve(linearised.branches.size());
   if (wanted != SpreadsWanted::all_but_resistors)
     finder.add_all(ElementList::resistor, 0, nominal.resistors, ends.low->resistors, ends.high->resistors,
-                   {Figure::resistance});
+                   {SpreadFigure::resistance});
   finder.add_all(ElementList::source, nominal.resistors.size(), nominal.sources, ends.low->sources,
-                 ends.high->sources, {Figure::resistance, Figure::volts, Figure::limit});
+                 ends.high->sources, {SpreadFigure::resistance, SpreadFigure::volts, SpreadFigure::limit});
   finder.add_all(ElementList::diode, nominal.resistors.size() + nominal.sources.size(), nominal.diodes,
-                 ends.low->diodes, ends.high->diodes, {Figure::resistance, Figure::volts});
+                 ends.low->diodes, ends.high->diodes, {SpreadFigure::resistance, SpreadFigure::volts});
   return std::move(finder.found);
 }
 
@@ -221,7 +221,7 @@ std::vector<int> stiff_ends(const Circuit& nominal, const Ends& ends, std::span<
     const double low = end_figure(*ends.low, spreads[k]);
     const double high = end_figure(*ends.high, spreads[k]);
     // A source passes the smallest current at its lowest limit, a diode at its highest forward volts.
-    const bool is_limit = spreads[k].figure == Figure::limit && spreads[k].list == ElementList::source;
+    const bool is_limit = spreads[k].figure == SpreadFigure::limit && spreads[k].list == ElementList::source;
     const bool want_most = stiff != is_limit;
     end[k] = (low < high) == want_most ? 1 : 0;
     const double middle = end_figure(nominal, spreads[k]);
