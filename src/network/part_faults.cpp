@@ -105,10 +105,12 @@ void add_device_faults(FaultList& list, const Device& device) {
       add_device_swaps(list, device);
       return;
     case DeviceBuild::resistor:
-      list.add(FaultKind::resistor_too_large, {FaultSubject::device(device.id)},
-               name + " has ten times the resistance", replace, added);
-      list.add(FaultKind::resistor_too_small, {FaultSubject::device(device.id)},
-               name + " has a tenth of the resistance", replace, added);
+      if (kind->name == "resistor") {  // heaters have no colour code to misread
+        list.add(FaultKind::resistor_too_large, {FaultSubject::device(device.id)},
+                 name + " has ten times the resistance", replace, added);
+        list.add(FaultKind::resistor_too_small, {FaultSubject::device(device.id)},
+                 name + " has a tenth of the resistance", replace, added);
+      }
       list.add(FaultKind::open_device, {FaultSubject::device(device.id)}, name + " is open inside", replace,
                added);
       return;

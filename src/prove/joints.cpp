@@ -158,8 +158,10 @@ std::vector<JointThreshold> joint_thresholds(const MeterSheet& meter, const Prov
   std::vector<JointThreshold> thresholds;
   for (const Joint& joint : joints) {
     const Fault& fault = report.faults[joint.fault];
-    JointThreshold made{
-        subject_id(fault.subjects[0]) + " " + subject_id(fault.subjects[1]), fault.text, {}, joint.test};
+    JointThreshold made{subject_id(fault.subjects[0]) + " " + subject_id(fault.subjects[1]),
+                        fault.joint_text.empty() ? fault.text : fault.joint_text,
+                        {},
+                        joint.test};
     if (std::isfinite(joint.ohms)) made.ohms = Ohms{joint.ohms};
     thresholds.push_back(std::move(made));
   }

@@ -143,6 +143,7 @@ void add_ranges(const Fault& joint, const WorkingCircuit& circuit, double curren
     one.heat = most_heat(circuit, current, from, to);
     if (one.heat.si >= burns) one.harm = Harm::fire;
     if (&from != &ranges.front().first) one.id += fmt::format(" from {:g} ohm", from);
+    one.joint_text = joint.text;
     one.text += " (" + print(one.ohms) + " to " + print(one.up_to) + ")";
     if (one.heat.si >= 1.0) one.text += ", which gives off up to " + print(one.heat);
     faults.push_back(std::move(one));

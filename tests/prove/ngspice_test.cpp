@@ -189,15 +189,19 @@ class Check {
     std::vector<DictionaryTest> probes;
     probes.reserve(candidates.size());
     for (const Candidate& candidate : candidates) probes.push_back(candidate.probe);
-    const auto count = fault_dictionary(bench->nominal, probes, bench->changes,
-                                        [&](std::size_t test, double, std::span<const double> readings) {
-                                          for (std::size_t fault = 0; fault < readings.size(); ++fault) {
-                                            if (bench->changes[fault].empty() || met_++ % every_ != 0)
-                                              continue;
-                                            pair(*bench, candidates[test], report.faults[fault],
-                                                 bench->changes[fault], readings[fault]);
-                                          }
-                                        });
+    std::vector<const Fault*> of_change(bench->changes.size());
+    for (std::size_t fault = 0; fault < report.faults.size(); ++fault) {
+      const ChangeRange& range = bench->of_fault[fault];
+      for (std::size_t k = range.first; k <= range.last; ++k) of_change[k] = &report.faults[fault];
+    }
+    const auto count =
+        fault_dictionary(bench->nominal, probes, bench->changes,
+                         [&](std::size_t test, double, std::span<const double> readings) {
+                           for (std::size_t k = 0; k < readings.size(); ++k) {
+                             if (bench->changes[k].empty() || met_++ % every_ != 0) continue;
+                             pair(*bench, candidates[test], *of_change[k], bench->changes[k], readings[k]);
+                           }
+                         });
     ASSERT_TRUE(count);
     flush();
   }

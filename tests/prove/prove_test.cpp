@@ -222,6 +222,81 @@ TEST(Joints, AreExposedFromTheirThresholdOn) {
   EXPECT_GT(below, 10u);
 }
 
+std::set<TestKind> kinds_that_expose(const ProveReport& report, FaultKind kind) {
+  std::set<TestKind> kinds;
+  for (const ProveTest& test : report.tests) {
+    for (const std::size_t fault : test.exposes) {
+      if (report.faults[fault].kind == kind) kinds.insert(test.kind);
+    }
+  }
+  return kinds;
+}
+
+// All of it new, so that every joint may open when it is moved.
+Graft all_added(Graft graft) {
+  for (Wire& wire : graft.wires) graft.plan.push_back(samples::addition(wire));
+  graft.wires.clear();
+  return graft;
+}
+
+TEST(Prove, AJointThatOpensWhenMovedShowsOnlyWhileItIsMoved) {
+  const ProveReport report = prove_loom(all_added(samples::module_loom())).report;
+  EXPECT_EQ(kinds_that_expose(report, FaultKind::intermittent_joint), std::set{TestKind::wiggle});
+  EXPECT_TRUE(std::ranges::any_of(
+      report.plan, [&](std::size_t test) { return report.tests[test].kind == TestKind::wiggle; }));
+}
+
+// Before the module is plugged in, with the battery off.
+TEST(Prove, AnOutputThatIsAlwaysOnShowsAtTheModuleItself) {
+  const ProveReport report = prove_loom(all_added(samples::module_loom())).report;
+  for (const FaultKind kind : {FaultKind::stuck_driver, FaultKind::leaking_driver, FaultKind::blown_input}) {
+    EXPECT_TRUE(kinds_that_expose(report, kind).contains(TestKind::module_pin)) << name_of(kind);
+  }
+  for (const ProveTest& test : report.tests) {
+    if (test.kind != TestKind::module_pin) continue;
+    EXPECT_FALSE(report.conditions[test.condition].live);
+    EXPECT_EQ(test.red.target, ProbeTarget::module_pin);
+  }
+}
+
+TEST(Conditions, ALampLoadsTheFeedsAndEarthsOfAModule) {
+  const Graft graft = all_added(samples::module_loom());
+  const ProveReport report = prove_loom(graft).report;
+  std::size_t lamps = 0;
+  for (const ProveCondition& condition : report.conditions) {
+    for (const Jumper& jumper : condition.jumpers) {
+      if (!(jumper.lamp.si > 0.0)) continue;
+      ++lamps;
+      EXPECT_TRUE(condition.live);
+      // 12 V across 55 or 21 W.
+      EXPECT_TRUE(std::abs(jumper.lamp.si - 144.0 / 55.0) < 1e-9 ||
+                  std::abs(jumper.lamp.si - 144.0 / 21.0) < 1e-9);
+    }
+  }
+  EXPECT_GT(lamps, 0U);
+}
+
+// 0.3 ohms where 9 A flow chars a plug: found by its drop under load, whatever an ohmmeter shows.
+TEST(Prove, AHotJointIsFoundByItsDropUnderLoad) {
+  Graft graft = samples::heater_loom();
+  for (Device& device : graft.devices) {
+    if (device.id == "H1") device.resistance = Ohms{1.5};
+    if (device.id == "F1") device.rating = Amperes{15.0};
+  }
+  const ProveReport report = prove_loom(graft).report;
+  std::size_t hot = 0;
+  for (std::size_t fault = 0; fault < report.faults.size(); ++fault) {
+    if (report.faults[fault].kind != FaultKind::bad_joint || report.faults[fault].up_to.si > 0.31) continue;
+    ++hot;
+    std::set<TestKind> kinds;
+    for (const ProveTest& test : report.tests) {
+      if (std::ranges::count(test.exposes, fault) > 0) kinds.insert(test.kind);
+    }
+    EXPECT_FALSE(kinds.contains(TestKind::continuity)) << "an ohmmeter of tenths does not show 0.05 ohms";
+  }
+  EXPECT_GT(hot, 0U);
+}
+
 TEST(Prove, RefusesForbiddenCircuitsByName) {
   Graft graft = samples::module_loom();
   graft.devices.push_back(samples::device("SQ1", "resistor"));

@@ -27,7 +27,7 @@ TEST(FaultOdds, EveryKindHasWeightsAndASource) {
     EXPECT_FALSE(odds.text.empty() || odds.source.empty()) << kind;
     EXPECT_TRUE(statuses.contains(odds.status)) << kind << " " << odds.status;
   }
-  EXPECT_EQ(kinds.size(), 16U);
+  EXPECT_EQ(kinds.size(), 33U);
   EXPECT_THROW(fault_odds("nothing"), std::logic_error);
 }
 
