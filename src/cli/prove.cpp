@@ -36,6 +36,7 @@ const std::string& table_text(const ProbePoint& point) {
 const char* table_setting(const ProveTest& test) {
   if (test.kind == TestKind::current) return "direct current clamp";
   if (test.kind == TestKind::fuse_drop) return "millivolts";
+  if (test.kind == TestKind::wiggle) return "ohms, while moved";
   return test.unit == "ohm" ? "ohms" : "volts";
 }
 
@@ -98,12 +99,13 @@ std::string plan_text(const ProveReport& report, bool colour) {
 }
 
 std::string head_text(const ProveReport& report) {
-  const std::size_t exposed = report.faults.size() - report.unexposed.size();
+  const std::size_t matter = faults_that_matter(report);
+  const std::size_t exposed = matter - report.unexposed.size();
   const std::string bound = report.optimal
                                 ? std::string("no plan takes less")
                                 : fmt::format("no plan takes less than {:.1f}", report.bound_minutes);
   return fmt::format("{} tests in {:.1f} minutes expose {} of {} single faults; {}.\n", report.plan.size(),
-                     report.plan_minutes, exposed, report.faults.size(), bound);
+                     report.plan_minutes, exposed, matter, bound);
 }
 
 // "false_signal" of the reports in words.

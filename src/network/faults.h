@@ -90,10 +90,11 @@ struct Fault {
   std::string prior_source;  // where the figure is from
   Harm harm = Harm::none;    // the worst in any condition tried; set by judge_harm()
   bool added = false;        // on a wire that the plan adds or moves
-  Ohms ohms;   // added by a bad joint, or of a bridge; zero: the default value (data/network_figures.csv)
+  Ohms ohms;  // added by a bad joint, or of a bridge; zero: the default value (data/network_figures.csv)
   std::string joint_text{};  // of a bad joint with a range of ohms: the text without them
-  Ohms up_to;  // the fault may have any resistance from `ohms` to this; zero: only `ohms`
-  Watts heat;  // the most that a bad joint of such a resistance turns into heat; zero: unknown
+  Ohms up_to;                // the fault may have any resistance from `ohms` to this; zero: only `ohms`
+  bool matters = true;  // false for a joint whose ohms are too few to do anything: no test is planned for it
+  Watts heat;           // the most that a bad joint of such a resistance turns into heat; zero: unknown
 };
 
 // Whether it could burn or break something if power meets it.

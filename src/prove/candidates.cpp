@@ -277,6 +277,7 @@ class CandidateList {
     Candidate moved = list_.back();
     moved.test.kind = TestKind::wiggle;
     moved.test.id += ":wiggle";
+    moved.test.setting = "ohms, watched while the loom is moved; note the highest";
     moved.test.minutes += probe_minutes("wiggle");
     moved.test.text = both +
                       " stay one conductor while their plugs and the loom between are moved: the highest "

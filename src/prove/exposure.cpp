@@ -145,6 +145,7 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(
           hidden ? std::span(&healthy, 1) : readings.subspan(range.first, range.last - range.first + 1);
       made.under.push_back(
           fault_band_of(meter, quantity, made.span, own, faults[fault].kind == FaultKind::bad_joint));
+      if (!faults[fault].matters) continue;
       if (is_exposed(meter, quantity, test.band, made.under.back())) {
         test.exposes.push_back(fault);
       } else if (std::isfinite(own.front())) {

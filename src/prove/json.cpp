@@ -78,6 +78,7 @@ Json fault_json(const Fault& fault) {
           {"prior_source", fault.prior_source},
           {"harm", name_of(fault.harm)},
           {"added", fault.added},
+          {"matters", fault.matters},
           {"subjects", json_list(fault.subjects, subject_id)},
           {"confirm_subject", tick_subject_of(fault)}};
 }
@@ -129,6 +130,7 @@ nlohmann::ordered_json to_json(const ProveReport& report) {
                               })},
       {"joint_ohms", json_list(report.joints, joint_json)},
       {"matrix", json_list(matrix_rows(report), [&](const MatrixRow& row) { return row_json(report, row); })},
+      {"fault_count", faults_that_matter(report)},
       {"conditions", json_list(report.conditions, condition_json)},
       {"faults", json_list(report.faults, fault_json)},
       {"over_range_ohm", report.over_range},

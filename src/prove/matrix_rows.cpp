@@ -31,6 +31,7 @@ std::vector<MatrixRow> matrix_rows(const ProveReport& report) {
   std::map<std::vector<std::size_t>, std::vector<std::size_t>> together;
   std::vector<MatrixRow> unexposed;
   for (std::size_t fault = 0; fault < steps.size(); ++fault) {
+    if (!report.faults[fault].matters) continue;
     if (steps[fault].empty())
       unexposed.push_back({{}, {fault}});
     else

@@ -3,7 +3,7 @@
 // Model   a row for each fault, or for several that the same steps expose. Rows follow the first step that
 //         exposes them, so that the marks run down the diagonal; faults that no step exposes come last, each
 //         in a row of its own
-// Gives   every fault of the report in one row; what the latest reading of each step says of it
+// Gives   every fault of the report that matters in one row; what the latest reading of each step says of it
 // Fails   never: a report without a plan gives the rows that nothing exposes
 // Cost    a sort of faults by their steps
 #pragma once

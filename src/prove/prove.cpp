@@ -193,6 +193,10 @@ const char* name_of(TestKind kind) {
   return kind_names[static_cast<std::size_t>(kind)];
 }
 
+std::size_t faults_that_matter(const ProveReport& report) {
+  return static_cast<std::size_t>(std::ranges::count_if(report.faults, &Fault::matters));
+}
+
 Proof prove_loom(const Graft& graft, const ProveOptions& options) {
   Proof proof;
   ProveReport& report = proof.report;

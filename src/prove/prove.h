@@ -137,6 +137,8 @@ struct ProveReport {
   Problems problems;
 };
 
+std::size_t faults_that_matter(const ProveReport& report);
+
 struct ProveOptions {
   FaultOptions faults;
   std::string meter;                  // of data/meters.csv; empty: the handheld one

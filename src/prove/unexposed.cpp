@@ -133,7 +133,7 @@ void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vec
     for (const std::size_t fault : test.exposes) exposed[fault] = true;
   }
   for (std::size_t fault = 0; fault < exposed.size(); ++fault) {
-    if (!exposed[fault])
+    if (!exposed[fault] && report.faults[fault].matters)
       report.unexposed.push_back(unexposed(scope, report.faults[fault], fault, misses[fault]));
   }
 }

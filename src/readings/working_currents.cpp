@@ -129,11 +129,23 @@ std::vector<std::pair<double, double>> ranges_from(double smallest) {
   return ranges;
 }
 
-// One fault for each range. The first keeps the id.
+// One fault for each range; the first that matters keeps the id.
 void add_ranges(const Fault& joint, const WorkingCircuit& circuit, double current, double smallest,
                 const LoomFrame& frame, std::vector<Fault>& faults) {
   const std::vector<std::pair<double, double>> ranges = ranges_from(smallest);
-  const double whole = std::log(ranges.back().second / ranges.front().first);
+  const double least = default_figure("joint_from_ohm");
+  const double whole = std::log(ranges.back().second / least);
+  if (smallest > least) {
+    Fault slight = joint;
+    slight.id += " slight";
+    slight.ohms = {least};
+    slight.up_to = {smallest};
+    slight.prior = joint.prior * std::log(smallest / least) / whole;
+    slight.matters = false;
+    slight.joint_text = joint.text;
+    slight.text += " (under " + print(slight.up_to) + ")";
+    faults.push_back(std::move(slight));
+  }
   const double burns = network_figure("joint_burns_w", frame.system).middle();
   for (const auto& [from, to] : ranges) {
     Fault one = joint;

@@ -7,7 +7,8 @@
 //         by input_shift_v (data/network_figures.csv); never below joint_from_ohm
 // Needs   the frame of the planned loom, in which the faults were found
 // Gives   each bad joint as one fault for each range of ohms from there to joint_up_to_ohm, with its heat, its prior shared by
-//         the logarithm of the range, and the same repair; no thin wire where its drop does not matter; harm of
+//         the logarithm of the range, and the same repair; before these one with fewer ohms, which does not matter but
+//         explains what a meter shows; no thin wire where its drop does not matter; harm of
 //         hot joints, thin wires and higher fuses. Priors sum to one
 // Fails   never: a loom without a solution keeps its faults as they are
 #pragma once

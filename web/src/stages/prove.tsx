@@ -57,7 +57,7 @@ function Summary({ graft, open, report, latest }: SummaryProps) {
     <section class="sheet stack" aria-label="Summary">
       <p>
         {report.plan.length} measurements, about {Math.round(report.plan_minutes)} minutes, detect{" "}
-        {report.faults.length - report.unexposed.length} of {report.faults.length} single faults.{" "}
+        {report.fault_count - report.unexposed.length} of {report.fault_count} single faults.{" "}
         {report.optimal ? "No plan takes less time." : `No plan takes less than ${Math.round(report.bound_minutes)} minutes.`}
       </p>
       <Progress report={report} latest={latest} />

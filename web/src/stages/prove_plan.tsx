@@ -156,7 +156,7 @@ export function Unexposed({ report }: { report: ProveReport }) {
   return (
     <details class="sheet">
       <summary>
-        {report.unexposed.length} of {report.faults.length} faults are not detected by any test: why, and what would help
+        {report.unexposed.length} of {report.fault_count} faults are not detected by any test: why, and what would help
       </summary>
       <ul class="reasons">
         {report.unexposed.map((one) => (
