@@ -23,6 +23,7 @@
 #include "loom/open_hazard.h"
 #include "network/faults.h"
 #include "network/loom_network.h"
+#include "prove/reading_row.h"
 
 namespace loomgraft {
 
@@ -65,10 +66,6 @@ struct ProveCondition {
   std::vector<std::size_t> accesses;  // positions in accesses: what it takes out or works
 };
 
-struct Band {
-  double low = 0.0;
-  double high = 0.0;  // above over_range_ohms: the meter shows that it cannot measure so much
-};
 inline constexpr double over_range_ohms = 50e6;
 
 // The unit of a reading that records that the probe point could not be reached.
@@ -134,8 +131,8 @@ struct ProveOptions {
 // What every test would show under every fault, as an interval: row by test, column by fault.
 struct ReadingTable {
   std::size_t faults = 0;
-  std::vector<Band> cells;
-  const Band& at(std::size_t test, std::size_t fault) const { return cells[test * faults + fault]; }
+  std::vector<ReadingRow> rows;
+  const Band& at(std::size_t test, std::size_t fault) const { return rows[test].at(fault); }
 };
 
 struct Proof {
