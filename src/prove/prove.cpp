@@ -208,11 +208,7 @@ Proof prove_loom(const Graft& graft, const ProveOptions& options) {
   Measured all = measure(scope, meter, conditions, report, options.stop);
   if (options.stop.stop_requested()) return stopped_proof();
   for (const MeasuredTest& test : all.tests) report.tests.push_back(test.candidate.test);
-  const CoverPlan plan = cover(cover_problem(report));
-  report.plan = in_order(report, plan.tests);
-  report.plan_minutes = plan.minutes;
-  report.bound_minutes = plan.bound;
-  report.optimal = plan.optimal;
+  make_plan(graft, options, report);
   note_unexposed(scope, report, all.misses);
   note_hazards(*frame, options.hazards, report);
   report.joints = joint_thresholds(meter, report, all.tests, all.benches, options.stop);
