@@ -64,7 +64,7 @@ Made make(std::int64_t wires) {
       add_tests(report, *bench,
                 candidates_of(scope, number, conditions[number], bench->nominal, bench->solution));
   }
-  made.problem = cover_problem(report);
+  made.problem = cover_problem(report, made.graft);
   return made;
 }
 

@@ -6,12 +6,14 @@
 #include <cmath>
 #include <memory>
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <set>
 
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/paper.h"
 #include "hazards/open_hazards.h"
+#include "prove/curve.h"
 #include "prove/json.h"
 #include "prove/meter.h"
 #include "prove/reading_text.h"
@@ -25,6 +27,7 @@ struct ProveCall {
   std::string graft;
   bool whole = false;
   std::string meter;
+  std::optional<double> minutes;
   Output output;
 };
 
@@ -98,14 +101,42 @@ std::string plan_text(const ProveReport& report, bool colour) {
   return joined ? text : text + confirm_text(report, colour);
 }
 
+std::string bound_text(const ProveReport& report) {
+  if (report.budget)
+    return fmt::format("{:.0f} % of the odds of a mistake; no plan of {:g} minutes shows more than {:.0f} %",
+                       100.0 * report.budget->shown, report.budget->minutes, 100.0 * report.budget->bound);
+  if (report.optimal) return "no plan takes less";
+  return fmt::format("no plan takes less than {:.1f}", report.bound_minutes);
+}
+
+std::size_t faults_exposed(const ProveReport& report) {
+  std::set<std::size_t> exposed;
+  for (const std::size_t test : report.plan)
+    exposed.insert(report.tests[test].exposes.begin(), report.tests[test].exposes.end());
+  return exposed.size();
+}
+
+// What the plan buys: at some moments of it, what no reading has shown yet.
+std::string curve_text(const ProveReport& report) {
+  const std::vector<CurvePoint> curve = curve_of(report);
+  Columns table({"after", "steps", "unproved", "of what could burn or break", "at worst"}, 170);
+  constexpr double every = 30.0;
+  double next = every;
+  for (std::size_t k = 0; k < curve.size(); ++k) {
+    const bool last = k + 1 == curve.size();
+    if (!last && curve[k + 1].minutes <= next) continue;
+    next = every * (std::floor((last ? curve[k] : curve[k + 1]).minutes / every) + 1.0);
+    table.row({fmt::format("{:.0f} min", curve[k].minutes), std::to_string(k),
+               fmt::format("{:.1f} %", 100.0 * curve[k].unproved),
+               fmt::format("{:.1f} %", 100.0 * curve[k].harmful), harmless(worst_text(report, curve[k]))});
+  }
+  return table.empty() ? "" : "\n" + table.print(wants_colour());
+}
+
 std::string head_text(const ProveReport& report) {
-  const std::size_t matter = faults_that_matter(report);
-  const std::size_t exposed = matter - report.unexposed.size();
-  const std::string bound = report.optimal
-                                ? std::string("no plan takes less")
-                                : fmt::format("no plan takes less than {:.1f}", report.bound_minutes);
   return fmt::format("{} tests in {:.1f} minutes expose {} of {} single faults; {}.\n", report.plan.size(),
-                     report.plan_minutes, exposed, matter, bound);
+                     report.plan_minutes, faults_exposed(report), faults_that_matter(report),
+                     bound_text(report));
 }
 
 // "false_signal" of the reports in words.
@@ -141,8 +172,8 @@ std::string joints_text(const ProveReport& report, bool colour) {
 
 std::string report_text(const ProveReport& report) {
   const bool colour = wants_colour();
-  std::string text = head_text(report) + plan_text(report, colour) + unexposed_text(report, colour) +
-                     joints_text(report, colour);
+  std::string text = head_text(report) + curve_text(report) + plan_text(report, colour) +
+                     unexposed_text(report, colour) + joints_text(report, colour);
   for (const std::string& refused : report.refused)
     text += inked("refused: " + harmless(refused) + "\n", Ink::danger, colour);
   return text +
@@ -159,7 +190,7 @@ std::string csv_text(const ProveReport& report) {
     text += csv_line({std::to_string(k + 1), test.id, report.conditions[test.condition].text,
                       name_of(test.kind), test.red.text, test.black.text, test.clamp, test.setting,
                       fmt::format("{:.9g}", test.nominal), end(test.band.low), end(test.band.high), test.unit,
-                      fmt::format("{:g}", test.minutes), std::to_string(test.exposes.size()), ""});
+                      fmt::format("{:g}", report.steps[k].sum()), std::to_string(test.exposes.size()), ""});
   }
   return text;
 }
@@ -182,6 +213,7 @@ int run(const ProveCall& call) {
   ProveOptions options;
   options.faults.whole_loom = call.whole;
   options.meter = call.meter;
+  options.minutes = call.minutes;
   options.hazards = open_hazards(*graft);
   ProveReport report = prove_loom(*graft, options).report;
   report.problems.insert(report.problems.begin(), problems.begin(), problems.end());
@@ -203,6 +235,10 @@ void add_prove(CLI::App& app, int& exit) {
   command->add_option("graft", call->graft, "graft document")->required();
   command->add_flag("--whole", call->whole, "the whole loom, not only what the plan adds, moves or touches");
   command->add_option("--meter", call->meter, "the meter at hand: handheld, simple or fine");
+  command
+      ->add_option("--minutes", call->minutes,
+                   "the time at hand: the plan that shows most in it, without power first")
+      ->check(CLI::PositiveNumber);
   add_output_options(*command, call->output, true);
   command->footer(
       "Example: loomgraft prove examples/power-takeoff/graft.json --meter simple\n"

@@ -15,19 +15,6 @@ double coil_volts(const NetworkRelay& relay, const OperatingPoint& point) {
   return std::abs(point.nodes[relay.coil_a.value].si - point.nodes[relay.coil_b.value].si);
 }
 
-// Those that pull in; only where none does, those that release.
-Positions next_positions(const LoomNetwork& network, const OperatingPoint& point, const Positions& now) {
-  Positions next = now;
-  for (std::size_t k = 0; k < now.size(); ++k) {
-    if (!now[k] && coil_volts(network.relays[k], point) >= network.relays[k].pull_in.si) next[k] = true;
-  }
-  if (next != now) return next;
-  for (std::size_t k = 0; k < now.size(); ++k) {
-    if (now[k] && coil_volts(network.relays[k], point) < network.relays[k].release.si) next[k] = false;
-  }
-  return next;
-}
-
 // The branch of its coil is called after the relay: "fan relay coil".
 std::string coil_text(const LoomNetwork& network, const NetworkRelay& relay) {
   const auto is_coil = [&](const NetworkBranch& branch) {
@@ -65,6 +52,19 @@ std::span<const Volts> start_of(std::span<const RelayStep> near, const Positions
 }
 
 }  // namespace
+
+RelayPositions next_positions(const LoomNetwork& network, const OperatingPoint& point,
+                              const RelayPositions& now) {
+  RelayPositions next = now;
+  for (std::size_t k = 0; k < now.size(); ++k) {
+    if (!now[k] && coil_volts(network.relays[k], point) >= network.relays[k].pull_in.si) next[k] = true;
+  }
+  if (next != now) return next;
+  for (std::size_t k = 0; k < now.size(); ++k) {
+    if (now[k] && coil_volts(network.relays[k], point) < network.relays[k].release.si) next[k] = false;
+  }
+  return next;
+}
 
 void set_contacts(LoomNetwork& network, const RelayPositions& pulled) {
   const auto set = [&](std::size_t branch, Ohms ohms) {

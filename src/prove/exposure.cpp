@@ -154,7 +154,9 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(
                   test.text);
       }
     }
-    if (!test.exposes.empty()) tests.push_back(std::move(made));
+    if (test.exposes.empty()) return;
+    made.under.shrink_to_fit();
+    tests.push_back(std::move(made));
   };
   const auto count = fault_dictionary(bench.nominal, probes, bench.changes, take, stop);
   if (!count) return tl::unexpected(count.error());

@@ -34,7 +34,7 @@ tl::expected<ConditionBench, Problem> condition_bench(const ProveScope& scope,
 struct MeasuredTest {
   Candidate candidate;
   ReadingSpan span;
-  std::vector<Band> under;  // by fault
+  ReadingRow under;  // by fault
 };
 
 // How close the best test for a fault comes to exposing it.

@@ -7,6 +7,7 @@
 #include "base/problem_json.h"
 #include "loom/end_id.h"
 #include "prove/confirmed_faults.h"
+#include "prove/curve.h"
 #include "prove/matrix_rows.h"
 
 namespace loomgraft {
@@ -105,6 +106,38 @@ Json hazard_json(const OpenHazard& hazard) {
           {"confirm_subject", std::string("confirm:") + source + ":" + hazard.id}};
 }
 
+Json step_json(const ProveReport& report, std::size_t step) {
+  const StepMinutes& minutes = report.steps[step];
+  return {{"test", report.tests[report.plan[step]].id},
+          {"minutes", figure(minutes.sum())},
+          {"setup", figure(minutes.setup)},
+          {"access", figure(minutes.access)},
+          {"travel", figure(minutes.travel)},
+          {"probes", figure(minutes.probes)},
+          {"reading", figure(minutes.reading)}};
+}
+
+Json steps_json(const ProveReport& report) {
+  Json steps = Json::array();
+  for (std::size_t step = 0; step < report.steps.size(); ++step) steps.push_back(step_json(report, step));
+  return steps;
+}
+
+Json curve_json(const ProveReport& report) {
+  return json_list(curve_of(report), [&](const CurvePoint& point) {
+    return Json{{"minutes", figure(point.minutes)}, {"unproved", figure(point.unproved)},
+                {"harmful", figure(point.harmful)}, {"worst", name_of(point.worst)},
+                {"worst_count", point.count},       {"worst_text", worst_text(report, point)}};
+  });
+}
+
+Json budget_json(const std::optional<TimeBudget>& budget) {
+  if (!budget) return nullptr;
+  return {{"minutes", figure(budget->minutes)},
+          {"shown", figure(budget->shown)},
+          {"bound", figure(budget->bound)}};
+}
+
 Json access_json(const PlaceAccess& access) {
   return {{"place", access.place}, {"text", access.text}, {"minutes", figure(access.minutes)}};
 }
@@ -115,6 +148,9 @@ nlohmann::ordered_json to_json(const ProveReport& report) {
   return {
       {"tests", json_list(report.tests, [&](const ProveTest& test) { return test_json(report, test); })},
       {"plan", json_list(report.plan, [&](std::size_t k) { return report.tests[k].id; })},
+      {"steps", steps_json(report)},
+      {"curve", curve_json(report)},
+      {"budget", budget_json(report.budget)},
       {"plan_minutes", figure(report.plan_minutes)},
       {"bound_minutes", figure(report.bound_minutes)},
       {"optimal", report.optimal},

@@ -9,12 +9,12 @@
 
 namespace loomgraft::prove {
 
-// The tests of a report as a cover. A harmful fault that a dead test exposes counts in dead tests only, so that
-// any choice has found it before power comes on.
-CoverProblem cover_problem(const ProveReport& report);
+// The tests of a report as a cover whose minutes no sequence of them can be below, but for the way to the last place. A
+// harmful fault that a dead test exposes counts in dead tests only, so that any choice has found it before power comes on.
+CoverProblem cover_problem(const ProveReport& report, const Graft& graft);
 
-// Dead conditions before live ones, each condition once; by probe point within it.
-std::vector<std::size_t> in_order(const ProveReport& report, std::vector<std::size_t> chosen);
+// Chooses tests and puts them in the order of work; fills in their minutes and the bound.
+void make_plan(const Graft& graft, const ProveOptions& options, ProveReport& report);
 
 void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vector<NearMiss>& misses);
 

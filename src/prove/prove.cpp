@@ -49,8 +49,8 @@ void add_assumptions(ProveReport& report, const LoomNetwork& network,
   }
 }
 
-// Readings under faults that are kept: 16 bytes each, half a gigabyte in all.
-constexpr std::size_t most_cells = 32u << 20;
+// Readings under faults that are kept: a byte or four each, half a gigabyte in all.
+constexpr std::size_t most_cells = 256u << 20;
 
 // Of more tests than fit into memory, those that no other test of the condition replaces.
 void keep_best(const ProveScope& scope, std::vector<MeasuredTest>& tests, std::size_t room) {
@@ -122,12 +122,11 @@ Measured measure(const ProveScope& scope, const MeterSheet& meter,
   return all;
 }
 
-ReadingTable table_of(const std::vector<MeasuredTest>& tests, std::size_t faults) {
+ReadingTable table_of(std::vector<MeasuredTest>& tests, std::size_t faults) {
   ReadingTable table;
   table.faults = faults;
-  table.cells.reserve(tests.size() * faults);
-  for (const MeasuredTest& test : tests)
-    table.cells.insert(table.cells.end(), test.under.begin(), test.under.end());
+  table.rows.reserve(tests.size());
+  for (MeasuredTest& test : tests) table.rows.push_back(std::move(test.under));
   return table;
 }
 
@@ -213,14 +212,10 @@ Proof prove_loom(const Graft& graft, const ProveOptions& options) {
   report.accesses = scope.accesses;
   const std::vector<PlannedCondition> conditions = planned_conditions(scope);
   for (const PlannedCondition& planned : conditions) report.conditions.push_back(planned.condition);
-  const Measured all = measure(scope, meter, conditions, report, options.stop);
+  Measured all = measure(scope, meter, conditions, report, options.stop);
   if (options.stop.stop_requested()) return stopped_proof();
   for (const MeasuredTest& test : all.tests) report.tests.push_back(test.candidate.test);
-  const CoverPlan plan = cover(cover_problem(report));
-  report.plan = in_order(report, plan.tests);
-  report.plan_minutes = plan.minutes;
-  report.bound_minutes = plan.bound;
-  report.optimal = plan.optimal;
+  make_plan(graft, options, report);
   note_unexposed(scope, report, all.misses);
   note_hazards(*frame, options.hazards, report);
   report.joints = joint_thresholds(meter, report, all.tests, all.benches, options.stop);

@@ -2,8 +2,8 @@
 //
 // Model   conditions (what is unplugged, battery, key, jumpers) x points a probe can touch = tests; a test
 //         exposes a fault where the fault's reading interval is clear of the healthy band. The plan is a set
-//         cover with set-up, access and probe minutes. A condition that feeds power comes after every fault
-//         that could do harm in it is excluded.
+//         cover with set-up, access and probe minutes, in an order in which whoever stops early stops well. A
+//         condition that feeds power comes after every fault that could do harm in it is excluded.
 // Needs   a graft. Forbidden circuits, known and presumed, are refused by name.
 // Gives   every candidate test with its band, the plan in order, its minutes and a lower bound for any plan,
 //         what no test can expose and what would help, the smallest added resistance in each joint that the
@@ -23,6 +23,7 @@
 #include "loom/open_hazard.h"
 #include "network/faults.h"
 #include "network/loom_network.h"
+#include "prove/reading_row.h"
 
 namespace loomgraft {
 
@@ -78,10 +79,6 @@ struct ProveCondition {
   std::vector<std::size_t> accesses;  // positions in accesses: what it takes out or works
 };
 
-struct Band {
-  double low = 0.0;
-  double high = 0.0;  // above over_range_ohms: the meter shows that it cannot measure so much
-};
 inline constexpr double over_range_ohms = 50e6;
 
 // The unit of a reading that records that the probe point could not be reached.
@@ -104,6 +101,23 @@ struct ProveTest {
   std::string text;                   // what it shows, in one line
 };
 
+// What a step of the plan takes, after the steps before it.
+struct StepMinutes {
+  double setup = 0.0;   // to bring its condition about
+  double access = 0.0;  // to open places
+  double travel = 0.0;  // from place to place
+  double probes = 0.0;  // to put leads where they are not yet
+  double reading = 0.0;
+  double sum() const { return setup + access + travel + probes + reading; }
+};
+
+// What can be shown in a limited time. Shares are of the odds of all faults.
+struct TimeBudget {
+  double minutes = 0.0;
+  double shown = 0.0;
+  double bound = 0.0;  // no plan of so many minutes shows more
+};
+
 struct Unexposed {
   std::size_t fault = 0;
   std::string why;
@@ -123,7 +137,9 @@ struct ProveReport {
   std::vector<ProveCondition> conditions;
   std::vector<PlaceAccess> accesses;
   std::vector<ProveTest> tests;
-  std::vector<std::size_t> plan;  // positions in tests, in the order of work
+  std::vector<std::size_t> plan;     // positions in tests, in the order of work
+  std::vector<StepMinutes> steps;    // by position in the plan
+  std::optional<TimeBudget> budget;  // where the time does not suffice for all
   double plan_minutes = 0.0;
   double bound_minutes = 0.0;
   bool optimal = false;
@@ -143,14 +159,15 @@ struct ProveOptions {
   FaultOptions faults;
   std::string meter;                  // of data/meters.csv; empty: the handheld one
   std::vector<OpenHazard> hazards{};  // that other stages left open
+  std::optional<double> minutes{};    // for the plan; as many as it takes unless stated
   StopToken stop{};
 };
 
 // What every test would show under every fault, as an interval: row by test, column by fault.
 struct ReadingTable {
   std::size_t faults = 0;
-  std::vector<Band> cells;
-  const Band& at(std::size_t test, std::size_t fault) const { return cells[test * faults + fault]; }
+  std::vector<ReadingRow> rows;
+  const Band& at(std::size_t test, std::size_t fault) const { return rows[test].at(fault); }
 };
 
 struct Proof {

@@ -33,6 +33,7 @@ struct BandEngine {
   bool dead = true;     // at both ends too
   double agree =
       0.0;  // allowed difference of sum and product of the single effects, as a share of the reading
+  double little = 0.0;  // share of a band's width: figures that promise no more are not worth another vertex
   StopToken stop{};
 };
 

@@ -76,11 +76,25 @@ double ohms_between(const LinearisedNetwork& linearised, Dipole dipole, ChangedF
 LinearisedNetwork linearise(const LoomNetwork& network, const RelayStep& step,
                             std::shared_ptr<const FrontTree> tree = nullptr);
 
+// The same found along the steps of `near`, which belong to a similar network of the same relays: in each
+// step elements are moved to the piece that their volts belong to, until all are consistent. The operating
+// point is unique, so that is the solution, at the cost of a factorisation or two. Nothing where that does
+// not end soon, or relays oscillate: then it must be solved. Sets the network's contacts.
+struct Settled {
+  LinearisedNetwork linearised;
+  RelayStep last;  // with the volts of nodes only
+};
+std::optional<Settled> settled(LoomNetwork& network, std::span<const RelayStep> near,
+                               const std::shared_ptr<const FrontTree>& tree);
+
 // Whether there are no nonlinear elements and no relays. Such a network needs no solution first; nothing if
 // it has none.
 bool is_linear(const LoomNetwork& network);
 std::optional<LinearisedNetwork> linearise_plain(const Circuit& circuit,
                                                  std::shared_ptr<const FrontTree> tree = nullptr);
+
+// Of a branch of LinearisedNetwork::branches.
+double amperes_in(const LinearisedNetwork& linearised, std::size_t at);
 
 std::size_t linearised_index(const LoomNetwork& network, std::size_t branch);
 

@@ -114,15 +114,19 @@ double read_by_full_solve(Engine& engine, const LoomNetwork& network, const Prob
 
 void read_solved(Engine& engine, LoomNetwork network, std::shared_ptr<const FrontTree> tree,
                  std::span<const Probe> probes, std::span<double> readings) {
-  std::vector<RelayStep> steps;
-  const auto solution = solve(network, engine.solver, &steps, engine.steps);
-  if (!solution) return std::fill(readings.begin(), readings.end(), none);
-  const LinearisedNetwork linearised = linearise(network, steps.back(), std::move(tree));
+  auto quick = settled(network, engine.steps, tree);
+  if (!quick) {
+    std::vector<RelayStep> steps;
+    if (!solve(network, engine.solver, &steps, engine.steps))
+      return std::fill(readings.begin(), readings.end(), none);
+    quick = {linearise(network, steps.back(), std::move(tree)), steps.back()};
+  }
+  const LinearisedNetwork& linearised = quick->linearised;
   ChangedFronts work(*linearised.tree, linearised.fronts);
   for (std::size_t k = 0; k < probes.size(); ++k) {
     const Probe probe = probe_of(network, linearised, probes[k].test, probes[k].at);
     if (probe.test.kind == MeterKind::amperes) {
-      readings[k] = branch_current(network, *solution, probe.test.clamp).si;
+      readings[k] = amperes_in(linearised, linearised_index(network, probe.test.clamp));
     } else if (probes[k].ideal) {
       readings[k] = work.volts(probe.dipole);
     } else {

@@ -68,22 +68,112 @@ void watch_relays(LinearisedNetwork& linearised, const LoomNetwork& network, con
   }
 }
 
-// Factors it and computes the volts and headroom of its watched pairs.
-void finish(LinearisedNetwork& linearised, std::uint32_t node_count, std::shared_ptr<const FrontTree> tree) {
+// Factors it.
+void find_potentials(LinearisedNetwork& linearised, std::uint32_t node_count,
+                     std::shared_ptr<const FrontTree> tree) {
   for (std::size_t k = 0; k < linearised.branches.size(); ++k) {
     const NodalBranch& branch = linearised.branches[k];
     linearised.dead = linearised.dead && linearised.held[k] == 0.0 && branch.emf * branch.conductance == 0.0;
   }
   if (!tree) tree = std::make_shared<const FrontTree>(front_tree_of(linearised.branches, node_count));
   factor_on(linearised, std::move(tree));
+}
+
+double volts_of(const LinearisedNetwork& linearised, const WatchedPair& one) {
+  const Dipole dipole = linearised.dipole(one.a, one.b);
+  return linearised.fronts.potential[dipole.plus] - linearised.fronts.potential[dipole.minus];
+}
+
+// The volts and headroom of its watched pairs.
+void find_headroom(LinearisedNetwork& linearised) {
   for (WatchedPair& one : linearised.watched) {
-    const Dipole dipole = linearised.dipole(one.a, one.b);
-    one.volts = linearised.fronts.potential[dipole.plus] - linearised.fronts.potential[dipole.minus];
+    one.volts = volts_of(linearised, one);
     linearised.headroom.add(one, one.volts);
   }
 }
 
+void finish(LinearisedNetwork& linearised, std::uint32_t node_count, std::shared_ptr<const FrontTree> tree) {
+  find_potentials(linearised, node_count, std::move(tree));
+  find_headroom(linearised);
+}
+
+enum class Pieces { right, wrong, unknown };
+
+// Before relays are watched: whether every element's volts are on its piece, and not so near to its end that
+// rounding decides.
+Pieces pieces_of(const LinearisedNetwork& linearised) {
+  constexpr double near_end = 1e-9;  // volts
+  Pieces found = Pieces::right;
+  for (const WatchedPair& one : linearised.watched) {
+    const double volts = volts_of(linearised, one);
+    if (!std::isfinite(volts)) return Pieces::unknown;
+    if (std::min(std::abs(volts - one.low), std::abs(volts - one.high)) < near_end) return Pieces::unknown;
+    if (volts < one.low || volts > one.high) found = Pieces::wrong;
+  }
+  return found;
+}
+
+void read_potentials(const LinearisedNetwork& linearised, std::vector<Volts>& nodes) {
+  nodes.clear();
+  for (const Position place : linearised.tree->position)
+    nodes.push_back({linearised.fronts.potential[place]});
+}
+
+// The circuit with contacts as they are; `point` is where to begin, and becomes the solution.
+std::optional<LinearisedNetwork> on_right_pieces(const Circuit& circuit, OperatingPoint& point,
+                                                 std::shared_ptr<const FrontTree>& tree) {
+  constexpr int most_turns = 4;
+  for (int turn = 0; turn < most_turns; ++turn) {
+    LinearisedNetwork linearised;
+    add_elements(linearised, circuit, point);
+    find_potentials(linearised, circuit.node_count, tree);
+    tree = linearised.tree;
+    const Pieces pieces = pieces_of(linearised);
+    if (pieces == Pieces::unknown) return std::nullopt;
+    read_potentials(linearised, point.nodes);
+    if (pieces == Pieces::right) return linearised;
+  }
+  return std::nullopt;
+}
+
+// No coil so near to its limit that rounding decides.
+bool coils_are_clear(const LoomNetwork& network, const OperatingPoint& point) {
+  constexpr double near_limit = 1e-9;  // volts
+  return std::ranges::all_of(network.relays, [&](const NetworkRelay& relay) {
+    const double volts = std::abs(across(point, relay.coil_a, relay.coil_b));
+    return std::abs(volts - relay.pull_in.si) > near_limit && std::abs(volts - relay.release.si) > near_limit;
+  });
+}
+
 }  // namespace
+
+std::optional<Settled> settled(LoomNetwork& network, std::span<const RelayStep> near,
+                               const std::shared_ptr<const FrontTree>& shared) {
+  if (near.empty() || bad_element_of(network.circuit)) return std::nullopt;
+  std::shared_ptr<const FrontTree> tree = shared;
+  std::vector<RelayPositions> met;
+  RelayStep step{RelayPositions(network.relays.size(), false), {}, near.front().point};
+  step.point.nodes.resize(network.circuit.node_count);
+  while (true) {
+    set_contacts(network, step.now);
+    const auto like = std::ranges::find(near, step.now, &RelayStep::now);
+    if (like != near.end())
+      std::ranges::copy(
+          std::span(like->point.nodes).first(std::min(like->point.nodes.size(), step.point.nodes.size())),
+          step.point.nodes.begin());
+    auto linearised = on_right_pieces(network.circuit, step.point, tree);
+    if (!linearised || !coils_are_clear(network, step.point)) return std::nullopt;
+    met.push_back(step.now);
+    step.next = next_positions(network, step.point, step.now);
+    if (step.next == step.now) {
+      watch_relays(*linearised, network, step);
+      find_headroom(*linearised);
+      return Settled{std::move(*linearised), std::move(step)};
+    }
+    if (std::ranges::count(met, step.next) > 0) return std::nullopt;
+    step.now = step.next;
+  }
+}
 
 void factor_on(LinearisedNetwork& linearised, std::shared_ptr<const FrontTree> tree) {
   std::vector<double> injected(tree->position.size(), 0.0);
@@ -139,6 +229,13 @@ double ohms_between(const LinearisedNetwork& linearised, Dipole dipole, ChangedF
   }
   work.carry(dipole, carried);
   return work.resistance(carried);
+}
+
+double amperes_in(const LinearisedNetwork& linearised, std::size_t at) {
+  const NodalBranch& branch = linearised.branches[at];
+  const Dipole dipole = linearised.dipole_of(at);
+  const double volts = linearised.fronts.potential[dipole.plus] - linearised.fronts.potential[dipole.minus];
+  return branch.conductance * (volts - branch.emf) + linearised.held[at];
 }
 
 std::size_t linearised_index(const LoomNetwork& network, std::size_t branch) {

@@ -21,6 +21,8 @@ constexpr double agree_in_large_looms = 0.03;
 constexpr double large =
     4e5;  // nodes times tests: from here on a vertex for each reading would take too long
 constexpr double agree_at_least = 1e-3;
+constexpr double little_in_large_looms = 1e-3;
+constexpr std::uint32_t many_nodes = 700;  // from here on a vertex more takes too long for so little
 
 Problem other_shape() {
   return {Severity::error,
@@ -328,13 +330,6 @@ void span_block(BandEngine& engine, Sweeper& sweeper, const SpanTable& table,
   }
 }
 
-double clamped(const LinearisedNetwork& linearised, std::size_t at) {
-  const NodalBranch& branch = linearised.branches[at];
-  const Dipole dipole = linearised.dipole_of(at);
-  const double volts = linearised.fronts.potential[dipole.plus] - linearised.fronts.potential[dipole.minus];
-  return branch.conductance * (volts - branch.emf) + linearised.held[at];
-}
-
 // The two corners as they are, with relays where those put them.
 void span_corners(BandEngine& engine, const LoomNetwork& corner, std::span<const DictionaryTest> tests,
                   std::vector<ReadingSpan>& spans) {
@@ -347,7 +342,7 @@ void span_corners(BandEngine& engine, const LoomNetwork& corner, std::span<const
   for (std::size_t k = 0; k < tests.size() && !engine.stop.stop_requested(); ++k) {
     if (tests[k].kind == MeterKind::ohms) continue;
     if (tests[k].kind == MeterKind::amperes) {
-      widen(spans[k], clamped(*linearised, linearised_index(corner, tests[k].clamp)));
+      widen(spans[k], amperes_in(*linearised, linearised_index(corner, tests[k].clamp)));
       continue;
     }
     const auto quick = linear_reading(work, *linearised, linearised->headroom, engine.meter, MeterKind::volts,
@@ -426,6 +421,7 @@ tl::expected<std::vector<ReadingSpan>, Problem> reading_spans(const LoomNetwork&
   find_spreads(engine);
   const double size = static_cast<double>(tests.size()) * nominal.circuit.node_count;
   engine.agree = size > large ? agree_in_large_looms : agree_closely;
+  engine.little = nominal.circuit.node_count > many_nodes ? little_in_large_looms : 0.0;
   constexpr double unlimited = std::numeric_limits<double>::infinity();
   std::vector<ReadingSpan> spans(tests.size(), ReadingSpan{0.0, unlimited, -unlimited});
   const auto is_ohms = [](const DictionaryTest& test) { return test.kind == MeterKind::ohms; };

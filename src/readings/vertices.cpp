@@ -14,19 +14,21 @@ constexpr int most_vertex_turns = 6;
 struct Turn {
   bool moved = false;     // any figure
   double furthest = 0.0;  // the furthest reading that one figure alone gives
+  double promise = 0.0;   // what the figures that moved add to the reading, each alone, in sum
   bool loads = false;     // the meter carries a watched pair past a limit
 };
 
 // Puts each figure at the end that raises (or lowers) the reading from here.
 Turn turn_ends(const BandEngine& engine, const SolvedPort& solved, bool raise, std::vector<int>& end) {
   const double here = reading_in(engine, solved.port, solved.linearised);
-  Turn turn{false, here};
+  Turn turn{false, here, 0.0, false};
   const auto is_beyond = [&](double one, double other) { return raise ? one > other : one < other; };
   std::size_t k = 0;
   for (const Spread& spread : solved.spreads) {
     while (!engine.spreads[k].is_same_figure(spread)) ++k;
     const double q = solved.z[spread.change.a].at[solved.lane] - solved.z[spread.change.b].at[solved.lane];
     double best = here;
+    const int before = end[k];
     for (const std::size_t which : {0U, 1U}) {
       const double there = reading_at(engine, solved.port, solved.linearised, spread, q, which);
       if (!is_beyond(there, best)) continue;
@@ -35,18 +37,20 @@ Turn turn_ends(const BandEngine& engine, const SolvedPort& solved, bool raise, s
       end[k] = static_cast<int>(which);
     }
     if (is_beyond(best, turn.furthest)) turn.furthest = best;
+    if (end[k] != before) turn.promise += std::abs(best - here);
   }
   return turn;
 }
 
 // A resistor's conductance changes a reading monotonically, so the sign of its effect shows which end is
-// further.
-bool turn_resistors(const BandEngine& engine, const SolvedPort& solved, bool raise, std::vector<int>& end) {
+// further. Returns what those that moved promise, to first order.
+double turn_resistors(const BandEngine& engine, const SolvedPort& solved, bool raise, std::vector<int>& end) {
   const TestPort& port = solved.port;
   const bool amperes = port.test.kind == MeterKind::amperes;
   const double load =
       amperes || port.metered ? 0.0 : engine.meter.conductance * reading_in(engine, port, solved.linearised);
-  bool moved = false;
+  const double to_reading = amperes ? solved.linearised.branches[port.clamp].conductance : 1.0;
+  double promise = 0.0;
   for (std::size_t k = 0; k < engine.spreads.size(); ++k) {
     const Spread& spread = engine.spreads[k];
     if (spread.list != ElementList::resistor) break;
@@ -55,7 +59,8 @@ bool turn_resistors(const BandEngine& engine, const SolvedPort& solved, bool rai
     const double volts = solved.linearised.fronts.potential[a] - solved.linearised.fronts.potential[b];
     double pull = q * (load * q - volts);
     // More conductance of the clamped branch itself is more of its own current, whatever the rest does.
-    if (amperes && spread.branch == port.clamp) pull = volts;
+    const bool own = amperes && spread.branch == port.clamp;
+    if (own) pull = volts;
     if (!raise) pull = -pull;
     if (!(pull != 0.0)) continue;
     const double now = solved.linearised.branches[spread.branch].conductance;
@@ -64,10 +69,10 @@ bool turn_resistors(const BandEngine& engine, const SolvedPort& solved, bool rai
     const int which = (pull > 0.0) == (high > low) ? 1 : 0;
     const double then = which == 1 ? high : low;
     if (pull > 0.0 ? !(then > now) : !(then < now)) continue;
-    moved = moved || end[k] != which;
+    if (end[k] != which) promise += std::abs(pull * (then - now)) * (own ? 1.0 : to_reading);
     end[k] = which;
   }
-  return moved;
+  return promise;
 }
 
 // The reading of a loom in which nothing has switched, though at this vertex something would: every element
@@ -108,11 +113,14 @@ bool lay_out_vertex(BandEngine& engine, const TestPort& port, std::span<const in
 Turn turn_at_vertex(BandEngine& engine, TestPort port, bool raise, std::vector<int>& end, ReadingSpan& span) {
   const bool exact = lay_out_vertex(engine, port, end);
   LoomNetwork& network = engine.vertex;
-  std::vector<RelayStep> steps;
-  const auto solution = solve(network, engine.solver, &steps, engine.steps);
-  if (!solution) return {};
-  LinearisedNetwork linearised =
-      linearise(network, steps.back(), port.metered ? nullptr : engine.linearised.tree);
+  const auto tree = port.metered ? nullptr : engine.linearised.tree;
+  auto solved_here = settled(network, engine.steps, tree);
+  if (!solved_here) {
+    std::vector<RelayStep> steps;
+    if (!solve(network, engine.solver, &steps, engine.steps)) return {};
+    solved_here = {linearise(network, steps.back(), tree), steps.back()};
+  }
+  const auto& [linearised, last] = *solved_here;
   Sweeper sweeper(linearised, *sweep_kernels().back(), {});
   SweepDipoles dipoles;
   Lanes couple;
@@ -121,20 +129,23 @@ Turn turn_at_vertex(BandEngine& engine, TestPort port, bool raise, std::vector<i
   sweeper.solve_everywhere(dipoles, couple);
   read_port(sweeper.work, dipoles.at[0], port);
   const bool has_switched =
-      !exact || steps.back().now != engine.steps.back().now ||
-      !on_same_pieces(engine.nominal.circuit, engine.point, network.circuit, solution->point);
+      !exact || last.now != engine.steps.back().now ||
+      !on_same_pieces(engine.nominal.circuit, engine.point, network.circuit, last.point);
   if (has_switched && !port.metered) span_on_nominal_pieces(engine, port, end, span);
   const double reading = reading_in(engine, port, linearised);
   const bool amperes = port.test.kind == MeterKind::amperes;
   if (!amperes && !port.metered && !(engine.meter.current(MeterKind::volts, reading) * couple.at[0] <= 1.0))
-    return {false, reading, true};
+    return {false, reading, 0.0, true};
   widen(span, reading);
   const std::vector<Spread> others =
-      spreads_of(network.circuit, engine.ends, linearised, solution->point, SpreadsWanted::all_but_resistors);
+      spreads_of(network.circuit, engine.ends, linearised, last.point, SpreadsWanted::all_but_resistors);
   const SolvedPort solved{port, linearised, others, sweeper.z.data(), 0};
-  const bool moved = turn_resistors(engine, solved, raise, end);
+  const double promise = turn_resistors(engine, solved, raise, end);
   Turn turn = turn_ends(engine, solved, raise, end);
-  turn.moved = turn.moved || moved;
+  turn.promise += promise;
+  turn.moved = turn.promise > engine.little * (span.high - span.low);
+  if (!turn.moved && std::isfinite(turn.promise))
+    widen(span, reading + (raise ? turn.promise : -turn.promise));
   return turn;
 }
 
@@ -151,7 +162,7 @@ void span_by_vertices(BandEngine& engine, const SolvedPort& solved, bool metered
   TestPort with_meter = solved.port;
   with_meter.metered = true;
   for (const bool raise : {false, true}) {
-    Turn turn{false, span.nominal, metered};
+    Turn turn{false, span.nominal, 0.0, metered};
     std::vector<int> end(engine.spreads.size(), -1);
     if (!metered) {
       turn = turn_ends(engine, solved, raise, end);
@@ -160,7 +171,7 @@ void span_by_vertices(BandEngine& engine, const SolvedPort& solved, bool metered
     }
     if (!turn.loads) continue;
     end.assign(end.size(), -1);
-    turn_on(engine, with_meter, raise, {true, span.nominal}, end, span);
+    turn_on(engine, with_meter, raise, {true, span.nominal, 0.0, false}, end, span);
   }
 }
 

@@ -60,9 +60,11 @@ struct MadeUpProof {
   // Cells from the rows; call it last.
   const Proof& done() {
     proof.readings.faults = proof.report.faults.size();
-    proof.readings.cells.clear();
-    for (const std::vector<Band>& row : rows)
-      proof.readings.cells.insert(proof.readings.cells.end(), row.begin(), row.end());
+    proof.readings.rows.clear();
+    for (const std::vector<Band>& row : rows) {
+      ReadingRow& made = proof.readings.rows.emplace_back();
+      for (const Band& band : row) made.push_back(band);
+    }
     return proof;
   }
 };

@@ -137,6 +137,8 @@ class Reports(unittest.TestCase):
     def test_prove(self):
         report = self.check("prove", "prove", graft)
         self.assertTrue(report["plan"] and report["unexposed"] and report["access"])
+        self.assertIsNone(report["budget"])
+        self.assertTrue(self.check("prove", "prove", graft, "--minutes", "40")["budget"])
         self.assertFalse(self.check("prove", "prove", self.empty_graft())["plan"])
 
     def test_find(self):

@@ -113,7 +113,7 @@ TEST(Stopping, AStoppedStageReportsOnlyThatItStopped) {
   ASSERT_EQ(proof.report.problems.size(), 1U);
   EXPECT_TRUE(is_stopped(proof.report.problems));
   EXPECT_TRUE(proof.report.faults.empty());
-  EXPECT_TRUE(proof.readings.cells.empty());
+  EXPECT_TRUE(proof.readings.rows.empty());
   EXPECT_TRUE(is_stopped(make_proof(graft, stopped_token()).report.problems)) << "as the cache makes them";
   FindOptions finding;
   EXPECT_FALSE(find_fault(whole, {}, finding).hypotheses.empty());

@@ -9,6 +9,7 @@ import "./styles/frame.css";
 import "./styles/parts.css";
 import "./styles/stages.css";
 import "./styles/prove.css";
+import "./styles/prove_time.css";
 import "./styles/start.css";
 import "./styles/compare.css";
 import "./styles/circuits.css";

@@ -1,7 +1,7 @@
 // Prove: the plan of measurements. In the footwell one step a screen, on the bench the whole plan beside the step.
 
 import type { ComponentChildren } from "preact";
-import { useEffect, useMemo, useRef } from "preact/hooks";
+import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { Graft, ProveReport } from "../api_types";
 import { prove_path } from "../findings";
 import { first_open_step, latest_by_test, type Step, step_key, steps_of } from "../model/proof";
@@ -22,6 +22,7 @@ import { ConfirmList, ConfirmScreen, unconfirmed } from "./prove_confirm";
 import { ProofMatrix } from "./prove_matrix";
 import { Joints, PlanList, Progress, Unexposed } from "./prove_plan";
 import { probe_face, StepBefore, StepScreen } from "./prove_step";
+import { PlanTime } from "./prove_time";
 
 function pending_text(count: number): string {
   if (count === 0) return "All readings are saved on the workbench computer.";
@@ -143,6 +144,8 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
   const next = () => to(at >= 0 ? steps[at + 1] : null);
   const before = steps.filter((one, index) => index < at && one.kind === "test").at(-1);
   const test_before = report.tests.find((one) => one.id === before?.id);
+  const [time, set_time] = useState<number | null>(null); // all of the plan
+  const minutes = time ?? Math.ceil(report.plan_minutes);
   use_scroll_to_top(step ? step_key(step) : "");
   const open_step = (id: string) => select({ step: step_key({ kind: "test", id }), again: "" });
   return (
@@ -184,6 +187,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
           <SendState readings={readings} />
         </div>
         <WholePlan>
+          <PlanTime report={report} latest={latest} minutes={minutes} set_minutes={set_time} />
           <Summary graft={name} open={graft} report={report} latest={latest} />
           {report.to_confirm.length > 0 && (
             <section class="sheet stack" aria-label="Before the battery is joined">
@@ -191,7 +195,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
               <ConfirmList report={report} ticks={ticks} />
             </section>
           )}
-          <PlanList report={report} latest={latest} at={step?.id ?? ""} pick={to} />
+          <PlanList report={report} latest={latest} at={step?.id ?? ""} pick={to} minutes={minutes} />
           <Unexposed report={report} />
           <Joints report={report} />
           <Problems list={report.problems.filter((one) => one.code !== "open-hazards")} title="Not in the plan" />

@@ -1,8 +1,10 @@
 // The whole plan: progress, every step with its reading, what no test detects, and the smallest bad joint that each test
 // detects.
 
+import { Fragment } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import type { ProveReport, ProveTest } from "../api_types";
+import { within } from "../model/plan_time";
 import { amount, band_text, has_value, result_of, result_text, type Step, sentence, steps_of } from "../model/proof";
 import type { MarkedReading } from "../model/reading";
 import { Mark, mark_of_result } from "../parts/mark";
@@ -12,6 +14,7 @@ interface Props {
   latest: ReadonlyMap<string, MarkedReading>;
   at: string;
   pick: (step: Step) => void;
+  minutes: number; // at hand
 }
 
 function value_text(test: ProveTest, reading: MarkedReading | undefined): string {
@@ -90,8 +93,20 @@ function use_current_step_in_view(at: string) {
   return box;
 }
 
+// Where the time at hand ends.
+function BeyondRow({ minutes }: { minutes: number }) {
+  return (
+    <tr role="row" class="plan-beyond no-print">
+      <th role="rowheader" scope="rowgroup" colSpan={4}>
+        Beyond {Math.round(minutes)} minutes
+      </th>
+    </tr>
+  );
+}
+
 // Roles are explicit: on a narrow screen CSS lays the rows out as a grid, and browsers then drop the table roles.
-export function PlanList({ report, latest, at, pick }: Props) {
+export function PlanList({ report, latest, at, pick, minutes }: Props) {
+  const fit = within(report, minutes).steps;
   const box = use_current_step_in_view(at);
   const tests = new Map(report.tests.map((test) => [test.id, test]));
   const conditions = new Map(report.conditions.map((condition) => [condition.id, condition]));
@@ -133,14 +148,10 @@ export function PlanList({ report, latest, at, pick }: Props) {
               const test = tests.get(step.id);
               return (
                 test && (
-                  <StepRow
-                    key={step.id}
-                    test={test}
-                    number={step.number}
-                    reading={latest.get(step.id)}
-                    at={at === step.id}
-                    pick={() => pick(step)}
-                  />
+                  <Fragment key={step.id}>
+                    {step.number === fit + 1 && <BeyondRow minutes={minutes} />}
+                    <StepRow test={test} number={step.number} reading={latest.get(step.id)} at={at === step.id} pick={() => pick(step)} />
+                  </Fragment>
                 )
               );
             })}
