@@ -92,17 +92,23 @@ double drawn_between(std::mt19937_64& random, double low, double high) {
   return low + (high - low) * static_cast<double>(random() >> 11) * 0x1p-53;
 }
 
-std::vector<double> drawn_readings(const Proof& proof, std::size_t planted, std::mt19937_64& random) {
+// Resistances of a joint may lie anywhere over decades: by ratio or evenly.
+enum class Drawn { evenly, by_ratio };
+
+std::vector<double> drawn_readings(const Proof& proof, std::size_t planted, std::mt19937_64& random,
+                                   Drawn joints = Drawn::by_ratio) {
+  const bool joint = proof.report.faults[planted].kind == FaultKind::bad_joint && joints == Drawn::by_ratio;
   std::vector<double> values;
   for (std::size_t test = 0; test < proof.report.tests.size(); ++test) {
     Band shown = proof.readings.at(test, planted);
     const Band& healthy = proof.report.tests[test].band;
-    if (!apart(shown, healthy))
-      shown = {std::max(shown.low, healthy.low), std::min(shown.high, healthy.high)};
+    if (!std::isfinite(shown.low)) shown = healthy;
     if (!std::isfinite(shown.low)) {
       values.push_back(std::min(proof.report.tests[test].nominal, over_range_reading));
     } else if (shown.high >= proof.report.over_range) {
       values.push_back(over_range_reading);
+    } else if (joint && shown.low > 0.0) {
+      values.push_back(std::exp(drawn_between(random, std::log(shown.low), std::log(shown.high))));
     } else {
       values.push_back(drawn_between(random, shown.low, shown.high));
     }
@@ -172,7 +178,7 @@ samples::Choice halving(const Proof& proof, std::size_t condition) {
 
 struct Sum {
   std::size_t searches = 0, isolated = 0, right = 0, among = 0;
-  double measurements = 0.0, minutes = 0.0, left = 0.0;
+  double measurements = 0.0, minutes = 0.0, left = 0.0, promised = 0.0, delivered = 0.0;
   void add(const samples::Walk& walk) {
     ++searches;
     isolated += walk.isolated ? 1 : 0;
@@ -181,6 +187,8 @@ struct Sum {
     left += static_cast<double>(walk.left);
     measurements += static_cast<double>(walk.measurements);
     minutes += walk.minutes;
+    promised += walk.promised;
+    delivered += walk.delivered;
   }
 };
 
@@ -240,14 +248,15 @@ bool search(const Proof& proof, std::size_t planted, std::mt19937_64& random, Wa
 
 constexpr const char* head =
     "| way | minutes | measurements | isolated to one repair | and it is the right one | repairs left | "
-    "right one among them |\n|---|---|---|---|---|---|---|\n";
+    "right one among them | bits promised | bits delivered |\n|---|---|---|---|---|---|---|---|---|\n";
 
 void print_row(const char* way, const Sum& sum) {
   const auto count = static_cast<double>(std::max<std::size_t>(sum.searches, 1));
   const auto share = [&](std::size_t some) { return 100.0 * static_cast<double>(some) / count; };
-  fmt::print("| {} | {:.1f} | {:.2f} | {:.1f} % | {:.1f} % | {:.2f} | {:.1f} % |\n", way, sum.minutes / count,
-             sum.measurements / count, share(sum.isolated), share(sum.right), sum.left / count,
-             share(sum.among));
+  fmt::print("| {} | {:.1f} | {:.2f} | {:.1f} % | {:.1f} % | {:.2f} | {:.1f} % | {:.3f} | {:.3f} |\n", way,
+             sum.minutes / count, sum.measurements / count, share(sum.isolated), share(sum.right),
+             sum.left / count, share(sum.among), sum.promised / std::max(sum.measurements, 1.0),
+             sum.delivered / std::max(sum.measurements, 1.0));
 }
 
 void print_ways(const std::string& name, const Proof& proof, const Ways& ways) {
@@ -270,6 +279,8 @@ void add(Sum& to, const Sum& from) {
   to.left += from.left;
   to.measurements += from.measurements;
   to.minutes += from.minutes;
+  to.promised += from.promised;
+  to.delivered += from.delivered;
 }
 
 Ways search_many(const Bench& bench, std::size_t count) {
@@ -331,6 +342,7 @@ void report(std::size_t count) {
   print_row("in the plan's order", all.list);
   print_row("halving by position", all.half);
   print_row("had every test been taken", all.all);
+  if (std::getenv("NO_TIMES")) return;
   fmt::print(
       "\n| proof | faults x tests | readings | odds, ms | odds and next test, ms |\n|---|---|---|---|---|\n");
   print_times("the demo", benches[1].proof, 0);
