@@ -354,7 +354,7 @@ void report(std::size_t count) {
 }
 
 void trace(std::size_t count) {
-  const Bench bench = demo();
+  const Bench bench = std::getenv("DEMO") ? demo() : generated(4, 4);
   const Proof& proof = bench.proof;
   std::mt19937_64 random(17);
   for (std::size_t n = 0; n < count; ++n) {
@@ -380,8 +380,9 @@ void trace(std::size_t count) {
       if (r.isolated || r.next.empty()) break;
       const auto& nx = r.next.front();
       const auto& t = proof.report.tests[nx.test];
-      fmt::print("    -> {} {:.3f} bits {:.1f} min, band {:.4g}..{:.4g} shows {:.4g}\n       {}\n", t.id,
-                 nx.bits, nx.minutes, t.band.low, t.band.high, shown[nx.test], nx.text);
+      fmt::print("    -> {} {} {:.3f} bits {:.1f} min, band {:.4g}..{:.4g} shows {:.4g}\n       {}\n",
+                 name_of(nx.reason), t.id, nx.bits, nx.minutes, t.band.low, t.band.high, shown[nx.test],
+                 nx.text);
       readings.push_back(samples::as_reading(proof, nx.test, shown[nx.test], static_cast<std::size_t>(k)));
     }
   }

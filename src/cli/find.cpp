@@ -12,12 +12,13 @@
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/paper.h"
+#include "find/entered_reading.h"
 #include "find/json.h"
 #include "find/learn.h"
 #include "find/practice.h"
 #include "prove/reading_text.h"
 #include "store/graft_folder.h"
-#include "text/number.h"
+#include "units/print.h"
 
 namespace loomgraft::cli {
 namespace {
@@ -32,25 +33,6 @@ struct FindCall {
   Output output;
 };
 
-// "1.2" with "kohm" or "k" is 1200 for a test in ohms; none if the letters mean something else.
-std::optional<double> scale_of(std::string letters, const std::string& unit) {
-  if (letters.ends_with(unit)) letters.resize(letters.size() - unit.size());
-  constexpr std::pair<const char*, double> prefixes[] = {{"", 1.0}, {"k", 1e3}, {"M", 1e6}, {"m", 1e-3}};
-  for (const auto& [prefix, scale] : prefixes) {
-    if (letters == prefix) return scale;
-  }
-  return std::nullopt;
-}
-
-std::optional<double> value_of(const std::string& text, const std::string& unit) {
-  if (unit == "ohm" && (text == "over" || text == "OL")) return over_range_reading;
-  const auto number = read_number(text, DecimalMark::point);
-  if (!number) return std::nullopt;
-  const std::optional<double> scale = scale_of(number->unit, unit);
-  if (!scale) return std::nullopt;
-  return number->value * *scale;
-}
-
 // A test by its id, or by its step in the plan.
 const ProveTest* test_named(const std::string& name, const ProveReport& report) {
   const auto test = std::ranges::find(report.tests, name, &ProveTest::id);
@@ -61,8 +43,22 @@ const ProveTest* test_named(const std::string& name, const ProveReport& report) 
   return is_step && step >= 1 && step <= report.plan.size() ? &report.tests[report.plan[step - 1]] : nullptr;
 }
 
-// "dead-open:ohm:C1.3:Y20.1=12.4", "7=over", "9=85mA"
-std::optional<Reading> reading_of(const std::string& text, const Proof& proof, Problems& problems) {
+std::string why_not(ReadingError error, const std::string& unit) {
+  const std::string sign(unit_sign(unit));
+  switch (error) {
+    case ReadingError::unreadable:
+      return "has no value that can be read in " + sign + " without doubt.";
+    case ReadingError::wrong_unit:
+      return "has another unit than the test, which is in " + sign + ".";
+    case ReadingError::impossible:
+      return "is not possible: no meter shows so much or so little in " + sign + ".";
+  }
+  return {};
+}
+
+// "dead-open:ohm:C1.3:Y20.1=12.4", "7=over", "9=85mA". `number`: its position on the command line.
+std::optional<Reading> reading_of(const std::string& text, std::size_t number, const FindCall& call,
+                                  const Proof& proof, Problems& problems) {
   const auto refuse = [&](const std::string& why) {
     problems.push_back(
         {Severity::error,
@@ -76,10 +72,10 @@ std::optional<Reading> reading_of(const std::string& text, const Proof& proof, P
   if (equals == std::string::npos) return refuse("has no value.");
   const ProveTest* test = test_named(text.substr(0, equals), proof.report);
   if (test == nullptr) return refuse("names no test and no step of this plan.");
-  const std::optional<double> value = value_of(text.substr(equals + 1), test->unit);
-  if (!value) return refuse("has no value in " + test->unit + ".");
+  const auto value = entered_reading(text.substr(equals + 1), test->unit, call.meter);
+  if (!value) return refuse(why_not(value.error(), test->unit));
   Reading reading;
-  reading.id = text;
+  reading.id = std::to_string(number) + ": " + text;  // the same test may be given again
   reading.test = test->id;
   reading.unit = test->unit;
   reading.value = *value;
@@ -91,12 +87,13 @@ std::vector<Reading> all_readings(const FindCall& call, const Graft& graft, cons
                                   Problems& problems) {
   std::vector<Reading> given;
   for (const std::string& text : call.readings) {
-    if (auto reading = reading_of(text, proof, problems)) given.push_back(std::move(*reading));
+    if (auto reading = reading_of(text, given.size() + 1, call, proof, problems))
+      given.push_back(std::move(*reading));
   }
   std::vector<Reading> all;
   for (const Reading& reading : readings_of(graft.readings, false)) {
-    const bool replaced = std::ranges::any_of(
-        given, [&](const Reading& one) { return one.test == reading.test || one.id == reading.id; });
+    const bool replaced =
+        std::ranges::any_of(given, [&](const Reading& one) { return one.test == reading.test; });
     if (!replaced) all.push_back(reading);
   }
   all.insert(all.end(), given.begin(), given.end());
@@ -278,7 +275,8 @@ void add_find(CLI::App& app, int& exit) {
   command->add_option(
       "--reading", call->readings,
       "TEST=VALUE: a test by its id or its step in the plan, the value with or without its unit; "
-      "\"over\" for over range. The measured readings of the document are used too");
+      "\"over\" or OL for over range. A test given again is a repeat: the latest two that agree count. The "
+      "measured readings of the document are used too");
   command->add_option("--as-if", call->as_if,
                       "what each step of the plan would show on a loom with this fault, for practice");
   command->add_option("--learn", call->learn,

@@ -46,7 +46,7 @@ class Intake {
       if (!test) continue;
       by_test_[*test].push_back(&reading);
       const ProveTest& of = proof_.report.tests[*test];
-      if (reading.time >= last_time) {
+      if (reading.time.empty() || reading.time >= last_time) {
         taken.last = *test;
         last_time = reading.time;
       }
@@ -219,19 +219,22 @@ double smallest_gain(const std::vector<WeighedHypothesis>& hypotheses, double wo
 // agree are as good as certain.
 std::vector<PossibleTest> candidates_of(const ProveReport& report, const Readings& taken, bool live) {
   std::set<std::size_t> excluded = taken.unreached;
-  std::map<std::size_t, NextReason> again;
+  std::map<std::size_t, double> again;
   for (const Observed& one : taken.observed) {
     if (one.times > 1 || one.differs) excluded.insert(one.test);
-    again[one.test] = NextReason::repeat;
+    again[one.test] = one.value;
   }
   const Effort effort(report, taken.last, taken.opened);
   std::vector<PossibleTest> candidates;
   for (std::size_t k = 0; k < report.tests.size(); ++k) {
     const ProveTest& test = report.tests[k];
     if (report.conditions[test.condition].live != live || excluded.contains(k)) continue;
-    const auto repeated = again.find(k);
-    candidates.push_back({k, std::max(effort.minutes_to(test), shortest_minutes),
-                          repeated == again.end() ? NextReason::information : repeated->second});
+    PossibleTest possible{k, std::max(effort.minutes_to(test), shortest_minutes)};
+    if (const auto repeated = again.find(k); repeated != again.end()) {
+      possible.reason = NextReason::repeat;
+      possible.before = repeated->second;
+    }
+    candidates.push_back(possible);
   }
   return candidates;
 }

@@ -15,12 +15,11 @@
 namespace loomgraft::find {
 namespace {
 
-// Hypotheses less likely than the likeliest by this factor do not choose the next test. Any fault may have a second
-// one beside it; only pairs that explain what one fault does not are worth a test.
-constexpr double counts_from = 1e-3;
-constexpr double pair_counts_from = 2e-2;
-
 constexpr std::size_t round_of_tests = 64;
+
+// Ends of intervals that differ by so little of their width decide nothing: a digit more or less.
+constexpr double blurred = 0.1;
+constexpr double largest_width = 1e9;  // keeps intervals without an end finite on the other one
 
 double rate(const NextTest& one) {
   return one.bits / one.minutes;
@@ -48,13 +47,12 @@ class Expectation {
   Expectation(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses, bool only_explaining,
               double remains)
       : proof_(proof), remains_(remains) {
-    double most = 0.0;
-    for (const WeighedHypothesis& one : hypotheses) most = std::max(most, one.odds);
+    const Counted counts(hypotheses);
     double sum = 0.0;
     std::size_t groups = 0;
     for (const WeighedHypothesis& one : hypotheses) {
       if (only_explaining && !one.outside.empty()) continue;
-      if (one.odds < (one.faults.size() > 1 ? pair_counts_from : counts_from) * most) continue;
+      if (!counts(one)) continue;
       live_.push_back(&one);
       sum += one.odds;
       groups = std::max(groups, one.group + 1);
@@ -74,8 +72,8 @@ class Expectation {
 
   double entropy_before() const { return std::max(0.0, -whole_terms_); }
 
-  double bits_of(std::size_t test) {
-    show(test);
+  double bits_of(const PossibleTest& one) {
+    show(one);
     find_common();
     if (others_at_.empty()) return 0.0;
     prepare_groups();
@@ -91,8 +89,12 @@ class Expectation {
     std::uint32_t begin = 0, end = 0;  // in members_
   };
 
-  void show(std::size_t test) {
-    for (std::size_t k = 0; k < live_.size(); ++k) shown_[k] = shown_under(proof_, *live_[k], test);
+  void show(const PossibleTest& one) {
+    for (std::size_t k = 0; k < live_.size(); ++k) {
+      Prediction& shown = shown_[k] = shown_under(proof_, *live_[k], one.test);
+      const bool fits = one.before >= shown.band.low && one.before <= shown.band.high;
+      if (one.reason == NextReason::repeat && fits) shown = {shown.band, {one.before, one.before}, false};
+    }
   }
 
   // The interval that most show, by the majority vote of Boyer and Moore; then those that show another, by interval.
@@ -219,8 +221,9 @@ class Expectation {
 
   void note_ends(std::uint32_t k) {
     const Prediction& shown = classes_[k].shown;
-    ends_.push_back({shown.band.low, Step::starts, k});
-    ends_.push_back({shown.band.high, Step::ends, k});
+    const double blur = blurred * std::min(shown.band.high - shown.band.low, largest_width);
+    ends_.push_back({shown.band.low - blur, Step::starts, k});
+    ends_.push_back({shown.band.high + blur, Step::ends, k});
     if (is_single(shown)) {
       ends_.push_back({0.5 * (shown.drawn.low + shown.drawn.high), Step::single, k});
       return;
@@ -320,7 +323,7 @@ struct Worker {
   Expectation again;
 
   double bits_of(const PossibleTest& one) {
-    return (one.reason == NextReason::information ? fresh : again).bits_of(one.test);
+    return (one.reason == NextReason::information ? fresh : again).bits_of(one);
   }
 };
 

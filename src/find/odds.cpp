@@ -16,6 +16,8 @@ namespace {
 constexpr std::size_t paired = 48;
 constexpr std::size_t completed = 12;
 constexpr std::size_t complements = 24;
+constexpr double counts_from = 1e-3;  // of the likeliest: see Counted
+constexpr double pair_counts_from = 2e-2;
 constexpr double forgotten = 1e-9;          // share of the whole below which a hypothesis is dropped
 constexpr double smallest_misread = 1e-12;  // keeps odds finite if readings contradict each other
 
@@ -285,15 +287,27 @@ std::vector<WeighedHypothesis> weighed_hypotheses(const Proof& proof, const std:
   return hypotheses;
 }
 
+Counted::Counted(const std::vector<WeighedHypothesis>& hypotheses) {
+  for (const WeighedHypothesis& one : hypotheses) most_ = std::max(most_, one.odds);
+}
+
+bool Counted::operator()(const WeighedHypothesis& one) const {
+  return one.odds >= (one.faults.size() > 1 ? pair_counts_from : counts_from) * most_;
+}
+
 double entropy_of(const std::vector<WeighedHypothesis>& hypotheses) {
+  const Counted counts(hypotheses);
   std::vector<double> mass;
+  double sum = 0.0;
   for (const WeighedHypothesis& one : hypotheses) {
+    if (!counts(one)) continue;
+    sum += one.odds;
     if (one.group >= mass.size()) mass.resize(one.group + 1);
     mass[one.group] += one.odds;
   }
   double entropy = 0.0;
   for (const double share : mass) {
-    if (share > 0.0) entropy -= share * std::log2(share);
+    if (share > 0.0) entropy -= share / sum * std::log2(share / sum);
   }
   return std::max(entropy, 0.0);
 }

@@ -67,6 +67,19 @@ std::vector<WeighedHypothesis> weighed_hypotheses(const Proof& proof, const std:
                                                   const std::vector<double>& priors,
                                                   const FindOptions& options);
 
+// Whether a hypothesis counts in entropies: hypotheses less likely than the likeliest by a factor of a thousand do not
+// choose the next test, nor pairs by one of fifty. Any fault may have a second one beside it; only a pair that explains
+// more than one fault is worth a test.
+class Counted {
+ public:
+  explicit Counted(const std::vector<WeighedHypothesis>& hypotheses);
+  bool operator()(const WeighedHypothesis& one) const;
+
+ private:
+  double most_ = 0.0;
+};
+
+// Over the groups of the hypotheses that count.
 double entropy_of(const std::vector<WeighedHypothesis>& hypotheses);
 
 // A test that may be taken next, and what it takes from here.
@@ -74,12 +87,14 @@ struct PossibleTest {
   std::size_t test = 0;
   double minutes = 0.0;  // above zero
   NextReason reason = NextReason::information;
+  double before = 0.0;  // what it read last, unless it is a new test
 };
 
 // The candidates with the largest expected loss of entropy over groups per minute, best first: at most `count` of them,
 // which is above zero, and none with less than `smallest` bits. A new test counts over the hypotheses that explain
 // every reading, where these are the likelier ones: another test of the same branch, whose outcome follows from the
-// readings so far, brings nothing. A repeat counts over all, since it decides whether a reading was a misreading.
+// readings so far, brings nothing. A repeat counts over all, since it decides whether a reading was a misreading; hypotheses that explain
+// the last reading expect the same again.
 // Without text.
 std::vector<NextTest> most_informative(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
                                        std::vector<PossibleTest> candidates, double smallest,

@@ -298,15 +298,25 @@ class ByDefinition {
     return bits;
   }
 
+  // Ends that differ by a tenth of the width decide nothing.
+  static Band blurred(const Band& band) {
+    const double blur = 0.1 * std::min(band.high - band.low, 1e9);
+    return {band.low - blur, band.high + blur};
+  }
+
   double mean_entropy(const Prediction& of) const {
     const auto at = [&](double reading) {
-      return entropy_where([&](const Band& band) { return reading >= band.low && reading <= band.high; });
+      return entropy_where([&](const Band& band) {
+        const auto [low, high] = blurred(band);
+        return reading >= low && reading <= high;
+      });
     };
     const Band& drawn = of.drawn;
     if (drawn.high == drawn.low) return at(drawn.low);
     std::vector<double> ends{drawn.low, drawn.high};
     for (const auto& [what, one] : shown_) {
-      for (const double end : {what.band.low, what.band.high}) {
+      const auto [low, high] = blurred(what.band);
+      for (const double end : {low, high}) {
         if (end > drawn.low && end < drawn.high) ends.push_back(end);
       }
     }
