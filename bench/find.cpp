@@ -102,7 +102,10 @@ std::vector<double> drawn_readings(const Proof& proof, std::size_t planted, std:
   for (std::size_t test = 0; test < proof.report.tests.size(); ++test) {
     Band shown = proof.readings.at(test, planted);
     const Band& healthy = proof.report.tests[test].band;
+    // An interval much wider than the sound one is a range of faults; else the fault may leave the reading as it is.
     if (!std::isfinite(shown.low)) shown = healthy;
+    if (!apart(shown, healthy) && shown.high - shown.low <= 3.0 * (healthy.high - healthy.low))
+      shown = {std::max(shown.low, healthy.low), std::min(shown.high, healthy.high)};
     if (!std::isfinite(shown.low)) {
       values.push_back(std::min(proof.report.tests[test].nominal, over_range_reading));
     } else if (shown.high >= proof.report.over_range) {
@@ -353,38 +356,56 @@ void report(std::size_t count) {
   print_times("made up, no two intervals alike", made_up(9, 1000, 2000, true), 0);
 }
 
-void trace(std::size_t count) {
-  const Bench bench = std::getenv("DEMO") ? demo() : generated(4, 4);
+// Searches that end without the planted repair among those left, step by step.
+void trace(std::size_t count, bool mistaken) {
+  const Bench bench = std::getenv("CIRCUITS") ? generated(8, 8) : demo();
   const Proof& proof = bench.proof;
   std::mt19937_64 random(17);
   for (std::size_t n = 0; n < count; ++n) {
     const std::size_t planted = draw_fault(proof, random);
     const std::vector<double> shown = drawn_readings(proof, planted, random);
+    const samples::Meter meter =
+        mistaken ? misread(proof, shown, n) : samples::Meter([&](std::size_t test) { return shown[test]; });
     std::vector<Reading> readings;
-    std::size_t step = 0;
-    for (; step < proof.report.plan.size(); ++step) {
-      const std::size_t test = proof.report.plan[step];
-      readings.push_back(samples::as_reading(proof, test, shown[test], 1000 + step));
+    for (const std::size_t test : proof.report.plan) {
+      readings.push_back(samples::as_reading(proof, test, shown[test], 1000 + readings.size()));
       if (!is_in_band(proof, test, shown[test])) break;
     }
-    fmt::print("\nPLANTED {} after {} steps\n", proof.report.faults[planted].text, step);
-    FindOptions options;
-    options.next_tests = 3;
-    for (int k = 0; k < 16; ++k) {
-      const FindReport r = find_fault(proof, readings, options);
-      fmt::print(" {:.2f} bits; well {:.3f};", r.entropy_bits, r.no_fault);
-      for (std::size_t q = 0; q < std::min<std::size_t>(4, r.repairs.size()); ++q)
-        fmt::print(" {} {:.3f}{};", r.repairs[q].repair, r.repairs[q].odds,
-                   r.repairs[q].repair == proof.report.faults[planted].repair ? "*" : "");
-      fmt::print("\n");
-      if (r.isolated || r.next.empty()) break;
-      const auto& nx = r.next.front();
-      const auto& t = proof.report.tests[nx.test];
-      fmt::print("    -> {} {} {:.3f} bits {:.1f} min, band {:.4g}..{:.4g} shows {:.4g}\n       {}\n",
-                 name_of(nx.reason), t.id, nx.bits, nx.minutes, t.band.low, t.band.high, shown[nx.test],
-                 nx.text);
-      readings.push_back(samples::as_reading(proof, nx.test, shown[nx.test], static_cast<std::size_t>(k)));
+    std::string text =
+        fmt::format("\nPLANTED {} after {} steps\n", proof.report.faults[planted].text, readings.size());
+    {
+      const std::size_t test = proof.report.plan[readings.size() - 1];
+      const Band& own = proof.readings.at(test, planted);
+      const Band& band = proof.report.tests[test].band;
+      text += fmt::format("  first out: {} sound {:.4g}..{:.4g} planted {:.4g}..{:.4g} reads {:.4g}\n",
+                          proof.report.tests[test].id, band.low, band.high, own.low, own.high, shown[test]);
     }
+    FindOptions options;
+    options.next_tests = 1;
+    bool good = false;
+    for (std::size_t k = 0; k < 40; ++k) {
+      const FindReport r = find_fault(proof, readings, options);
+      text += fmt::format(" {:.2f} bits; well {:.3f};", r.entropy_bits, r.no_fault);
+      for (std::size_t q = 0; q < std::min<std::size_t>(5, r.repairs.size()); ++q)
+        text += fmt::format(" {} {:.3f}{};", r.repairs[q].repair, r.repairs[q].odds,
+                            r.repairs[q].repair == proof.report.faults[planted].repair ? "*" : "");
+      text += "\n";
+      good = false;
+      for (const RepairOdds& one : r.repairs)
+        good = good ||
+               (one.odds >= 0.5 * r.repairs[0].odds && one.repair == proof.report.faults[planted].repair);
+      if (r.isolated || r.next.empty()) break;
+      const NextTest& next = r.next.front();
+      const ProveTest& test = proof.report.tests[next.test];
+      const Band& own = proof.readings.at(next.test, planted);
+      const double value = meter(next.test);
+      text += fmt::format(
+          "    -> {} {} {:.3f} bits {:.1f} min, sound {:.4g}..{:.4g} planted {:.4g}..{:.4g} reads {:.4g}{}\n",
+          name_of(next.reason), test.id, next.bits, next.minutes, test.band.low, test.band.high, own.low,
+          own.high, value, value == shown[next.test] ? "" : " MISREAD");
+      readings.push_back(samples::as_reading(proof, next.test, value, k));
+    }
+    if (!good) fmt::print("{}", text);
   }
 }
 }  // namespace
@@ -392,7 +413,7 @@ void trace(std::size_t count) {
 
 int main(int argc, char** argv) {
   if (argc > 2) {
-    loomgraft::trace(8);
+    loomgraft::trace(std::strtoul(argv[1], nullptr, 10), std::string(argv[2]) == "mistaken");
     return 0;
   }
   loomgraft::report(argc > 1 ? std::strtoul(argv[1], nullptr, 10) : 2000);

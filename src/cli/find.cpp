@@ -12,6 +12,7 @@
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/paper.h"
+#include "cli/proof_folder.h"
 #include "find/entered_reading.h"
 #include "find/json.h"
 #include "find/learn.h"
@@ -29,7 +30,9 @@ struct FindCall {
   std::string as_if;
   std::string learn;
   std::string meter;
+  std::vector<std::string> symptoms;
   bool whole = false;
+  bool no_cache = false;
   Output output;
 };
 
@@ -227,6 +230,17 @@ int practise(const FindCall& call, const Proof& proof) {
   return done;
 }
 
+// Made once for each document and set of options, and kept for the next call.
+Proof proof_for(const Graft& graft, const ProveOptions& options, bool cached) {
+  if (!cached) return prove_loom(graft, options);
+  const ProofFolder folder;
+  const std::string key = proof_key_of(graft, options);
+  if (auto kept = folder.find(key)) return std::move(*kept);
+  Proof proof = prove_loom(graft, options);
+  folder.keep(key, proof);
+  return proof;
+}
+
 int run(const FindCall& call) {
   Problems problems;
   const std::optional<Graft> graft = read_graft_file(call.graft, problems);
@@ -237,7 +251,7 @@ int run(const FindCall& call) {
   ProveOptions options;
   options.faults.whole_loom = call.whole;
   options.meter = call.meter;
-  const Proof proof = prove_loom(*graft, options);
+  const Proof proof = proof_for(*graft, options, !call.no_cache);
   if (!call.as_if.empty()) return practise(call, proof);
   Problems unusable_readings;
   const std::vector<Reading> readings = all_readings(call, *graft, proof, unusable_readings);
@@ -283,6 +297,8 @@ void add_find(CLI::App& app, int& exit) {
                       "a folder of graft files: faults confirmed there shift the probabilities");
   command->add_option("--meter", call->meter, "the meter at hand: handheld, simple or fine");
   command->add_flag("--whole", call->whole, "the whole loom, not only what the plan adds, moves or touches");
+  command->add_flag("--no-cache", call->no_cache,
+                    "make the test plan again instead of using the one kept in the user's cache folder");
   add_output_options(*command, call->output, false);
   command->footer(
       "Example: loomgraft find examples/power-takeoff/graft.json --reading 1=over --reading 4=12.1V\n"

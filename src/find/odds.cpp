@@ -32,9 +32,16 @@ Band joined(const Band& a, const Band& b) {
 // From so many times its low end on, a joint's interval is drawn from by ratio.
 constexpr double spans_decades = 10.0;
 
+// From so many times the sound interval's width on, an interval that overlaps it is a range of faults and not the same
+// reading with a wider spread.
+constexpr double is_range = 3.0;
+
 // An interval that reaches over range reads over range; one without ends says nothing, so the sound reading is taken.
+// Where the fault may leave the reading as it is, so does the reading that both allow.
 Band drawn_from(const Band& own, const Band& healthy, double over_range) {
-  const Band& band = std::isfinite(own.low) ? own : healthy;
+  Band band = std::isfinite(own.low) ? own : healthy;
+  if (overlaps(band, healthy) && band.high - band.low <= is_range * (healthy.high - healthy.low))
+    band = {std::max(band.low, healthy.low), std::min(band.high, healthy.high)};
   if (band.high >= over_range) return {over_range, over_range};
   return std::isfinite(band.low) ? band : Band{0.0, 0.0};
 }

@@ -18,7 +18,7 @@ struct Walk {
   bool isolated = false;
   bool right = false;      // isolated the repair of the planted fault
   std::size_t left = 0;    // repairs that are at least half as likely as the likeliest at the end
-  bool among = false;      // the repair of what was planted is one of them
+  bool among = false;      // the repair of what was planted is at least a tenth as likely as the likeliest
   double promised = 0.0;   // bits of all tests taken, as they were proposed
   double delivered = 0.0;  // entropy before less entropy after each
 };
@@ -46,8 +46,8 @@ inline void note_left(const Proof& proof, std::size_t planted, const FindReport&
   made.left = 0;
   made.among = false;
   for (const RepairOdds& repair : report.repairs) {
-    if (repair.odds < 0.5 * report.repairs.front().odds) break;
-    ++made.left;
+    if (repair.odds < 0.1 * report.repairs.front().odds) break;
+    if (repair.odds >= 0.5 * report.repairs.front().odds) ++made.left;
     made.among = made.among || repair.repair == proof.report.faults[planted].repair;
   }
 }
