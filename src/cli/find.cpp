@@ -17,6 +17,7 @@
 #include "find/json.h"
 #include "find/learn.h"
 #include "find/practice.h"
+#include "find/symptoms.h"
 #include "prove/reading_text.h"
 #include "store/graft_folder.h"
 #include "units/print.h"
@@ -32,6 +33,7 @@ struct FindCall {
   std::string meter;
   std::vector<std::string> symptoms;
   bool whole = false;
+  bool list_symptoms = false;
   bool no_cache = false;
   Output output;
 };
@@ -170,13 +172,30 @@ std::string next_text(const FindReport& report, const Proof& proof, double isola
     return inked("\nDo this repair, then repeat the readings that were out of band.\n", Ink::strong, colour);
   if (report.next.empty())
     return "\nNo test of this plan distinguishes these repairs further: begin with the likeliest.\n";
-  std::string text = inked("\nMeasure next\n", Ink::strong, colour) + test_text(proof, report.next.front());
+  std::string text = inked("\nMeasure next\n", Ink::strong, colour);
+  if (report.next.front().reason == NextReason::readings_differ)
+    text += "  Once more: its readings contradict each other, and no two of them in a row agree.\n";
+  if (report.next.front().reason == NextReason::repeat)
+    text += "  Once more: what is likely depends on this one reading.\n";
+  text += test_text(proof, report.next.front());
   for (std::size_t k = 1; k < std::min<std::size_t>(3, report.next.size()); ++k) {
     text += fmt::format("  or {} ({:.2f} bits in {:.1f} minutes)\n",
                         harmless(proof.report.tests[report.next[k].test].id), report.next[k].bits,
                         report.next[k].minutes);
   }
   return text;
+}
+
+std::string differing_text(const DifferingReadings& one, const Proof& proof) {
+  const ProveTest& test = proof.report.tests[one.test];
+  std::string values;
+  for (const double value : one.values)
+    values += (values.empty() ? "" : ", ") + reading_text(value, test.unit, proof.report.over_range);
+  const std::string taken = one.unsteady ? "it comes and goes: move the loom while measuring"
+                            : one.taken  ? "the latest two that agree count: " +
+                                              reading_text(*one.taken, test.unit, proof.report.over_range)
+                                        : "measure it once more";
+  return "readings differ: " + harmless(test.id) + " read " + values + "; " + taken;
 }
 
 // The most likely possible faults, and the most likely excluded ones.
@@ -193,6 +212,8 @@ std::string fault_notes_text(const FindReport& report, const Proof& proof, bool 
                           share_text(note.odds), harmless(note.text));
     }
   }
+  for (const NoticedSymptom& one : report.symptoms) text += "symptom: " + harmless(one.text) + "\n";
+  for (const DifferingReadings& one : report.differing) text += differing_text(one, proof) + "\n";
   for (const std::string& line : report.learnt) text += "learnt: " + harmless(line) + "\n";
   return text;
 }
@@ -230,6 +251,38 @@ int practise(const FindCall& call, const Proof& proof) {
   return done;
 }
 
+int list_symptoms(const FindCall& call, const Graft& graft, const Proof& proof) {
+  const std::vector<Symptom> symptoms = symptoms_of(graft, proof.report.faults);
+  if (call.output.json) {
+    print_json(symptoms_json(symptoms, proof));
+    return done;
+  }
+  Columns table({"symptom", "", "causes"});
+  for (const Symptom& one : symptoms)
+    table.row({harmless(one.id), harmless(one.text), std::to_string(one.faults.size())}, Ink::plain);
+  print_text(table.print(wants_colour()));
+  return done;
+}
+
+// False where a symptom is not one of this loom; the reason is printed.
+bool add_evidence(const FindCall& call, const Graft& graft, const Proof& proof, FindOptions& find) {
+  const std::vector<Symptom> symptoms = symptoms_of(graft, proof.report.faults);
+  for (const std::string& text : call.symptoms) {
+    const Symptom* symptom = symptom_named(text, graft, symptoms);
+    if (symptom == nullptr) {
+      print_problems({{Severity::error,
+                       "no-such-id",
+                       {},
+                       "The symptom \"" + text +
+                           "\" is none, or more than one, of those that a fault of this loom causes.",
+                       "`loomgraft find GRAFT --symptoms` lists them."}});
+      return false;
+    }
+    find.evidence.push_back(evidence_of(*symptom, proof.report.faults.size()));
+  }
+  return true;
+}
+
 // Made once for each document and set of options, and kept for the next call.
 Proof proof_for(const Graft& graft, const ProveOptions& options, bool cached) {
   if (!cached) return prove_loom(graft, options);
@@ -253,6 +306,7 @@ int run(const FindCall& call) {
   options.meter = call.meter;
   const Proof proof = proof_for(*graft, options, !call.no_cache);
   if (!call.as_if.empty()) return practise(call, proof);
+  if (call.list_symptoms) return list_symptoms(call, *graft, proof);
   Problems unusable_readings;
   const std::vector<Reading> readings = all_readings(call, *graft, proof, unusable_readings);
   problems.insert(problems.end(), unusable_readings.begin(), unusable_readings.end());
@@ -265,6 +319,7 @@ int run(const FindCall& call) {
     return unusable;
   }
   FindOptions find;
+  if (!call.symptoms.empty() && !add_evidence(call, *graft, proof, find)) return unusable;
   if (!call.learn.empty()) find.learnt = learn_from(call.learn, call.graft, problems);
   FindReport report = find_fault(proof, readings, find);
   report.problems.insert(report.problems.begin(), problems.begin(), problems.end());
@@ -291,6 +346,9 @@ void add_find(CLI::App& app, int& exit) {
       "TEST=VALUE: a test by its id or its step in the plan, the value with or without its unit; "
       "\"over\" or OL for over range. A test given again is a repeat: the latest two that agree count. The "
       "measured readings of the document are used too");
+  command->add_option("--symptom", call->symptoms,
+                      "PART:WHAT, what was noticed before anything was measured: \"valve:never works\"");
+  command->add_flag("--symptoms", call->list_symptoms, "the symptoms that faults of this loom cause");
   command->add_option("--as-if", call->as_if,
                       "what each step of the plan would show on a loom with this fault, for practice");
   command->add_option("--learn", call->learn,

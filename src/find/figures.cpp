@@ -23,6 +23,10 @@ FindFigures load() {
   figures.digit_share = table.at("digit_share");
   figures.sound_at_most = table.at("sound_at_most");
   figures.most_repeats = table.at("most_repeats");
+  figures.symptom_wrong = table.at("symptom_wrong");
+  figures.symptom_stops = table.at("symptom_stops");
+  figures.symptom_weak = table.at("symptom_weak");
+  figures.symptom_runs = table.at("symptom_runs");
   figures.worth = table.at("worth");
   return figures;
 }

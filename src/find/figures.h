@@ -19,6 +19,10 @@ struct FindFigures {
   double digit_share = 0.0;
   double sound_at_most = 0.0;
   double most_repeats = 0.0;
+  double symptom_wrong = 0.0;
+  double symptom_stops = 0.0;
+  double symptom_weak = 0.0;
+  double symptom_runs = 0.0;
   double worth = 0.0;
 };
 

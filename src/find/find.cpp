@@ -306,6 +306,7 @@ FindReport find_fault(const Proof& proof, const std::vector<Reading>& readings, 
   const Readings taken = Intake(proof, report.problems).take(readings);
   LearntOdds learnt = learnt_odds(proof.report.faults, options.learnt);
   report.learnt = std::move(learnt.text);
+  for (const Evidence& one : options.evidence) report.symptoms.push_back({one.id, one.text});
   const std::vector<WeighedHypothesis> hypotheses =
       weighed_hypotheses(proof, taken.observed, learnt.odds, options);
   if (options.stop.stop_requested()) return stopped_report();

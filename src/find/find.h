@@ -92,6 +92,11 @@ struct DifferingReadings {
   bool unsteady = false;        // measured so often that the contact itself comes and goes
 };
 
+struct NoticedSymptom {
+  std::string id;
+  std::string text;
+};
+
 struct FindReport {
   std::vector<Hypothesis> hypotheses;   // likeliest first, those above a thousandth
   std::vector<RepairOdds> repairs;      // likeliest first
@@ -101,6 +106,7 @@ struct FindReport {
   std::optional<std::size_t> isolated;  // position in repairs
   std::vector<FaultNote> fault_notes;
   std::vector<DifferingReadings> differing;
+  std::vector<NoticedSymptom> symptoms;
   std::vector<std::string> learnt;  // what the recorded grafts changed, as sentences
   Problems problems;
 };

@@ -355,6 +355,11 @@ std::vector<NextTest> most_informative(const Proof& proof, const std::vector<Wei
     std::ranges::sort(best, is_better);
     best.resize(std::min(best.size(), count));
   }
+  // What is promised counts those that need a misreading too: the test will make them less likely as well.
+  Expectation whole(proof, hypotheses, false, misread);
+  for (NextTest& one : best) {
+    if (one.reason == NextReason::information) one.bits = whole.bits_of(PossibleTest{one.test});
+  }
   return best;
 }
 

@@ -2,6 +2,7 @@
 // pairs only those of likely faults, and those whose second fault explains what a likely first one leaves unexplained.
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <set>
 
@@ -295,11 +296,20 @@ std::vector<WeighedHypothesis> weighed_hypotheses(const Proof& proof, const std:
 }
 
 Counted::Counted(const std::vector<WeighedHypothesis>& hypotheses) {
-  for (const WeighedHypothesis& one : hypotheses) most_ = std::max(most_, one.odds);
+  for (const WeighedHypothesis& one : hypotheses) {
+    most_ = std::max(most_, one.odds);
+    if (one.faults.size() != 1) continue;
+    const std::size_t fault = one.faults[0];
+    if (fault >= unexplained_.size()) unexplained_.resize(fault + 1, std::numeric_limits<std::size_t>::max());
+    unexplained_[fault] = one.outside.size();
+  }
 }
 
 bool Counted::operator()(const WeighedHypothesis& one) const {
-  return one.odds >= (one.faults.size() > 1 ? pair_counts_from : counts_from) * most_;
+  if (one.faults.size() < 2) return one.odds >= counts_from * most_;
+  return one.odds >= pair_counts_from * most_ && std::ranges::all_of(one.faults, [&](std::size_t fault) {
+           return fault >= unexplained_.size() || one.outside.size() < unexplained_[fault];
+         });
 }
 
 double entropy_of(const std::vector<WeighedHypothesis>& hypotheses) {

@@ -69,7 +69,7 @@ std::vector<WeighedHypothesis> weighed_hypotheses(const Proof& proof, const std:
 
 // Whether a hypothesis counts in entropies: hypotheses less likely than the likeliest by a factor of a thousand do not
 // choose the next test, nor pairs by one of fifty. Any fault may have a second one beside it; only a pair that explains
-// more than one fault is worth a test.
+// more readings than either of its faults is worth a test.
 class Counted {
  public:
   explicit Counted(const std::vector<WeighedHypothesis>& hypotheses);
@@ -77,6 +77,7 @@ class Counted {
 
  private:
   double most_ = 0.0;
+  std::vector<std::size_t> unexplained_;  // by fault alone: readings; the most there are where it was dropped
 };
 
 // Over the groups of the hypotheses that count.
@@ -93,7 +94,7 @@ struct PossibleTest {
 // The candidates with the largest expected loss of entropy over groups per minute, best first: at most `count` of them,
 // which is above zero, and none with less than `smallest` bits. A new test counts over the hypotheses that explain
 // every reading, where these are the likelier ones: another test of the same branch, whose outcome follows from the
-// readings so far, brings nothing. A repeat counts over all, since it decides whether a reading was a misreading; hypotheses that explain
+// readings so far, brings nothing; the bits reported are those over all. A repeat counts over all, since it decides whether a reading was a misreading; hypotheses that explain
 // the last reading expect the same again.
 // Without text.
 std::vector<NextTest> most_informative(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
