@@ -92,17 +92,26 @@ double drawn_between(std::mt19937_64& random, double low, double high) {
   return low + (high - low) * static_cast<double>(random() >> 11) * 0x1p-53;
 }
 
-std::vector<double> drawn_readings(const Proof& proof, std::size_t planted, std::mt19937_64& random) {
+// Resistances of a joint may lie anywhere over decades: by ratio or evenly.
+enum class Drawn { evenly, by_ratio };
+
+std::vector<double> drawn_readings(const Proof& proof, std::size_t planted, std::mt19937_64& random,
+                                   Drawn joints = Drawn::by_ratio) {
+  const bool joint = proof.report.faults[planted].kind == FaultKind::bad_joint && joints == Drawn::by_ratio;
   std::vector<double> values;
   for (std::size_t test = 0; test < proof.report.tests.size(); ++test) {
     Band shown = proof.readings.at(test, planted);
     const Band& healthy = proof.report.tests[test].band;
-    if (!apart(shown, healthy))
+    // An interval much wider than the sound one is a range of faults; else the fault may leave the reading as it is.
+    if (!std::isfinite(shown.low)) shown = healthy;
+    if (!apart(shown, healthy) && shown.high - shown.low <= 3.0 * (healthy.high - healthy.low))
       shown = {std::max(shown.low, healthy.low), std::min(shown.high, healthy.high)};
     if (!std::isfinite(shown.low)) {
       values.push_back(std::min(proof.report.tests[test].nominal, over_range_reading));
     } else if (shown.high >= proof.report.over_range) {
       values.push_back(over_range_reading);
+    } else if (joint && shown.low > 0.0) {
+      values.push_back(std::exp(drawn_between(random, std::log(shown.low), std::log(shown.high))));
     } else {
       values.push_back(drawn_between(random, shown.low, shown.high));
     }
@@ -172,7 +181,7 @@ samples::Choice halving(const Proof& proof, std::size_t condition) {
 
 struct Sum {
   std::size_t searches = 0, isolated = 0, right = 0, among = 0;
-  double measurements = 0.0, minutes = 0.0, left = 0.0;
+  double measurements = 0.0, minutes = 0.0, left = 0.0, promised = 0.0, delivered = 0.0;
   void add(const samples::Walk& walk) {
     ++searches;
     isolated += walk.isolated ? 1 : 0;
@@ -181,6 +190,8 @@ struct Sum {
     left += static_cast<double>(walk.left);
     measurements += static_cast<double>(walk.measurements);
     minutes += walk.minutes;
+    promised += walk.promised;
+    delivered += walk.delivered;
   }
 };
 
@@ -240,14 +251,15 @@ bool search(const Proof& proof, std::size_t planted, std::mt19937_64& random, Wa
 
 constexpr const char* head =
     "| way | minutes | measurements | isolated to one repair | and it is the right one | repairs left | "
-    "right one among them |\n|---|---|---|---|---|---|---|\n";
+    "right one among them | bits promised | bits delivered |\n|---|---|---|---|---|---|---|---|---|\n";
 
 void print_row(const char* way, const Sum& sum) {
   const auto count = static_cast<double>(std::max<std::size_t>(sum.searches, 1));
   const auto share = [&](std::size_t some) { return 100.0 * static_cast<double>(some) / count; };
-  fmt::print("| {} | {:.1f} | {:.2f} | {:.1f} % | {:.1f} % | {:.2f} | {:.1f} % |\n", way, sum.minutes / count,
-             sum.measurements / count, share(sum.isolated), share(sum.right), sum.left / count,
-             share(sum.among));
+  fmt::print("| {} | {:.1f} | {:.2f} | {:.1f} % | {:.1f} % | {:.2f} | {:.1f} % | {:.3f} | {:.3f} |\n", way,
+             sum.minutes / count, sum.measurements / count, share(sum.isolated), share(sum.right),
+             sum.left / count, share(sum.among), sum.promised / std::max(sum.measurements, 1.0),
+             sum.delivered / std::max(sum.measurements, 1.0));
 }
 
 void print_ways(const std::string& name, const Proof& proof, const Ways& ways) {
@@ -270,6 +282,8 @@ void add(Sum& to, const Sum& from) {
   to.left += from.left;
   to.measurements += from.measurements;
   to.minutes += from.minutes;
+  to.promised += from.promised;
+  to.delivered += from.delivered;
 }
 
 Ways search_many(const Bench& bench, std::size_t count) {
@@ -331,6 +345,7 @@ void report(std::size_t count) {
   print_row("in the plan's order", all.list);
   print_row("halving by position", all.half);
   print_row("had every test been taken", all.all);
+  if (std::getenv("NO_TIMES")) return;
   fmt::print(
       "\n| proof | faults x tests | readings | odds, ms | odds and next test, ms |\n|---|---|---|---|---|\n");
   print_times("the demo", benches[1].proof, 0);
@@ -341,37 +356,56 @@ void report(std::size_t count) {
   print_times("made up, no two intervals alike", made_up(9, 1000, 2000, true), 0);
 }
 
-void trace(std::size_t count) {
-  const Bench bench = demo();
+// Searches that end without the planted repair among those left, step by step.
+void trace(std::size_t count, bool mistaken) {
+  const Bench bench = std::getenv("CIRCUITS") ? generated(8, 8) : demo();
   const Proof& proof = bench.proof;
   std::mt19937_64 random(17);
   for (std::size_t n = 0; n < count; ++n) {
     const std::size_t planted = draw_fault(proof, random);
     const std::vector<double> shown = drawn_readings(proof, planted, random);
+    const samples::Meter meter =
+        mistaken ? misread(proof, shown, n) : samples::Meter([&](std::size_t test) { return shown[test]; });
     std::vector<Reading> readings;
-    std::size_t step = 0;
-    for (; step < proof.report.plan.size(); ++step) {
-      const std::size_t test = proof.report.plan[step];
-      readings.push_back(samples::as_reading(proof, test, shown[test], 1000 + step));
+    for (const std::size_t test : proof.report.plan) {
+      readings.push_back(samples::as_reading(proof, test, shown[test], 1000 + readings.size()));
       if (!is_in_band(proof, test, shown[test])) break;
     }
-    fmt::print("\nPLANTED {} after {} steps\n", proof.report.faults[planted].text, step);
-    FindOptions options;
-    options.next_tests = 3;
-    for (int k = 0; k < 16; ++k) {
-      const FindReport r = find_fault(proof, readings, options);
-      fmt::print(" {:.2f} bits; well {:.3f};", r.entropy_bits, r.no_fault);
-      for (std::size_t q = 0; q < std::min<std::size_t>(4, r.repairs.size()); ++q)
-        fmt::print(" {} {:.3f}{};", r.repairs[q].repair, r.repairs[q].odds,
-                   r.repairs[q].repair == proof.report.faults[planted].repair ? "*" : "");
-      fmt::print("\n");
-      if (r.isolated || r.next.empty()) break;
-      const auto& nx = r.next.front();
-      const auto& t = proof.report.tests[nx.test];
-      fmt::print("    -> {} {:.3f} bits {:.1f} min, band {:.4g}..{:.4g} shows {:.4g}\n       {}\n", t.id,
-                 nx.bits, nx.minutes, t.band.low, t.band.high, shown[nx.test], nx.text);
-      readings.push_back(samples::as_reading(proof, nx.test, shown[nx.test], static_cast<std::size_t>(k)));
+    std::string text =
+        fmt::format("\nPLANTED {} after {} steps\n", proof.report.faults[planted].text, readings.size());
+    {
+      const std::size_t test = proof.report.plan[readings.size() - 1];
+      const Band& own = proof.readings.at(test, planted);
+      const Band& band = proof.report.tests[test].band;
+      text += fmt::format("  first out: {} sound {:.4g}..{:.4g} planted {:.4g}..{:.4g} reads {:.4g}\n",
+                          proof.report.tests[test].id, band.low, band.high, own.low, own.high, shown[test]);
     }
+    FindOptions options;
+    options.next_tests = 1;
+    bool good = false;
+    for (std::size_t k = 0; k < 40; ++k) {
+      const FindReport r = find_fault(proof, readings, options);
+      text += fmt::format(" {:.2f} bits; well {:.3f};", r.entropy_bits, r.no_fault);
+      for (std::size_t q = 0; q < std::min<std::size_t>(5, r.repairs.size()); ++q)
+        text += fmt::format(" {} {:.3f}{};", r.repairs[q].repair, r.repairs[q].odds,
+                            r.repairs[q].repair == proof.report.faults[planted].repair ? "*" : "");
+      text += "\n";
+      good = false;
+      for (const RepairOdds& one : r.repairs)
+        good = good ||
+               (one.odds >= 0.5 * r.repairs[0].odds && one.repair == proof.report.faults[planted].repair);
+      if (r.isolated || r.next.empty()) break;
+      const NextTest& next = r.next.front();
+      const ProveTest& test = proof.report.tests[next.test];
+      const Band& own = proof.readings.at(next.test, planted);
+      const double value = meter(next.test);
+      text += fmt::format(
+          "    -> {} {} {:.3f} bits {:.1f} min, sound {:.4g}..{:.4g} planted {:.4g}..{:.4g} reads {:.4g}{}\n",
+          name_of(next.reason), test.id, next.bits, next.minutes, test.band.low, test.band.high, own.low,
+          own.high, value, value == shown[next.test] ? "" : " MISREAD");
+      readings.push_back(samples::as_reading(proof, next.test, value, k));
+    }
+    if (!good) fmt::print("{}", text);
   }
 }
 }  // namespace
@@ -379,7 +413,7 @@ void trace(std::size_t count) {
 
 int main(int argc, char** argv) {
   if (argc > 2) {
-    loomgraft::trace(8);
+    loomgraft::trace(std::strtoul(argv[1], nullptr, 10), std::string(argv[2]) == "mistaken");
     return 0;
   }
   loomgraft::report(argc > 1 ? std::strtoul(argv[1], nullptr, 10) : 2000);

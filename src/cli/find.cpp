@@ -12,12 +12,15 @@
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/paper.h"
+#include "cli/proof_folder.h"
+#include "find/entered_reading.h"
 #include "find/json.h"
 #include "find/learn.h"
 #include "find/practice.h"
+#include "find/symptoms.h"
 #include "prove/reading_text.h"
 #include "store/graft_folder.h"
-#include "text/number.h"
+#include "units/print.h"
 
 namespace loomgraft::cli {
 namespace {
@@ -28,28 +31,12 @@ struct FindCall {
   std::string as_if;
   std::string learn;
   std::string meter;
+  std::vector<std::string> symptoms;
   bool whole = false;
+  bool list_symptoms = false;
+  bool no_cache = false;
   Output output;
 };
-
-// "1.2" with "kohm" or "k" is 1200 for a test in ohms; none if the letters mean something else.
-std::optional<double> scale_of(std::string letters, const std::string& unit) {
-  if (letters.ends_with(unit)) letters.resize(letters.size() - unit.size());
-  constexpr std::pair<const char*, double> prefixes[] = {{"", 1.0}, {"k", 1e3}, {"M", 1e6}, {"m", 1e-3}};
-  for (const auto& [prefix, scale] : prefixes) {
-    if (letters == prefix) return scale;
-  }
-  return std::nullopt;
-}
-
-std::optional<double> value_of(const std::string& text, const std::string& unit) {
-  if (unit == "ohm" && (text == "over" || text == "OL")) return over_range_reading;
-  const auto number = read_number(text, DecimalMark::point);
-  if (!number) return std::nullopt;
-  const std::optional<double> scale = scale_of(number->unit, unit);
-  if (!scale) return std::nullopt;
-  return number->value * *scale;
-}
 
 // A test by its id, or by its step in the plan.
 const ProveTest* test_named(const std::string& name, const ProveReport& report) {
@@ -61,8 +48,22 @@ const ProveTest* test_named(const std::string& name, const ProveReport& report) 
   return is_step && step >= 1 && step <= report.plan.size() ? &report.tests[report.plan[step - 1]] : nullptr;
 }
 
-// "dead-open:ohm:C1.3:Y20.1=12.4", "7=over", "9=85mA"
-std::optional<Reading> reading_of(const std::string& text, const Proof& proof, Problems& problems) {
+std::string why_not(ReadingError error, const std::string& unit) {
+  const std::string sign(unit_sign(unit));
+  switch (error) {
+    case ReadingError::unreadable:
+      return "has no value that can be read in " + sign + " without doubt.";
+    case ReadingError::wrong_unit:
+      return "has another unit than the test, which is in " + sign + ".";
+    case ReadingError::impossible:
+      return "is not possible: no meter shows so much or so little in " + sign + ".";
+  }
+  return {};
+}
+
+// "dead-open:ohm:C1.3:Y20.1=12.4", "7=over", "9=85mA". `number`: its position on the command line.
+std::optional<Reading> reading_of(const std::string& text, std::size_t number, const FindCall& call,
+                                  const Proof& proof, Problems& problems) {
   const auto refuse = [&](const std::string& why) {
     problems.push_back(
         {Severity::error,
@@ -76,10 +77,10 @@ std::optional<Reading> reading_of(const std::string& text, const Proof& proof, P
   if (equals == std::string::npos) return refuse("has no value.");
   const ProveTest* test = test_named(text.substr(0, equals), proof.report);
   if (test == nullptr) return refuse("names no test and no step of this plan.");
-  const std::optional<double> value = value_of(text.substr(equals + 1), test->unit);
-  if (!value) return refuse("has no value in " + test->unit + ".");
+  const auto value = entered_reading(text.substr(equals + 1), test->unit, call.meter);
+  if (!value) return refuse(why_not(value.error(), test->unit));
   Reading reading;
-  reading.id = text;
+  reading.id = std::to_string(number) + ": " + text;  // the same test may be given again
   reading.test = test->id;
   reading.unit = test->unit;
   reading.value = *value;
@@ -91,12 +92,13 @@ std::vector<Reading> all_readings(const FindCall& call, const Graft& graft, cons
                                   Problems& problems) {
   std::vector<Reading> given;
   for (const std::string& text : call.readings) {
-    if (auto reading = reading_of(text, proof, problems)) given.push_back(std::move(*reading));
+    if (auto reading = reading_of(text, given.size() + 1, call, proof, problems))
+      given.push_back(std::move(*reading));
   }
   std::vector<Reading> all;
   for (const Reading& reading : readings_of(graft.readings, false)) {
-    const bool replaced = std::ranges::any_of(
-        given, [&](const Reading& one) { return one.test == reading.test || one.id == reading.id; });
+    const bool replaced =
+        std::ranges::any_of(given, [&](const Reading& one) { return one.test == reading.test; });
     if (!replaced) all.push_back(reading);
   }
   all.insert(all.end(), given.begin(), given.end());
@@ -170,13 +172,30 @@ std::string next_text(const FindReport& report, const Proof& proof, double isola
     return inked("\nDo this repair, then repeat the readings that were out of band.\n", Ink::strong, colour);
   if (report.next.empty())
     return "\nNo test of this plan distinguishes these repairs further: begin with the likeliest.\n";
-  std::string text = inked("\nMeasure next\n", Ink::strong, colour) + test_text(proof, report.next.front());
+  std::string text = inked("\nMeasure next\n", Ink::strong, colour);
+  if (report.next.front().reason == NextReason::readings_differ)
+    text += "  Once more: its readings contradict each other, and no two of them in a row agree.\n";
+  if (report.next.front().reason == NextReason::repeat)
+    text += "  Once more: what is likely depends on this one reading.\n";
+  text += test_text(proof, report.next.front());
   for (std::size_t k = 1; k < std::min<std::size_t>(3, report.next.size()); ++k) {
     text += fmt::format("  or {} ({:.2f} bits in {:.1f} minutes)\n",
                         harmless(proof.report.tests[report.next[k].test].id), report.next[k].bits,
                         report.next[k].minutes);
   }
   return text;
+}
+
+std::string differing_text(const DifferingReadings& one, const Proof& proof) {
+  const ProveTest& test = proof.report.tests[one.test];
+  std::string values;
+  for (const double value : one.values)
+    values += (values.empty() ? "" : ", ") + reading_text(value, test.unit, proof.report.over_range);
+  const std::string taken = one.unsteady ? "it comes and goes: move the loom while measuring"
+                            : one.taken  ? "the latest two that agree count: " +
+                                              reading_text(*one.taken, test.unit, proof.report.over_range)
+                                        : "measure it once more";
+  return "readings differ: " + harmless(test.id) + " read " + values + "; " + taken;
 }
 
 // The most likely possible faults, and the most likely excluded ones.
@@ -193,6 +212,8 @@ std::string fault_notes_text(const FindReport& report, const Proof& proof, bool 
                           share_text(note.odds), harmless(note.text));
     }
   }
+  for (const NoticedSymptom& one : report.symptoms) text += "symptom: " + harmless(one.text) + "\n";
+  for (const DifferingReadings& one : report.differing) text += differing_text(one, proof) + "\n";
   for (const std::string& line : report.learnt) text += "learnt: " + harmless(line) + "\n";
   return text;
 }
@@ -230,6 +251,49 @@ int practise(const FindCall& call, const Proof& proof) {
   return done;
 }
 
+int list_symptoms(const FindCall& call, const Graft& graft, const Proof& proof) {
+  const std::vector<Symptom> symptoms = symptoms_of(graft, proof.report.faults);
+  if (call.output.json) {
+    print_json(symptoms_json(symptoms, proof));
+    return done;
+  }
+  Columns table({"symptom", "", "causes"});
+  for (const Symptom& one : symptoms)
+    table.row({harmless(one.id), harmless(one.text), std::to_string(one.faults.size())}, Ink::plain);
+  print_text(table.print(wants_colour()));
+  return done;
+}
+
+// False where a symptom is not one of this loom; the reason is printed.
+bool add_evidence(const FindCall& call, const Graft& graft, const Proof& proof, FindOptions& find) {
+  const std::vector<Symptom> symptoms = symptoms_of(graft, proof.report.faults);
+  for (const std::string& text : call.symptoms) {
+    const Symptom* symptom = symptom_named(text, graft, symptoms);
+    if (symptom == nullptr) {
+      print_problems({{Severity::error,
+                       "no-such-id",
+                       {},
+                       "The symptom \"" + text +
+                           "\" is none, or more than one, of those that a fault of this loom causes.",
+                       "`loomgraft find GRAFT --symptoms` lists them."}});
+      return false;
+    }
+    find.evidence.push_back(evidence_of(*symptom, proof.report.faults.size()));
+  }
+  return true;
+}
+
+// Made once for each document and set of options, and kept for the next call.
+Proof proof_for(const Graft& graft, const ProveOptions& options, bool cached) {
+  if (!cached) return prove_loom(graft, options);
+  const ProofFolder folder;
+  const std::string key = proof_key_of(graft, options);
+  if (auto kept = folder.find(key)) return std::move(*kept);
+  Proof proof = prove_loom(graft, options);
+  folder.keep(key, proof);
+  return proof;
+}
+
 int run(const FindCall& call) {
   Problems problems;
   const std::optional<Graft> graft = read_graft_file(call.graft, problems);
@@ -240,8 +304,9 @@ int run(const FindCall& call) {
   ProveOptions options;
   options.faults.whole_loom = call.whole;
   options.meter = call.meter;
-  const Proof proof = prove_loom(*graft, options);
+  const Proof proof = proof_for(*graft, options, !call.no_cache);
   if (!call.as_if.empty()) return practise(call, proof);
+  if (call.list_symptoms) return list_symptoms(call, *graft, proof);
   Problems unusable_readings;
   const std::vector<Reading> readings = all_readings(call, *graft, proof, unusable_readings);
   problems.insert(problems.end(), unusable_readings.begin(), unusable_readings.end());
@@ -254,6 +319,7 @@ int run(const FindCall& call) {
     return unusable;
   }
   FindOptions find;
+  if (!call.symptoms.empty() && !add_evidence(call, *graft, proof, find)) return unusable;
   if (!call.learn.empty()) find.learnt = learn_from(call.learn, call.graft, problems);
   FindReport report = find_fault(proof, readings, find);
   report.problems.insert(report.problems.begin(), problems.begin(), problems.end());
@@ -278,13 +344,19 @@ void add_find(CLI::App& app, int& exit) {
   command->add_option(
       "--reading", call->readings,
       "TEST=VALUE: a test by its id or its step in the plan, the value with or without its unit; "
-      "\"over\" for over range. The measured readings of the document are used too");
+      "\"over\" or OL for over range. A test given again is a repeat: the latest two that agree count. The "
+      "measured readings of the document are used too");
+  command->add_option("--symptom", call->symptoms,
+                      "PART:WHAT, what was noticed before anything was measured: \"valve:never works\"");
+  command->add_flag("--symptoms", call->list_symptoms, "the symptoms that faults of this loom cause");
   command->add_option("--as-if", call->as_if,
                       "what each step of the plan would show on a loom with this fault, for practice");
   command->add_option("--learn", call->learn,
                       "a folder of graft files: faults confirmed there shift the probabilities");
   command->add_option("--meter", call->meter, "the meter at hand: handheld, simple or fine");
   command->add_flag("--whole", call->whole, "the whole loom, not only what the plan adds, moves or touches");
+  command->add_flag("--no-cache", call->no_cache,
+                    "make the test plan again instead of using the one kept in the user's cache folder");
   add_output_options(*command, call->output, false);
   command->footer(
       "Example: loomgraft find examples/power-takeoff/graft.json --reading 1=over --reading 4=12.1V\n"

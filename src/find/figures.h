@@ -12,7 +12,17 @@ struct FindFigures {
   double harm_allowed = 0.0;
   double repeat_agrees = 0.0;
   double isolated_at = 0.0;
-  double misread = 0.0;
+  double gross_misread = 0.0;
+  double gross_again = 0.0;
+  double small_misread = 0.0;
+  double touch_ohm = 0.0;
+  double digit_share = 0.0;
+  double sound_at_most = 0.0;
+  double most_repeats = 0.0;
+  double symptom_wrong = 0.0;
+  double symptom_stops = 0.0;
+  double symptom_weak = 0.0;
+  double symptom_runs = 0.0;
   double worth = 0.0;
 };
 

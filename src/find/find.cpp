@@ -5,6 +5,7 @@
 #include <map>
 #include <set>
 
+#include "find/effort_internal.h"
 #include "find/explain_internal.h"
 #include "find/figures.h"
 #include "find/odds_internal.h"
@@ -17,13 +18,16 @@ namespace {
 
 constexpr double smallest_odds = 1e-3;     // of a hypothesis that is reported
 constexpr double shortest_minutes = 0.05;  // of a test, so that bits per minute stay finite
+constexpr double never = 2.0;              // odds that nothing reaches
 
 // The readings that count, by test.
 struct Readings {
-  std::vector<Observed> observed;             // in the order of the tests
-  std::set<std::size_t> unreached;            // tests whose probe point could not be reached
-  std::optional<std::size_t> last_condition;  // of the last one taken
-  std::set<std::size_t> opened;               // accesses already opened for a reading
+  std::vector<Observed> observed;   // in the order of the tests
+  std::set<std::size_t> unreached;  // tests whose probe point could not be reached
+  std::set<std::size_t> undecided;  // tests whose readings contradict each other: to be repeated
+  std::vector<DifferingReadings> differing;
+  std::optional<std::size_t> last;  // test of the last one taken
+  std::set<std::size_t> opened;     // accesses already opened for a reading
 };
 
 class Intake {
@@ -35,16 +39,20 @@ class Intake {
   Readings take(const std::vector<Reading>& readings) {
     Readings taken;
     std::set<std::string> ids;
+    std::string last_time;
     for (const Reading& reading : readings) {
       if (!reading.id.empty() && !ids.insert(reading.id).second) continue;
       const std::optional<std::size_t> test = usable_test(reading);
       if (!test) continue;
       by_test_[*test].push_back(&reading);
       const ProveTest& of = proof_.report.tests[*test];
-      taken.last_condition = of.condition;
+      if (reading.time.empty() || reading.time >= last_time) {
+        taken.last = *test;
+        last_time = reading.time;
+      }
       if (reading.unit != unreached_unit) taken.opened.insert(of.accesses.begin(), of.accesses.end());
     }
-    for (auto& [test, of_test] : by_test_) add_latest(test, of_test, taken);
+    for (auto& [test, of_test] : by_test_) add_of_test(test, of_test, taken);
     return taken;
   }
 
@@ -74,25 +82,55 @@ class Intake {
     return test->second;
   }
 
-  // The latest of a test counts, by its time and then by its position; earlier ones that agree confirm it.
-  void add_latest(std::size_t test, std::vector<const Reading*>& of_test, Readings& taken) const {
+  // By time, then by position. The latest two that agree count, with all that agree with them; what came before and
+  // contradicts them is dropped. While there are no such two, or later ones contradict them, each counts by itself.
+  void add_of_test(std::size_t test, std::vector<const Reading*>& of_test, Readings& taken) const {
     std::ranges::stable_sort(of_test, {}, [](const Reading* one) { return one->time; });
-    const Reading& latest = *of_test.back();
-    if (latest.unit == unreached_unit) {
+    if (of_test.back()->unit == unreached_unit) {
       taken.unreached.insert(test);
       return;
     }
-    const auto agree = [&](const Reading* one) {
-      if (one->unit == unreached_unit) return false;
-      const double over_range = proof_.report.over_range;
-      if (one->value >= over_range || latest.value >= over_range)
-        return one->value >= over_range && latest.value >= over_range;
-      const double larger = std::max(std::abs(one->value), std::abs(latest.value));
-      return std::abs(one->value - latest.value) <= find_figures().repeat_agrees * larger;
+    std::erase_if(of_test, [](const Reading* one) { return one->unit == unreached_unit; });
+    const auto agrees_with = [&](const Reading* one) {
+      return [this, test, one](const Reading* other) { return agree(test, one->value, other->value); };
     };
-    const auto times = std::ranges::count_if(of_test, agree);
-    taken.observed.push_back(
-        {test, latest.value, latest.id.empty() ? latest.test : latest.id, static_cast<int>(times)});
+    std::size_t first = of_test.size() - 1;
+    while (first > 0 && std::none_of(of_test.begin(), of_test.begin() + static_cast<std::ptrdiff_t>(first),
+                                     agrees_with(of_test[first])))
+      --first;
+    // Position zero agrees with nothing before it: no two agree, and every reading counts once.
+    const auto times = std::ranges::count_if(of_test, agrees_with(of_test[first]));
+    const bool undecided = first + 1 < of_test.size();
+    for (std::size_t k = first; k < of_test.size(); ++k) {
+      const Reading& one = *of_test[k];
+      taken.observed.push_back({test, one.value, one.id.empty() ? one.test : one.id,
+                                k == first ? static_cast<int>(times) : 1, undecided});
+    }
+    if (static_cast<std::size_t>(times) < of_test.size()) note_difference(test, of_test, undecided, taken);
+  }
+
+  void note_difference(std::size_t test, const std::vector<const Reading*>& of_test, bool undecided,
+                       Readings& taken) const {
+    DifferingReadings differing;
+    differing.test = test;
+    for (const Reading* one : of_test) differing.values.push_back(one->value);
+    if (!undecided) differing.taken = of_test.back()->value;
+    differing.unsteady = undecided && static_cast<double>(of_test.size()) >= find_figures().most_repeats;
+    if (undecided && !differing.unsteady) taken.undecided.insert(test);
+    taken.differing.push_back(std::move(differing));
+  }
+
+  // Both in band, both over range, or no more apart than a tenth or a slip.
+  bool agree(std::size_t test, double a, double b) const {
+    const double over_range = proof_.report.over_range;
+    const ProveTest& about = proof_.report.tests[test];
+    if (about.unit == "ohm" && (a >= over_range || b >= over_range))
+      return a >= over_range && b >= over_range;
+    const auto fits = [&](double value) { return fit_of(value, about.band, over_range) >= smallest_fit; };
+    if (fits(a) != fits(b)) return false;
+    const double larger = std::max(std::abs(a), std::abs(b));
+    const double apart = std::max(find_figures().repeat_agrees * larger, slip_reach(larger, about.unit).up);
+    return fits(a) || std::abs(a - b) <= apart;
   }
 
   const Proof& proof_;
@@ -177,30 +215,45 @@ double smallest_gain(const std::vector<WeighedHypothesis>& hypotheses, double wo
   return std::max(worth * largest, 1e-6);
 }
 
-// With the change of condition and the places that are not open yet.
-double minutes_to(const ProveReport& report, const Readings& taken, const ProveTest& test) {
-  double minutes = test.minutes;
-  if (taken.last_condition != test.condition) minutes += report.conditions[test.condition].minutes;
-  for (const std::size_t access : test.accesses) {
-    if (!taken.opened.contains(access)) minutes += report.accesses[access].minutes;
-  }
-  return minutes;
-}
-
-// Tests that can be taken now, with power on or off. A reading is worth repeating once: two that agree are as good as
-// certain.
+// Tests that can be taken now, with power on or off. One that was measured is worth repeating once: two readings that
+// agree are as good as certain.
 std::vector<PossibleTest> candidates_of(const ProveReport& report, const Readings& taken, bool live) {
   std::set<std::size_t> excluded = taken.unreached;
+  std::map<std::size_t, double> again;
   for (const Observed& one : taken.observed) {
-    if (one.times > 1) excluded.insert(one.test);
+    if (one.times > 1 || one.differs) excluded.insert(one.test);
+    again[one.test] = one.value;
   }
+  const Effort effort(report, taken.last, taken.opened);
   std::vector<PossibleTest> candidates;
   for (std::size_t k = 0; k < report.tests.size(); ++k) {
     const ProveTest& test = report.tests[k];
     if (report.conditions[test.condition].live != live || excluded.contains(k)) continue;
-    candidates.push_back({k, std::max(minutes_to(report, taken, test), shortest_minutes)});
+    PossibleTest possible{k, std::max(effort.minutes_to(test), shortest_minutes)};
+    if (const auto repeated = again.find(k); repeated != again.end()) {
+      possible.reason = NextReason::repeat;
+      possible.before = repeated->second;
+    }
+    candidates.push_back(possible);
   }
   return candidates;
+}
+
+// Tests whose readings contradict each other come first, whatever else they tell: the quickest of them first.
+std::vector<NextTest> to_decide(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
+                                const Readings& taken, bool with_live, const FindOptions& options) {
+  const Effort effort(proof.report, taken.last, taken.opened);
+  std::vector<NextTest> next;
+  for (const std::size_t test : taken.undecided) {
+    const ProveTest& about = proof.report.tests[test];
+    if (proof.report.conditions[about.condition].live && !with_live) continue;
+    const PossibleTest possible{test, std::max(effort.minutes_to(about), shortest_minutes),
+                                NextReason::readings_differ};
+    const auto found = most_informative(proof, hypotheses, {possible}, 0.0, 1, options.misread, options.stop);
+    next.insert(next.end(), found.begin(), found.end());
+  }
+  std::ranges::stable_sort(next, {}, &NextTest::minutes);
+  return next;
 }
 
 // No power while a harmful fault is likely and a test without power is still informative.
@@ -208,18 +261,25 @@ std::vector<NextTest> next_tests(const Proof& proof, const std::vector<WeighedHy
                                  const Readings& taken, const FindOptions& options) {
   const double gain = smallest_gain(hypotheses, options.worth);
   const auto best_of = [&](std::vector<PossibleTest> candidates) {
-    return most_informative(proof, hypotheses, std::move(candidates), gain, options.next_tests, options.stop);
+    return most_informative(proof, hypotheses, std::move(candidates), gain, options.next_tests,
+                            options.misread, options.stop);
   };
   std::vector<PossibleTest> dead = candidates_of(proof.report, taken, false);
   std::vector<PossibleTest> live = candidates_of(proof.report, taken, true);
+  const bool harmful = harmful_odds(proof, hypotheses) > find_figures().harm_allowed;
   std::vector<NextTest> next;
-  if (harmful_odds(proof, hypotheses) > find_figures().harm_allowed) {
+  if (harmful) {
     next = best_of(std::move(dead));
     if (next.empty()) next = best_of(std::move(live));
   } else {
     dead.insert(dead.end(), live.begin(), live.end());
     next = best_of(std::move(dead));
   }
+  const bool dead_left = harmful && !next.empty() &&
+                         !proof.report.conditions[proof.report.tests[next.front().test].condition].live;
+  std::vector<NextTest> first = to_decide(proof, hypotheses, taken, !dead_left, options);
+  next.insert(next.begin(), first.begin(), first.end());
+  next.resize(std::min(next.size(), std::max(options.next_tests, first.size())));
   for (NextTest& one : next) one.text = outcome_text(proof, hypotheses, one.test);
   return next;
 }
@@ -232,6 +292,11 @@ FindReport stopped_report() {
 
 }  // namespace
 
+const char* name_of(NextReason reason) {
+  constexpr const char* names[] = {"information", "readings-differ", "repeat"};
+  return names[static_cast<std::size_t>(reason)];
+}
+
 FindReport find_fault(const Proof& proof, const std::vector<Reading>& readings, const FindOptions& options) {
   FindReport report;
   if (proof.report.faults.empty()) {
@@ -241,13 +306,17 @@ FindReport find_fault(const Proof& proof, const std::vector<Reading>& readings, 
   const Readings taken = Intake(proof, report.problems).take(readings);
   LearntOdds learnt = learnt_odds(proof.report.faults, options.learnt);
   report.learnt = std::move(learnt.text);
+  for (const Evidence& one : options.evidence) report.symptoms.push_back({one.id, one.text});
   const std::vector<WeighedHypothesis> hypotheses =
       weighed_hypotheses(proof, taken.observed, learnt.odds, options);
   if (options.stop.stop_requested()) return stopped_report();
   report.entropy_bits = entropy_of(hypotheses);
   add_hypotheses(hypotheses, taken.observed, report);
-  add_repairs(proof, hypotheses, options.isolated_at, report);
-  if (!report.isolated && report.no_fault < options.isolated_at && options.next_tests > 0)
+  report.differing = taken.differing;
+  // Nothing is isolated on a reading that another contradicts.
+  add_repairs(proof, hypotheses, taken.undecided.empty() ? options.isolated_at : never, report);
+  const bool sound = report.no_fault >= options.isolated_at && taken.undecided.empty();
+  if (!report.isolated && !sound && options.next_tests > 0)
     report.next = next_tests(proof, hypotheses, taken, options);
   if (options.stop.stop_requested()) return stopped_report();
   if (options.notes) report.fault_notes = fault_notes_of(proof, taken.observed, hypotheses, learnt.odds);

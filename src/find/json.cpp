@@ -41,7 +41,8 @@ Json to_json(const FindReport& report, const Proof& proof) {
     return Json{{"test", proof.report.tests[item.test].id},
                 {"bits", rounded(item.bits)},
                 {"minutes", rounded(item.minutes)},
-                {"text", item.text}};
+                {"text", item.text},
+                {"reason", name_of(item.reason)}};
   });
   json["isolated"] = report.isolated ? Json(report.repairs[*report.isolated].repair) : Json();
   json["fault_notes"] = json_list(report.fault_notes, [&](const FaultNote& item) {
@@ -50,9 +51,28 @@ Json to_json(const FindReport& report, const Proof& proof) {
                 {"odds", rounded(item.odds)},
                 {"text", item.text}};
   });
+  json["differing"] = json_list(report.differing, [&](const DifferingReadings& item) {
+    return Json{{"test", proof.report.tests[item.test].id},
+                {"values", item.values},
+                {"taken", item.taken ? Json(*item.taken) : Json()},
+                {"unsteady", item.unsteady}};
+  });
+  json["symptoms"] = json_list(report.symptoms, [](const NoticedSymptom& item) {
+    return Json{{"id", item.id}, {"text", item.text}};
+  });
   json["learnt"] = report.learnt;
   json["problems"] = problems_json(report.problems);
   return json;
+}
+
+Json symptoms_json(const std::vector<Symptom>& symptoms, const Proof& proof) {
+  return {{"symptoms", json_list(symptoms, [&](const Symptom& one) {
+             return Json{{"id", one.id},
+                         {"kind", name_of(one.kind)},
+                         {"subject", one.subject},
+                         {"text", one.text},
+                         {"faults", ids(one.faults, proof)}};
+           })}};
 }
 
 Json practice_json(const std::string& fault, const std::vector<Reading>& readings) {

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "find/find.h"
+#include "find/symptoms.h"
 
 namespace loomgraft {
 
@@ -13,5 +14,8 @@ nlohmann::ordered_json to_json(const FindReport& report, const Proof& proof);
 
 // {"fault", "readings": [{"test", "value", "unit"}]}
 nlohmann::ordered_json practice_json(const std::string& fault, const std::vector<Reading>& readings);
+
+// {"symptoms": [{"id", "kind", "subject", "text", "faults"}]}
+nlohmann::ordered_json symptoms_json(const std::vector<Symptom>& symptoms, const Proof& proof);
 
 }  // namespace loomgraft

@@ -1,7 +1,9 @@
-// The expected entropy after each test: every hypothesis predicts its most likely reading, and those whose interval
-// contains that reading remain. Most hypotheses predict the same, so a test starts from the entropy of all and counts
-// again only the groups with a member that predicts something else. Quick tests come first: once even the whole
-// entropy would be too little for the minutes, the rest is skipped.
+// The expected entropy after each test: every hypothesis draws its reading from its interval, and those whose interval
+// contains that reading remain, the others with the odds of a misreading. Between two ends of intervals the same
+// hypotheses remain, so it is a sum over the stretches between ends, from the lowest to the highest. Most hypotheses
+// show the same, so a test starts from the entropy of all and counts again only the groups with a member that shows
+// something else. Quick tests come first: once even the whole entropy would be too little for the minutes, the rest is
+// skipped.
 #include <algorithm>
 #include <bit>
 #include <cmath>
@@ -13,12 +15,11 @@
 namespace loomgraft::find {
 namespace {
 
-// Hypotheses less likely than the likeliest by this factor do not choose the next test. Any fault may have a second
-// one beside it; only pairs that explain what one fault does not are worth a test.
-constexpr double counts_from = 1e-3;
-constexpr double pair_counts_from = 2e-2;
-
 constexpr std::size_t round_of_tests = 64;
+
+// Ends of intervals that differ by so little of their width decide nothing: a digit more or less.
+constexpr double blurred = 0.1;
+constexpr double largest_width = 1e9;  // keeps intervals without an end finite on the other one
 
 double rate(const NextTest& one) {
   return one.bits / one.minutes;
@@ -34,19 +35,24 @@ double entropy_term(double mass) {
 
 std::uint64_t hash_of(const Prediction& shown) {
   const std::uint64_t mixed = std::bit_cast<std::uint64_t>(shown.band.low) * 0x9E3779B97F4A7C15U ^
-                              std::bit_cast<std::uint64_t>(shown.band.high) * 0xC2B2AE3D27D4EB4FU;
+                              std::bit_cast<std::uint64_t>(shown.band.high) * 0xC2B2AE3D27D4EB4FU ^
+                              std::bit_cast<std::uint64_t>(shown.drawn.low) * 0x165667B19E3779F9U ^
+                              std::bit_cast<std::uint64_t>(shown.drawn.high) * 0x27D4EB2F165667C5U;
   return mixed ^ mixed >> 29U;
 }
 
 class Expectation {
  public:
-  Expectation(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses) : proof_(proof) {
-    double most = 0.0;
-    for (const WeighedHypothesis& one : hypotheses) most = std::max(most, one.odds);
+  // `remains`: share of its odds that a hypothesis keeps if the reading is outside its interval.
+  Expectation(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses, bool only_explaining,
+              double remains)
+      : proof_(proof), remains_(remains) {
+    const Counted counts(hypotheses);
     double sum = 0.0;
     std::size_t groups = 0;
     for (const WeighedHypothesis& one : hypotheses) {
-      if (one.odds < (one.faults.size() > 1 ? pair_counts_from : counts_from) * most) continue;
+      if (only_explaining && !one.outside.empty()) continue;
+      if (!counts(one)) continue;
       live_.push_back(&one);
       sum += one.odds;
       groups = std::max(groups, one.group + 1);
@@ -66,8 +72,8 @@ class Expectation {
 
   double entropy_before() const { return std::max(0.0, -whole_terms_); }
 
-  double bits_of(std::size_t test) {
-    show(test);
+  double bits_of(const PossibleTest& one) {
+    show(one);
     find_common();
     if (others_at_.empty()) return 0.0;
     prepare_groups();
@@ -83,8 +89,12 @@ class Expectation {
     std::uint32_t begin = 0, end = 0;  // in members_
   };
 
-  void show(std::size_t test) {
-    for (std::size_t k = 0; k < live_.size(); ++k) shown_[k] = shown_under(proof_, *live_[k], test);
+  void show(const PossibleTest& one) {
+    for (std::size_t k = 0; k < live_.size(); ++k) {
+      Prediction& shown = shown_[k] = shown_under(proof_, *live_[k], one.test);
+      const bool fits = one.before >= shown.band.low && one.before <= shown.band.high;
+      if (one.reason == NextReason::repeat && fits) shown = {shown.band, {one.before, one.before}, false};
+    }
   }
 
   // The interval that most show, by the majority vote of Boyer and Moore; then those that show another, by interval.
@@ -159,12 +169,22 @@ class Expectation {
     return part > 1e-13 ? part : 0.0;
   }
 
+  // What remains of groups of which nothing shows another interval, if the common one does not contain the reading.
+  double faded_terms() const {
+    return remains_ > 0.0 ? remains_ * (untouched_terms_ + std::log2(remains_) * untouched_mass_) : 0.0;
+  }
+
+  double remaining(std::size_t group) const {
+    const double inside = active_[group] + (common_on_ ? common_part(group) : 0.0);
+    return inside + remains_ * std::max(0.0, whole_[group] - inside);
+  }
+
   void switch_common(bool on) {
     common_on_ = on;
-    mass_ = on ? untouched_mass_ : 0.0;
-    terms_ = on ? untouched_terms_ : 0.0;
+    mass_ = on ? untouched_mass_ : remains_ * untouched_mass_;
+    terms_ = on ? untouched_terms_ : faded_terms();
     for (const std::size_t group : touched_) {
-      const double mass = active_[group] + (on ? common_part(group) : 0.0);
+      const double mass = remaining(group);
       mass_ += mass;
       terms_ += term_[group] = entropy_term(mass);
     }
@@ -173,44 +193,94 @@ class Expectation {
   void turn(const Class& one, bool on) {
     for (std::uint32_t m = one.begin; m < one.end; ++m) {
       const std::size_t group = live_[members_[m]]->group;
-      const double common = common_on_ ? common_part(group) : 0.0;
       terms_ -= term_[group];
+      mass_ -= remaining(group);
       const double odds = odds_[members_[m]];
       active_[group] += on ? odds : -odds;
       if (active_[group] < 1e-14) active_[group] = 0.0;
-      terms_ += term_[group] = entropy_term(active_[group] + common);
-      mass_ += on ? odds : -odds;
+      const double mass = remaining(group);
+      mass_ += mass;
+      terms_ += term_[group] = entropy_term(mass);
     }
   }
 
   double entropy() const { return mass_ > 1e-14 ? std::max(0.0, std::log2(mass_) - terms_ / mass_) : 0.0; }
 
-  using Ends = std::vector<std::pair<double, std::uint32_t>>;  // where, and of which class
+  // Where something changes on the way from the lowest reading to the highest. At one place intervals start before
+  // single readings are counted, and end after them.
+  enum class Step : std::uint8_t { starts, single, ends, drawn_from, drawn_to };
+  struct End {
+    double at = 0.0;
+    Step step = Step::starts;
+    std::uint32_t of = 0;  // class
+    bool operator<(const End& other) const {
+      if (at != other.at) return at < other.at;
+      return step != other.step ? step < other.step : of < other.of;
+    }
+  };
 
-  // From the lowest to the highest likely reading, with those switched on whose interval contains it.
+  void note_ends(std::uint32_t k) {
+    const Prediction& shown = classes_[k].shown;
+    const double blur = blurred * std::min(shown.band.high - shown.band.low, largest_width);
+    ends_.push_back({shown.band.low - blur, Step::starts, k});
+    ends_.push_back({shown.band.high + blur, Step::ends, k});
+    if (is_single(shown)) {
+      ends_.push_back({0.5 * (shown.drawn.low + shown.drawn.high), Step::single, k});
+      return;
+    }
+    ends_.push_back({shown.drawn.low, Step::drawn_from, k});
+    ends_.push_back({shown.drawn.high, Step::drawn_to, k});
+  }
+
+  static bool is_single(const Prediction& shown) {
+    return shown.drawn.high - shown.drawn.low <= 1e-9 * std::abs(shown.drawn.high);
+  }
+
+  // Readings drawn per unit of the reading, and per unit of its logarithm.
+  struct Density {
+    double even = 0.0, by_ratio = 0.0;
+    int evens = 0, ratios = 0;  // classes in it: with none it is zero to the last bit
+
+    void turn(const Class& one, bool on) {
+      const Band& drawn = one.shown.drawn;
+      const double sign = on ? 1.0 : -1.0;
+      if (one.shown.by_ratio) {
+        ratios += on ? 1 : -1;
+        by_ratio = ratios > 0 ? by_ratio + sign * one.mass / std::log(drawn.high / drawn.low) : 0.0;
+      } else {
+        evens += on ? 1 : -1;
+        even = evens > 0 ? even + sign * one.mass / (drawn.high - drawn.low) : 0.0;
+      }
+    }
+    double between(double low, double high) const {
+      const double mass =
+          (evens > 0 ? even * (high - low) : 0.0) + (ratios > 0 ? by_ratio * std::log(high / low) : 0.0);
+      return std::max(0.0, mass);
+    }
+  };
+
   double expected_entropy() {
     const std::size_t common = classes_.size();
     classes_.push_back({common_, common_mass_, 0, 0});
-    starts_.clear();
     ends_.clear();
-    readings_.clear();
-    for (std::uint32_t k = 0; k < classes_.size(); ++k) {
-      starts_.emplace_back(classes_[k].shown.band.low, k);
-      ends_.emplace_back(classes_[k].shown.band.high, k);
-      readings_.emplace_back(classes_[k].shown.likely, k);
-    }
-    for (Ends* ends : {&starts_, &ends_, &readings_}) std::ranges::sort(*ends);
+    for (std::uint32_t k = 0; k < classes_.size(); ++k) note_ends(k);
+    std::sort(ends_.begin(), ends_.end());
     const auto turn_on = [&](std::uint32_t k, bool on) {
       k == common ? switch_common(on) : turn(classes_[k], on);
     };
+    switch_common(false);
+    Density density;
     double after = 0.0;
-    std::size_t start = 0;
-    std::size_t end = 0;
-    for (const auto& [at, reading] : readings_) {
-      for (; start < starts_.size() && starts_[start].first <= at; ++start)
-        turn_on(starts_[start].second, true);
-      for (; end < ends_.size() && ends_[end].first < at; ++end) turn_on(ends_[end].second, false);
-      after += classes_[reading].mass * entropy();
+    for (std::size_t k = 0; k < ends_.size(); ++k) {
+      const End& end = ends_[k];
+      const Class& of = classes_[end.of];
+      if (end.step == Step::starts) turn_on(end.of, true);
+      if (end.step == Step::ends) turn_on(end.of, false);
+      if (end.step == Step::single) after += of.mass * entropy();
+      if (end.step == Step::drawn_from || end.step == Step::drawn_to)
+        density.turn(of, end.step == Step::drawn_from);
+      const bool drawn = density.evens + density.ratios > 0;
+      if (drawn && ends_[k + 1].at > end.at) after += density.between(end.at, ends_[k + 1].at) * entropy();
     }
     return after;
   }
@@ -220,6 +290,7 @@ class Expectation {
   };
 
   const Proof& proof_;
+  double remains_ = 0.0;
   std::vector<const WeighedHypothesis*> live_;
   std::vector<double> odds_;            // of the live ones, together 1
   std::vector<double> whole_, others_;  // by group: all, and those that show another interval
@@ -232,37 +303,62 @@ class Expectation {
   bool common_on_ = false;
   double mass_ = 0.0, terms_ = 0.0;  // of what is switched on
   std::vector<std::uint32_t> others_at_, class_of_, members_;
-  Ends starts_, ends_, readings_;
+  std::vector<End> ends_;
   std::vector<std::size_t> touched_;
   std::vector<Class> classes_;
   std::vector<Slot> slots_;
   std::uint32_t round_ = 0;
 };
 
+// Whether those that explain every reading are likelier than those that need a misreading.
+bool mostly_explained(const std::vector<WeighedHypothesis>& hypotheses) {
+  double odds = 0.0;
+  for (const WeighedHypothesis& one : hypotheses) odds += one.outside.empty() ? one.odds : 0.0;
+  return odds >= 0.5;
+}
+
+// New tests and repeats are counted over different hypotheses.
+struct Worker {
+  Expectation fresh;
+  Expectation again;
+
+  double bits_of(const PossibleTest& one) {
+    return (one.reason == NextReason::information ? fresh : again).bits_of(one);
+  }
+};
+
 }  // namespace
 
 std::vector<NextTest> most_informative(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
                                        std::vector<PossibleTest> candidates, double smallest,
-                                       std::size_t count, const StopToken& stop) {
+                                       std::size_t count, double misread, const StopToken& stop) {
   std::ranges::stable_sort(candidates, {}, &PossibleTest::minutes);
-  std::vector<Expectation> workers(std::min(cores(), candidates.size()), Expectation(proof, hypotheses));
+  const double misread_again = misread > 0.0 ? find_figures().gross_again : 0.0;
+  const Worker worker{Expectation(proof, hypotheses, mostly_explained(hypotheses), misread),
+                      Expectation(proof, hypotheses, false, misread_again)};
+  const double most_bits = std::max(worker.fresh.entropy_before(), worker.again.entropy_before());
+  std::vector<Worker> workers(std::min(cores(), candidates.size()), worker);
   std::vector<NextTest> best;
   for (std::size_t from = 0; from < candidates.size() && !stop.stop_requested(); from += round_of_tests) {
     // No test gives more bits than the entropy.
-    if (best.size() == count && workers[0].entropy_before() / candidates[from].minutes < rate(best.back()))
-      break;
+    if (best.size() == count && most_bits / candidates[from].minutes < rate(best.back())) break;
     const std::size_t some = std::min(round_of_tests, candidates.size() - from);
     std::vector<NextTest> evaluated(some);
-    parallel_for(workers.size(), [&](std::size_t worker) {
-      for (std::size_t k = worker; k < some; k += workers.size()) {
+    parallel_for(workers.size(), [&](std::size_t number) {
+      for (std::size_t k = number; k < some; k += workers.size()) {
         const PossibleTest& one = candidates[from + k];
-        evaluated[k] = {one.test, workers[worker].bits_of(one.test), one.minutes, {}};
+        evaluated[k] = {one.test, workers[number].bits_of(one), one.minutes, {}, one.reason};
       }
     });
     std::ranges::copy_if(evaluated, std::back_inserter(best),
                          [&](const NextTest& one) { return one.bits >= smallest; });
     std::ranges::sort(best, is_better);
     best.resize(std::min(best.size(), count));
+  }
+  // What is promised counts those that need a misreading too: the test will make them less likely as well.
+  Expectation whole(proof, hypotheses, false, misread);
+  for (NextTest& one : best) {
+    if (one.reason == NextReason::information) one.bits = whole.bits_of(PossibleTest{one.test});
   }
   return best;
 }

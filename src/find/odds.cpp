@@ -2,6 +2,7 @@
 // pairs only those of likely faults, and those whose second fault explains what a likely first one leaves unexplained.
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <set>
 
@@ -16,6 +17,8 @@ namespace {
 constexpr std::size_t paired = 48;
 constexpr std::size_t completed = 12;
 constexpr std::size_t complements = 24;
+constexpr double counts_from = 1e-3;  // of the likeliest: see Counted
+constexpr double pair_counts_from = 2e-2;
 constexpr double forgotten = 1e-9;          // share of the whole below which a hypothesis is dropped
 constexpr double smallest_misread = 1e-12;  // keeps odds finite if readings contradict each other
 
@@ -27,38 +30,79 @@ Band joined(const Band& a, const Band& b) {
   return {std::min(a.low, b.low), std::max(a.high, b.high)};
 }
 
-// Over range if the interval includes it: good insulation reads over range.
-double middle_of(const Band& band, double over_range) {
-  if (band.high >= over_range) return std::max(band.low, over_range);
-  return 0.5 * (band.low + band.high);
+// From so many times its low end on, a joint's interval is drawn from by ratio.
+constexpr double spans_decades = 10.0;
+
+// From so many times the sound interval's width on, an interval that overlaps it is a range of faults and not the same
+// reading with a wider spread.
+constexpr double is_range = 3.0;
+
+// An interval that reaches over range reads over range; one without ends says nothing, so the sound reading is taken.
+// Where the fault may leave the reading as it is, so does the reading that both allow.
+Band drawn_from(const Band& own, const Band& healthy, double over_range) {
+  Band band = std::isfinite(own.low) ? own : healthy;
+  if (overlaps(band, healthy) && band.high - band.low <= is_range * (healthy.high - healthy.low))
+    band = {std::max(band.low, healthy.low), std::min(band.high, healthy.high)};
+  if (band.high >= over_range) return {over_range, over_range};
+  return std::isfinite(band.low) ? band : Band{0.0, 0.0};
 }
 
 class Likelihood {
  public:
-  Likelihood(const Proof& proof, const std::vector<Observed>& observed, double misread)
-      : proof_(proof), observed_(observed) {
-    // Readings that confirm each other are all misreadings or none.
-    for (const Observed& one : observed)
-      misread_.push_back(std::pow(std::max(misread, smallest_misread), one.times));
+  Likelihood(const Proof& proof, const std::vector<Observed>& observed, const FindOptions& options)
+      : proof_(proof), observed_(observed), evidence_(options.evidence) {
+    // Readings that confirm each other are all misreadings or none; the later ones are less of a proof than the
+    // first, since who probes the wrong cavity once may do so again.
+    for (const Observed& one : observed) {
+      const double again = std::pow(find_figures().gross_again, one.times - 1);
+      gross_.push_back(std::max(options.misread * again, smallest_misread));
+      slip_.push_back(options.small_misread * again);
+      reach_.push_back(slip_reach(one.value, proof.report.tests[one.test].unit));
+    }
   }
 
   double log_likelihood(const WeighedHypothesis& hypothesis, std::size_t k) const {
     const Observed& one = observed_[k];
-    const double fit =
-        fit_of(one.value, shown_under(proof_, hypothesis, one.test).band, proof_.report.over_range);
-    return fit == 1.0 ? 0.0 : std::log(1.0 - (1.0 - misread_[k]) * (1.0 - fit));
+    const Band band = shown_under(proof_, hypothesis, one.test).band;
+    const double fit = fit_of(one.value, band, proof_.report.over_range);
+    if (fit == 1.0) return 0.0;
+    const double otherwise = is_slip(k, band) ? std::max(gross_[k], slip_[k]) : gross_[k];
+    return std::log(otherwise + (1.0 - otherwise) * fit);
   }
 
   double log_weight(const WeighedHypothesis& hypothesis) const {
     double sum = 0.0;
     for (std::size_t k = 0; k < observed_.size(); ++k) sum += log_likelihood(hypothesis, k);
+    for (const Evidence& one : evidence_) sum += std::log(noticed(one, hypothesis));
     return sum;
   }
 
+  // Neither inside the interval nor a slip away from it.
+  bool is_far_from(std::size_t k, const Band& band) const {
+    return fit_of(observed_[k].value, band, proof_.report.over_range) < smallest_fit && !is_slip(k, band);
+  }
+
  private:
+  // The meter shows too much by at most `up`, too little by at most `down`.
+  bool is_slip(std::size_t k, const Band& band) const {
+    const double value = observed_[k].value;
+    return value < proof_.report.over_range && value - reach_[k].up <= band.high &&
+           value + reach_[k].down >= band.low;
+  }
+
+  // Two faults together show what either of them shows.
+  static double noticed(const Evidence& evidence, const WeighedHypothesis& hypothesis) {
+    if (hypothesis.faults.empty()) return evidence.sound;
+    double most = 0.0;
+    for (const std::size_t fault : hypothesis.faults) most = std::max(most, evidence.faults[fault]);
+    return most;
+  }
+
   const Proof& proof_;
   const std::vector<Observed>& observed_;
-  std::vector<double> misread_;
+  const std::vector<Evidence>& evidence_;
+  std::vector<double> gross_, slip_;  // by reading: probabilities that it is off, by much or by little
+  std::vector<SlipReach> reach_;
 };
 
 using Scores = std::vector<std::pair<double, std::size_t>>;  // with the fault
@@ -142,19 +186,53 @@ void number_groups(const Proof& proof, std::vector<WeighedHypothesis>& hypothese
   }
 }
 
+// While a reading far out of band stands, it is no proof that the meter was misread: "nothing is wrong" stays behind
+// the likeliest repair until that reading has been repeated and contradicted.
+void hold_back_sound(const Proof& proof, const Likelihood& likelihood, const std::vector<Observed>& observed,
+                     std::vector<WeighedHypothesis>& hypotheses) {
+  bool out = false;
+  for (std::size_t k = 0; k < observed.size() && !out; ++k)
+    out = likelihood.is_far_from(k, proof.report.tests[observed[k].test].band);
+  if (!out) return;
+  std::map<std::string, double> repairs;
+  double most = 0.0;
+  double sound = 0.0;
+  for (const WeighedHypothesis& one : hypotheses) {
+    if (one.faults.empty()) sound = one.odds;
+    std::set<std::string> needed;
+    for (const std::size_t fault : one.faults) needed.insert(proof.report.faults[fault].repair);
+    for (const std::string& repair : needed) most = std::max(most, repairs[repair] += one.odds);
+  }
+  const double allowed = find_figures().sound_at_most * most;
+  if (sound <= allowed || sound >= 1.0) return;
+  // Of all odds together, with the others in proportion.
+  const double kept = allowed / (1.0 - sound + allowed);
+  for (WeighedHypothesis& one : hypotheses)
+    one.odds = one.faults.empty() ? kept : one.odds * (1.0 - kept) / (1.0 - sound);
+}
+
 }  // namespace
+
+SlipReach slip_reach(double value, const std::string& unit) {
+  const FindFigures& figures = find_figures();
+  const double digits = figures.digit_share * std::abs(value);
+  return {digits + (unit == "ohm" ? figures.touch_ohm : 0.0), digits};
+}
 
 Prediction shown_under_fault(const Proof& proof, std::size_t fault, std::size_t test) {
   const Band& healthy = proof.report.tests[test].band;
   const Band& own = proof.readings.at(test, fault);
   const double over_range = proof.report.over_range;
-  if (!overlaps(own, healthy)) return {own, middle_of(own, over_range)};
-  return {joined(own, healthy), middle_of(healthy, over_range)};
+  const Band drawn = drawn_from(own, healthy, over_range);
+  const bool by_ratio = proof.report.faults[fault].kind == FaultKind::bad_joint && drawn.low > 0.0 &&
+                        drawn.high > spans_decades * drawn.low;
+  return {overlaps(own, healthy) ? joined(own, healthy) : own, drawn, by_ratio};
 }
 
 Prediction shown_under(const Proof& proof, const WeighedHypothesis& hypothesis, std::size_t test) {
   const Band& healthy = proof.report.tests[test].band;
-  if (hypothesis.faults.empty()) return {healthy, middle_of(healthy, proof.report.over_range)};
+  if (hypothesis.faults.empty())
+    return {healthy, drawn_from(healthy, healthy, proof.report.over_range), false};
   const Prediction first = shown_under_fault(proof, hypothesis.faults[0], test);
   if (hypothesis.faults.size() == 1) return first;
   const Prediction second = shown_under_fault(proof, hypothesis.faults[1], test);
@@ -162,7 +240,7 @@ Prediction shown_under(const Proof& proof, const WeighedHypothesis& hypothesis, 
   const bool second_shows = !overlaps(second.band, healthy);
   if (first_shows && !second_shows) return first;
   if (second_shows && !first_shows) return second;
-  return {joined(first.band, second.band), first.likely};
+  return {joined(first.band, second.band), first.drawn, first.by_ratio};
 }
 
 double fit_of(double value, const Band& band, double over_range) {
@@ -189,7 +267,7 @@ std::vector<std::size_t> outside_of(const Proof& proof, const std::vector<Observ
 std::vector<WeighedHypothesis> weighed_hypotheses(const Proof& proof, const std::vector<Observed>& observed,
                                                   const std::vector<double>& priors,
                                                   const FindOptions& options) {
-  const Likelihood likelihood(proof, observed, options.misread);
+  const Likelihood likelihood(proof, observed, options);
   const FindFigures& figures = find_figures();
   const double second = options.pairs ? figures.second_fault : 0.0;
   std::vector<WeighedHypothesis> hypotheses(1);
@@ -211,20 +289,42 @@ std::vector<WeighedHypothesis> weighed_hypotheses(const Proof& proof, const std:
     }
   }
   normalise_odds(hypotheses);
+  hold_back_sound(proof, likelihood, observed, hypotheses);
   number_groups(proof, hypotheses);
   for (WeighedHypothesis& one : hypotheses) one.outside = outside_of(proof, observed, one);
   return hypotheses;
 }
 
-double entropy_of(const std::vector<WeighedHypothesis>& hypotheses) {
-  std::vector<double> mass;
+Counted::Counted(const std::vector<WeighedHypothesis>& hypotheses) {
   for (const WeighedHypothesis& one : hypotheses) {
+    most_ = std::max(most_, one.odds);
+    if (one.faults.size() != 1) continue;
+    const std::size_t fault = one.faults[0];
+    if (fault >= unexplained_.size()) unexplained_.resize(fault + 1, std::numeric_limits<std::size_t>::max());
+    unexplained_[fault] = one.outside.size();
+  }
+}
+
+bool Counted::operator()(const WeighedHypothesis& one) const {
+  if (one.faults.size() < 2) return one.odds >= counts_from * most_;
+  return one.odds >= pair_counts_from * most_ && std::ranges::all_of(one.faults, [&](std::size_t fault) {
+           return fault >= unexplained_.size() || one.outside.size() < unexplained_[fault];
+         });
+}
+
+double entropy_of(const std::vector<WeighedHypothesis>& hypotheses) {
+  const Counted counts(hypotheses);
+  std::vector<double> mass;
+  double sum = 0.0;
+  for (const WeighedHypothesis& one : hypotheses) {
+    if (!counts(one)) continue;
+    sum += one.odds;
     if (one.group >= mass.size()) mass.resize(one.group + 1);
     mass[one.group] += one.odds;
   }
   double entropy = 0.0;
   for (const double share : mass) {
-    if (share > 0.0) entropy -= share * std::log2(share);
+    if (share > 0.0) entropy -= share / sum * std::log2(share / sum);
   }
   return std::max(entropy, 0.0);
 }

@@ -13,9 +13,17 @@ namespace loomgraft::find {
 struct Observed {
   std::size_t test = 0;
   double value = 0.0;
-  std::string id;  // of the reading
-  int times = 1;   // readings of this test that confirm each other
+  std::string id;        // of the reading
+  int times = 1;         // readings of this test that confirm each other
+  bool differs = false;  // another reading of this test contradicts it
 };
+
+// How far a slip may be off: a digit misread, or a touch that adds ohms. Upwards and downwards.
+struct SlipReach {
+  double up = 0.0;
+  double down = 0.0;
+};
+SlipReach slip_reach(double value, const std::string& unit);
 
 // What is wrong with the loom: nothing, one fault or two.
 struct WeighedHypothesis {
@@ -25,12 +33,15 @@ struct WeighedHypothesis {
   std::vector<std::size_t> outside;  // readings that it does not explain
 };
 
-// What a test shows under a hypothesis: the possible interval and the most likely reading.
+// What a test shows under a hypothesis: the readings that are possible, and the narrower interval from which one is
+// drawn evenly, or by ratio for a joint whose resistance may lie anywhere over decades.
 struct Prediction {
   Band band;
-  double likely = 0.0;
+  Band drawn;
+  bool by_ratio = false;
   bool operator==(const Prediction& other) const {
-    return band.low == other.band.low && band.high == other.band.high && likely == other.likely;
+    return band.low == other.band.low && band.high == other.band.high && drawn.low == other.drawn.low &&
+           drawn.high == other.drawn.high && by_ratio == other.by_ratio;
   }
 };
 
@@ -56,18 +67,38 @@ std::vector<WeighedHypothesis> weighed_hypotheses(const Proof& proof, const std:
                                                   const std::vector<double>& priors,
                                                   const FindOptions& options);
 
+// Whether a hypothesis counts in entropies: hypotheses less likely than the likeliest by a factor of a thousand do not
+// choose the next test, nor pairs by one of fifty. Any fault may have a second one beside it; only a pair that explains
+// more readings than either of its faults is worth a test.
+class Counted {
+ public:
+  explicit Counted(const std::vector<WeighedHypothesis>& hypotheses);
+  bool operator()(const WeighedHypothesis& one) const;
+
+ private:
+  double most_ = 0.0;
+  std::vector<std::size_t> unexplained_;  // by fault alone: readings; the most there are where it was dropped
+};
+
+// Over the groups of the hypotheses that count.
 double entropy_of(const std::vector<WeighedHypothesis>& hypotheses);
 
 // A test that may be taken next, and what it takes from here.
 struct PossibleTest {
   std::size_t test = 0;
   double minutes = 0.0;  // above zero
+  NextReason reason = NextReason::information;
+  double before = 0.0;  // what it read last, unless it is a new test
 };
 
 // The candidates with the largest expected loss of entropy over groups per minute, best first: at most `count` of them,
-// which is above zero, and none with less than `smallest` bits. Without text.
+// which is above zero, and none with less than `smallest` bits. A new test counts over the hypotheses that explain
+// every reading, where these are the likelier ones: another test of the same branch, whose outcome follows from the
+// readings so far, brings nothing; the bits reported are those over all. A repeat counts over all, since it decides whether a reading was a misreading; hypotheses that explain
+// the last reading expect the same again.
+// Without text.
 std::vector<NextTest> most_informative(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
                                        std::vector<PossibleTest> candidates, double smallest,
-                                       std::size_t count, const StopToken& stop = {});
+                                       std::size_t count, double misread, const StopToken& stop = {});
 
 }  // namespace loomgraft::find

@@ -100,6 +100,8 @@ Answer post_reading(Workbench& bench, const Call& call) {
   reading.practice = is_true(*body, "practice");
   reading.in_band_only = is_true(*body, "in_band_only");
   set_marks_from_id(reading);
+  // Pages of earlier versions send what their practice meter showed: nothing was measured, so nothing is kept.
+  if (reading.practice) return json_answer({{"sequence", 0}});
   reading.author = call.author;
   reading.time = time_now();
   auto appended = (*graft)->readings.add(reading).get();

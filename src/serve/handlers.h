@@ -50,6 +50,7 @@ Answer post_circuit_change(Workbench& bench, const Call& call);
 Answer get_prove(Workbench& bench, const Call& call);
 Answer get_find(Workbench& bench, const Call& call);
 Answer get_practice(Workbench& bench, const Call& call);
+Answer get_symptoms(Workbench& bench, const Call& call);
 Answer get_matrix(Workbench& bench, const Call& call);
 Answer get_face(Workbench& bench, const Call& call);
 Answer get_diagram(Workbench& bench, const Call& call);

@@ -1,9 +1,13 @@
 // The test plan of the current document, what the readings say, and readings to practise on.
+#include <algorithm>
+#include <charconv>
+
 #include "draw/matrix.h"
 #include "find/find.h"
 #include "find/json.h"
 #include "find/learn.h"
 #include "find/practice.h"
+#include "find/symptoms.h"
 #include "prove/json.h"
 #include "serve/answers.h"
 #include "serve/handlers.h"
@@ -48,9 +52,44 @@ Problem no_such_fault(const std::string& fault) {
           "Choose one of the plan's faults."};
 }
 
-// Practice readings are not measured: a report uses either them or the measured ones.
-bool wants_practice(const Call& call) {
-  return query_value(call, "practice") == "1";
+// What the practice meter showed, from the page: "12:0.3,15:1000000000,18:unreached", by positions of tests. It is used for
+// one report and kept nowhere.
+std::vector<Reading> practice_in(std::string_view text, const Proof& proof) {
+  std::vector<Reading> readings;
+  while (!text.empty()) {
+    const std::string_view one = text.substr(0, text.find(','));
+    text.remove_prefix(std::min(text.size(), one.size() + 1));
+    const std::size_t colon = one.find(':');
+    if (colon == std::string_view::npos) continue;
+    std::size_t test = 0;
+    Reading reading;
+    const std::string_view value = one.substr(colon + 1);
+    const auto position = std::from_chars(one.data(), one.data() + colon, test);
+    const auto number = std::from_chars(value.data(), value.data() + value.size(), reading.value);
+    const bool reached = value != unreached_unit;
+    if (position.ec != std::errc() || test >= proof.report.tests.size()) continue;
+    if (reached && number.ec != std::errc()) continue;
+    reading.id = "practice " + std::to_string(readings.size());
+    reading.test = proof.report.tests[test].id;
+    reading.unit = reached ? proof.report.tests[test].unit : unreached_unit;
+    readings.push_back(std::move(reading));
+  }
+  return readings;
+}
+
+// The symptoms named in a request, separated by commas; those that the loom does not have are left out.
+std::vector<Evidence> evidence_in(std::string_view text, const Graft& graft, const Proof& proof,
+                                  const StopToken& stop) {
+  std::vector<Evidence> evidence;
+  if (text.empty()) return evidence;
+  const std::vector<Symptom> symptoms = symptoms_of(graft, proof.report.faults, stop);
+  while (!text.empty()) {
+    const std::string_view one = text.substr(0, text.find(','));
+    text.remove_prefix(std::min(text.size(), one.size() + 1));
+    const auto found = std::ranges::find(symptoms, one, &Symptom::id);
+    if (found != symptoms.end()) evidence.push_back(evidence_of(*found, proof.report.faults.size()));
+  }
+  return evidence;
 }
 
 }  // namespace
@@ -71,21 +110,39 @@ Answer get_find(Workbench& bench, const Call& call) {
   if (!current) return current.error();
   auto readings = current->graft->reader.readings();
   if (!readings) return refuse(readings.error());
-  *readings = readings_of(*readings, wants_practice(call));
+  const std::string practice = query_value(call, "practice");
+  const std::string symptoms = query_value(call, "symptom");
   FindOptions options;
   if (query_value(call, "learn") != "off") options.learnt = confirmed_faults(bench);
-  const std::string what = "find/" + std::to_string(readings->size()) + "/" +
-                           (options.learnt ? key_of(*options.learnt) : std::string("off"));
-  return report_answer(bench, call, *current, what,
-                       [&bench, key = proof_key(*current), document = current->document,
-                        readings = std::move(*readings), options](const JobControl& control) mutable {
-                         const auto proof = bench.proofs().get(key, document->graft, control.stop);
-                         if (!proof) return result_of(Problems{was_stopped()});
-                         options.stop = control.stop;
-                         const FindReport report = find_fault(*proof, readings, options);
-                         if (is_stopped(report.problems)) return result_of(report.problems);
-                         return result_of(to_json(report, *proof));
-                       });
+  const std::string what = "find/" + std::to_string(readings->size()) + "/" + practice + "/" + symptoms +
+                           "/" + (options.learnt ? key_of(*options.learnt) : std::string("off"));
+  return report_answer(
+      bench, call, *current, what,
+      [&bench, key = proof_key(*current), document = current->document, readings = std::move(*readings),
+       practice, symptoms, options](const JobControl& control) mutable {
+        const auto proof = bench.proofs().get(key, document->graft, control.stop);
+        if (!proof) return result_of(Problems{was_stopped()});
+        options.stop = control.stop;
+        if (!practice.empty()) readings = practice_in(practice, *proof);
+        options.evidence = evidence_in(symptoms, document->graft, *proof, control.stop);
+        const FindReport report = find_fault(*proof, readings, options);
+        if (is_stopped(report.problems)) return result_of(report.problems);
+        return result_of(to_json(report, *proof));
+      });
+}
+
+Answer get_symptoms(Workbench& bench, const Call& call) {
+  const auto current = document_of(bench, call);
+  if (!current) return current.error();
+  return report_answer(
+      bench, call, *current, "symptoms",
+      [&bench, key = proof_key(*current), document = current->document](const JobControl& control) {
+        const auto proof = bench.proofs().get(key, document->graft, control.stop);
+        if (!proof) return result_of(Problems{was_stopped()});
+        const auto symptoms = symptoms_of(document->graft, proof->report.faults, control.stop);
+        if (control.stop.stop_requested()) return result_of(Problems{was_stopped()});
+        return result_of(symptoms_json(symptoms, *proof));
+      });
 }
 
 Answer get_practice(Workbench& bench, const Call& call) {
@@ -108,7 +165,7 @@ Answer get_matrix(Workbench& bench, const Call& call) {
   auto readings = current->graft->reader.readings();
   if (!readings) return refuse(readings.error());
   MatrixOptions options;
-  options.readings = readings_of(*readings, wants_practice(call));
+  options.readings = std::move(*readings);
   const std::string what = "matrix/" + std::to_string(options.readings.size());
   return report_answer(
       bench, call, *current, what,

@@ -44,6 +44,7 @@ constexpr Route table[] = {
     {"GET",    "/api/grafts/{graft}/reports/prove",           get_prove},
     {"GET",    "/api/grafts/{graft}/reports/find",            get_find},
     {"GET",    "/api/grafts/{graft}/reports/practice",        get_practice},
+    {"GET",    "/api/grafts/{graft}/reports/symptoms",        get_symptoms},
     {"GET",    "/api/jobs/{job}",                             get_job},
     {"DELETE", "/api/jobs/{job}",                             delete_job},
     {"POST",   "/api/grafts/{graft}/plug",                    post_plug,       Caller::paired, small, json},

@@ -140,7 +140,7 @@ namespace store {
 Stored<bool> add_readings(SQLite::Database& database, const std::string& path,
                           const std::vector<Reading>& readings) {
   ReadingWriter writer(database, path, Origin::document);
-  for (const Reading& reading : readings) {
+  for (const Reading& reading : readings_of(readings, false)) {
     auto written = writer.write(reading);
     if (!written) return tl::unexpected(std::move(written.error()));
   }
@@ -163,7 +163,8 @@ Stored<std::vector<Reading>> GraftFile::Inner::readings_since(std::int64_t seque
   while (select.executeStep()) bodies += (bodies.empty() ? "" : ",") + select.getColumn(0).getString();
   GraftReading reading = graft_from_json(document_of(bodies), path);
   if (!reading.graft || !reading.problems.empty()) return refuse(damaged(path, "a reading cannot be read"));
-  return std::move(reading.graft->readings);
+  // Earlier versions kept what the practice meter showed; nothing of it was measured.
+  return readings_of(reading.graft->readings, false);
 }
 
 Stored<std::vector<Reading>> GraftFile::readings() {

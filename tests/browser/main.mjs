@@ -15,6 +15,7 @@ import "./loom_model_test.mjs";
 import "./loom_test.mjs";
 import "./loom_together_test.mjs";
 import "./files_test.mjs";
+import "./find_symptom_test.mjs";
 import "./outbox_test.mjs";
 
 process.exitCode = (await run_all(process.argv[2] ?? "")) ? 0 : 1;

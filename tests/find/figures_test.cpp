@@ -66,6 +66,7 @@ std::vector<double> numbers_in(const std::string& text) {
 FindOptions sure() {
   FindOptions options;
   options.misread = 0.0;
+  options.small_misread = 0.0;
   options.pairs = false;
   options.next_tests = 1000;
   options.notes = false;

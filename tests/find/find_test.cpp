@@ -47,6 +47,8 @@ Band drawn_band(std::mt19937& random, const Band& healthy, bool ohms) {
       return ohms ? Band{draw(1e6), open_end} : Band{3.0, 9.0};
     case 4:
       return {-open_end, open_end};
+    case 5:
+      return {0.5 + draw(2.0), 40.0 + draw(2000.0)};
     default:
       return healthy;
   }
@@ -57,7 +59,8 @@ MadeUpProof drawn_proof(unsigned seed, std::size_t faults, std::size_t tests) {
   MadeUpProof made;
   made.add_condition("live", 3.0, true);
   for (std::size_t k = 0; k < faults; ++k) {
-    made.add_fault("fault " + std::to_string(k), 0.1 + static_cast<double>(random() % 100));
+    const FaultKind kind = random() % 2 == 0 ? FaultKind::bad_joint : FaultKind::wire_open;
+    made.add_fault("fault " + std::to_string(k), 0.1 + static_cast<double>(random() % 100), kind);
     if (random() % 3 == 0) made.proof.report.faults[k].repair = "mend fault 0";
   }
   for (std::size_t test = 0; test < tests; ++test) {
@@ -92,7 +95,7 @@ std::vector<WeighedHypothesis> hypotheses_after(const Proof& proof, const std::v
   for (std::size_t test = 0; test < proof.report.tests.size(); ++test) {
     for (const Reading& reading : readings) {
       if (reading.test == proof.report.tests[test].id)
-        observed.push_back({test, reading.value, reading.id, 1});
+        observed.push_back({test, reading.value, reading.id, 1, false});
     }
   }
   return weighed_hypotheses(proof, observed, learnt_odds(proof.report.faults, {}).odds, {});
@@ -180,6 +183,9 @@ TEST(Find, OneMisreadingIsOutvoted) {
   std::vector<Reading> corrected = readings;
   corrected.push_back(reading_of("t2", 1.0));
   corrected.back().id = "corrected";
+  EXPECT_EQ(find_fault(proof, corrected).next.at(0).reason, NextReason::readings_differ);
+  corrected.push_back(corrected.back());
+  corrected.back().id = "once more";
   const FindReport sure = find_fault(proof, corrected);
   ASSERT_TRUE(sure.isolated.has_value());
   EXPECT_GT(sure.repairs[0].odds, 0.99);
@@ -251,33 +257,76 @@ TEST(Find, ForAPairOfVisibleFaultsAnyReadingBetweenIsPossible) {
 
 // ---- the next test
 
-// The definition, hypothesis by hypothesis.
-double bits_by_definition(const Proof& proof, const std::vector<WeighedHypothesis>& all, std::size_t test) {
-  double most = 0.0;
-  for (const WeighedHypothesis& one : all) most = std::max(most, one.odds);
-  std::vector<std::pair<Prediction, const WeighedHypothesis*>> shown;
-  double sum = 0.0;
-  for (const WeighedHypothesis& one : all) {
-    if (one.odds < (one.faults.size() > 1 ? 2e-2 : 1e-3) * most) continue;
-    shown.emplace_back(shown_under(proof, one, test), &one);
-    sum += one.odds;
+constexpr double remains = 0.003;  // of the odds of a hypothesis that a reading contradicts
+
+// The definition, hypothesis by hypothesis and stretch by stretch.
+class ByDefinition {
+ public:
+  ByDefinition(const Proof& proof, const std::vector<WeighedHypothesis>& all, std::size_t test) {
+    const Counted counts(all);
+    for (const WeighedHypothesis& one : all) {
+      if (!counts(one)) continue;
+      shown_.emplace_back(shown_under(proof, one, test), &one);
+      sum_ += one.odds;
+    }
   }
-  const auto entropy_at = [&](double reading, bool any) {
+
+  double bits() const {
+    double after = 0.0;
+    for (const auto& [what, one] : shown_) after += one->odds / sum_ * mean_entropy(what);
+    return std::max(0.0, entropy_where([](const Band&) { return true; }) - after);
+  }
+
+ private:
+  template <class Inside>
+  double entropy_where(Inside inside) const {
     std::map<std::size_t, double> groups;
     double whole = 0.0;
-    for (const auto& [what, one] : shown) {
-      if (!any && (reading < what.band.low || reading > what.band.high)) continue;
-      groups[one->group] += one->odds;
-      whole += one->odds;
+    for (const auto& [what, one] : shown_) {
+      const double odds = inside(what.band) ? one->odds : remains * one->odds;
+      groups[one->group] += odds;
+      whole += odds;
     }
     double bits = 0.0;
     for (const auto& [group, mass] : groups) bits -= mass / whole * std::log2(mass / whole);
     return bits;
-  };
-  double after = 0.0;
-  for (const auto& [what, one] : shown) after += one->odds / sum * entropy_at(what.likely, false);
-  return std::max(0.0, entropy_at(0.0, true) - after);
-}
+  }
+
+  // Ends that differ by a tenth of the width decide nothing.
+  static Band blurred(const Band& band) {
+    const double blur = 0.1 * std::min(band.high - band.low, 1e9);
+    return {band.low - blur, band.high + blur};
+  }
+
+  double mean_entropy(const Prediction& of) const {
+    const auto at = [&](double reading) {
+      return entropy_where([&](const Band& band) {
+        const auto [low, high] = blurred(band);
+        return reading >= low && reading <= high;
+      });
+    };
+    const Band& drawn = of.drawn;
+    if (drawn.high == drawn.low) return at(drawn.low);
+    std::vector<double> ends{drawn.low, drawn.high};
+    for (const auto& [what, one] : shown_) {
+      const auto [low, high] = blurred(what.band);
+      for (const double end : {low, high}) {
+        if (end > drawn.low && end < drawn.high) ends.push_back(end);
+      }
+    }
+    std::ranges::sort(ends);
+    double mean = 0.0;
+    for (std::size_t k = 1; k < ends.size(); ++k) {
+      const double share = of.by_ratio ? std::log(ends[k] / ends[k - 1]) / std::log(drawn.high / drawn.low)
+                                       : (ends[k] - ends[k - 1]) / (drawn.high - drawn.low);
+      if (share > 0.0) mean += share * at(0.5 * (ends[k - 1] + ends[k]));
+    }
+    return mean;
+  }
+
+  std::vector<std::pair<Prediction, const WeighedHypothesis*>> shown_;
+  double sum_ = 0.0;
+};
 
 template <class Minutes>
 std::vector<PossibleTest> candidates_for(std::size_t tests, Minutes minutes) {
@@ -290,11 +339,11 @@ TEST(FindNext, SweepEqualsTheDefinition) {
   for (unsigned seed = 0; seed < 25; ++seed) {
     const MadeUpProof made = drawn_proof(100 + seed, 4 + 2 * seed, 20);
     const auto hypotheses = hypotheses_after(made.proof, drawn_readings(made.proof, seed, seed % 5));
-    const auto evaluated =
-        most_informative(made.proof, hypotheses, candidates_for(20, [](auto) { return 1.0; }), 0.0, 20);
+    const auto evaluated = most_informative(made.proof, hypotheses,
+                                            candidates_for(20, [](auto) { return 1.0; }), 0.0, 20, remains);
     ASSERT_THAT(evaluated, SizeIs(20));
     for (const NextTest& one : evaluated) {
-      EXPECT_NEAR(one.bits, bits_by_definition(made.proof, hypotheses, one.test), 1e-7)
+      EXPECT_NEAR(one.bits, ByDefinition(made.proof, hypotheses, one.test).bits(), 1e-7)
           << seed << " " << one.test;
     }
   }
@@ -306,8 +355,8 @@ TEST(FindNext, SkipsOnlyTestsThatCouldNotBeAmongTheBest) {
     const auto hypotheses = hypotheses_after(made.proof, drawn_readings(made.proof, seed, seed % 3));
     const auto candidates =
         candidates_for(400, [](std::size_t k) { return 0.5 + static_cast<double>(k % 7); });
-    const auto all = most_informative(made.proof, hypotheses, candidates, 0.0, 400);
-    const auto few = most_informative(made.proof, hypotheses, candidates, 0.0, 5);
+    const auto all = most_informative(made.proof, hypotheses, candidates, 0.0, 400, remains);
+    const auto few = most_informative(made.proof, hypotheses, candidates, 0.0, 5, remains);
     ASSERT_THAT(few, SizeIs(5));
     for (std::size_t k = 0; k < few.size(); ++k) {
       EXPECT_EQ(few[k].test, all[k].test) << seed;
@@ -399,24 +448,169 @@ TEST(Find, RejectsUnusableReadingsAndUsesTheRest) {
   EXPECT_EQ(unit.problems[0].code, "wrong-unit");
 }
 
-TEST(Find, TheLatestReadingOfATestCounts) {
-  const MadeUpProof made = samples::chain({1.0, 1.0});
-  Reading early = reading_of("behind 1", 1.0);
-  early.id = "early";
-  early.time = "2026-03-01T10:00:00Z";
-  Reading late = reading_of("behind 1", 0.0);
-  late.id = "late";
-  late.time = "2026-03-01T11:00:00Z";
-  const Reading output = reading_of("behind 2", 1.0);
-  for (const auto& readings : {std::vector{early, late, output}, std::vector{late, output, early}}) {
-    const FindReport report = find_fault(made.proof, readings);
-    EXPECT_EQ(report.repairs[0].repair, "mend stage 2");
+// Readings of one test as they were taken, a minute apart.
+std::vector<Reading> repeats(const std::string& test, const std::vector<double>& values) {
+  std::vector<Reading> readings;
+  for (std::size_t k = 0; k < values.size(); ++k) {
+    readings.push_back(reading_of(test, values[k]));
+    readings.back().id = test + " #" + std::to_string(k);
+    readings.back().time = "2026-03-01T10:0" + std::to_string(k) + ":00Z";
   }
-  // Two that agree are surer than one.
-  early.value = 0.0;
-  const double once = find_fault(made.proof, {late, output}).repairs[0].odds;
-  const double twice = find_fault(made.proof, {early, late, output}).repairs[0].odds;
-  EXPECT_GT(twice, once);
+  return readings;
+}
+
+FindReport find_in_chain(std::vector<Reading> readings, FindOptions options = {}) {
+  const MadeUpProof made = samples::chain({1.0, 1.0});
+  readings.push_back(reading_of("behind 2", 1.0));
+  return find_fault(made.proof, readings, options);
+}
+
+TEST(Find, TheSameReadingTwiceConfirms) {
+  const double once = find_in_chain(repeats("behind 1", {0.0})).repairs[0].odds;
+  const FindReport twice = find_in_chain(repeats("behind 1", {0.0, 0.0}));
+  EXPECT_GT(twice.repairs[0].odds, once);
+  EXPECT_TRUE(twice.differing.empty());
+}
+
+TEST(Find, TwoContradictingReadingsAskForAThird) {
+  const FindReport report = find_in_chain(repeats("behind 1", {1.0, 0.0}));
+  ASSERT_THAT(report.differing, SizeIs(1));
+  EXPECT_THAT(report.differing[0].values, ::testing::ElementsAre(1.0, 0.0));
+  EXPECT_FALSE(report.differing[0].taken.has_value());
+  EXPECT_FALSE(report.isolated.has_value());
+  ASSERT_FALSE(report.next.empty());
+  EXPECT_EQ(report.next[0].test, 0U);
+  EXPECT_EQ(report.next[0].reason, NextReason::readings_differ);
+  EXPECT_NEAR(report.repairs[0].odds, report.repairs[1].odds, 1e-9) << "neither is preferred";
+}
+
+TEST(Find, TheLatestTwoThatAgreeCount) {
+  for (const auto& values :
+       {std::vector{1.0, 0.0, 0.0}, std::vector{0.0, 1.0, 0.0}, std::vector{1.0, 1.0, 0.0, 0.0}}) {
+    std::vector<Reading> readings = repeats("behind 1", values);
+    const FindReport report = find_in_chain(readings);
+    EXPECT_EQ(report.repairs[0].repair, "mend stage 2");
+    ASSERT_THAT(report.differing, SizeIs(1));
+    EXPECT_EQ(report.differing[0].taken, 0.0);
+    std::ranges::reverse(readings);  // by their times, not by their positions
+    EXPECT_EQ(find_in_chain(readings).repairs[0].odds, report.repairs[0].odds);
+  }
+  // The last one contradicts two that agreed: measure again.
+  const FindReport after_repair = find_in_chain(repeats("behind 1", {1.0, 1.0, 0.0}));
+  EXPECT_EQ(after_repair.repairs[0].repair, "mend stage 1");
+  EXPECT_EQ(after_repair.next[0].reason, NextReason::readings_differ);
+}
+
+TEST(Find, AReadingThatKeepsChangingIsNotAskedForForEver) {
+  const FindReport report = find_in_chain(repeats("behind 1", {1.0, 2.0, 0.0, 5.0, 9.0}));
+  ASSERT_THAT(report.differing, SizeIs(1));
+  EXPECT_TRUE(report.differing[0].unsteady);
+  for (const NextTest& next : report.next) EXPECT_NE(next.test, 0U);
+}
+
+// Neither a rare fault nor none at all that explains it makes an out-of-band reading the meter's mistake.
+TEST(Find, NothingIsWrongNeverLeadsAfterAReadingOutOfBand) {
+  for (const double value : {1.0, 7.0}) {
+    MadeUpProof made;
+    made.add_fault("rare", 1e-9);
+    made.add_fault("common", 1.0);
+    made.add_test("a", sound, {faulty, sound});
+    made.add_test("b", sound, {sound, faulty});
+    const Proof& proof = made.done();
+    const FindReport report = find_fault(proof, {reading_of("a", value), reading_of("b", 0.0)});
+    ASSERT_FALSE(report.repairs.empty());
+    EXPECT_LT(report.no_fault, report.repairs[0].odds) << value;
+    // Until two later readings of it agree that it is in band.
+    std::vector<Reading> repeated = repeats("a", {value, 0.0, 0.0});
+    repeated.push_back(reading_of("b", 0.0));
+    EXPECT_GT(find_fault(proof, repeated).no_fault, 0.9) << value;
+  }
+}
+
+TEST(Find, ASlipIsLikelierThanAGrossMisreading) {
+  MadeUpProof made;
+  made.add_fault("open", 1.0);
+  made.add_test("a", {0.0, 0.5}, {{over_range_ohms, open_end}}, 1.0, 0, "ohm");
+  const Proof& proof = made.done();
+  const auto odds = [&](double value) { return find_fault(proof, {reading_of("a", value, "ohm")}).no_fault; };
+  EXPECT_GT(odds(0.8), 0.6) << "a poor touch";
+  EXPECT_NEAR(odds(30.0), 1.0 / 3.0, 1e-6) << "held behind the likeliest repair";
+}
+
+// The tests of one branch show the same element: after one of them another one is no confirmation.
+TEST(FindNext, AnotherTestOfTheSameBranchIsNotProposed) {
+  MadeUpProof made;
+  for (int k = 0; k < 4; ++k) made.add_fault("f" + std::to_string(k), 1.0);
+  made.add_test("one end", sound, {faulty, faulty, sound, sound});
+  made.add_test("other end", sound, {faulty, faulty, sound, sound});
+  made.add_test("between", sound, {faulty, sound, sound, sound}, 9.0);
+  const Proof& proof = made.done();
+  const FindReport report = find_fault(proof, {reading_of("one end", 1.0)});
+  ASSERT_FALSE(report.next.empty());
+  for (const NextTest& next : report.next) EXPECT_NE(proof.report.tests[next.test].id, "other end");
+  EXPECT_TRUE(std::ranges::any_of(report.next, [](const NextTest& next) { return next.test == 2; }));
+}
+
+// The faults of one joint, one per range of added ohms, with the same repair; a reading between two ranges of a wire.
+TEST(Find, TheRangesOfAJointAreOneRepair) {
+  MadeUpProof made;
+  const std::vector<Band> ranges{{0.6, 5.0}, {5.0, 50.0}, {50.0, 5e3}, {5e3, 5e6}};
+  for (const char* joint : {"near", "far"}) {
+    for (std::size_t k = 0; k < ranges.size(); ++k) {
+      made.add_fault(joint + std::to_string(k), 0.25, FaultKind::bad_joint);
+      made.proof.report.faults.back().repair = std::string("remake ") + joint;
+    }
+  }
+  std::vector<Band> whole = ranges;
+  whole.insert(whole.end(), ranges.begin(), ranges.end());
+  std::vector<Band> half = ranges;
+  half.resize(8, {0.0, 0.3});
+  made.add_test("whole", {0.0, 0.5}, whole, 1.0, 0, "ohm");
+  made.add_test("half", {0.0, 0.3}, half, 1.0, 0, "ohm");
+  const Proof& proof = made.done();
+  const FindReport report = find_fault(proof, {reading_of("whole", 12.0, "ohm")});
+  ASSERT_THAT(report.repairs, SizeIs(2));
+  EXPECT_NEAR(report.repairs[0].odds, report.repairs[1].odds, 1e-9);
+  // The entropy is that between two repairs, and a little for both at once.
+  EXPECT_NEAR(report.entropy_bits, 1.0, 0.4);
+  EXPECT_EQ(report.next[0].test, 1U);
+  const FindReport found =
+      find_fault(proof, {reading_of("whole", 12.0, "ohm"), reading_of("half", 12.0, "ohm")});
+  ASSERT_TRUE(found.isolated.has_value());
+  EXPECT_EQ(found.repairs[0].repair, "remake near");
+}
+
+TEST(FindNext, LeadsThatStayAndTheStateToBringAboutCount) {
+  MadeUpProof made;
+  made.proof.report.conditions[0].setup.battery_off = true;
+  made.proof.report.conditions[0].minutes = 12.0;
+  made.add_condition("bare", 4.0, false);
+  made.proof.report.conditions[1].setup.battery_off = true;
+  made.proof.report.conditions[1].setup.removed = {"relay"};
+  made.add_condition("live", 1.0, true);
+  made.add_fault("a", 1.0);
+  made.add_fault("b", 1.0);
+  made.add_test("start", sound, {sound, sound}, 3.0, 0);
+  made.add_test("same black", sound, {faulty, sound}, 3.0, 0);
+  made.add_test("in bare", sound, {faulty, sound}, 3.0, 1);
+  made.add_test("with power", sound, {sound, sound}, 3.0, 2);
+  for (std::size_t k = 0; k < 4; ++k) {
+    ProveTest& test = made.proof.report.tests[k];
+    test.red.text = "red " + std::to_string(k);
+    test.black.text = "body";
+    test.red.minutes = test.black.minutes = 1.25;
+  }
+  const Proof& proof = made.done();
+  const auto minutes = [](const FindReport& report, std::size_t test) {
+    const auto found = std::ranges::find(report.next, test, &NextTest::test);
+    return found == report.next.end() ? -1.0 : found->minutes;
+  };
+  const FindReport dead = find_fault(proof, {reading_of("start", 0.0)});
+  EXPECT_NEAR(minutes(dead, 1), 3.0 - 1.25, 1e-12) << "the clip on the body stays";
+  EXPECT_NEAR(minutes(dead, 2), 3.0 + 4.0, 1e-12);
+  // With power on, the battery comes off before the parts come out.
+  const FindReport live = find_fault(proof, {reading_of("with power", 0.0)});
+  EXPECT_NEAR(minutes(live, 2), 3.0 + 4.0 + 12.0, 1e-12);
 }
 
 TEST(Find, OverRangeIsOneReadingForEveryMeter) {

@@ -96,11 +96,11 @@ TEST(FindInLooms, IsolatesSwapsOfAddedWiresInTheDemo) {
     ++swaps;
     const samples::Walk walk = search_for(proof, k);
     // A swap at one end of two wires and one at the other show the same.
-    EXPECT_TRUE(walk.right || (walk.among && walk.left == 2)) << fault.id;
+    EXPECT_TRUE(walk.right || (walk.among && walk.left <= 3)) << fault.id;
     isolated += walk.right ? 1 : 0;
     EXPECT_LE(walk.measurements, 5U) << fault.id;
   }
-  EXPECT_GE(isolated, swaps - 2);
+  EXPECT_GE(isolated, swaps - 4);
   EXPECT_GE(isolated, 3);
 }
 

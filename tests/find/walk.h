@@ -16,9 +16,11 @@ struct Walk {
   std::size_t measurements = 0;
   double minutes = 0.0;
   bool isolated = false;
-  bool right = false;    // isolated the repair of the planted fault
-  std::size_t left = 0;  // repairs that are at least half as likely as the likeliest at the end
-  bool among = false;    // the repair of what was planted is one of them
+  bool right = false;      // isolated the repair of the planted fault
+  std::size_t left = 0;    // repairs that are at least half as likely as the likeliest at the end
+  bool among = false;      // the repair of what was planted is at least a tenth as likely as the likeliest
+  double promised = 0.0;   // bits of all tests taken, as they were proposed
+  double delivered = 0.0;  // entropy before less entropy after each
 };
 
 // What the meter shows of a test.
@@ -44,8 +46,8 @@ inline void note_left(const Proof& proof, std::size_t planted, const FindReport&
   made.left = 0;
   made.among = false;
   for (const RepairOdds& repair : report.repairs) {
-    if (repair.odds < 0.5 * report.repairs.front().odds) break;
-    ++made.left;
+    if (repair.odds < 0.1 * report.repairs.front().odds) break;
+    if (repair.odds >= 0.5 * report.repairs.front().odds) ++made.left;
     made.among = made.among || repair.repair == proof.report.faults[planted].repair;
   }
 }
@@ -55,8 +57,11 @@ inline Walk walk(const Proof& proof, std::size_t planted, std::vector<Reading> r
                  std::optional<std::size_t> condition = std::nullopt) {
   Walk made;
   std::vector<bool> taken(proof.report.tests.size());
+  std::optional<double> entropy;
   while (true) {
     const FindReport report = find_fault(proof, readings, options);
+    if (entropy) made.delivered += *entropy - report.entropy_bits;
+    entropy = report.entropy_bits;
     note_left(proof, planted, report, made);
     if (report.isolated) {
       made.isolated = true;
@@ -66,6 +71,7 @@ inline Walk walk(const Proof& proof, std::size_t planted, std::vector<Reading> r
     const auto next = choose(report, taken);
     if (!next || made.measurements == most) return made;
     const ProveTest& test = proof.report.tests[*next];
+    if (!report.next.empty() && report.next.front().test == *next) made.promised += report.next.front().bits;
     made.minutes +=
         test.minutes + (condition == test.condition ? 0.0 : proof.report.conditions[test.condition].minutes);
     condition = test.condition;

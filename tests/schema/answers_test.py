@@ -181,6 +181,12 @@ class Answers(unittest.TestCase):
         self.report(reports + "design?what=Y21.resistance_ohm%3D1", "what_if")
         self.report(reports + "practice?fault=", "practice")
         self.report(reports + "find?learn=off", "find")
+        symptoms = self.report(reports + "symptoms", "symptoms")["symptoms"]
+        self.assertTrue(any(one["kind"] == "never-works" for one in symptoms))
+        noticed = self.report(reports + "find?learn=off&symptom=" + symptoms[0]["id"], "find")
+        self.assertEqual([one["id"] for one in noticed["symptoms"]], [symptoms[0]["id"]])
+        practised = self.report(reports + "find?learn=off&practice=0:1000000000,0:0.2", "find")
+        self.assertEqual(practised["differing"][0]["values"], [1e9, 0.2])
         self.report(reports + "solve?corner=strongest&stage=found", "solve")
         for wrong in ("compare?donor=none", "rank?found=none", "solve?condition=none", "solve?corner=none",
                       "design?what=none", "practice?fault=none"):
@@ -223,9 +229,10 @@ class Answers(unittest.TestCase):
         self.send("POST", van + "/readings", "answers/appended", 201, reading)
         self.send("POST", van + "/readings", "answers/appended", 200, reading)
         self.refused("POST", van + "/readings", 409, body={**reading, "value": 1})
-        marked = self.fits("answers/reading", {"id": "r2", "test": "t", "value": 0.4, "unit": "ohm", "practice": True,
-                                               "in_band_only": True})
+        marked = self.fits("answers/reading", {"id": "r2", "test": "t", "value": 0.4, "unit": "ohm", "in_band_only": True})
         self.send("POST", van + "/readings", "answers/appended", 201, marked)
+        shown = self.fits("answers/reading", {"id": "r3", "test": "t", "value": 0.4, "unit": "ohm", "practice": True})
+        self.send("POST", van + "/readings", "answers/appended", 200, shown)
         self.assertTrue(self.report(van + "/reports/find", "find")["problems"])
         self.get(van + "/readings", "answers/readings")
         path = van + "/photos?subject=step:1&name=a.png&id=p1"
@@ -238,7 +245,7 @@ class Answers(unittest.TestCase):
     def test_events(self):
         self.make("van", example=False)
         self.send("PUT", van + "/ticks/step:1", "answers/appended", body={"done": True})
-        reading = {"id": "r1", "test": "t", "value": 1, "unit": "V", "practice": True, "in_band_only": True}
+        reading = {"id": "r1", "test": "t", "value": 1, "unit": "V", "in_band_only": True}
         self.send("POST", van + "/readings", "answers/appended", 201, reading)
         path = van + "/photos?subject=a&name=a.png&id=p1"
         self.send("POST", path, "answers/photo_added", 201, tiny_png, mime="image/png")

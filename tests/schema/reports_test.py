@@ -148,6 +148,15 @@ class Reports(unittest.TestCase):
         unusable = self.check("find", "find", graft, "--reading", "1=over", "--reading", "2=hello")
         self.assertTrue(unusable["problems"] and not unusable["repairs"])
         self.check("find", "find", self.empty_graft())
+        differing = self.check("find", "find", graft, "--reading", "1=OL", "--reading", "1=0,2 Ohm")
+        self.assertTrue(differing["differing"] and not differing["isolated"])
+        self.assertEqual(differing["next"][0]["reason"], "readings-differ")
+
+    def test_symptoms(self):
+        symptoms = self.check("symptoms", "find", graft, "--symptoms")["symptoms"]
+        self.assertIn("Y20:never-works", [one["id"] for one in symptoms])
+        noticed = self.check("find", "find", graft, "--symptom", "PTO valve:never pulls")
+        self.assertEqual(noticed["symptoms"][0]["id"], "Y20:never-works")
 
     def test_find_of_a_practice_fault(self):
         practice = self.check("practice", "find", graft, "--as-if", "blown_fuse F31")

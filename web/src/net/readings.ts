@@ -7,6 +7,7 @@ import { show_message } from "../message";
 import { type MarkedReading, new_reading_id, type ReadingMarks } from "../model/reading";
 import type { Outbox } from "../outbox";
 import { start_outbox, stored_readings } from "../outbox_page";
+import { add_practice_reading, practice_readings } from "../practice_readings";
 import { author } from "../settings";
 import { connection, reading_count } from "./events";
 import { graft } from "./graft";
@@ -54,16 +55,20 @@ export function readings_at_hand(): Readings {
   const ids = new Set(theirs.map((reading) => reading.id));
   const own = here.filter((stored) => stored.state !== "refused" && !ids.has(stored.reading.id)).map((stored) => stored.reading);
   return {
-    readings: [...theirs, ...own],
+    readings: [...[...theirs, ...own].filter((reading) => !reading.practice), ...practice_readings(name)],
     pending: here.filter((stored) => stored.state === "pending").length,
     refused: here.filter((stored) => stored.state === "refused").map((stored) => stored.reason),
     saved: theirs.length,
   };
 }
 
-// Stored in this device before this resolves; true if it is.
+// Stored in this device before this resolves; true if it is. Practice readings stay in this tab.
 export async function add_reading(test: string, value: number, unit: string, marks: ReadingMarks): Promise<boolean> {
   const name = graft.value?.name;
+  if (name && marks.practice) {
+    add_practice_reading(name, { id: new_reading_id(), test, value, unit, ...marks });
+    return true;
+  }
   const box = await outbox;
   if (!name) return false;
   const reading: MarkedReading = { id: new_reading_id(), test, value, unit, author: author.value, ...marks };

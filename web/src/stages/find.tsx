@@ -1,16 +1,18 @@
 // Find: what the readings so far say about what is wrong, and which measurement is worth doing next.
 
-import type { FindReport, ProveReport, ProveTest } from "../api_types";
+import type { FindReport, ProveReport, ProveTest, Symptoms } from "../api_types";
 import { prove_path } from "../findings";
-import { band_text, latest_by_test, result_of, sentence, step_key } from "../model/proof";
+import { amount, band_text, latest_by_test, result_of, sentence, step_key } from "../model/proof";
 import { doc } from "../net/graft";
 import { use_readings } from "../net/readings";
 import { use_report } from "../net/report";
 import { set_tick, use_ticks } from "../net/ticks";
 import { Bar } from "../parts/bar";
+import { Choice } from "../parts/field";
 import { Mark } from "../parts/mark";
 import { Problems } from "../parts/problems";
 import { Empty, ReportStatus } from "../parts/report_status";
+import { practice_query } from "../practice_readings";
 import { route, route_to, select } from "../route";
 import { hidden_fault, PracticeBanner, readings_in_use } from "./practice";
 
@@ -95,6 +97,12 @@ function benefit_text(bits: number, entropy: number): string {
 
 const minutes_text = (minutes: number): string => (minutes < 1.5 ? "About a minute" : `About ${Math.round(minutes)} minutes`);
 
+const again_text: Record<FindReport["next"][number]["reason"], string> = {
+  information: "",
+  "readings-differ": "Measure this once more: its readings contradict each other. The latest two that agree count.",
+  repeat: "Measure this once more: what is likely depends on this one reading.",
+};
+
 interface NextProps {
   one: FindReport["next"][number];
   proof: ProveReport;
@@ -109,6 +117,7 @@ function NextTest({ one, proof, entropy, first }: NextProps) {
   return (
     <li>
       <p class={first ? "step-text" : ""}>{sentence(test.text)}</p>
+      {again_text[one.reason] && <p>{again_text[one.reason]}</p>}
       {condition?.live && <Mark name="damage" text="Power is on for this measurement" />}
       <p>
         Must show <strong>{band_text(test)}</strong>. {condition?.text}
@@ -203,6 +212,52 @@ function Learnt({ report }: { report: FindReport }) {
   );
 }
 
+// Tests whose readings contradict each other, and what counts.
+function Differing({ report, proof }: { report: FindReport; proof: ProveReport }) {
+  if (report.differing.length === 0) return null;
+  return (
+    <section class="sheet stack" aria-label="Readings that differ">
+      <h2>Readings that differ</h2>
+      <ul>
+        {report.differing.map((one) => {
+          const test = proof.tests.find((item) => item.id === one.test);
+          if (!test) return null;
+          const shown = (value: number) => amount(value, test.band.unit);
+          return (
+            <li key={one.test}>
+              {sentence(test.text)}: {one.values.map(shown).join(", ")}.{" "}
+              {one.unsteady
+                ? "It comes and goes: move the loom while measuring."
+                : one.taken === null
+                  ? "Measure it once more."
+                  : `${shown(one.taken)} counts: the latest two agree.`}
+            </li>
+          );
+        })}
+      </ul>
+    </section>
+  );
+}
+
+// What was noticed before measuring. The list holds only what a fault of this loom can cause.
+function Symptom() {
+  const list = use_report<Symptoms>("/reports/symptoms");
+  const chosen = route.value.query.get("symptom") ?? "";
+  const choices = (list.value?.symptoms ?? []).map((one) => [one.id, sentence(one.text)] as const);
+  return (
+    <section class="sheet stack" aria-label="Symptom">
+      <h2>Start from a symptom</h2>
+      <ReportStatus report={list} what="Working out the symptoms" />
+      <Choice
+        label="What was noticed"
+        value={chosen}
+        choices={[["", "Nothing in particular"], ...choices]}
+        take={(id) => select({ symptom: id })}
+      />
+    </section>
+  );
+}
+
 function OutOfBand({ out }: { out: ProveTest[] }) {
   if (out.length === 0) return null;
   return (
@@ -225,12 +280,19 @@ function Ready({ proof }: { proof: ProveReport }) {
   const readings = use_readings();
   const practising = hidden_fault(route.value.graft) !== "";
   const used = readings_in_use(route.value.graft, readings.readings);
-  const query = [route.value.query.get("learn") === "off" ? "learn=off" : "", practising ? "practice=1" : ""].filter(Boolean).join("&");
+  const symptom = route.value.query.get("symptom") ?? "";
+  const query = [
+    route.value.query.get("learn") === "off" ? "learn=off" : "",
+    symptom ? `symptom=${encodeURIComponent(symptom)}` : "",
+    practising ? `practice=${practice_query(proof, used)}` : "",
+  ]
+    .filter(Boolean)
+    .join("&");
   const report = use_report<FindReport>(`/reports/find${query ? `?${query}` : ""}`, { readings: readings.saved });
   const latest = latest_by_test(used);
   const out = proof.tests.filter((test) => result_of(test, latest.get(test.id)) === "out_of_band");
   return (
-    <div class="stack find" data-readings={report.version.readings}>
+    <div class="stack find" data-readings={practising ? used.length : report.version.readings}>
       <PracticeBanner graft={route.value.graft} readings={readings.readings} />
       <ReportStatus report={report} what="Evaluating the readings" />
       {report.value && <Problems list={report.value.problems} title="What the readings cannot decide" />}
@@ -242,6 +304,8 @@ function Ready({ proof }: { proof: ProveReport }) {
             <Probabilities report={report.value} out={out.length} />
           </div>
           <div class="stack">
+            <Symptom />
+            <Differing report={report.value} proof={proof} />
             <OutOfBand out={out} />
             {used.length > 0 && <Why report={report.value} proof={proof} />}
             <Learnt report={report.value} />

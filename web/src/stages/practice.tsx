@@ -4,6 +4,7 @@ import { signal } from "@preact/signals";
 import type { Graft, Practice, ProveReport } from "../api_types";
 import type { MarkedReading } from "../model/reading";
 import { use_report } from "../net/report";
+import { drop_practice_readings } from "../practice_readings";
 
 // The hidden fault of each graft, kept for this tab.
 const key = (graft: string) => `loomgraft.practice.${graft}`;
@@ -15,6 +16,7 @@ export function hidden_fault(graft: string): string {
 }
 
 export function hide_fault(graft: string, fault: string): void {
+  drop_practice_readings(graft);
   if (fault) sessionStorage.setItem(key(graft), fault);
   else sessionStorage.removeItem(key(graft));
   version.value += 1;
@@ -43,17 +45,14 @@ export function readings_in_use(graft: string, readings: readonly MarkedReading[
 
 export function PracticeBanner({ graft, readings }: { graft: string; readings: readonly MarkedReading[] }) {
   const count = readings.filter((reading) => reading.practice).length;
-  const on = hidden_fault(graft) !== "";
-  if (!on && count === 0) return null;
+  if (hidden_fault(graft) === "") return null;
   return (
     <p class="practice" role="note">
-      <strong>Practice.</strong> {on ? "The program plays the meter, on a loom with a hidden fault." : ""}{" "}
-      {count > 0 ? `${count} of the readings here ${count === 1 ? "is" : "are"} from practice, not measured.` : ""}{" "}
-      {on && (
-        <button type="button" class="no-print" onClick={() => hide_fault(graft, "")}>
-          End practice
-        </button>
-      )}
+      <strong>Practice.</strong> The program plays the meter, on a loom with a hidden fault.{" "}
+      {count > 0 ? `${count} of the readings here ${count === 1 ? "is" : "are"} from practice, not measured.` : ""} Nothing of it is saved.{" "}
+      <button type="button" class="no-print" onClick={() => hide_fault(graft, "")}>
+        End practice
+      </button>
     </p>
   );
 }

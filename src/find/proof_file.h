@@ -1,0 +1,21 @@
+// A proof as bytes, to keep between two runs of the program: what find_fault() and practice_readings() need of it.
+//
+// Model   tests, conditions, places, faults, plan and the reading of every test under every fault. Not kept: what
+//         is left to confirm, joints, assumptions and problems
+// Gives   the same find reports, byte for byte, as from the proof itself
+// Fails   none for bytes that are cut short, altered or of another version: make the proof again
+// Cost    linear; cells of a test that are alike and side by side are kept once
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "prove/prove.h"
+
+namespace loomgraft {
+
+std::string proof_to_bytes(const Proof& proof);
+std::optional<Proof> proof_from_bytes(std::string_view bytes);
+
+}  // namespace loomgraft

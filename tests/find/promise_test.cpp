@@ -1,0 +1,56 @@
+// What the search promises against what it delivers: a smaller run of bench/find.cpp.
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <random>
+
+#include "find/odds_internal.h"
+#include "find/practice.h"
+#include "tests/find/walk.h"
+#include "tests/network/random_loom.h"
+
+namespace loomgraft::find_promise_test {
+namespace {
+
+double drawn_between(std::mt19937_64& random, double low, double high) {
+  return low + (high - low) * static_cast<double>(random() >> 11) * 0x1p-53;
+}
+
+TEST(Promise, IsWhatIsDeliveredOnAverage) {
+  ProveOptions proving;
+  proving.faults.whole_loom = true;
+  const Proof proof = prove_loom(samples::random_loom(8, 4, 12.0).graft, proving);
+  std::mt19937_64 random(5);
+  double promised = 0.0;
+  double delivered = 0.0;
+  double measured = 0.0;
+  FindOptions options;
+  options.notes = false;
+  options.next_tests = 1;
+  for (int round = 0; round < 60; ++round) {
+    const std::size_t planted = random() % proof.report.faults.size();
+    std::vector<double> shown;
+    for (std::size_t test = 0; test < proof.report.tests.size(); ++test) {
+      const Band drawn = find::shown_under_fault(proof, planted, test).drawn;
+      shown.push_back(drawn.high >= proof.report.over_range ? over_range_reading
+                                                            : drawn_between(random, drawn.low, drawn.high));
+    }
+    std::vector<Reading> readings;
+    for (const std::size_t test : proof.report.plan) {
+      readings.push_back(samples::as_reading(proof, test, shown[test], 1000 + readings.size()));
+      const Band& band = proof.report.tests[test].band;
+      if (shown[test] < band.low || shown[test] > band.high) break;
+    }
+    const samples::Walk walk = samples::walk(
+        proof, planted, readings, [&](std::size_t test) { return shown[test]; }, samples::best_next, options,
+        20);
+    promised += walk.promised;
+    delivered += walk.delivered;
+    measured += static_cast<double>(walk.measurements);
+  }
+  ASSERT_GT(measured, 50.0);
+  EXPECT_NEAR(promised / measured, delivered / measured, 0.2);
+}
+
+}  // namespace
+}  // namespace loomgraft::find_promise_test
