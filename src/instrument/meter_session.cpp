@@ -70,18 +70,20 @@ struct MeterSession::Talk {
   MeterStatus told;
   Waker waker;
   std::atomic<bool> ending{false};
-  std::thread thread;  // started last: it uses all the others
+  std::thread thread;
 };
 
 MeterSession::MeterSession(MeterAddress address, const MeterTiming& timing, Changed changed)
-    : talk_(std::make_unique<Talk>(std::move(address), timing, std::move(changed))) {
+    : talk_(std::make_unique<Talk>(std::move(address), timing, std::move(changed))) {}
+
+void MeterSession::start() {
   talk_->thread = std::thread([talk = talk_.get()] { talk->run(); });
 }
 
 MeterSession::~MeterSession() {
   talk_->ending = true;
   talk_->waker.wake();
-  talk_->thread.join();
+  if (talk_->thread.joinable()) talk_->thread.join();
 }
 
 MeterStatus MeterSession::status() const {

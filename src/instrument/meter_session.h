@@ -20,6 +20,8 @@ class MeterSession {
  public:
   using Changed = std::function<void(const MeterStatus&)>;
   MeterSession(MeterAddress address, const MeterTiming& timing, Changed changed);
+  // Once, when whoever is told of changes is ready.
+  void start();
   MeterSession(const MeterSession&) = delete;
   MeterSession& operator=(const MeterSession&) = delete;
   ~MeterSession();
