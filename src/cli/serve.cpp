@@ -14,6 +14,7 @@ namespace {
 
 struct ServeCall {
   ServeOptions options;
+  std::string meter;
   bool open = false;
 };
 
@@ -52,10 +53,19 @@ std::string greeting(const Workbench& bench, const ServeOptions& options) {
         addresses.front());
   for (std::size_t k = 1; k < addresses.size(); ++k)
     text += fmt::format("  or, on another network of this computer: {}\n", addresses[k]);
+  if (options.meter) text += fmt::format("Meter: {}  (the page shows its state)\n", options.meter->text);
   return text + "Ctrl+C stops it. Everything saved is on the disk.\n";
 }
 
-int run(const ServeCall& call) {
+int run(ServeCall& call) {
+  if (!call.meter.empty()) {
+    const auto address = read_meter_address(call.meter);
+    if (!address) {
+      print_problems({address.error()});
+      return unusable;
+    }
+    call.options.meter = *address;
+  }
   const sigset_t signals = hold_signals();
   auto bench = Workbench::start(call.options);
   if (!bench) {
@@ -84,7 +94,13 @@ void add_serve(CLI::App& app, int& exit) {
   command->add_option("--port", call->options.port, "port; 0 for any free one")->check(CLI::Range(0, 65535));
   command->add_flag("--lan", call->options.lan, "let devices on your own network join with a code");
   command->add_flag("--open", call->open, "open the page in the browser");
-  command->footer("Example: loomgraft serve jobs --lan");
+  command->add_option(
+      "--meter", call->meter,
+      "a meter that answers SCPI commands: tcp:HOST:PORT, serial:DEVICE or serial:DEVICE:BAUD");
+  command->footer(
+      "Examples: loomgraft serve jobs --lan\n"
+      "          loomgraft serve jobs --meter tcp:192.168.1.20:5025\n"
+      "          loomgraft serve jobs --meter serial:/dev/ttyUSB0:9600");
   command->callback([call, &exit] { exit = run(*call); });
 }
 

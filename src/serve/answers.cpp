@@ -33,6 +33,11 @@ OrAnswer<CurrentDocument> document_of(Workbench& bench, const Call& call) {
   return CurrentDocument{*graft, *document};
 }
 
+std::string proof_key(const CurrentDocument& current) {
+  return std::to_string(current.graft->device) + "/" + std::to_string(current.graft->inode) + "/" +
+         std::to_string(current.document->revision);
+}
+
 OrAnswer<std::int64_t> expected_revision(const Call& call) {
   std::string_view text = field(call, "If-Match");
   std::int64_t revision = 0;

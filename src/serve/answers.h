@@ -29,6 +29,8 @@ struct CurrentDocument {
   StoredDocumentPtr document;
 };
 OrAnswer<CurrentDocument> document_of(Workbench& bench, const Call& call);
+// Under which the proof of a document is kept.
+std::string proof_key(const CurrentDocument& current);
 
 // The revision that If-Match names ("r17").
 OrAnswer<std::int64_t> expected_revision(const Call& call);

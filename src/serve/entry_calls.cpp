@@ -70,6 +70,8 @@ Answer put_tick(Workbench& bench, const Call& call) {
       Tick{hex_secret(64), call.names[1], done->get<bool>(), call.author, time_now()});
   if (!appended) return refuse(appended.error());
   bench.grafts().check_now();
+  // What is unplugged or switched changes: until the next step is opened the meter is no ohmmeter.
+  if (call.names[1].starts_with(condition_tick)) bench.meter().rest({});
   return json_answer({{"sequence", appended->sequence}});
 }
 

@@ -18,7 +18,7 @@ namespace loomgraft {
 
 struct Event {
   std::int64_t sequence = 0;  // of the graft file; 0 where nothing was written (the step of a job)
-  std::string name;           // revision, reading, photo, tick, job
+  std::string name;           // revision, reading, photo, tick, job, meter
   std::string data;           // JSON
 };
 

@@ -66,6 +66,11 @@ Answer post_photo(Workbench& bench, const Call& call);
 Answer get_photo(Workbench& bench, const Call& call);
 Answer delete_photo(Workbench& bench, const Call& call);
 
+// The attached meter (meter_calls.cpp)
+Answer get_meter(Workbench& bench, const Call& call);
+Answer post_meter(Workbench& bench, const Call& call);
+Answer post_meter_zero(Workbench& bench, const Call& call);
+
 // Events (event_calls.cpp)
 Answer get_events(Workbench& bench, const Call& call);
 

@@ -195,6 +195,11 @@ void OpenGrafts::check_now() {
   wake_.notify_all();
 }
 
+void OpenGrafts::publish_to_all(const std::string& name, const std::string& data) {
+  const std::lock_guard<std::mutex> lock(mutex_);
+  for (const auto& [graft_name, graft] : open_) graft->events.publish({0, name, data});
+}
+
 void OpenGrafts::check_all() {
   std::vector<OpenGraftPtr> grafts;
   {

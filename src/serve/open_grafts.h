@@ -59,6 +59,8 @@ class OpenGrafts {
 
   // Something was written: announce it without waiting for the next regular check.
   void check_now();
+  // For the listeners of every open file: something that is in no file.
+  void publish_to_all(const std::string& name, const std::string& data);
   void close_events();
 
  private:

@@ -15,11 +15,6 @@
 namespace loomgraft::serve {
 namespace {
 
-std::string proof_key(const CurrentDocument& current) {
-  return std::to_string(current.graft->device) + "/" + std::to_string(current.graft->inode) + "/" +
-         std::to_string(current.document->revision);
-}
-
 // How often each kind of fault was confirmed in the readable grafts of the folder. This is done for every find report,
 // so only the ticks are read, not the documents.
 FaultCounts confirmed_faults(Workbench& bench) {

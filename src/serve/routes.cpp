@@ -64,6 +64,9 @@ constexpr Route table[] = {
     {"POST",   "/api/grafts/{graft}/photos",                  post_photo,      Caller::paired, photo, "image/"},
     {"GET",    "/api/grafts/{graft}/photos/{photo}",          get_photo},
     {"DELETE", "/api/grafts/{graft}/photos/{photo}",          delete_photo},
+    {"GET",    "/api/meter",                                  get_meter},
+    {"POST",   "/api/meter",                                  post_meter,      Caller::paired, small, json},
+    {"POST",   "/api/meter/zero",                             post_meter_zero},
     {"GET",    "/api/events",                                 get_events},
 };
 // clang-format on

@@ -52,6 +52,7 @@ Workbench::Workbench(ServeOptions options) : options_(std::move(options)), run_(
 Workbench::~Workbench() {
   if (grafts_) grafts_->close_events();
   listener_.reset();
+  meter_.reset();
   jobs_.reset();
 }
 
@@ -78,6 +79,9 @@ Stored<std::unique_ptr<Workbench>> Workbench::start(const ServeOptions& options)
                                                              {"progress", job.progress},
                                                              {"text", job.text}})});
   });
+  bench->meter_ = std::make_unique<MeterDesk>(
+      options.meter, options.meter_timing,
+      [grafts](const std::string& state) { grafts->publish_to_all("meter", state); });
   if (auto problem = bench->listen()) return tl::unexpected(Problems{std::move(*problem)});
   return bench;
 }

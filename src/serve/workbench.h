@@ -16,7 +16,9 @@
 
 #include "http/listener.h"
 #include "http/network_addresses.h"
+#include "instrument/meter_session.h"
 #include "serve/job_queue.h"
+#include "serve/meter_desk.h"
 #include "serve/open_grafts.h"
 #include "serve/pairing.h"
 #include "serve/proof_cache.h"
@@ -36,6 +38,8 @@ struct ServeOptions {
   std::string version = "0";
   ListenerOptions listener;
   JobQueueOptions jobs;
+  std::optional<MeterAddress> meter;  // none: readings are typed
+  MeterTiming meter_timing;
   std::size_t max_streams = 24;  // of events; each holds a thread
 };
 
@@ -57,6 +61,7 @@ class Workbench {
   Pairing& pairing() { return *pairing_; }
   OpenGrafts& grafts() { return *grafts_; }
   JobQueue& jobs() { return *jobs_; }
+  MeterDesk& meter() { return *meter_; }
   ProofCache& proofs() { return proofs_; }
   const std::string& run() const { return run_; }
 
@@ -82,6 +87,7 @@ class Workbench {
   std::unique_ptr<OpenGrafts> grafts_;
   ProofCache proofs_;
   std::unique_ptr<JobQueue> jobs_;
+  std::unique_ptr<MeterDesk> meter_;
   std::unique_ptr<Listener> listener_;
 };
 

@@ -7,6 +7,7 @@ import "./jobs_test.mjs";
 import "./live_test.mjs";
 import "./prove_test.mjs";
 import "./reading_test.mjs";
+import "./meter_test.mjs";
 import "./matrix_test.mjs";
 import "./safety_test.mjs";
 import "./screens_test.mjs";

@@ -23,8 +23,10 @@ function first_address(child) {
   });
 }
 
-export async function start_server(folder = mkdtempSync(join(tmpdir(), "loomgraft-browser-")), port = 0) {
-  const child = spawn(program, ["serve", folder, "--port", String(port)], { cwd: root, stdio: ["ignore", "pipe", "pipe"] });
+export const new_folder = () => mkdtempSync(join(tmpdir(), "loomgraft-browser-"));
+
+export async function start_server(folder = new_folder(), port = 0, options = []) {
+  const child = spawn(program, ["serve", folder, "--port", String(port), ...options], { cwd: root, stdio: ["ignore", "pipe", "pipe"] });
   const address = await first_address(child);
   const ended = new Promise((done) => child.on("exit", done));
   return {

@@ -242,6 +242,13 @@ class Answers(unittest.TestCase):
         self.assertIn("removed", self.get(van + "/photos", "answers/photos")["photos"][0])
         self.refused("GET", van + "/photos/p1", 410)
 
+    def test_meter(self):
+        meter = self.get("/api/meter", "answers/meter")
+        self.assertEqual(meter["state"], "none")
+        body = self.fits("requests/meter_step", {"page": "p1", "graft": "van", "test": "t"})
+        self.assertEqual(self.refused("POST", "/api/meter", 409, body=body)[0]["code"], "no-meter")
+        self.fits("events/meter_event", meter)
+
     def test_events(self):
         self.make("van", example=False)
         self.send("PUT", van + "/ticks/step:1", "answers/appended", body={"done": True})

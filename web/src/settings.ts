@@ -30,8 +30,14 @@ export const theme = signal<Theme>(themes.find((name) => name === kept("theme", 
 export const units = signal<Units>(kept("units", "metric") === "awg" ? "awg" : "metric");
 export const length_unit = signal<LengthUnit>(length_units.find((name) => name === kept("length_unit", "m")) ?? "m");
 
+// Whether a value that stands still on an attached meter becomes the reading, and whether steps are spoken.
+export const meter_by_itself = signal(kept("meter_by_itself", "on") === "on");
+export const speak_steps = signal(kept("speak_steps", "off") === "on");
+
 effect(() => keep("author", author.value));
 effect(() => keep("units", units.value));
+effect(() => keep("meter_by_itself", meter_by_itself.value ? "on" : "off"));
+effect(() => keep("speak_steps", speak_steps.value ? "on" : "off"));
 effect(() => keep("length_unit", length_unit.value));
 effect(() => {
   keep("theme", theme.value);

@@ -5,8 +5,10 @@ import { open_dialog } from "./dialogs";
 import { JoinPhone } from "./join";
 import { Dialog } from "./parts/dialog";
 import { Choice, Field } from "./parts/field";
+import { Switch } from "./parts/switch";
 import { session } from "./session";
-import { author, type LengthUnit, length_unit, type Theme, theme, type Units, units } from "./settings";
+import { author, type LengthUnit, length_unit, speak_steps, type Theme, theme, type Units, units } from "./settings";
+import { be_quiet, can_speak, speak } from "./speech";
 
 const theme_choices: readonly (readonly [Theme, string])[] = [
   ["auto", "Same as the device"],
@@ -24,6 +26,26 @@ const length_choices: readonly (readonly [LengthUnit, string])[] = [
   ["ft", "feet and inches"],
 ];
 
+// For those whose eyes and hands are under a dashboard.
+function Speech() {
+  const take = (on: boolean) => {
+    speak_steps.value = on;
+    // Browsers let a page sound only after a person has pressed something: here.
+    if (on) speak("Steps are spoken");
+    else be_quiet();
+  };
+  return (
+    <>
+      <Switch label="Speak the steps, and sound a tone for each reading" on={speak_steps.value} take={take} />
+      {can_speak() ? (
+        <p class="soft">A high tone: in band. A low tone: out of band.</p>
+      ) : (
+        <p class="soft">This browser cannot speak: only the tones sound. High: in band. Low: out of band.</p>
+      )}
+    </>
+  );
+}
+
 export function Settings({ close }: { close: () => void }) {
   const [joining, set_joining] = useState(false);
   return (
@@ -34,6 +56,7 @@ export function Settings({ close }: { close: () => void }) {
         <Choice label="Theme" value={theme.value} choices={theme_choices} take={(value) => (theme.value = value)} />
         <Choice label="Wire sizes" value={units.value} choices={unit_choices} take={(value) => (units.value = value)} />
         <Choice label="Lengths" value={length_unit.value} choices={length_choices} take={(value) => (length_unit.value = value)} />
+        <Speech />
         {session.value?.loopback && !joining && (
           <button type="button" onClick={() => set_joining(true)}>
             Connect a phone

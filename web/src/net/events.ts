@@ -6,6 +6,7 @@ import { show_message } from "../message";
 import { type ChangeList, in_one_line } from "../model/changes";
 import { author } from "../settings";
 import { graft, load_graft } from "./graft";
+import { on_meter_event } from "./meter";
 
 export type Connection = "connected" | "connecting" | "lost";
 export const connection = signal<Connection>("connecting");
@@ -69,6 +70,7 @@ export function watch(name: string): () => void {
   mine.addEventListener("photo", () => {
     photo_count.value += 1;
   });
+  mine.addEventListener("meter", on_meter_event);
   return () => {
     window.clearTimeout(again);
     stop();

@@ -1,12 +1,15 @@
 // A change of condition (what is unplugged, switched or bridged): a screen of its own, with its cautions.
 
+import { useEffect } from "preact/hooks";
 import type { Graft, ProveCondition } from "../api_types";
 import { part_name } from "../model/document";
 import { step_key } from "../model/proof";
 import { condition_subject } from "../model/tick_subjects";
+import { meter, use_meter } from "../net/meter";
 import { set_tick, use_ticks } from "../net/ticks";
 import { Help } from "../parts/help";
 import { Mark } from "../parts/mark";
+import { speak } from "../speech";
 
 function Facts({ graft, condition }: { graft: Graft; condition: ProveCondition }) {
   const names = (ids: string[]) => ids.map((id) => part_name(graft, id)).join(", ");
@@ -31,12 +34,19 @@ function Facts({ graft, condition }: { graft: Graft; condition: ProveCondition }
 
 export function ConditionScreen({ graft, condition, done }: { graft: Graft; condition: ProveCondition; done: () => void }) {
   const ticks = use_ticks();
+  use_meter("", "", false);
   const subject = condition_subject(condition.id);
   const ready = ticks.has(subject);
   const go_on = () => {
+    if (meter.value?.attached) {
+      // Also where it is ticked already: the meter goes to ohms only if the last tick says that the loom is dead.
+      void set_tick(subject, true).then(done);
+      return;
+    }
     if (!ready) void set_tick(subject, true);
     done();
   };
+  useEffect(() => speak(`Prepare first. ${condition.text}`), [condition.id]);
   return (
     <section
       class="sheet stack step step-condition"

@@ -14,6 +14,7 @@ interface Props {
   test: ProveTest;
   draft: string; // the field under which a half-typed reading is kept
   given: number | null; // what the practice meter shows
+  meter_value: number | null; // what an attached meter shows, if it stands still and is in band
   save: (value: number) => void;
   save_in_band: () => void;
   save_unreached: () => void;
@@ -26,6 +27,9 @@ function as_shown(value: number, unit: string): { text: string; factor: number }
   return { text: String(Number((value / factor).toPrecision(4))), factor };
 }
 
+// A page-turner or the button of a headset sends one of these.
+const is_turner = (key: string): boolean => key === "Enter" || key === " " || key === "PageDown";
+
 // On the bench the value is typed, wherever the focus is on the step; fields and dialogs keep their own keys.
 function use_typed_keys(act: (key: string, on_button: boolean) => boolean): void {
   // The listener always calls the latest function: Enter must save what is shown now.
@@ -35,6 +39,8 @@ function use_typed_keys(act: (key: string, on_button: boolean) => boolean): void
     const listen = (event: KeyboardEvent) => {
       const target = event.target instanceof Element ? event.target : document.body;
       const on_step = target === document.body || target.tagName === "MAIN" || target.closest(".step") !== null;
+      // A key that is held down counts once: what it would answer next is another step.
+      if (event.repeat && is_turner(event.key)) return;
       if (!on_step || event.ctrlKey || event.metaKey || event.altKey || target.matches("input, textarea, select")) return;
       if (latest.current(event.key, target.matches("button, a"))) event.preventDefault();
     };
@@ -43,7 +49,7 @@ function use_typed_keys(act: (key: string, on_button: boolean) => boolean): void
   }, []);
 }
 
-export function Keypad({ test, draft, given, save, save_in_band, save_unreached }: Props) {
+export function Keypad({ test, draft, given, meter_value, save, save_in_band, save_unreached }: Props) {
   const unit = test.band.unit;
   const shown = given !== null && given < over_range ? as_shown(given, unit) : null;
   const empty = { text: shown?.text ?? "", factor: shown?.factor ?? 1 };
@@ -62,18 +68,30 @@ export function Keypad({ test, draft, given, save, save_in_band, save_unreached 
   const press = (key: string) =>
     set_text((before) => (before.length >= longest || (key === "." && before.includes(".")) ? before : before + key));
   const change_sign = () => set_text((before) => (before.startsWith("-") ? before.slice(1) : `-${before}`));
+  const keypad = useRef<HTMLDivElement>(null);
+  // What is typed counts before what the meter shows. Without either nothing is saved: the focus goes where a value is typed.
+  const turn = (key: string): boolean => {
+    if (value !== null) {
+      if (key === "Enter") save(value);
+      return key === "Enter";
+    }
+    if (meter_value !== null) save(meter_value);
+    else if (document.activeElement === keypad.current) return false;
+    else keypad.current?.focus();
+    return true;
+  };
   use_typed_keys((key, on_button) => {
     if (/^[0-9.,]$/.test(key)) press(key.replace(",", "."));
     else if (key === "-" && unit !== "ohm") change_sign();
     else if (key === "Backspace") set_text((before) => before.slice(0, -1));
-    else if (key === "Enter" && value !== null && !on_button) save(value);
+    else if (is_turner(key) && !(on_button && key !== "PageDown")) return turn(key);
     else return false;
     return true;
   });
   const units = units_of(unit).map(([text]) => [text, text] as const);
   const unit_now = units_of(unit).find(([, one]) => one === factor)?.[0] ?? unit;
   return (
-    <div class="keypad" role="group" aria-label="What the meter shows" tabIndex={0}>
+    <div class="keypad" ref={keypad} role="group" aria-label="What the meter shows" tabIndex={0}>
       <div class="keypad-top">
         <output class="keypad-shown" aria-label="Reading">
           {over && text === "" ? "over range" : `${text || "–"} ${unit_now}`}

@@ -1,19 +1,25 @@
 // One measurement on one screen: where the leads go, the faces with the cavity highlighted, setting, band, keypad.
 
 import type { JSX } from "preact";
-import { useRef, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { Graft, ProbePoint, ProveCondition, ProveTest } from "../api_types";
 import { draft_of, drop_draft } from "../drafts";
-import { connector_name } from "../model/document";
+import { connector_name, part_name } from "../model/document";
+import { in_band_value, is_set_for, value_by_itself } from "../model/meter_reading";
 import { amount, band_text, has_value, over_range, result_of, result_text, sentence, step_key, unreached } from "../model/proof";
 import type { MarkedReading } from "../model/reading";
+import { spoken_step } from "../model/spoken_step";
+import { page_id, use_meter } from "../net/meter";
 import { add_reading } from "../net/readings";
 import { Drawing } from "../parts/drawing";
 import { Help } from "../parts/help";
 import { Mark, mark_of_result } from "../parts/mark";
 import { route, route_to } from "../route";
+import { meter_by_itself } from "../settings";
+import { sound_result, speak } from "../speech";
 import { face_path, narrow } from "./compare_face";
 import { Keypad } from "./prove_keypad";
+import { MeterPanel } from "./prove_meter";
 import { Photos } from "./prove_photos";
 
 export function probe_face(point: ProbePoint): string | null {
@@ -91,25 +97,49 @@ const shown_field = (test: ProveTest, given: number | null) => `shown.${test.id}
 
 interface EntryProps {
   test: ProveTest;
+  condition: string; // what has to be unplugged and switched off
   practice: number | null;
   practising: boolean;
   saved: (out_of_band: boolean) => void;
 }
 
-function Entry({ test, practice, practising, saved }: EntryProps) {
+// Nothing is measured where a person practises. Once per step: a value that is being saved is not saved again.
+function use_meter_value(test: ProveTest, practising: boolean, save: (value: number) => void) {
+  const name = route.value.graft;
+  const meter = use_meter(name, test.id, !practising);
+  const taken = useRef(false);
+  const ours = meter !== null && is_set_for(meter, name, test, page_id) && meter.state === "ready" && test.black_at.text !== "";
+  const value = ours && meter_by_itself.value ? value_by_itself(meter) : null;
+  useEffect(() => {
+    if (value === null || taken.current) return;
+    taken.current = true;
+    save(value);
+  }, [value]);
+  return { meter, in_band: ours ? in_band_value(meter, test) : null };
+}
+
+function Entry({ test, condition, practice, practising, saved }: EntryProps) {
   const [given, set_given] = useState<number | null>(null);
+  const saving = useRef(false);
   const save = (value: number, unit: string, in_band_only: boolean) => {
+    if (saving.current) return;
+    saving.current = true;
     const result = result_of(test, { value, unit });
     const name = route.value.graft;
+    if (unit !== unreached) sound_result(result === "in_band");
     void add_reading(test.id, value, unit, { practice: practising, in_band_only }).then((done) => {
+      saving.current = false;
       if (!done) return;
       drop_draft(name, draft_field(test, practising));
       drop_draft(name, shown_field(test, given));
       saved(result === "out_of_band");
     });
   };
+  const save_value = (value: number) => save(value, test.band.unit, false);
+  const { meter, in_band } = use_meter_value(test, practising, save_value);
   return (
     <>
+      {meter && <MeterPanel meter={meter} test={test} condition={condition} save={save_value} />}
       {practising && (
         <button type="button" class="practice-meter" disabled={practice === null} onClick={() => set_given(practice)}>
           Read the practice meter
@@ -120,7 +150,8 @@ function Entry({ test, practice, practising, saved }: EntryProps) {
         test={test}
         draft={given === null ? draft_field(test, practising) : shown_field(test, given)}
         given={given}
-        save={(value) => save(value, test.band.unit, false)}
+        meter_value={in_band}
+        save={save_value}
         save_in_band={() => save(Math.min(test.nominal ?? over_range, over_range), test.band.unit, true)}
         save_unreached={() => save(0, unreached, false)}
       />
@@ -169,6 +200,7 @@ export function StepScreen({ graft, test, condition, number, title, before, read
     meter.current?.querySelector<HTMLElement>(".keypad")?.focus({ preventScroll: true });
   };
   const is_clamp = test.black_at.text === "";
+  useEffect(() => speak(spoken_step(test, (id) => part_name(graft, id))), [test.id]);
   const saved = (out: boolean) => {
     set_again(false);
     if (!out) next();
@@ -216,7 +248,7 @@ export function StepScreen({ graft, test, condition, number, title, before, read
           </>
         )}
         {entering ? (
-          <Entry test={test} practice={practice} practising={practising} saved={saved} />
+          <Entry test={test} condition={condition?.text ?? ""} practice={practice} practising={practising} saved={saved} />
         ) : (
           <div class="step-buttons">
             <button type="button" onClick={() => set_again(true)}>
