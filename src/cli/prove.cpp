@@ -170,10 +170,26 @@ std::string joints_text(const ProveReport& report, bool colour) {
                    table.print(colour);
 }
 
+// Whether a test plug pays, and of what it is made.
+std::string test_plugs_text(const ProveReport& report) {
+  std::string text;
+  for (const TestPlug& plug : report.test_plugs) {
+    text +=
+        fmt::format("\nTest plug for {}, {:.0f} min to make: {}\n", harmless(plug.text), plug.minutes,
+                    plug.used ? "it pays, the plan has steps with it" : "it does not pay for this job alone");
+    for (const TestPlugResistor& one : plug.resistors)
+      text += fmt::format("  {} - {} - body\n", harmless(one.cavity), print(one.ohms));
+    for (const std::string& part : plug.parts) text += "  part: " + harmless(part) + "\n";
+  }
+  if (!text.empty())
+    text += fmt::format("  Steps with test plugs save {:.0f} min of measuring.\n", report.test_plugs_save);
+  return text;
+}
+
 std::string report_text(const ProveReport& report) {
   const bool colour = wants_colour();
   std::string text = head_text(report) + curve_text(report) + plan_text(report, colour) +
-                     unexposed_text(report, colour) + joints_text(report, colour);
+                     unexposed_text(report, colour) + joints_text(report, colour) + test_plugs_text(report);
   for (const std::string& refused : report.refused)
     text += inked("refused: " + harmless(refused) + "\n", Ink::danger, colour);
   return text +

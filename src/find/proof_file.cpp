@@ -10,7 +10,7 @@
 namespace loomgraft {
 namespace {
 
-constexpr std::uint64_t version = 1;
+constexpr std::uint64_t version = 2;
 constexpr std::string_view magic = "loomgraft proof\n";
 
 class Writer {
@@ -108,8 +108,8 @@ void pass(File& file, ProbePoint& point) {
 }
 template <class File>
 void pass(File& file, Jumper& jumper) {
-  auto& [from, to, text] = jumper;
-  pass_all(file, from, to, text);
+  auto& [from, to, text, load, spread] = jumper;
+  pass_all(file, from, to, text, load, spread);
 }
 template <class File>
 void pass(File& file, PlaceAccess& access) {
@@ -146,8 +146,10 @@ void pass(File& file, FaultSubject& subject) {
 }
 template <class File>
 void pass(File& file, Fault& fault) {
-  auto& [id, kind, subjects, text, repair, repair_text, prior, prior_source, harm, added, ohms] = fault;
-  pass_all(file, id, kind, subjects, text, repair, repair_text, prior, prior_source, harm, added, ohms);
+  auto& [id, kind, subjects, text, repair, repair_text, prior, prior_source, harm, added, ohms, joint_text,
+         up_to, matters, heat] = fault;
+  pass_all(file, id, kind, subjects, text, repair, repair_text, prior, prior_source, harm, added, ohms,
+           joint_text, up_to, matters, heat);
 }
 
 template <class File, class T>
@@ -164,8 +166,9 @@ void pass_all(File& file, T&... values) {
 
 template <class File>
 void pass(File& file, ProveReport& report) {
-  auto& [faults, conditions, accesses, tests, plan, plan_minutes, bound_minutes, optimal, over_range,
-         unexposed, joints, refused, to_confirm, assumptions, problems] = report;
+  auto& [faults, conditions, accesses, tests, plan, steps, budget, plan_minutes, bound_minutes, optimal,
+         over_range, unexposed, joints, test_plugs, test_plugs_save, refused, to_confirm, assumptions,
+         problems] = report;
   pass_all(file, faults, conditions, accesses, tests, plan, plan_minutes, bound_minutes, optimal, over_range,
            refused);
 }
@@ -180,26 +183,29 @@ struct Run {
 };
 
 void write_cells(Writer& file, const ReadingTable& table) {
-  std::uint64_t size = table.cells.size();
-  pass(file, size);
-  for (std::size_t k = 0; k < table.cells.size();) {
-    Run run{0, table.cells[k]};
-    for (; k < table.cells.size() && run.cells < UINT32_MAX && same(table.cells[k], run.band); ++k)
-      ++run.cells;
-    pass_all(file, run.cells, run.band);
+  for (const ReadingRow& row : table.rows) {
+    for (std::size_t k = 0; k < row.size();) {
+      Run run{0, row.at(k)};
+      for (; k < row.size() && run.cells < UINT32_MAX && same(row.at(k), run.band); ++k) ++run.cells;
+      pass_all(file, run.cells, run.band);
+    }
   }
 }
 
-void read_cells(Reader& file, std::size_t expected, ReadingTable& table) {
-  std::uint64_t size = 0;
-  pass(file, size);
-  if (size != expected) return file.fail();
-  table.cells.reserve(size);
-  while (table.cells.size() < size && !file.failed()) {
+void read_row(Reader& file, std::size_t faults, ReadingRow& row) {
+  while (row.size() < faults && !file.failed()) {
     Run run;
     pass_all(file, run.cells, run.band);
-    if (file.failed() || run.cells == 0 || run.cells > size - table.cells.size()) return file.fail();
-    table.cells.insert(table.cells.end(), run.cells, run.band);
+    if (file.failed() || run.cells == 0 || run.cells > faults - row.size()) return file.fail();
+    for (std::uint32_t k = 0; k < run.cells; ++k) row.push_back(run.band);
+  }
+  row.shrink_to_fit();
+}
+
+void read_cells(Reader& file, std::size_t tests, ReadingTable& table) {
+  for (std::size_t test = 0; test < tests && !file.failed(); ++test) {
+    table.rows.emplace_back();
+    read_row(file, table.faults, table.rows.back());
   }
 }
 
@@ -260,7 +266,7 @@ std::optional<Proof> proof_from_bytes(std::string_view bytes) {
   Proof proof;
   pass(file, proof.report);
   proof.readings.faults = proof.report.faults.size();
-  read_cells(file, proof.report.tests.size() * proof.report.faults.size(), proof.readings);
+  read_cells(file, proof.report.tests.size(), proof.readings);
   if (file.failed() || file.left() > 0 || !is_whole(proof.report)) return std::nullopt;
   return proof;
 }

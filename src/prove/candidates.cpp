@@ -78,6 +78,21 @@ class CandidateList {
     }
   }
 
+  // From the far ends of each wire in the test plug to the body.
+  void add_plug_resistors(const std::vector<WireEnd>& cavities) {
+    for (const WireEnd& cavity : cavities) {
+      const auto net = scope_.net_at.find(cavity);
+      if (net == scope_.net_at.end()) continue;
+      for (const WireEnd& end : scope_.nets[net->second].points) {
+        if (end.at == cavity.at) continue;
+        if (const auto far = touch(end))
+          ohms(TestKind::resistance, *far, body(),
+               text_of(*far) + " leads to " + end_text(scope_, cavity) +
+                   ", where the test plug has its resistor");
+      }
+    }
+  }
+
   // The drop of a lamp's current from the battery to the cavity that it loads, or from there back.
   void add_lamp_drops(const std::vector<WireEnd>& loaded) {
     const auto plus = battery("+");
@@ -455,6 +470,9 @@ std::vector<Candidate> candidates_of(const ProveScope& scope, std::size_t number
     case ConditionUse::lamp:
       list.add_lamp_drops(planned.focus);
       list.add_loaded(list.nets_near(planned.focus, 1));
+      break;
+    case ConditionUse::test_plug:
+      list.add_plug_resistors(planned.focus);
       break;
     case ConditionUse::fuse_out: {
       const std::set<std::size_t> nets = list.nets_near(planned.focus, 0);

@@ -3,6 +3,7 @@
 #include "loom/end_id.h"
 #include "prove/conditions_internal.h"
 #include "prove/figures.h"
+#include "prove/test_plug_internal.h"
 #include "standards/network_figures.h"
 
 namespace loomgraft::prove {
@@ -255,6 +256,7 @@ std::vector<PlannedCondition> planned_conditions(const ProveScope& scope) {
     add_fed(scope, conditions);
     add_plugged(scope, conditions);
   }
+  add_test_plugs(scope, conditions);
   for (PlannedCondition& planned : conditions) {
     std::vector<std::string> handled = planned.condition.setup.removed;
     std::ranges::copy(planned.condition.setup.worked, std::back_inserter(handled));

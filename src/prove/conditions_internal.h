@@ -12,17 +12,18 @@ namespace loomgraft::prove {
 
 // What a condition is for: which tests make sense in it.
 enum class ConditionUse {
-  open,     // battery off, module plugs apart
-  bare,     // and every part removed: what touches what
-  fed,      // battery on, module plugs apart
-  forced,   // and an output's load operated by a jumper
-  lamp,     // and a feed or earth of a module loaded with a lamp
-  plugged,  // battery on, all plugged in, at rest
-  worked,   // a switch operated
-  driven,   // an output on
-  low,      // the same at the lowest battery voltage
-  asleep,   // key off, all plugged in
-  fuse_out  // one fuse out: nothing may feed back
+  open,       // battery off, module plugs apart
+  bare,       // and every part removed: what touches what
+  fed,        // battery on, module plugs apart
+  forced,     // and an output's load operated by a jumper
+  lamp,       // and a feed or earth of a module loaded with a lamp
+  plugged,    // battery on, all plugged in, at rest
+  worked,     // a switch operated
+  driven,     // an output on
+  low,        // the same at the lowest battery voltage
+  test_plug,  // battery off, a test plug in a module's plug
+  asleep,     // key off, all plugged in
+  fuse_out    // one fuse out: nothing may feed back
 };
 
 struct PlannedCondition {

@@ -138,6 +138,19 @@ Json budget_json(const std::optional<TimeBudget>& budget) {
           {"bound", figure(budget->bound)}};
 }
 
+Json test_plug_json(const TestPlug& plug) {
+  return {{"connector", plug.connector},
+          {"text", plug.text},
+          {"condition", plug.condition},
+          {"used", plug.used},
+          {"minutes", figure(plug.minutes)},
+          {"resistors", json_list(plug.resistors,
+                                  [](const TestPlugResistor& one) {
+                                    return Json{{"cavity", one.cavity}, {"ohm", figure(one.ohms.si)}};
+                                  })},
+          {"parts", plug.parts}};
+}
+
 Json access_json(const PlaceAccess& access) {
   return {{"place", access.place}, {"text", access.text}, {"minutes", figure(access.minutes)}};
 }
@@ -164,6 +177,8 @@ nlohmann::ordered_json to_json(const ProveReport& report) {
                                             {"why", one.why},
                                             {"remedy", one.remedy}};
                               })},
+      {"test_plugs", json_list(report.test_plugs, test_plug_json)},
+      {"test_plugs_save", figure(report.test_plugs_save)},
       {"joint_ohms", json_list(report.joints, joint_json)},
       {"matrix", json_list(matrix_rows(report), [&](const MatrixRow& row) { return row_json(report, row); })},
       {"fault_count", faults_that_matter(report)},

@@ -68,16 +68,22 @@ LoomNetwork network_without_jumpers(const ProveScope& scope, const Condition& co
   return network;
 }
 
+Ohms load_of(const Jumper& jumper, Corner corner, Ohms lead) {
+  if (!(jumper.load.si > 0.0)) return lead;
+  if (corner == Corner::nominal) return jumper.load;
+  return jumper.load * (corner == Corner::weakest ? 1.0 + jumper.spread : 1.0 - jumper.spread);
+}
+
 // The branches added. A jumper without a node at either end is left out.
 std::vector<std::size_t> add_jumpers(LoomNetwork& network, const ProveScope& scope,
-                                     const std::vector<Jumper>& jumpers) {
+                                     const std::vector<Jumper>& jumpers, Corner corner) {
   std::vector<std::size_t> added;
   const double ohms = network_figure("meter_shunt_ohm", system_of(scope.graft->vehicle.supply)).middle();
   for (const Jumper& jumper : jumpers) {
     const auto from = face_node_at(network, jumper.from);
     const auto to = jumper.to.at == "body" ? std::optional(earth_node) : node_at(network, jumper.to);
     if (!from || !to) continue;
-    network.circuit.resistors.push_back({*from, *to, jumper.lamp.si > 0.0 ? jumper.lamp : Ohms{ohms}});
+    network.circuit.resistors.push_back({*from, *to, load_of(jumper, corner, Ohms{ohms})});
     added.push_back(network.branches.size());
     network.branches.push_back({BranchKind::joint,
                                 "jumper",
@@ -100,7 +106,8 @@ Jumper lamp_at(const ProveScope& scope, const CavityRef& at, double watts) {
           "a " + print(Watts{watts}) + " lamp on a lead with a " +
               print(Amperes{default_figure("jumper_fuse_a")}) + " fuse from " + end_text(scope, end) +
               ", mating face, to " + (earth ? "the battery's positive post" : "the body"),
-          Ohms{volts * volts / watts}};
+          Ohms{volts * volts / watts},
+          prove_figure("lamp_spread_share")};
 }
 
 struct JumperCurrents {
@@ -112,7 +119,7 @@ struct JumperCurrents {
 JumperCurrents currents_through(const ProveScope& scope, const Condition& condition,
                                 const std::vector<Jumper>& jumpers) {
   LoomNetwork network = network_without_jumpers(scope, condition, Corner::strongest);
-  const std::vector<std::size_t> branches = add_jumpers(network, scope, jumpers);
+  const std::vector<std::size_t> branches = add_jumpers(network, scope, jumpers, Corner::strongest);
   JumperCurrents currents;
   const auto solution = solve(network);
   if (!solution) return currents;
@@ -212,7 +219,7 @@ std::vector<CavityRef> holding_outputs(const ProveScope& scope) {
 
 LoomNetwork condition_network(const ProveScope& scope, const ProveCondition& condition, Corner corner) {
   LoomNetwork network = network_without_jumpers(scope, condition.setup, corner);
-  add_jumpers(network, scope, condition.jumpers);
+  add_jumpers(network, scope, condition.jumpers, corner);
   return network;
 }
 

@@ -8,6 +8,7 @@
 #include "base/parallel.h"
 #include "base/stop.h"
 #include "prove/plan_internal.h"
+#include "prove/test_plug_internal.h"
 #include "readings/harm.h"
 #include "readings/working_currents.h"
 
@@ -212,10 +213,19 @@ Proof prove_loom(const Graft& graft, const ProveOptions& options) {
   report.accesses = scope.accesses;
   const std::vector<PlannedCondition> conditions = planned_conditions(scope);
   for (const PlannedCondition& planned : conditions) report.conditions.push_back(planned.condition);
+  const auto is_plug = [](const PlannedCondition& planned) { return planned.use == ConditionUse::test_plug; };
+  const auto first_plug =
+      static_cast<std::size_t>(std::ranges::find_if(conditions, is_plug) - conditions.begin());
   Measured all = measure(scope, meter, conditions, report, options.stop);
   if (options.stop.stop_requested()) return stopped_proof();
   for (const MeasuredTest& test : all.tests) report.tests.push_back(test.candidate.test);
-  make_plan(graft, options, report);
+  const auto first_test = static_cast<std::size_t>(
+      std::ranges::find_if(report.tests,
+                           [&](const ProveTest& test) { return test.condition >= first_plug; }) -
+      report.tests.begin());
+  make_plan_with_plugs(graft, options, first_test, first_plug, report);
+  all.tests.erase(all.tests.begin() + static_cast<std::ptrdiff_t>(report.tests.size()), all.tests.end());
+  all.benches.resize(report.conditions.size());
   note_unexposed(scope, report, all.misses);
   note_hazards(*frame, options.hazards, report);
   report.joints = joint_thresholds(meter, report, all.tests, all.benches, options.stop);

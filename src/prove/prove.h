@@ -53,12 +53,13 @@ struct ProbePoint {
   std::string short_text{};  // without the device's name, for tables; empty: the same as `text`
 };
 
-// A fused lead, or a lamp on two leads.
+// A fused lead, a lamp on two leads, or a resistor of a test plug.
 struct Jumper {
   WireEnd from;
   WireEnd to;
   std::string text;
-  Ohms lamp{};  // hot; zero: a plain lead
+  Ohms load{};          // of a lamp, hot, or of the resistor; zero: a plain lead
+  double spread = 0.0;  // share by which a load may differ
 };
 
 // What lies behind trim, carpet or a wheel and is opened once for all that is measured there.
@@ -124,6 +125,22 @@ struct Unexposed {
   std::string remedy;  // what would make it testable
 };
 
+struct TestPlugResistor {
+  std::string cavity;
+  Ohms ohms;  // to the common lead
+};
+
+// See prove/test_plug.h.
+struct TestPlug {
+  std::string connector;  // the loom's plug that it stands in
+  std::string condition;
+  std::string text;  // name of that plug
+  std::vector<TestPlugResistor> resistors;
+  std::vector<std::string> parts;  // what to buy
+  double minutes = 0.0;            // to make it
+  bool used = false;               // the plan has steps with it
+};
+
 // The smallest resistance added in a joint that the plan detects.
 struct JointThreshold {
   std::string joint;  // "C1:3 contact"
@@ -146,6 +163,8 @@ struct ProveReport {
   double over_range = over_range_ohms;  // of the meter
   std::vector<Unexposed> unexposed;
   std::vector<JointThreshold> joints;
+  std::vector<TestPlug> test_plugs;  // that are worth a thought
+  double test_plugs_save = 0.0;      // minutes of the plan, without making them
   std::vector<std::string> refused;  // forbidden circuits, as sentences
   // To be looked at and confirmed by a person before the first condition with the battery joined.
   std::vector<OpenHazard> to_confirm;

@@ -265,12 +265,12 @@ TEST(Conditions, ALampLoadsTheFeedsAndEarthsOfAModule) {
   std::size_t lamps = 0;
   for (const ProveCondition& condition : report.conditions) {
     for (const Jumper& jumper : condition.jumpers) {
-      if (!(jumper.lamp.si > 0.0)) continue;
+      if (!(jumper.load.si > 0.0)) continue;
       ++lamps;
       EXPECT_TRUE(condition.live);
       // 12 V across 55 or 21 W.
-      EXPECT_TRUE(std::abs(jumper.lamp.si - 144.0 / 55.0) < 1e-9 ||
-                  std::abs(jumper.lamp.si - 144.0 / 21.0) < 1e-9);
+      EXPECT_TRUE(std::abs(jumper.load.si - 144.0 / 55.0) < 1e-9 ||
+                  std::abs(jumper.load.si - 144.0 / 21.0) < 1e-9);
     }
   }
   EXPECT_GT(lamps, 0U);

@@ -22,6 +22,7 @@ import { ConfirmList, ConfirmScreen, unconfirmed } from "./prove_confirm";
 import { ProofMatrix } from "./prove_matrix";
 import { Joints, PlanList, Progress, Unexposed } from "./prove_plan";
 import { probe_face, StepBefore, StepScreen } from "./prove_step";
+import { TestPlugs } from "./prove_test_plug";
 import { PlanTime } from "./prove_time";
 
 function pending_text(count: number): string {
@@ -198,6 +199,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
           <PlanList report={report} latest={latest} at={step?.id ?? ""} pick={to} minutes={minutes} />
           <Unexposed report={report} />
           <Joints report={report} />
+          <TestPlugs report={report} />
           <Problems list={report.problems.filter((one) => one.code !== "open-hazards")} title="Not in the plan" />
         </WholePlan>
       </div>
