@@ -181,7 +181,7 @@ samples::Choice halving(const Proof& proof, std::size_t condition) {
 
 struct Sum {
   std::size_t searches = 0, isolated = 0, right = 0, among = 0;
-  double measurements = 0.0, minutes = 0.0, left = 0.0, promised = 0.0, delivered = 0.0;
+  double measurements = 0.0, minutes = 0.0, left = 0.0, promised = 0.0, delivered = 0.0, informative = 0.0;
   void add(const samples::Walk& walk) {
     ++searches;
     isolated += walk.isolated ? 1 : 0;
@@ -192,6 +192,7 @@ struct Sum {
     minutes += walk.minutes;
     promised += walk.promised;
     delivered += walk.delivered;
+    informative += static_cast<double>(walk.informative);
   }
 };
 
@@ -258,8 +259,8 @@ void print_row(const char* way, const Sum& sum) {
   const auto share = [&](std::size_t some) { return 100.0 * static_cast<double>(some) / count; };
   fmt::print("| {} | {:.1f} | {:.2f} | {:.1f} % | {:.1f} % | {:.2f} | {:.1f} % | {:.3f} | {:.3f} |\n", way,
              sum.minutes / count, sum.measurements / count, share(sum.isolated), share(sum.right),
-             sum.left / count, share(sum.among), sum.promised / std::max(sum.measurements, 1.0),
-             sum.delivered / std::max(sum.measurements, 1.0));
+             sum.left / count, share(sum.among), sum.promised / std::max(sum.informative, 1.0),
+             sum.delivered / std::max(sum.informative, 1.0));
 }
 
 void print_ways(const std::string& name, const Proof& proof, const Ways& ways) {
@@ -284,6 +285,7 @@ void add(Sum& to, const Sum& from) {
   to.minutes += from.minutes;
   to.promised += from.promised;
   to.delivered += from.delivered;
+  to.informative += from.informative;
 }
 
 Ways search_many(const Bench& bench, std::size_t count) {

@@ -44,14 +44,15 @@ std::uint64_t hash_of(const Prediction& shown) {
 class Expectation {
  public:
   // `remains`: share of its odds that a hypothesis keeps if the reading is outside its interval.
-  Expectation(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses, bool only_explaining,
+  Expectation(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses, Counted::Which which,
               double remains)
-      : proof_(proof), remains_(remains) {
-    const Counted counts(hypotheses);
+      : proof_(proof) {
+    const Counted counts(hypotheses, which);
+    // Where only those count that explain every reading, what a reading contradicts counts no longer.
+    remains_ = counts.only_explaining() ? 0.0 : remains;
     double sum = 0.0;
     std::size_t groups = 0;
     for (const WeighedHypothesis& one : hypotheses) {
-      if (only_explaining && !one.outside.empty()) continue;
       if (!counts(one)) continue;
       live_.push_back(&one);
       sum += one.odds;
@@ -310,13 +311,6 @@ class Expectation {
   std::uint32_t round_ = 0;
 };
 
-// Whether those that explain every reading are likelier than those that need a misreading.
-bool mostly_explained(const std::vector<WeighedHypothesis>& hypotheses) {
-  double odds = 0.0;
-  for (const WeighedHypothesis& one : hypotheses) odds += one.outside.empty() ? one.odds : 0.0;
-  return odds >= 0.5;
-}
-
 // New tests and repeats are counted over different hypotheses.
 struct Worker {
   Expectation fresh;
@@ -334,8 +328,8 @@ std::vector<NextTest> most_informative(const Proof& proof, const std::vector<Wei
                                        std::size_t count, double misread, const StopToken& stop) {
   std::ranges::stable_sort(candidates, {}, &PossibleTest::minutes);
   const double misread_again = misread > 0.0 ? find_figures().gross_again : 0.0;
-  const Worker worker{Expectation(proof, hypotheses, mostly_explained(hypotheses), misread),
-                      Expectation(proof, hypotheses, false, misread_again)};
+  const Worker worker{Expectation(proof, hypotheses, Counted::Which::explaining, misread),
+                      Expectation(proof, hypotheses, Counted::Which::all, misread_again)};
   const double most_bits = std::max(worker.fresh.entropy_before(), worker.again.entropy_before());
   std::vector<Worker> workers(std::min(cores(), candidates.size()), worker);
   std::vector<NextTest> best;
@@ -354,11 +348,6 @@ std::vector<NextTest> most_informative(const Proof& proof, const std::vector<Wei
                          [&](const NextTest& one) { return one.bits >= smallest; });
     std::ranges::sort(best, is_better);
     best.resize(std::min(best.size(), count));
-  }
-  // What is promised counts those that need a misreading too: the test will make them less likely as well.
-  Expectation whole(proof, hypotheses, false, misread);
-  for (NextTest& one : best) {
-    if (one.reason == NextReason::information) one.bits = whole.bits_of(PossibleTest{one.test});
   }
   return best;
 }
