@@ -100,9 +100,11 @@ struct PossibleTest {
 // every reading, as entropy_of() does: another test of the same branch, whose outcome follows from the
 // readings so far, brings nothing. A repeat counts over all, since it decides whether a reading was a misreading; hypotheses that explain
 // the last reading expect the same again.
-// Without text.
+// Nor does a new test of which the suspects show the same pattern as in one of those `measured`: those that one reading
+// of a current in series could not tell apart, another of it does not either. Without text.
 std::vector<NextTest> most_informative(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
                                        std::vector<PossibleTest> candidates, double smallest,
-                                       std::size_t count, double misread, const StopToken& stop = {});
+                                       std::size_t count, double misread, const StopToken& stop = {},
+                                       const std::vector<std::size_t>& measured = {});
 
 }  // namespace loomgraft::find
