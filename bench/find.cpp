@@ -181,7 +181,7 @@ samples::Choice halving(const Proof& proof, std::size_t condition) {
 
 struct Sum {
   std::size_t searches = 0, isolated = 0, right = 0, among = 0;
-  double measurements = 0.0, minutes = 0.0, left = 0.0, promised = 0.0, delivered = 0.0;
+  double measurements = 0.0, minutes = 0.0, left = 0.0, promised = 0.0, delivered = 0.0, informative = 0.0;
   void add(const samples::Walk& walk) {
     ++searches;
     isolated += walk.isolated ? 1 : 0;
@@ -192,6 +192,7 @@ struct Sum {
     minutes += walk.minutes;
     promised += walk.promised;
     delivered += walk.delivered;
+    informative += static_cast<double>(walk.informative);
   }
 };
 
@@ -258,8 +259,8 @@ void print_row(const char* way, const Sum& sum) {
   const auto share = [&](std::size_t some) { return 100.0 * static_cast<double>(some) / count; };
   fmt::print("| {} | {:.1f} | {:.2f} | {:.1f} % | {:.1f} % | {:.2f} | {:.1f} % | {:.3f} | {:.3f} |\n", way,
              sum.minutes / count, sum.measurements / count, share(sum.isolated), share(sum.right),
-             sum.left / count, share(sum.among), sum.promised / std::max(sum.measurements, 1.0),
-             sum.delivered / std::max(sum.measurements, 1.0));
+             sum.left / count, share(sum.among), sum.promised / std::max(sum.informative, 1.0),
+             sum.delivered / std::max(sum.informative, 1.0));
 }
 
 void print_ways(const std::string& name, const Proof& proof, const Ways& ways) {
@@ -284,6 +285,7 @@ void add(Sum& to, const Sum& from) {
   to.minutes += from.minutes;
   to.promised += from.promised;
   to.delivered += from.delivered;
+  to.informative += from.informative;
 }
 
 Ways search_many(const Bench& bench, std::size_t count) {
@@ -358,7 +360,10 @@ void report(std::size_t count) {
 
 // Searches that end without the planted repair among those left, step by step.
 void trace(std::size_t count, bool mistaken) {
-  const Bench bench = std::getenv("CIRCUITS") ? generated(8, 8) : demo();
+  const char* which = std::getenv("LOOM");
+  const Bench bench = which && *which == 'm'   ? Bench{"made up", made_up(5, 150, 200, false)}
+                      : which && *which == '4' ? generated(4, 4)
+                                               : demo();
   const Proof& proof = bench.proof;
   std::mt19937_64 random(17);
   for (std::size_t n = 0; n < count; ++n) {
@@ -405,7 +410,7 @@ void trace(std::size_t count, bool mistaken) {
           own.high, value, value == shown[next.test] ? "" : " MISREAD");
       readings.push_back(samples::as_reading(proof, next.test, value, k));
     }
-    if (!good) fmt::print("{}", text);
+    if (!good || std::getenv("EVERY")) fmt::print("{}", text);
   }
 }
 }  // namespace

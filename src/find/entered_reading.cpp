@@ -144,6 +144,21 @@ std::optional<double> number_in(const std::string& text) {
   return number->value;
 }
 
+// "5e-05" is 5 with the exponent -5, which is taken out of the text; 0 where there is none.
+int taken_exponent(std::string& text) {
+  const std::size_t e = text.find_first_of("eE");
+  if (e == std::string::npos || e == 0 || !(is_digit(text[e - 1]) || text[e - 1] == '.')) return 0;
+  const std::size_t sign = e + 1 < text.size() && (text[e + 1] == '-' || text[e + 1] == '+') ? 1 : 0;
+  const std::size_t first = e + 1 + sign;
+  const std::size_t end = digits_from(text, first);
+  if (end == first || end - first > 2) return 0;
+  int exponent = 0;
+  for (std::size_t k = first; k < end; ++k) exponent = 10 * exponent + (text[k] - '0');
+  if (sign == 1 && text[e + 1] == '-') exponent = -exponent;
+  text.erase(e, end - e);
+  return exponent;
+}
+
 bool is_possible(double value, std::string_view unit, std::string_view meter) {
   static const NamedFigures lowest("reading_limits.csv", "lowest");
   static const NamedFigures highest("reading_limits.csv", "highest");
@@ -164,11 +179,12 @@ const char* name_of(ReadingError error) {
 
 tl::expected<double, ReadingError> entered_reading(std::string_view text, std::string_view unit,
                                                    std::string_view meter) {
-  const std::string given = plain(text);
+  std::string given = plain(text);
   if (says_over_range(given)) {
     if (unit == "ohm") return over_range_reading;
     return Failed(ReadingError::wrong_unit);
   }
+  const int exponent = taken_exponent(given);
   auto written = with_letter_as_point(given);
   if (!written) written = with_mark(given);
   const auto number = written ? number_in(written->number) : std::nullopt;
@@ -176,7 +192,7 @@ tl::expected<double, ReadingError> entered_reading(std::string_view text, std::s
   const auto scaled = scaled_unit(written->letters);
   if (!scaled) return Failed(ReadingError::unreadable);
   if (!scaled->unit.empty() && scaled->unit != unit) return Failed(ReadingError::wrong_unit);
-  const double value = *number * scaled->factor;
+  const double value = *number * scaled->factor * std::pow(10.0, exponent);
   if (!is_possible(value, unit, meter)) return Failed(ReadingError::impossible);
   return value;
 }

@@ -260,9 +260,11 @@ std::vector<NextTest> to_decide(const Proof& proof, const std::vector<WeighedHyp
 std::vector<NextTest> next_tests(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
                                  const Readings& taken, const FindOptions& options) {
   const double gain = smallest_gain(hypotheses, options.worth);
+  std::vector<std::size_t> measured;
+  for (const Observed& one : taken.observed) measured.push_back(one.test);
   const auto best_of = [&](std::vector<PossibleTest> candidates) {
     return most_informative(proof, hypotheses, std::move(candidates), gain, options.next_tests,
-                            options.misread, options.stop);
+                            options.misread, options.stop, measured);
   };
   std::vector<PossibleTest> dead = candidates_of(proof.report, taken, false);
   std::vector<PossibleTest> live = candidates_of(proof.report, taken, true);

@@ -7,6 +7,8 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <map>
+#include <set>
 
 #include "base/parallel.h"
 #include "base/stop.h"
@@ -19,6 +21,9 @@ constexpr std::size_t round_of_tests = 64;
 
 // Ends of intervals that differ by so little of their width decide nothing: a digit more or less.
 constexpr double blurred = 0.1;
+// Ends of intervals are about the same within a step: a fifth of their size, or a hundredth of an ohm or volt near zero.
+constexpr double steps_per_e_fold = 5.0;
+constexpr double smallest_end = 0.05;
 constexpr double largest_width = 1e9;  // keeps intervals without an end finite on the other one
 
 double rate(const NextTest& one) {
@@ -44,14 +49,15 @@ std::uint64_t hash_of(const Prediction& shown) {
 class Expectation {
  public:
   // `remains`: share of its odds that a hypothesis keeps if the reading is outside its interval.
-  Expectation(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses, bool only_explaining,
+  Expectation(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses, Counted::Which which,
               double remains)
-      : proof_(proof), remains_(remains) {
-    const Counted counts(hypotheses);
+      : proof_(proof) {
+    const Counted counts(hypotheses, which);
+    // Where only those count that explain every reading, what a reading contradicts counts no longer.
+    remains_ = counts.only_explaining() ? 0.0 : remains;
     double sum = 0.0;
     std::size_t groups = 0;
     for (const WeighedHypothesis& one : hypotheses) {
-      if (only_explaining && !one.outside.empty()) continue;
       if (!counts(one)) continue;
       live_.push_back(&one);
       sum += one.odds;
@@ -72,8 +78,17 @@ class Expectation {
 
   double entropy_before() const { return std::max(0.0, -whole_terms_); }
 
+  // Patterns in which a new test tells nothing, since a test with the same one was measured.
+  void note_measured(const std::vector<std::size_t>& tests) {
+    for (const std::size_t test : tests) {
+      show(PossibleTest{test});
+      measured_.insert(pattern());
+    }
+  }
+
   double bits_of(const PossibleTest& one) {
     show(one);
+    if (one.reason == NextReason::information && measured_.contains(pattern())) return 0.0;
     find_common();
     if (others_at_.empty()) return 0.0;
     prepare_groups();
@@ -95,6 +110,22 @@ class Expectation {
       const bool fits = one.before >= shown.band.low && one.before <= shown.band.high;
       if (one.reason == NextReason::repeat && fits) shown = {shown.band, {one.before, one.before}, false};
     }
+  }
+
+  // Which of the suspects show about the same as which others.
+  std::uint64_t pattern() const {
+    const auto step_of = [](double end) {
+      return std::isfinite(end) ? std::llround(steps_per_e_fold * std::asinh(end / smallest_end)) : 1000;
+    };
+    std::map<std::pair<long long, long long>, std::uint64_t> classes;
+    std::uint64_t hash = 0;
+    for (const Prediction& shown : shown_) {
+      const std::pair ends(step_of(shown.band.low), step_of(shown.band.high));
+      const std::uint64_t number = classes.try_emplace(ends, classes.size() + 1).first->second;
+      hash = (hash ^ number) * 0x9E3779B97F4A7C15U;
+      hash ^= hash >> 29U;
+    }
+    return hash;
   }
 
   // The interval that most show, by the majority vote of Boyer and Moore; then those that show another, by interval.
@@ -290,6 +321,7 @@ class Expectation {
   };
 
   const Proof& proof_;
+  std::set<std::uint64_t> measured_;
   double remains_ = 0.0;
   std::vector<const WeighedHypothesis*> live_;
   std::vector<double> odds_;            // of the live ones, together 1
@@ -310,13 +342,6 @@ class Expectation {
   std::uint32_t round_ = 0;
 };
 
-// Whether those that explain every reading are likelier than those that need a misreading.
-bool mostly_explained(const std::vector<WeighedHypothesis>& hypotheses) {
-  double odds = 0.0;
-  for (const WeighedHypothesis& one : hypotheses) odds += one.outside.empty() ? one.odds : 0.0;
-  return odds >= 0.5;
-}
-
 // New tests and repeats are counted over different hypotheses.
 struct Worker {
   Expectation fresh;
@@ -331,11 +356,13 @@ struct Worker {
 
 std::vector<NextTest> most_informative(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
                                        std::vector<PossibleTest> candidates, double smallest,
-                                       std::size_t count, double misread, const StopToken& stop) {
+                                       std::size_t count, double misread, const StopToken& stop,
+                                       const std::vector<std::size_t>& measured) {
   std::ranges::stable_sort(candidates, {}, &PossibleTest::minutes);
   const double misread_again = misread > 0.0 ? find_figures().gross_again : 0.0;
-  const Worker worker{Expectation(proof, hypotheses, mostly_explained(hypotheses), misread),
-                      Expectation(proof, hypotheses, false, misread_again)};
+  Worker worker{Expectation(proof, hypotheses, Counted::Which::explaining, misread),
+                Expectation(proof, hypotheses, Counted::Which::all, misread_again)};
+  worker.fresh.note_measured(measured);
   const double most_bits = std::max(worker.fresh.entropy_before(), worker.again.entropy_before());
   std::vector<Worker> workers(std::min(cores(), candidates.size()), worker);
   std::vector<NextTest> best;
@@ -354,11 +381,6 @@ std::vector<NextTest> most_informative(const Proof& proof, const std::vector<Wei
                          [&](const NextTest& one) { return one.bits >= smallest; });
     std::ranges::sort(best, is_better);
     best.resize(std::min(best.size(), count));
-  }
-  // What is promised counts those that need a misreading too: the test will make them less likely as well.
-  Expectation whole(proof, hypotheses, false, misread);
-  for (NextTest& one : best) {
-    if (one.reason == NextReason::information) one.bits = whole.bits_of(PossibleTest{one.test});
   }
   return best;
 }

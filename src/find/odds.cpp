@@ -19,6 +19,7 @@ constexpr std::size_t completed = 12;
 constexpr std::size_t complements = 24;
 constexpr double counts_from = 1e-3;  // of the likeliest: see Counted
 constexpr double pair_counts_from = 2e-2;
+constexpr double enough_explain = 0.1;
 constexpr double forgotten = 1e-9;          // share of the whole below which a hypothesis is dropped
 constexpr double smallest_misread = 1e-12;  // keeps odds finite if readings contradict each other
 
@@ -295,9 +296,12 @@ std::vector<WeighedHypothesis> weighed_hypotheses(const Proof& proof, const std:
   return hypotheses;
 }
 
-Counted::Counted(const std::vector<WeighedHypothesis>& hypotheses) {
+Counted::Counted(const std::vector<WeighedHypothesis>& hypotheses, Which which) {
+  double explaining = 0.0;
+  for (const WeighedHypothesis& one : hypotheses) explaining += one.outside.empty() ? one.odds : 0.0;
+  only_explaining_ = which == Which::explaining && explaining >= enough_explain;
   for (const WeighedHypothesis& one : hypotheses) {
-    most_ = std::max(most_, one.odds);
+    if (!only_explaining_ || one.outside.empty()) most_ = std::max(most_, one.odds);
     if (one.faults.size() != 1) continue;
     const std::size_t fault = one.faults[0];
     if (fault >= unexplained_.size()) unexplained_.resize(fault + 1, std::numeric_limits<std::size_t>::max());
@@ -306,6 +310,7 @@ Counted::Counted(const std::vector<WeighedHypothesis>& hypotheses) {
 }
 
 bool Counted::operator()(const WeighedHypothesis& one) const {
+  if (only_explaining_ && !one.outside.empty()) return false;
   if (one.faults.size() < 2) return one.odds >= counts_from * most_;
   return one.odds >= pair_counts_from * most_ && std::ranges::all_of(one.faults, [&](std::size_t fault) {
            return fault >= unexplained_.size() || one.outside.size() < unexplained_[fault];

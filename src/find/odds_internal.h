@@ -69,13 +69,17 @@ std::vector<WeighedHypothesis> weighed_hypotheses(const Proof& proof, const std:
 
 // Whether a hypothesis counts in entropies: hypotheses less likely than the likeliest by a factor of a thousand do not
 // choose the next test, nor pairs by one of fifty. Any fault may have a second one beside it; only a pair that explains
-// more readings than either of its faults is worth a test.
+// more readings than either of its faults is worth a test. While those that explain every reading hold a tenth of the
+// odds, only they count: whether a reading was a misreading is decided by repeating it, not by another test.
 class Counted {
  public:
-  explicit Counted(const std::vector<WeighedHypothesis>& hypotheses);
+  enum class Which { explaining, all };
+  explicit Counted(const std::vector<WeighedHypothesis>& hypotheses, Which which = Which::explaining);
   bool operator()(const WeighedHypothesis& one) const;
+  bool only_explaining() const { return only_explaining_; }
 
  private:
+  bool only_explaining_ = false;
   double most_ = 0.0;
   std::vector<std::size_t> unexplained_;  // by fault alone: readings; the most there are where it was dropped
 };
@@ -93,12 +97,14 @@ struct PossibleTest {
 
 // The candidates with the largest expected loss of entropy over groups per minute, best first: at most `count` of them,
 // which is above zero, and none with less than `smallest` bits. A new test counts over the hypotheses that explain
-// every reading, where these are the likelier ones: another test of the same branch, whose outcome follows from the
-// readings so far, brings nothing; the bits reported are those over all. A repeat counts over all, since it decides whether a reading was a misreading; hypotheses that explain
+// every reading, as entropy_of() does: another test of the same branch, whose outcome follows from the
+// readings so far, brings nothing. A repeat counts over all, since it decides whether a reading was a misreading; hypotheses that explain
 // the last reading expect the same again.
-// Without text.
+// Nor does a new test of which the suspects show the same pattern as in one of those `measured`: those that one reading
+// of a current in series could not tell apart, another of it does not either. Without text.
 std::vector<NextTest> most_informative(const Proof& proof, const std::vector<WeighedHypothesis>& hypotheses,
                                        std::vector<PossibleTest> candidates, double smallest,
-                                       std::size_t count, double misread, const StopToken& stop = {});
+                                       std::size_t count, double misread, const StopToken& stop = {},
+                                       const std::vector<std::size_t>& measured = {});
 
 }  // namespace loomgraft::find

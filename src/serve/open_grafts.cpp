@@ -55,7 +55,6 @@ nlohmann::ordered_json reading_json(GraftFile& file, const Change& change) {
     json["value"] = reading.value;
     json["unit"] = reading.unit;
     json["author"] = reading.author;
-    if (reading.practice) json["practice"] = true;
     if (reading.in_band_only) json["in_band_only"] = true;
   }
   return json;

@@ -264,6 +264,7 @@ class ByDefinition {
  public:
   ByDefinition(const Proof& proof, const std::vector<WeighedHypothesis>& all, std::size_t test) {
     const Counted counts(all);
+    remains_ = counts.only_explaining() ? 0.0 : remains;
     for (const WeighedHypothesis& one : all) {
       if (!counts(one)) continue;
       shown_.emplace_back(shown_under(proof, one, test), &one);
@@ -283,12 +284,13 @@ class ByDefinition {
     std::map<std::size_t, double> groups;
     double whole = 0.0;
     for (const auto& [what, one] : shown_) {
-      const double odds = inside(what.band) ? one->odds : remains * one->odds;
+      const double odds = inside(what.band) ? one->odds : remains_ * one->odds;
       groups[one->group] += odds;
       whole += odds;
     }
     double bits = 0.0;
-    for (const auto& [group, mass] : groups) bits -= mass / whole * std::log2(mass / whole);
+    for (const auto& [group, mass] : groups)
+      bits -= mass > 0.0 ? mass / whole * std::log2(mass / whole) : 0.0;
     return bits;
   }
 
@@ -326,6 +328,7 @@ class ByDefinition {
 
   std::vector<std::pair<Prediction, const WeighedHypothesis*>> shown_;
   double sum_ = 0.0;
+  double remains_ = 0.0;
 };
 
 template <class Minutes>

@@ -16,11 +16,12 @@ struct Walk {
   std::size_t measurements = 0;
   double minutes = 0.0;
   bool isolated = false;
-  bool right = false;      // isolated the repair of the planted fault
-  std::size_t left = 0;    // repairs that are at least half as likely as the likeliest at the end
-  bool among = false;      // the repair of what was planted is at least a tenth as likely as the likeliest
-  double promised = 0.0;   // bits of all tests taken, as they were proposed
-  double delivered = 0.0;  // entropy before less entropy after each
+  bool right = false;    // isolated the repair of the planted fault
+  std::size_t left = 0;  // repairs that are at least half as likely as the likeliest at the end
+  bool among = false;    // the repair of what was planted is at least a tenth as likely as the likeliest
+  std::size_t informative = 0;  // measurements of new tests
+  double promised = 0.0;        // bits of the new tests taken, as they were proposed
+  double delivered = 0.0;       // entropy before less entropy after each
 };
 
 // What the meter shows of a test.
@@ -61,7 +62,7 @@ inline Walk walk(const Proof& proof, std::size_t planted, std::vector<Reading> r
   while (true) {
     const FindReport report = find_fault(proof, readings, options);
     if (entropy) made.delivered += *entropy - report.entropy_bits;
-    entropy = report.entropy_bits;
+    entropy.reset();
     note_left(proof, planted, report, made);
     if (report.isolated) {
       made.isolated = true;
@@ -71,7 +72,13 @@ inline Walk walk(const Proof& proof, std::size_t planted, std::vector<Reading> r
     const auto next = choose(report, taken);
     if (!next || made.measurements == most) return made;
     const ProveTest& test = proof.report.tests[*next];
-    if (!report.next.empty() && report.next.front().test == *next) made.promised += report.next.front().bits;
+    // A repeat decides whether a reading was a misreading; its bits are of another kind.
+    if (!report.next.empty() && report.next.front().test == *next &&
+        report.next.front().reason == NextReason::information) {
+      made.promised += report.next.front().bits;
+      entropy = report.entropy_bits;
+      ++made.informative;
+    }
     made.minutes +=
         test.minutes + (condition == test.condition ? 0.0 : proof.report.conditions[test.condition].minutes);
     condition = test.condition;

@@ -121,7 +121,7 @@ inline Graft sample_graft() {
                    {{"ecu.C1", "1"}},
                    {"ecu.C1"},
                    {"lamp"}}};
-  g.readings = {{"r1", "t1", 0.15, "ohm", "bench", "2026-03-01T10:00:00Z", true, true}};
+  g.readings = {{"r1", "t1", 0.15, "ohm", "bench", "2026-03-01T10:00:00Z", false, true}};
   return g;
 }
 

@@ -86,7 +86,9 @@ function number_in(text: string): number | null {
 }
 
 export function entered_reading(text: string, unit: string): EnteredReading {
-  const given = plain(text);
+  // "5e-05": the exponent is taken out.
+  const power = /^([^eE]*[\d.])[eE]([+-]?\d{1,2})(?!\d)(.*)$/.exec(plain(text));
+  const given = power ? `${power[1]}${power[3]}` : plain(text);
   const over = over_range_words.some((word) => [word, `${word}ohm`].includes(given.toLowerCase()));
   if (over) return unit === "ohm" ? { value: over_range_value } : { error: "wrong_unit" };
   // "4R7", "1k2", "12V4": the letter stands where the point would be.
@@ -98,7 +100,7 @@ export function entered_reading(text: string, unit: string): EnteredReading {
   const scaled = scaled_unit(letters);
   if (number === null || scaled === null) return { error: "unreadable" };
   if (scaled.unit !== "" && scaled.unit !== unit) return { error: "wrong_unit" };
-  const value = number * scaled.factor;
+  const value = number * scaled.factor * 10 ** Number(power?.[2] ?? 0);
   const [lowest, highest] = limits[unit] ?? [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
   return value < lowest || value > highest ? { error: "impossible" } : { value };
 }
