@@ -49,6 +49,9 @@ export const set_meter = (graft: string, test: string): Promise<void> => in_turn
 // From now on the touching leads count as nothing.
 export const zero_leads = (): Promise<void> => in_turn("/api/meter/zero");
 
+// What on the screen has the meter.
+let holder: object | null = null;
+
 // Sets the meter for the step while it is on the screen, and lets it rest afterwards. Set anew after a break: the program
 // may have been started again.
 export function use_meter(graft: string, test: string, wanted: boolean): Meter | null {
@@ -59,9 +62,12 @@ export function use_meter(graft: string, test: string, wanted: boolean): Meter |
   }, [connected]);
   useEffect(() => {
     if (!wanted || !attached || !connected) return;
+    const mine = {};
+    holder = mine;
     void set_meter(graft, test);
+    // The next step may have taken the meter before this one leaves the screen.
     return () => {
-      void in_turn("/api/meter", { page: page_id });
+      if (holder === mine) void in_turn("/api/meter", { page: page_id });
     };
   }, [graft, test, wanted, attached, connected]);
   return wanted && attached ? meter.value : null;
