@@ -53,7 +53,7 @@ class MeterDesk {
   std::uint64_t order_ = 0;
   std::uint64_t touch_before_ = 0;  // when the step was opened
   std::mutex publish_mutex_;
-  nlohmann::ordered_json published_;
+  nlohmann::ordered_json published_ = nlohmann::ordered_json::object();
   std::chrono::steady_clock::time_point published_at_{};
   std::unique_ptr<MeterSession> session_;  // last: its thread uses all the others
 };

@@ -15,35 +15,42 @@ export const meter_problem = signal<Problem | null>(null);
 // Two pages of one device are two, too.
 export const page_id = new_reading_id();
 
-function take(answer: { ok: true; value: Meter } | { ok: false; problems: Problem[] }): boolean {
-  if (answer.ok) meter.value = answer.value;
-  meter_problem.value = answer.ok ? null : (answer.problems[0] ?? null);
-  return answer.ok;
-}
-
-async function load_meter(): Promise<void> {
-  const answer = await ask<Meter>("/api/meter");
-  if (answer.ok) meter.value = answer.value;
-}
-
-const send = (body: { page: string; graft?: string; test?: string }) => ask<Meter>("/api/meter", { method: "POST", body });
-
-export async function set_meter(graft: string, test: string): Promise<void> {
-  take(await send({ page: page_id, graft, test }));
-}
-
-// From now on the touching leads count as nothing.
-export async function zero_leads(): Promise<void> {
-  take(await ask<Meter>("/api/meter/zero", { method: "POST" }));
-}
+// The state comes by events, which are in order; an answer could be older than the last of them.
+let events = 0;
 
 export function on_meter_event(event: MessageEvent<string>): void {
   try {
     meter.value = JSON.parse(event.data) as Meter;
+    events += 1;
   } catch {
     // The next one will do.
   }
 }
+
+async function load_meter(): Promise<void> {
+  const before = events;
+  const answer = await ask<Meter>("/api/meter");
+  if (answer.ok && events === before) meter.value = answer.value;
+}
+
+// One request after the other: to let the meter go and to set it for the next step must not change places.
+let last: Promise<unknown> = Promise.resolve();
+
+function in_turn(path: string, body?: { page: string; graft?: string; test?: string }): Promise<void> {
+  const sent = last.then(() => ask<Meter>(path, { method: "POST", body }));
+  last = sent;
+  return sent.then((answer) => {
+    meter_problem.value = answer.ok ? null : (answer.problems[0] ?? null);
+  });
+}
+
+export const set_meter = (graft: string, test: string): Promise<void> => in_turn("/api/meter", { page: page_id, graft, test });
+
+// From now on the touching leads count as nothing.
+export const zero_leads = (): Promise<void> => in_turn("/api/meter/zero");
+
+// What on the screen has the meter.
+let holder: object | null = null;
 
 // Sets the meter for the step while it is on the screen, and lets it rest afterwards. Set anew after a break: the program
 // may have been started again.
@@ -55,10 +62,12 @@ export function use_meter(graft: string, test: string, wanted: boolean): Meter |
   }, [connected]);
   useEffect(() => {
     if (!wanted || !attached || !connected) return;
+    const mine = {};
+    holder = mine;
     void set_meter(graft, test);
+    // The next step may have taken the meter before this one leaves the screen.
     return () => {
-      meter_problem.value = null;
-      void send({ page: page_id });
+      if (holder === mine) void in_turn("/api/meter", { page: page_id });
     };
   }, [graft, test, wanted, attached, connected]);
   return wanted && attached ? meter.value : null;

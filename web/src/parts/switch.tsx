@@ -10,7 +10,8 @@ interface Props {
 export function Switch({ label, on, take, disabled = false }: Props) {
   return (
     <label class="tickbox">
-      <input type="checkbox" checked={on} disabled={disabled} onChange={(event) => take(event.currentTarget.checked)} /> {label}
+      <input type="checkbox" checked={on} disabled={disabled} onChange={(event) => take(event.currentTarget.checked)} />
+      {label}
     </label>
   );
 }

@@ -126,7 +126,6 @@ function Entry({ test, condition, practice, practising, saved }: EntryProps) {
     saving.current = true;
     const result = result_of(test, { value, unit });
     const name = route.value.graft;
-    if (unit !== unreached) sound_result(result === "in_band");
     void add_reading(test.id, value, unit, { practice: practising, in_band_only }).then((done) => {
       saving.current = false;
       if (!done) return;
@@ -134,6 +133,7 @@ function Entry({ test, condition, practice, practising, saved }: EntryProps) {
       drop_draft(name, shown_field(test, given));
       saved(result === "out_of_band");
     });
+    if (unit !== unreached) sound_result(result === "in_band");
   };
   const save_value = (value: number) => save(value, test.band.unit, false);
   const { meter, in_band } = use_meter_value(test, practising, save_value);
