@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <limits>
 
 #include "prove/binary_program.h"
 #include "prove/budget_internal.h"
@@ -83,8 +84,29 @@ class Budget {
         sequence = std::move(tried);
         moved = true;
       }
+      moved = force(sequence) || moved;
       moved = shorten(sequence) || moved;
     }
+  }
+
+  // One more test, and as many of the least useful others less as that takes.
+  bool force(Sequence& sequence) {
+    bool moved = false;
+    for (std::size_t test = 0; test < work_.tests.size() && effort_ > 0; ++test) {
+      if (std::ranges::count(sequence, test) > 0 || classes_.fresh(test, shown_by(sequence)) <= worth_it)
+        continue;
+      for (const std::size_t place : places_for(work_, sequence, test)) {
+        Sequence tried = sequence;
+        tried.insert(tried.begin() + static_cast<std::ptrdiff_t>(place), test);
+        drop_until_it_fits(tried, test);
+        if (!is_allowed(tried) || share(tried) < share(sequence) + worth_it) continue;
+        fill(tried);
+        sequence = std::move(tried);
+        moved = true;
+        break;
+      }
+    }
+    return moved;
   }
 
   // The order that takes least, which may make room for more.
@@ -113,6 +135,29 @@ class Budget {
 
  private:
   static constexpr double whole_only = 100.0;
+
+  // Without the steps that show least for their minutes, but never `kept`.
+  void drop_until_it_fits(Sequence& sequence, std::size_t kept) {
+    double now = minutes_of(sequence);
+    while (now > minutes_ + rounding && sequence.size() > 1) {
+      double least_rate = std::numeric_limits<double>::infinity();
+      Sequence best;
+      for (std::size_t k = 0; k < sequence.size(); ++k) {
+        if (sequence[k] == kept) continue;
+        Sequence tried = sequence;
+        tried.erase(tried.begin() + static_cast<std::ptrdiff_t>(k));
+        effort_ -= std::min<std::size_t>(effort_, 16 * tried.size());
+        const double saved = std::max(now - minutes_of(tried), 1e-6);
+        const double rate = (share(sequence) - share(tried)) / saved;
+        if (!(rate < least_rate)) continue;
+        least_rate = rate;
+        best = std::move(tried);
+      }
+      sequence = std::move(best);
+      now = minutes_of(sequence);
+    }
+    if (now > minutes_ + rounding) sequence.clear();
+  }
 
   // Harmful faults that tests without power expose.
   void find_gate() {

@@ -6,6 +6,7 @@ import "./start_test.mjs";
 import "./jobs_test.mjs";
 import "./live_test.mjs";
 import "./prove_test.mjs";
+import "./plan_time_test.mjs";
 import "./reading_test.mjs";
 import "./meter_test.mjs";
 import "./matrix_test.mjs";

@@ -159,6 +159,9 @@ function made_up(faults, steps) {
   return {
     tests,
     plan: tests.map((one) => one.id),
+    steps: [],
+    curve: [],
+    budget: null,
     plan_minutes: 1,
     bound_minutes: 1,
     optimal: true,

@@ -1,6 +1,4 @@
 // Orders and plans for a limited time against all that there are, on small problems; and what the steps take.
-#include "prove/order_internal.h"
-
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -10,6 +8,7 @@
 
 #include "prove/budget_internal.h"
 #include "prove/curve.h"
+#include "prove/order_internal.h"
 #include "tests/prove/made_up_proof.h"
 #include "tests/rounds.h"
 
@@ -177,8 +176,10 @@ TEST(Budget, FitsComesNearTheMostAndNeverAboveTheBound) {
     for (const double minutes : {4.0, 9.0, 14.0, 20.0}) {
       double most = 0.0;
       every_order(work, 0, [&](const std::vector<std::size_t>& sequence) {
-        const bool powered = std::ranges::any_of(sequence, [&](std::size_t k) { return work.tests[k].condition == 2; });
-        if (!powered && minutes_of(work, sequence) <= minutes + rounding) most = std::max(most, share(sequence));
+        const bool powered =
+            std::ranges::any_of(sequence, [&](std::size_t k) { return work.tests[k].condition == 2; });
+        if (!powered && minutes_of(work, sequence) <= minutes + rounding)
+          most = std::max(most, share(sequence));
       });
       const std::vector<std::size_t> found = best_within(work, minutes, {}, options);
       EXPECT_LE(minutes_of(work, found), minutes + 1e-6) << round;

@@ -13,7 +13,7 @@ TEST(ReadingRow, GivesBackExactlyWhatWasPutIn) {
     std::vector<Band> bands;
     ReadingRow row;
     for (int k = 0; k < 4000; ++k) {
-      const double low = 0.001 * (random() % kinds);
+      const double low = 0.001 * static_cast<double>(random() % kinds);
       bands.push_back({low, low + 0.5});
       row.push_back(bands.back());
     }

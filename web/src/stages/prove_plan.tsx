@@ -106,7 +106,7 @@ function BeyondRow({ minutes }: { minutes: number }) {
 
 // Roles are explicit: on a narrow screen CSS lays the rows out as a grid, and browsers then drop the table roles.
 export function PlanList({ report, latest, at, pick, minutes }: Props) {
-  const fit = within(report, minutes).steps;
+  const fit = report.curve.length > 0 ? within(report, minutes).steps : report.plan.length;
   const box = use_current_step_in_view(at);
   const tests = new Map(report.tests.map((test) => [test.id, test]));
   const conditions = new Map(report.conditions.map((condition) => [condition.id, condition]));

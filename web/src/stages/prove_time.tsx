@@ -2,6 +2,7 @@
 
 import type { ProveReport } from "../api_types";
 import { after_all, percent, proved_so_far, within } from "../model/plan_time";
+import { sentence } from "../model/proof";
 import type { MarkedReading } from "../model/reading";
 import { PlanCurve } from "./prove_curve";
 
@@ -39,7 +40,7 @@ function Stays({ report }: { report: ProveReport }) {
       <ul class="reasons">
         {worst.slice(0, reasons_shown).map((one) => (
           <li key={one.fault}>
-            {one.text}. <span class="soft">{one.why}</span>
+            {sentence(one.text)}. <span class="soft">{one.why}</span>
           </li>
         ))}
         {worst.length > reasons_shown && <li>{worst.length - reasons_shown} more, listed below the plan.</li>}
