@@ -49,7 +49,7 @@ class CandidateList {
         for (std::size_t j = 0; j < last; ++j) {
           const std::string both = text_of(touches[i]) + " and " + text_of(touches[j]);
           const bool made = ohms(TestKind::continuity, touches[i], touches[j], both + " are one conductor");
-          if (made && net.moved && j == 0) add_wiggle(both);
+          if (made && net.moved && j == 0) add_wiggle(both + " stay one conductor");
         }
       }
     }
@@ -85,10 +85,12 @@ class CandidateList {
       if (net == scope_.net_at.end()) continue;
       for (const WireEnd& end : scope_.nets[net->second].points) {
         if (end.at == cavity.at) continue;
-        if (const auto far = touch(end))
-          ohms(TestKind::resistance, *far, body(),
-               text_of(*far) + " leads to " + end_text(scope_, cavity) +
-                   ", where the test plug has its resistor");
+        const auto far = touch(end);
+        if (!far) continue;
+        const std::string lead =
+            text_of(*far) + " leads to the test plug's resistor at " + end_text(scope_, cavity);
+        if (ohms(TestKind::resistance, *far, body(), lead) && scope_.nets[net->second].moved)
+          add_wiggle(lead + ", also");
       }
     }
   }
@@ -288,15 +290,13 @@ class CandidateList {
   }
 
   // The measurement just added, once more while the plugs and the loom between its points are moved.
-  void add_wiggle(const std::string& both) {
+  void add_wiggle(const std::string& fact) {
     Candidate moved = list_.back();
     moved.test.kind = TestKind::wiggle;
     moved.test.id += ":wiggle";
     moved.test.setting = "ohms, watched while the loom is moved; note the highest";
     moved.test.minutes += probe_minutes("wiggle");
-    moved.test.text = both +
-                      " stay one conductor while their plugs and the loom between are moved: the highest "
-                      "reading seen counts";
+    moved.test.text = fact + " while plugs and loom between are moved: the highest reading seen counts";
     list_.push_back(std::move(moved));
   }
 

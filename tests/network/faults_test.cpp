@@ -489,21 +489,25 @@ void compare(Side& side, Agreement& agreement, const std::string& where) {
 TEST(FaultChanges, EveryFaultAgreesWithNgspice) {
   if (!reference::have_ngspice()) GTEST_SKIP() << "ngspice is not installed";
   Agreement agreement;
-  for (int seed = 0; seed < samples::rounds(grafts); ++seed) {
-    const DrawnLoom loom = drawn_graft(seed);
-    Condition condition = loom.condition;
-    if (seed % 5 == 1) condition.unplugged = {"X1"};
-    if (seed % 5 == 2) condition.unplugged = {"C1"};
-    const Case all(loom.graft, condition);
+  const auto compare_all = [&](const Graft& graft, const Condition& condition, const std::string& where) {
+    const Case all(graft, condition);
     Side side;
     for (std::size_t k = 0; k < all.faults.size(); ++k) {
       if (all.changes[k].empty()) continue;
       side.add(solved(all.network, all.changes[k]));
       ++agreement.faults;
-      if (side.circuit.node_count > most_nodes) compare(side, agreement, "seed " + std::to_string(seed));
+      if (side.circuit.node_count > most_nodes) compare(side, agreement, where);
     }
-    compare(side, agreement, "seed " + std::to_string(seed));
+    compare(side, agreement, where);
+  };
+  for (int seed = 0; seed < samples::rounds(grafts); ++seed) {
+    const DrawnLoom loom = drawn_graft(seed);
+    Condition condition = loom.condition;
+    if (seed % 5 == 1) condition.unplugged = {"X1"};
+    if (seed % 5 == 2) condition.unplugged = {"C1"};
+    compare_all(loom.graft, condition, "seed " + std::to_string(seed));
   }
+  compare_all(shielded_sensor(), {}, "a shielded sensor");
   EXPECT_GE(agreement.faults, samples::rounds(1200U));
   EXPECT_LE(agreement.undecided, agreement.volts / 500);
   std::printf("%zu faults, %zu volts; worst %.3f of the tolerance; %zu volts beyond it and undecided\n",
