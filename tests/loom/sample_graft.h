@@ -121,7 +121,14 @@ inline Graft sample_graft() {
                    {{"ecu.C1", "1"}},
                    {"ecu.C1"},
                    {"lamp"}}};
-  g.readings = {{"r1", "t1", 0.15, "ohm", "bench", "2026-03-01T10:00:00Z", false, true}};
+  g.readings = {{"r1", "t1", 0.15, "ohm", "bench", "2026-03-01T10:00:00Z", true, true}};
+  return g;
+}
+
+// The same with a reading that was measured: files keep none of practice.
+inline Graft measured_sample_graft() {
+  Graft g = sample_graft();
+  g.readings[0].practice = false;
   return g;
 }
 

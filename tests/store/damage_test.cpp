@@ -29,7 +29,7 @@ std::string set_length(int value) {
 
 class DamageTest : public testing::Test {
  protected:
-  DamageTest() { held(GraftFile::create(path, sample_graft(), stamp_of("Ann"))); }
+  DamageTest() { held(GraftFile::create(path, measured_sample_graft(), stamp_of("Ann"))); }
 
   // 41 revisions, 301 readings, 40 ticks, 4 photos.
   void fill() {
@@ -62,7 +62,7 @@ TEST_F(DamageTest, RefusesWhatIsNoGraftFile) {
   EXPECT_EQ(code_of(GraftFile::open(folder.path())), "not-a-graft-file");
   write_bytes(path, "");
   EXPECT_EQ(opened(), "not-a-graft-file");
-  write_bytes(path, write_graft(sample_graft()));
+  write_bytes(path, write_graft(measured_sample_graft()));
   EXPECT_EQ(opened(), "not-a-graft-file");
 }
 
@@ -103,7 +103,7 @@ TEST_F(DamageTest, ReadsWhereNothingCanBeWritten) {
     auto file = GraftFile::open(path, {.access = Access::read});
     say(to, code_of(file));
     const auto whole = file ? file->whole() : tl::unexpected(file.error());
-    say(to, whole && write_graft(*whole) == write_graft(sample_graft()) ? "same" : "different");
+    say(to, whole && write_graft(*whole) == write_graft(measured_sample_graft()) ? "same" : "different");
     say(to, code_of(GraftFile::create(folder / "new.graft", Graft{}, stamp_of("Ann"))));
   });
   EXPECT_EQ(child.line(), "read-only");
@@ -234,7 +234,7 @@ TEST_F(DamageTest, SavesAFileThatWasCutOff) {
   const Recovered recovered = held(recover(path, saved));
   EXPECT_GT(recovered.revisions, 0U);
   EXPECT_FALSE(recovered.lost.empty());
-  EXPECT_EQ(held(held(GraftFile::open(saved)).document())->graft.modules, sample_graft().modules);
+  EXPECT_EQ(held(held(GraftFile::open(saved)).document())->graft.modules, measured_sample_graft().modules);
   write_bytes(path, "SQLite format 3");
   EXPECT_EQ(code_of(recover(path, folder / "none.graft")), "nothing-recovered");
   EXPECT_FALSE(std::filesystem::exists(folder / "none.graft"));

@@ -73,7 +73,7 @@ TEST(GraftFolder, NoNameLeadsOut) {
 
 TEST(AttachmentFolder, CarriesPhotosAndTicksOver) {
   const ScratchFolder scratch;
-  GraftFile from = held(GraftFile::create(scratch / "from.graft", sample_graft(), stamp_of("Ann")));
+  GraftFile from = held(GraftFile::create(scratch / "from.graft", measured_sample_graft(), stamp_of("Ann")));
   const std::string photo = std::string("\x89PNG\r\n\x1a\n\0\0", 10) + "bytes";
   held(from.attach({"p1", "step 3", "../../evil.png", "image/png", "Ann", "2026-03-01T10:00:00Z", 0, ""},
                    photo));
@@ -90,7 +90,7 @@ TEST(AttachmentFolder, CarriesPhotosAndTicksOver) {
   EXPECT_EQ(held(to.attachment_bytes("p1")), photo);
   EXPECT_EQ(held(to.attachments())[0].name, "../../evil.png");
   EXPECT_EQ(held(to.all_ticks()), held(from.all_ticks()));
-  EXPECT_EQ(write_graft(held(to.whole())), write_graft(sample_graft()));
+  EXPECT_EQ(write_graft(held(to.whole())), write_graft(measured_sample_graft()));
 }
 
 TEST(AttachmentFolder, CarriesOverThatAPhotoWasRemoved) {

@@ -61,7 +61,7 @@ TEST_F(GraftFileTest, OfTwoWhoMakeTheSameOneMakesIt) {
 }
 
 TEST_F(GraftFileTest, KeepsEveryMemberOfTheDocument) {
-  const Graft graft = sample_graft();
+  const Graft graft = measured_sample_graft();
   const std::string text = write_graft(graft);
   {
     GraftFile file = make(graft);

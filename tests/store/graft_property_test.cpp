@@ -81,8 +81,8 @@ Json document_of(Graft graft) {
 }
 
 RC_GTEST_PROP(DocumentPatch, LeadsFromOneDocumentToTheOther, ()) {
-  const Json from = document_of(changed(sample_graft(), *rc::gen::inRange(0, 8)));
-  const Json to = document_of(changed(sample_graft(), *rc::gen::inRange(0, 8)));
+  const Json from = document_of(changed(measured_sample_graft(), *rc::gen::inRange(0, 8)));
+  const Json to = document_of(changed(measured_sample_graft(), *rc::gen::inRange(0, 8)));
   const Json patch = patch_between(from, to);
   RC_ASSERT(*apply_patch(from, patch) == to);
   Json carried = from;
@@ -93,8 +93,8 @@ RC_GTEST_PROP(DocumentPatch, LeadsFromOneDocumentToTheOther, ()) {
 }
 
 RC_GTEST_PROP(DocumentMerge, OneSidedChangesStand, ()) {
-  const Json base = document_of(sample_graft());
-  const Json other = document_of(changed(sample_graft(), *rc::gen::inRange(0, 8)));
+  const Json base = document_of(measured_sample_graft());
+  const Json other = document_of(changed(measured_sample_graft(), *rc::gen::inRange(0, 8)));
   for (const Merged& merged : {merge_documents(base, other, base), merge_documents(base, base, other),
                                merge_documents(base, other, other)}) {
     RC_ASSERT(merged.conflicts.empty());
@@ -104,9 +104,9 @@ RC_GTEST_PROP(DocumentMerge, OneSidedChangesStand, ()) {
 
 // Whoever comes first, the same places collide; where none does, both get the same items.
 RC_GTEST_PROP(DocumentMerge, IsFairToBoth, ()) {
-  const Json base = document_of(sample_graft());
-  const Json one = document_of(changed(sample_graft(), *rc::gen::inRange(0, 4)));
-  const Json two = document_of(changed(sample_graft(), *rc::gen::inRange(0, 4)));
+  const Json base = document_of(measured_sample_graft());
+  const Json one = document_of(changed(measured_sample_graft(), *rc::gen::inRange(0, 4)));
+  const Json two = document_of(changed(measured_sample_graft(), *rc::gen::inRange(0, 4)));
   const Merged forth = merge_documents(base, one, two);
   const Merged back = merge_documents(base, two, one);
   RC_ASSERT(forth.conflicts.size() == back.conflicts.size());
@@ -145,7 +145,7 @@ struct Model {
 RC_GTEST_PROP(GraftFileProperty, KeepsEveryStateThroughEditsUndoAndRestarts, ()) {
   const ScratchFolder folder;
   const std::string path = folder / "job.graft";
-  Graft graft = sample_graft();
+  Graft graft = measured_sample_graft();
   auto file = std::make_unique<GraftFile>(held(GraftFile::create(path, graft, stamp_of("Ann"))));
   Model model{{}, document_of(graft), {}};
   std::vector<Json> states = {model.now};
