@@ -118,7 +118,7 @@ std::size_t faults_exposed(const ProveReport& report) {
 
 // What the plan buys: at some moments of it, what no reading has shown yet.
 std::string curve_text(const ProveReport& report) {
-  const std::vector<CurvePoint> curve = curve_of(report);
+  const std::vector<PlanMoment> curve = curve_of(report);
   Columns table({"after", "steps", "unproved", "of what could burn or break", "at worst"}, 170);
   constexpr double every = 30.0;
   double next = every;

@@ -2,7 +2,7 @@
 #include <limits>
 
 #include "prove/binary_program.h"
-#include "prove/budget_internal.h"
+#include "prove/order_internal.h"
 
 namespace loomgraft::prove {
 namespace {
@@ -127,7 +127,7 @@ class Budget {
     OrderOptions options = options_;
     options.exchange = false;
     for (; options.floor < whole_only; options.floor *= 3.0) {
-      const Sequence tried = ordered(work_, sequence, options);
+      Sequence tried = ordered(work_, sequence, options);
       if (minutes_of(tried) <= minutes_ + rounding) return tried;
     }
     return sequence;

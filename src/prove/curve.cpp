@@ -44,8 +44,8 @@ class Unproved {
     }
   }
 
-  CurvePoint point(double minutes) const {
-    CurvePoint made;
+  PlanMoment point(double minutes) const {
+    PlanMoment made;
     made.minutes = minutes;
     made.unproved = share(left_, all_);
     made.harmful = share(harmful_left_, harmful_);
@@ -62,7 +62,7 @@ class Unproved {
     return whole > 0.0 ? std::clamp(part / whole, 0.0, 1.0) : 0.0;
   }
 
-  void add(CurvePoint& made, std::size_t at) const {
+  void add(PlanMoment& made, std::size_t at) const {
     const Fault& fault = report_.faults[at];
     if (made.count == 0 || fault.harm > made.worst) {
       made.worst = fault.harm;
@@ -84,9 +84,9 @@ class Unproved {
 
 }  // namespace
 
-std::vector<CurvePoint> curve_of(const ProveReport& report) {
+std::vector<PlanMoment> curve_of(const ProveReport& report) {
   Unproved unproved(report);
-  std::vector<CurvePoint> curve{unproved.point(0.0)};
+  std::vector<PlanMoment> curve{unproved.point(0.0)};
   double minutes = 0.0;
   for (std::size_t step = 0; step < std::min(report.plan.size(), report.steps.size()); ++step) {
     minutes += report.steps[step].sum();
@@ -96,7 +96,7 @@ std::vector<CurvePoint> curve_of(const ProveReport& report) {
   return curve;
 }
 
-std::string worst_text(const ProveReport& report, const CurvePoint& point) {
+std::string worst_text(const ProveReport& report, const PlanMoment& point) {
   if (point.fault >= report.faults.size()) return "Nothing that was looked for is left.";
   const std::string& text = report.faults[point.fault].text;
   if (point.count == 1) return fmt::format("One fault left {}: {}.", could(point.worst), text);

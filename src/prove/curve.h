@@ -14,7 +14,7 @@
 
 namespace loomgraft {
 
-struct CurvePoint {
+struct PlanMoment {
   double minutes = 0.0;   // from the start
   double unproved = 1.0;  // share of the odds
   double harmful = 0.0;   // share of the odds of faults that could burn or break something; 0: there are none
@@ -23,9 +23,9 @@ struct CurvePoint {
   std::size_t fault = 0;  // the likeliest of them; the number of faults where nothing is left
 };
 
-std::vector<CurvePoint> curve_of(const ProveReport& report);
+std::vector<PlanMoment> curve_of(const ProveReport& report);
 
 // "3 faults could start a fire, such as: ..."
-std::string worst_text(const ProveReport& report, const CurvePoint& point);
+std::string worst_text(const ProveReport& report, const PlanMoment& point);
 
 }  // namespace loomgraft

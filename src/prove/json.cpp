@@ -124,7 +124,7 @@ Json steps_json(const ProveReport& report) {
 }
 
 Json curve_json(const ProveReport& report) {
-  return json_list(curve_of(report), [&](const CurvePoint& point) {
+  return json_list(curve_of(report), [&](const PlanMoment& point) {
     return Json{{"minutes", figure(point.minutes)}, {"unproved", figure(point.unproved)},
                 {"harmful", figure(point.harmful)}, {"worst", name_of(point.worst)},
                 {"worst_count", point.count},       {"worst_text", worst_text(report, point)}};

@@ -3,7 +3,6 @@
 #include <cmath>
 #include <limits>
 
-#include "prove/budget_internal.h"
 #include "prove/figures.h"
 #include "prove/order_internal.h"
 #include "prove/plan_internal.h"

@@ -28,9 +28,9 @@ const Json& demo_proof() {
 TEST(ProveCommand, GivesEveryMemberOfTheReport) {
   const Json& report = demo_proof();
   ASSERT_FALSE(report.is_discarded());
-  for (const char* member :
-       {"tests", "plan", "steps", "curve", "budget", "plan_minutes", "bound_minutes", "optimal", "unexposed", "joint_ohms", "matrix",
-        "conditions", "faults", "over_range_ohm", "refused", "assumptions", "problems"})
+  for (const char* member : {"tests", "plan", "steps", "curve", "budget", "plan_minutes", "bound_minutes",
+                             "optimal", "unexposed", "joint_ohms", "matrix", "conditions", "faults",
+                             "over_range_ohm", "refused", "assumptions", "problems"})
     EXPECT_TRUE(report.contains(member)) << member;
   for (const char* member : {"id", "kind", "condition", "red", "black", "red_at", "black_at", "clamp",
                              "setting", "nominal", "band", "minutes", "exposes", "text"})
@@ -67,14 +67,14 @@ TEST(ProveCommand, WhoeverStopsEarlyStopsWell) {
   EXPECT_NEAR(curve.back()["minutes"].get<double>(), report["plan_minutes"].get<double>(), 1e-6);
   for (const Json& step : report["steps"]) {
     double sum = 0.0;
-    for (const char* part : {"setup", "access", "travel", "probes", "reading"}) sum += step[part].get<double>();
+    for (const char* part : {"setup", "access", "travel", "probes", "reading"})
+      sum += step[part].get<double>();
     EXPECT_NEAR(step["minutes"].get<double>(), sum, 1e-6);
   }
 }
 
 TEST(ProveCommand, PlansForTheTimeAtHand) {
-  const Json report =
-      Json::parse(run_program("prove " + demo + " --minutes 40 --json").out, nullptr, false);
+  const Json report = Json::parse(run_program("prove " + demo + " --minutes 40 --json").out, nullptr, false);
   ASSERT_FALSE(report.is_discarded());
   EXPECT_LE(report["plan_minutes"].get<double>(), 40.0 + 1e-6);
   EXPECT_GE(report["budget"]["shown"].get<double>(), 0.5);

@@ -6,7 +6,6 @@
 #include <numeric>
 #include <random>
 
-#include "prove/budget_internal.h"
 #include "prove/curve.h"
 #include "prove/order_internal.h"
 #include "tests/prove/made_up_proof.h"
@@ -211,7 +210,7 @@ TEST(Curve, FallsStepByStepAndNamesTheWorstThatIsLeft) {
   made.done();
   ProveReport report = made.proof.report;
   report.steps = {{1.0, 0.0, 0.0, 0.0, 1.0}, {0.0, 0.0, 0.0, 0.0, 1.0}};
-  const std::vector<CurvePoint> curve = curve_of(report);
+  const std::vector<PlanMoment> curve = curve_of(report);
   ASSERT_EQ(curve.size(), 3u);
   EXPECT_NEAR(curve[0].unproved, 1.0, rounding);
   EXPECT_NEAR(curve[1].unproved, 0.4, rounding);
