@@ -181,7 +181,7 @@ std::string test_plugs_text(const ProveReport& report) {
       text += fmt::format("  {} - {} - body\n", harmless(one.cavity), print(one.ohms));
     for (const std::string& part : plug.parts) text += "  part: " + harmless(part) + "\n";
   }
-  if (!text.empty())
+  if (report.test_plugs_save > 0.0)
     text += fmt::format("  Steps with test plugs save {:.0f} min of measuring.\n", report.test_plugs_save);
   return text;
 }

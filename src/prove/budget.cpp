@@ -1,8 +1,8 @@
 #include <algorithm>
 #include <limits>
 
-#include "prove/binary_program.h"
 #include "prove/order_internal.h"
+#include "setcover/binary_program.h"
 
 namespace loomgraft::prove {
 namespace {

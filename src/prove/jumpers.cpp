@@ -106,8 +106,7 @@ Jumper lamp_at(const ProveScope& scope, const CavityRef& at, double watts) {
           "a " + print(Watts{watts}) + " lamp on a lead with a " +
               print(Amperes{default_figure("jumper_fuse_a")}) + " fuse from " + end_text(scope, end) +
               ", mating face, to " + (earth ? "the battery's positive post" : "the body"),
-          Ohms{volts * volts / watts},
-          prove_figure("lamp_spread_share")};
+          Ohms{volts * volts / watts}, prove_figure("lamp_spread_share")};
 }
 
 struct JumperCurrents {

@@ -6,7 +6,7 @@
 #include <span>
 #include <vector>
 
-#include "prove/cover.h"
+#include "setcover/cover.h"
 #include "prove/prove.h"
 
 namespace loomgraft::prove {

@@ -124,6 +124,10 @@ CoverProblem cover_problem(const ProveReport& report, const Graft& graft) {
   return cover_problem(hand_work(report, graft));
 }
 
+double minutes_of_choice(const ProveReport& report, const Graft& graft) {
+  return cover(cover_problem(report, graft), close_enough).minutes;
+}
+
 void make_plan(const Graft& graft, const ProveOptions& options, ProveReport& report) {
   const HandWork work = hand_work(report, graft);
   const bool large = work.tests.size() > static_cast<std::size_t>(prove_figure("cover_points_up_to"));

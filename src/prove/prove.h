@@ -164,7 +164,7 @@ struct ProveReport {
   std::vector<Unexposed> unexposed;
   std::vector<JointThreshold> joints;
   std::vector<TestPlug> test_plugs;  // that are worth a thought
-  double test_plugs_save = 0.0;      // minutes of the plan, without making them
+  double test_plugs_save = 0.0;      // minutes of the plan, without making them; 0 where none is used
   std::vector<std::string> refused;  // forbidden circuits, as sentences
   // To be looked at and confirmed by a person before the first condition with the battery joined.
   std::vector<OpenHazard> to_confirm;

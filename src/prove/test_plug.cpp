@@ -157,16 +157,13 @@ void make_plan_with_plugs(const Graft& graft, const ProveOptions& options, std::
   count_only(shown, counted);
   std::ranges::move(counted, std::back_inserter(with.tests));
   with.conditions.insert(with.conditions.end(), plugs.begin(), plugs.end());
-  make_plan(graft, options, with);
   const double without = report.plan_minutes;
-  const bool pays = with.plan_minutes < without;
-  if (!pays) {
-    // What they would save if somebody had them already.
-    for (std::size_t k = first_condition; k < with.conditions.size(); ++k) with.conditions[k].minutes = 0.0;
+  double saved = 0.0;
+  if (minutes_of_choice(with, graft) < minutes_of_choice(report, graft)) {
     make_plan(graft, options, with);
+    saved = without - with.plan_minutes;
   }
-  double saved = without - with.plan_minutes;
-  if (pays) {
+  if (saved > 0.0) {
     report = std::move(with);
     for (std::size_t k = 0; k < tests.size(); ++k) report.tests[first_test + k].exposes = tests[k].exposes;
   }

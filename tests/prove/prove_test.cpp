@@ -9,7 +9,7 @@
 #include <set>
 
 #include "prove/conditions_internal.h"
-#include "prove/cover.h"
+#include "setcover/cover.h"
 #include "prove/json.h"
 #include "prove/plan_internal.h"
 #include "tests/network/random_graft.h"

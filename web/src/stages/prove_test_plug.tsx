@@ -47,7 +47,7 @@ function verdict(report: ProveReport): string {
   const makes = `${Math.round(to_make)} minutes to make`;
   if (used.length > 0)
     return `It pays: ${makes}, ${saved} minutes of measuring saved. The plan has steps with ${used.map((plug) => plug.text).join(", ")}.`;
-  return `It does not pay for this job alone: ${makes}, ${saved} minutes of measuring saved. The plan does without.`;
+  return `It does not pay for this job alone: ${makes}, and less than that saved in measuring. The plan does without.`;
 }
 
 export function TestPlugs({ report }: { report: ProveReport }) {

@@ -5,9 +5,9 @@
 #include <cstdint>
 #include <vector>
 
-#include "prove/cover.h"
+#include "setcover/cover.h"
 
-namespace loomgraft::prove {
+namespace loomgraft::setcover {
 
 // A set of small numbers.
 class Bits {
@@ -52,4 +52,4 @@ CoverSearch cover_search(const CoverProblem& problem, const std::vector<std::siz
 // The tests that expose each fault, rising.
 std::vector<std::vector<std::uint32_t>> exposed_by(const CoverProblem& problem);
 
-}  // namespace loomgraft::prove
+}  // namespace loomgraft::setcover

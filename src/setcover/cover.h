@@ -16,7 +16,7 @@
 #include <cstdint>
 #include <vector>
 
-namespace loomgraft::prove {
+namespace loomgraft {
 
 struct CoverTest {
   double minutes = 0.0;
@@ -50,4 +50,4 @@ std::vector<bool> undominated(const CoverProblem& problem);
 // What a choice costs.
 double minutes_of(const CoverProblem& problem, const std::vector<std::size_t>& chosen);
 
-}  // namespace loomgraft::prove
+}  // namespace loomgraft

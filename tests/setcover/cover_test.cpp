@@ -1,5 +1,5 @@
 // Covers against every choice there is, on problems small enough to try them all.
-#include "prove/cover.h"
+#include "setcover/cover.h"
 
 #include <gtest/gtest.h>
 
@@ -10,10 +10,8 @@
 
 #include "tests/rounds.h"
 
-namespace loomgraft::prove_cover_test {
+namespace loomgraft::setcover_cover_test {
 namespace {
-
-using namespace loomgraft::prove;
 
 constexpr double rounding = 1e-6;  // minutes: the tolerance of branch and cut
 
@@ -130,4 +128,4 @@ TEST(Cover, SameProblemSameChoice) {
 }
 
 }  // namespace
-}  // namespace loomgraft::prove_cover_test
+}  // namespace loomgraft::setcover_cover_test

@@ -12,7 +12,7 @@
 #include <cstddef>
 #include <vector>
 
-namespace loomgraft::prove {
+namespace loomgraft {
 
 struct BinaryProgram {
   std::vector<double> cost;            // by column
@@ -36,4 +36,4 @@ struct BinaryAnswer {
 BinaryAnswer minimise(const BinaryProgram& program, const std::vector<bool>& start,
                       const BinarySearchLimits& limits);
 
-}  // namespace loomgraft::prove
+}  // namespace loomgraft

@@ -1,10 +1,12 @@
-#include "prove/cover.h"
+#include "setcover/cover.h"
 
 #include <algorithm>
 
-#include "prove/cover_internal.h"
+#include "setcover/cover_internal.h"
 
-namespace loomgraft::prove {
+namespace loomgraft {
+
+using namespace setcover;
 
 double minutes_of(const CoverProblem& problem, const std::vector<std::size_t>& chosen) {
   std::vector<bool> used(problem.setup_minutes.size());
@@ -39,4 +41,4 @@ CoverPlan cover(const CoverProblem& problem, const CoverOptions& options) {
   return plan;
 }
 
-}  // namespace loomgraft::prove
+}  // namespace loomgraft

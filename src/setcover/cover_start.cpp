@@ -2,9 +2,9 @@
 #include <algorithm>
 #include <limits>
 
-#include "prove/cover_internal.h"
+#include "setcover/cover_internal.h"
 
-namespace loomgraft::prove {
+namespace loomgraft::setcover {
 namespace {
 
 class Choice {
@@ -193,4 +193,4 @@ std::vector<std::size_t> cover_start(const CoverProblem& problem) {
   return choice.tests();
 }
 
-}  // namespace loomgraft::prove
+}  // namespace loomgraft::setcover

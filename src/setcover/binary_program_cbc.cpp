@@ -5,9 +5,9 @@
 #include <memory>
 #include <string>
 
-#include "prove/binary_program.h"
+#include "setcover/binary_program.h"
 
-namespace loomgraft::prove {
+namespace loomgraft {
 namespace {
 
 struct DeleteModel {
@@ -63,4 +63,4 @@ BinaryAnswer minimise(const BinaryProgram& program, const std::vector<bool>& sta
   return answer;
 }
 
-}  // namespace loomgraft::prove
+}  // namespace loomgraft

@@ -3,10 +3,10 @@
 // close and few nodes are searched.
 #include <algorithm>
 
-#include "prove/binary_program.h"
-#include "prove/cover_internal.h"
+#include "setcover/binary_program.h"
+#include "setcover/cover_internal.h"
 
-namespace loomgraft::prove {
+namespace loomgraft::setcover {
 namespace {
 
 // Columns: tests, then set-ups. Rows: one for each fault, then one for each set-up of a test that costs anything:
@@ -80,4 +80,4 @@ CoverSearch cover_search(const CoverProblem& problem, const std::vector<std::siz
   return found;
 }
 
-}  // namespace loomgraft::prove
+}  // namespace loomgraft::setcover

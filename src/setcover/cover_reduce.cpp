@@ -4,9 +4,9 @@
 #include <algorithm>
 #include <map>
 
-#include "prove/cover_internal.h"
+#include "setcover/cover_internal.h"
 
-namespace loomgraft::prove {
+namespace loomgraft::setcover {
 namespace {
 
 class Reduction {
@@ -196,12 +196,22 @@ std::vector<std::vector<std::uint32_t>> exposed_by(const CoverProblem& problem) 
   return tests;
 }
 
+}  // namespace loomgraft::setcover
+
+namespace loomgraft {
+
+using namespace setcover;
+
 std::vector<bool> undominated(const CoverProblem& problem) {
   return Reduction(problem).undominated();
 }
+
+}  // namespace loomgraft
+
+namespace loomgraft::setcover {
 
 ReducedCover reduced(const CoverProblem& problem) {
   return Reduction(problem).run();
 }
 
-}  // namespace loomgraft::prove
+}  // namespace loomgraft::setcover
