@@ -10,7 +10,7 @@
 //         all that agree with them confirm them; while no two agree, or the last one contradicts them, each
 //         counts by itself and the test is proposed again. The unit "unreached" excludes the test.
 // Gives   odds that sum to one; the same odds, bit for bit, for the readings of different tests in any order;
-//         "nothing is wrong" never ahead while a reading far out of band stands; next tests by bits per minute, none with power on while harm is likely and a dead test is informative; a note for each
+//         "nothing is wrong" never ahead while a reading clearly out of band stands; next tests by bits per minute, none with power on while harm is likely and a dead test is informative; a note for each
 //         likely or excluded fault with the reading that decides
 // Fails   Problems for a reading of an unknown test or not a number; the others count. not-explained: every
 //         hypothesis contradicts some reading. Only the problem `stopped` if options.stop asked for it

@@ -78,9 +78,9 @@ class Likelihood {
     return sum;
   }
 
-  // Neither inside the interval nor a slip away from it.
-  bool is_far_from(std::size_t k, const Band& band) const {
-    return fit_of(observed_[k].value, band, proof_.report.over_range) < smallest_fit && !is_slip(k, band);
+  // Clearly outside the interval, be it by a slip only.
+  bool is_out_of(std::size_t k, const Band& band) const {
+    return fit_of(observed_[k].value, band, proof_.report.over_range) < smallest_fit;
   }
 
  private:
@@ -187,13 +187,13 @@ void number_groups(const Proof& proof, std::vector<WeighedHypothesis>& hypothese
   }
 }
 
-// While a reading far out of band stands, it is no proof that the meter was misread: "nothing is wrong" stays behind
+// While a reading clearly out of band stands, it is no proof that the meter was misread: "nothing is wrong" stays behind
 // the likeliest repair until that reading has been repeated and contradicted.
 void hold_back_sound(const Proof& proof, const Likelihood& likelihood, const std::vector<Observed>& observed,
                      std::vector<WeighedHypothesis>& hypotheses) {
   bool out = false;
   for (std::size_t k = 0; k < observed.size() && !out; ++k)
-    out = likelihood.is_far_from(k, proof.report.tests[observed[k].test].band);
+    out = likelihood.is_out_of(k, proof.report.tests[observed[k].test].band);
   if (!out) return;
   std::map<std::string, double> repairs;
   double most = 0.0;

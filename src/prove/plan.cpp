@@ -128,7 +128,7 @@ double minutes_of_choice(const ProveReport& report, const Graft& graft) {
   return cover(cover_problem(report, graft), close_enough).minutes;
 }
 
-void make_plan(const Graft& graft, const ProveOptions& options, ProveReport& report) {
+double make_plan(const Graft& graft, const ProveOptions& options, ProveReport& report) {
   const HandWork work = hand_work(report, graft);
   const bool large = work.tests.size() > static_cast<std::size_t>(prove_figure("cover_points_up_to"));
   const double longest = longest_of(shortest_ways(work));
@@ -140,7 +140,7 @@ void make_plan(const Graft& graft, const ProveOptions& options, ProveReport& rep
   report.bound_minutes = std::clamp(bound, 0.0, report.plan_minutes);
   constexpr double rounding = 1e-6;
   report.optimal = report.plan_minutes <= report.bound_minutes + rounding;
-  if (!options.minutes || *options.minutes >= report.plan_minutes) return;
+  if (!options.minutes || *options.minutes >= report.plan_minutes) return chosen.minutes;
   const double most = most_within(work, large ? problem_of_leads(work, Leads::cheaper) : cover_problem(work),
                                   *options.minutes, large ? 0.0 : longest);
   take(report, work, best_within(work, *options.minutes, report.plan, default_order()));
@@ -148,6 +148,7 @@ void make_plan(const Graft& graft, const ProveOptions& options, ProveReport& rep
   report.budget = TimeBudget{*options.minutes, shown, std::max(shown, most * share_testable(work))};
   report.bound_minutes = 0.0;
   report.optimal = false;
+  return chosen.minutes;
 }
 
 }  // namespace loomgraft::prove

@@ -16,8 +16,9 @@ CoverProblem cover_problem(const ProveReport& report, const Graft& graft);
 // What the chosen tests take before they are put in order: quicker than a whole plan, to compare two sets of tests.
 double minutes_of_choice(const ProveReport& report, const Graft& graft);
 
-// Chooses tests and puts them in the order of work; fills in their minutes and the bound.
-void make_plan(const Graft& graft, const ProveOptions& options, ProveReport& report);
+// Chooses tests and puts them in the order of work; fills in their minutes and the bound. Returns
+// minutes_of_choice().
+double make_plan(const Graft& graft, const ProveOptions& options, ProveReport& report);
 
 void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vector<NearMiss>& misses);
 

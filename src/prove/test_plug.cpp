@@ -145,7 +145,7 @@ void make_plan_with_plugs(const Graft& graft, const ProveOptions& options, std::
   };
   std::vector<ProveCondition> plugs = cut(report.conditions, first_condition);
   std::vector<ProveTest> tests = cut(report.tests, first_test);
-  make_plan(graft, options, report);
+  const double chosen = make_plan(graft, options, report);
   const bool large = static_cast<double>(report.tests.size()) > prove_figure("cover_points_up_to");
   if (plugs.empty() || tests.empty() || options.minutes || large) return;
   std::vector<bool> shown(report.faults.size());
@@ -159,7 +159,7 @@ void make_plan_with_plugs(const Graft& graft, const ProveOptions& options, std::
   with.conditions.insert(with.conditions.end(), plugs.begin(), plugs.end());
   const double without = report.plan_minutes;
   double saved = 0.0;
-  if (minutes_of_choice(with, graft) < minutes_of_choice(report, graft)) {
+  if (minutes_of_choice(with, graft) < chosen) {
     make_plan(graft, options, with);
     saved = without - with.plan_minutes;
   }

@@ -25,7 +25,7 @@ namespace {
 constexpr double never = std::numeric_limits<double>::infinity();
 
 // Where one range of a joint's ohms ends and the next begins.
-constexpr std::array range_ends{0.3, 3.0, 100.0};
+constexpr std::array range_ends{0.3, 3.0, 100.0, 3000.0};
 // A range of less than an octave is joined to the next.
 constexpr double narrowest_range = 2.0;
 // Ohms tried for what they do to inputs.
@@ -116,47 +116,48 @@ Watts most_heat(const WorkingCircuit& circuit, double current, double from, doub
   return heat_of_joint({circuit.volts}, {current}, {std::clamp(own, from, to)});
 }
 
-std::vector<std::pair<double, double>> ranges_from(double smallest) {
-  const double last = default_figure("joint_up_to_ohm");
+// From one resistance to another, cut where a range ends.
+std::vector<std::pair<double, double>> ranges_between(double from, double to) {
   std::vector<std::pair<double, double>> ranges;
-  double from = smallest;
   for (const double end : range_ends) {
-    if (end < narrowest_range * from) continue;
+    if (end < narrowest_range * from || narrowest_range * end > to) continue;
     ranges.emplace_back(from, end);
     from = end;
   }
-  ranges.emplace_back(from, std::max(last, narrowest_range * from));
+  ranges.emplace_back(from, to);
   return ranges;
+}
+
+Fault in_range(const Fault& joint, double from, double to, double share) {
+  Fault one = joint;
+  one.ohms = {from};
+  one.up_to = {to};
+  one.prior = joint.prior * share;
+  one.joint_text = joint.text;
+  one.text += " (" + print(one.ohms) + " to " + print(one.up_to) + ")";
+  return one;
 }
 
 // One fault for each range; the first that matters keeps the id.
 void add_ranges(const Fault& joint, const WorkingCircuit& circuit, double current, double smallest,
                 const LoomFrame& frame, std::vector<Fault>& faults) {
-  const std::vector<std::pair<double, double>> ranges = ranges_from(smallest);
   const double least = default_figure("joint_from_ohm");
-  const double whole = std::log(ranges.back().second / least);
-  if (smallest > least) {
-    Fault slight = joint;
-    slight.id += " slight";
-    slight.ohms = {least};
-    slight.up_to = {smallest};
-    slight.prior = joint.prior * std::log(smallest / least) / whole;
-    slight.matters = false;
-    slight.joint_text = joint.text;
-    slight.text += " (under " + print(slight.up_to) + ")";
-    faults.push_back(std::move(slight));
-  }
+  const double last = std::max(default_figure("joint_up_to_ohm"), narrowest_range * smallest);
   const double burns = network_figure("joint_burns_w", frame.system).middle();
-  for (const auto& [from, to] : ranges) {
-    Fault one = joint;
-    one.ohms = {from};
-    one.up_to = {to};
-    one.prior = joint.prior * std::log(to / from) / whole;
+  const auto share = [&](double from, double to) { return std::log(to / from) / std::log(last / least); };
+  if (smallest > least) {
+    for (const auto& [from, to] : ranges_between(least, smallest)) {
+      Fault slight = in_range(joint, from, to, share(from, to));
+      slight.id += from == least ? " slight" : fmt::format(" slight from {:g} ohm", from);
+      slight.matters = false;
+      faults.push_back(std::move(slight));
+    }
+  }
+  for (const auto& [from, to] : ranges_between(smallest, last)) {
+    Fault one = in_range(joint, from, to, share(from, to));
     one.heat = most_heat(circuit, current, from, to);
     if (one.heat.si >= burns) one.harm = Harm::fire;
-    if (&from != &ranges.front().first) one.id += fmt::format(" from {:g} ohm", from);
-    one.joint_text = joint.text;
-    one.text += " (" + print(one.ohms) + " to " + print(one.up_to) + ")";
+    if (from > smallest) one.id += fmt::format(" from {:g} ohm", from);
     if (one.heat.si >= 1.0) one.text += ", which gives off up to " + print(one.heat);
     faults.push_back(std::move(one));
   }

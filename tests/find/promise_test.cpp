@@ -16,6 +16,12 @@ double drawn_between(std::mt19937_64& random, double low, double high) {
   return low + (high - low) * static_cast<double>(random() >> 11) * 0x1p-53;
 }
 
+double drawn_as(std::mt19937_64& random, const find::Prediction& expected) {
+  const auto [low, high] = expected.drawn;
+  if (!expected.by_ratio) return drawn_between(random, low, high);
+  return std::exp(drawn_between(random, std::log(low), std::log(high)));
+}
+
 // By the priors, as the search expects.
 std::size_t drawn_fault(const Proof& proof, std::mt19937_64& random) {
   double sum = 0.0;
@@ -42,9 +48,9 @@ TEST(Promise, IsWhatIsDeliveredOnAverage) {
     const std::size_t planted = drawn_fault(proof, random);
     std::vector<double> shown;
     for (std::size_t test = 0; test < proof.report.tests.size(); ++test) {
-      const Band drawn = find::shown_under_fault(proof, planted, test).drawn;
-      shown.push_back(drawn.high >= proof.report.over_range ? over_range_reading
-                                                            : drawn_between(random, drawn.low, drawn.high));
+      const find::Prediction expected = find::shown_under_fault(proof, planted, test);
+      shown.push_back(expected.drawn.high >= proof.report.over_range ? over_range_reading
+                                                                     : drawn_as(random, expected));
     }
     std::vector<Reading> readings;
     for (const std::size_t test : proof.report.plan) {
@@ -60,7 +66,7 @@ TEST(Promise, IsWhatIsDeliveredOnAverage) {
     measured += static_cast<double>(walk.informative);
   }
   ASSERT_GT(measured, 50.0);
-  EXPECT_NEAR(promised / measured, delivered / measured, 0.2);
+  EXPECT_NEAR(promised / measured, delivered / measured, 0.25);
 }
 
 }  // namespace

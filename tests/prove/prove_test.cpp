@@ -9,9 +9,9 @@
 #include <set>
 
 #include "prove/conditions_internal.h"
-#include "setcover/cover.h"
 #include "prove/json.h"
 #include "prove/plan_internal.h"
+#include "setcover/cover.h"
 #include "tests/network/random_graft.h"
 #include "tests/network/random_loom.h"
 #include "tests/network/small_loom.h"

@@ -64,7 +64,7 @@ TEST(TestPlugs, AreUsedOnlyWhereTheySaveMinutes) {
       const ProveReport report = prove_loom(lamps(count, apart)).report;
       ASSERT_EQ(report.test_plugs.size(), 1U);
       const TestPlug& plug = report.test_plugs.front();
-      EXPECT_EQ(plug.resistors.size(), static_cast<std::size_t>(count) + 2);
+      EXPECT_EQ(plug.resistors.size(), static_cast<std::size_t>(count));
       const auto with_it = std::ranges::count_if(report.plan, [&](std::size_t test) {
         return report.conditions[report.tests[test].condition].id == plug.condition;
       });
