@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <iterator>
+#include <map>
 #include <set>
 
 #include "base/parallel.h"
@@ -161,13 +162,29 @@ void note_presumed(const std::vector<PresumedPart>& presumed, ProveReport& repor
   }
 }
 
-// What no test rules out and could do harm, what nobody has answered, and what other stages left open.
-void note_hazards(const LoomFrame& frame, const std::vector<OpenHazard>& others, ProveReport& report) {
+// A wire whose joints and copper no test proves is one thing to look at.
+std::string confirmed_together(const Fault& fault) {
+  if (fault.kind == FaultKind::bad_joint) return fault.subjects[1].id;
+  return fault.kind == FaultKind::thin_wire ? fault.subjects[0].id : std::string();
+}
+
+void note_harmful(ProveReport& report) {
+  std::map<std::string, std::size_t> of_wire;
   for (const Unexposed& one : report.unexposed) {
     const Fault& fault = report.faults[one.fault];
-    if (is_harmful(fault))
+    if (!is_harmful(fault)) continue;
+    const std::string wire = confirmed_together(fault);
+    const auto [found, is_new] = of_wire.try_emplace(wire, report.to_confirm.size());
+    if (!wire.empty() && !is_new)
+      report.to_confirm[found->second].text += "; " + fault.text;
+    else
       report.to_confirm.push_back({HazardSource::fault, fault.id, fault.text, one.remedy});
   }
+}
+
+// What no test rules out and could do harm, what nobody has answered, and what other stages left open.
+void note_hazards(const LoomFrame& frame, const std::vector<OpenHazard>& others, ProveReport& report) {
+  note_harmful(report);
   note_presumed(frame.forbidden.presumed, report);
   report.to_confirm.insert(report.to_confirm.end(), others.begin(), others.end());
   if (report.to_confirm.empty()) return;

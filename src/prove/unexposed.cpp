@@ -63,8 +63,11 @@ std::string why_of(const ProveScope& scope, const Fault& fault, const NearMiss& 
 std::string remedy_of(const Fault& fault) {
   switch (fault.kind) {
     case FaultKind::bad_joint:
-      return "Pull on the crimp, inspect the joint, or load the circuit with a lamp and measure the drop in "
-             "millivolts.";
+      return "Pull on the crimp and inspect the joint; with the circuit on, feel for warmth and measure the "
+             "drop in "
+             "millivolts right across it. Where the wire's length is guessed, measure and enter it: then the "
+             "plan sees "
+             "less.";
     case FaultKind::wire_open:
     case FaultKind::terminal_unseated:
       return "Open the circuit at its splice or far plug, so that nothing is in parallel with this wire, and "

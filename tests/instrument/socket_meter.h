@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include <atomic>
+#include <cerrno>
 #include <string>
 #include <thread>
 
@@ -16,6 +17,12 @@
 namespace loomgraft {
 
 // Reads commands from a handle and writes what the meter answers, until the other side or the test ends it.
+// To a socket without the signal that a closed one brings, or to a pseudo-terminal.
+inline bool wrote(int handle, const std::string& text) {
+  if (::send(handle, text.data(), text.size(), MSG_NOSIGNAL) >= 0) return true;
+  return errno == ENOTSOCK && ::write(handle, text.data(), text.size()) >= 0;
+}
+
 inline void answer_on(SimulatedMeter& meter, int handle, const std::atomic<bool>& ending) {
   std::string input;
   while (!ending) {
@@ -28,7 +35,7 @@ inline void answer_on(SimulatedMeter& meter, int handle, const std::atomic<bool>
     for (std::size_t end = input.find('\n'); end != std::string::npos; end = input.find('\n')) {
       const std::string answer = meter.answer(input.substr(0, end));
       input.erase(0, end + 1);
-      if (::write(handle, answer.data(), answer.size()) < 0) return;
+      if (!wrote(handle, answer)) return;
     }
   }
 }

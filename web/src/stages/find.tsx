@@ -8,7 +8,7 @@ import { use_readings } from "../net/readings";
 import { use_report } from "../net/report";
 import { set_tick, use_ticks } from "../net/ticks";
 import { Bar } from "../parts/bar";
-import { Choice } from "../parts/field";
+import { Select } from "../parts/field";
 import { Mark } from "../parts/mark";
 import { Problems } from "../parts/problems";
 import { Empty, ReportStatus } from "../parts/report_status";
@@ -158,6 +158,24 @@ function Next({ report, proof }: { report: FindReport; proof: ProveReport }) {
   );
 }
 
+// No reading tells the likeliest repairs apart, or none is worth its minutes: the hands go on.
+function BeginWith({ report, out }: { report: FindReport; out: number }) {
+  const [first, ...others] = report.repairs;
+  if (report.isolated || report.next.length > 0 || out === 0 || !first) return null;
+  const alike = others.filter((one) => one.odds >= first.odds / 2).length;
+  return (
+    <section class="sheet stack begin-with" aria-label="Begin with the likeliest">
+      <h2>No further reading tells more</h2>
+      <p class="step-text">{sentence(first.text)}.</p>
+      <p>
+        {alike > 0
+          ? `${alike + 1} repairs show about the same to every probe. Begin with the first, and measure the steps that are out of band again after each.`
+          : `It is the likeliest by far (${percent(first.odds)}). Do it, and measure the steps that are out of band again.`}
+      </p>
+    </section>
+  );
+}
+
 function Why({ report, proof }: { report: FindReport; proof: ProveReport }) {
   const fault_text = new Map(proof.faults.map((fault) => [fault.id, fault.text]));
   const list = (excluded: boolean) =>
@@ -248,7 +266,7 @@ function Symptom() {
     <section class="sheet stack" aria-label="Symptom">
       <h2>Start from a symptom</h2>
       <ReportStatus report={list} what="Working out the symptoms" />
-      <Choice
+      <Select
         label="What was noticed"
         value={chosen}
         choices={[["", "Nothing in particular"], ...choices]}
@@ -301,6 +319,7 @@ function Ready({ proof }: { proof: ProveReport }) {
           <div class="stack">
             <IsolatedFault report={report.value} proof={proof} practising={practising} />
             <Next report={report.value} proof={proof} />
+            <BeginWith report={report.value} out={out.length} />
             <Probabilities report={report.value} out={out.length} />
           </div>
           <div class="stack">
