@@ -80,7 +80,7 @@ void add_changes(ConditionBench& bench, const std::vector<Fault>& faults, bool l
     if (!goes_on) add(fault, fault.ohms.si);
     ChangeRange range{at.size() - 1, at.size() - 1};
     if (fault.up_to.si > 0.0) {
-      if (live) add(fault, std::sqrt(fault.ohms.si * fault.up_to.si));
+      if (live && fault.matters) add(fault, std::sqrt(fault.ohms.si * fault.up_to.si));
       add(fault, fault.up_to.si);
       range.last = at.size() - 1;
     }

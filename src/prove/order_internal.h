@@ -6,8 +6,8 @@
 #include <span>
 #include <vector>
 
-#include "setcover/cover.h"
 #include "prove/prove.h"
+#include "setcover/cover.h"
 
 namespace loomgraft::prove {
 

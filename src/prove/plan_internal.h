@@ -4,8 +4,8 @@
 #include <optional>
 
 #include "base/stop.h"
-#include "setcover/cover.h"
 #include "prove/exposure_internal.h"
+#include "setcover/cover.h"
 
 namespace loomgraft::prove {
 
