@@ -65,16 +65,16 @@ std::vector<WireEnd> wired_cavities(const ProveScope& scope, const std::string& 
   return cavities;
 }
 
-PlannedCondition with_plug(const ProveScope& scope, const Condition& open, const Connector& connector,
+PlannedCondition with_plug(const ProveScope& scope, const Condition& apart, const Connector& connector,
                            const std::vector<WireEnd>& cavities) {
   PlannedCondition made;
   made.use = ConditionUse::test_plug;
   ProveCondition& condition = made.condition;
   condition.id = "dead-plug-" + connector.id;
-  condition.setup = open;
+  condition.setup = apart;
   condition.setup.name = condition.id;
-  condition.text = "Battery off. The test plug for " + name_of(connector) +
-                   " in the loom's plug, its common lead clipped to the body.";
+  condition.text = "Battery off, parts unplugged or out of their sockets as before. The test plug for " +
+                   name_of(connector) + " in the loom's plug, its common lead clipped to the body.";
   condition.minutes = probe_minutes("test_plug");
   const std::vector<Ohms> values = test_plug_series(cavities.size());
   for (std::size_t k = 0; k < values.size(); ++k) {
@@ -126,11 +126,14 @@ void count_only(const std::vector<bool>& shown, std::vector<ProveTest>& tests) {
 }  // namespace
 
 void add_test_plugs(const ProveScope& scope, std::vector<PlannedCondition>& conditions) {
-  const Condition open = conditions.front().condition.setup;
+  // With the parts out, which would join the wires; as in the condition before, whose minutes are not counted again.
+  const auto bare = std::ranges::find(conditions, ConditionUse::bare, &PlannedCondition::use);
+  if (bare == conditions.end()) return;
+  const Condition apart = bare->condition.setup;
   for (const std::string& id : scope.module_plugs) {
     const std::vector<WireEnd> cavities = wired_cavities(scope, id);
     if (static_cast<double>(cavities.size()) < prove_figure("test_plug_from")) continue;
-    conditions.push_back(with_plug(scope, open, *scope.frame->connectors.at(id), cavities));
+    conditions.push_back(with_plug(scope, apart, *scope.frame->connectors.at(id), cavities));
   }
 }
 

@@ -290,7 +290,7 @@ std::size_t every(std::size_t usual) {
 
 TEST(AgainstNgspice, PlannedTestsUnderFaultsOfTwentyLooms) {
   if (!reference::have_ngspice()) GTEST_SKIP() << "ngspice is not installed";
-  Check check(every(331));
+  Check check(every(499));
   for (std::uint64_t seed = 1; seed <= 20; ++seed)
     check.graft(samples::random_loom(seed, 3, seed % 3 == 0 ? 24.0 : 12.0).graft, true);
   check.finish();
@@ -304,7 +304,7 @@ TEST(AgainstNgspice, PlannedTestsUnderFaultsOfTheDemo) {
   text << file.rdbuf();
   const auto read = graft_from_json(text.str(), "graft.json");
   ASSERT_TRUE(read.graft);
-  Check check(every(811));
+  Check check(every(1087));
   check.graft(*read.graft, false);
   check.finish();
   EXPECT_GT(check.compared(), samples::rounds(100U));
