@@ -10,12 +10,13 @@
 #include <set>
 #include <span>
 
+#include "base/ascii.h"
 #include "base/parallel.h"
 #include "loom/part_text.h"
 #include "network/cavity_pins.h"
 #include "network/frame.h"
 #include "readings/dictionary.h"
-#include "standards/fuses.h"
+#include "readings/working_conditions.h"
 #include "standards/network_figures.h"
 #include "standards/pin_states.h"
 
@@ -29,19 +30,9 @@ constexpr double dead_share = 0.5;         // of its sound volts, below which a 
 enum State : std::size_t { key_off, at_rest, all_on, states };
 
 Condition condition_of(State state, const Graft& graft) {
+  if (state == all_on) return everything_on(graft);
   Condition condition;
   if (state == key_off) condition.key = KeyPosition::off;
-  if (state != all_on) return condition;
-  for (const Device& device : graft.devices) {
-    const DeviceKind* kind = device_kind(device.kind);
-    if (kind && kind->build == DeviceBuild::contacts) condition.worked.push_back(device.id);
-  }
-  for (const Module& module : graft.modules) {
-    for (const Pin& pin : module.pins) {
-      if (pin_model(pin.pin_class, PinSide::module, SystemVolts::nominal_12).ratings.kind == PinKind::output)
-        condition.driven.push_back(pin.at);
-    }
-  }
   return condition;
 }
 
@@ -54,13 +45,6 @@ struct Watch {
   double limit = 0.0;  // amperes of a fuse
 };
 
-double sure_to_blow() {
-  for (const FuseGate& gate : fuse_family("")->gates) {
-    if (gate.longest) return gate.multiple;
-  }
-  return std::numeric_limits<double>::infinity();
-}
-
 // What one state shows: readings by what is watched and by fault, and the fuses that blow under each fault.
 struct Shown {
   LoomNetwork network;
@@ -71,7 +55,7 @@ struct Shown {
 };
 
 void watch_parts(const LoomFrame& frame, const NetworkSolution& sound, Shown& shown) {
-  const double blows_at = sure_to_blow();
+  const double blows_at = surely_blows_at();
   for (std::size_t k = 0; k < shown.network.branches.size(); ++k) {
     const NetworkBranch& branch = shown.network.branches[k];
     const DictionaryTest clamp{MeterKind::amperes, earth_node, earth_node, k};
@@ -307,14 +291,6 @@ class Symptoms {
   std::map<std::pair<WatchedKind, std::string>, Where> watches_;
   std::vector<Symptom> made_;
 };
-
-std::string lower(std::string_view text) {
-  std::string made(text);
-  for (char& c : made) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return made;
-}
 
 // The kinds that a person's words may mean; the first word that is found decides.
 std::vector<SymptomKind> kinds_meant(const std::string& words) {

@@ -15,8 +15,7 @@
 #include "network/faults.h"
 #include "network/frame.h"
 #include "readings/dictionary.h"
-#include "readings/working_conditions_internal.h"
-#include "standards/fuses.h"
+#include "readings/working_conditions.h"
 #include "standards/network_figures.h"
 #include "standards/pin_states.h"
 #include "standards/wire_burns.h"
@@ -69,17 +68,9 @@ void watch_inputs(const Graft& graft, SystemVolts system, Bench& bench) {
   }
 }
 
-// The lowest multiple of its rating at which a blade fuse opens for certain.
-double sure_to_blow() {
-  for (const FuseGate& gate : fuse_family("")->gates) {
-    if (gate.longest) return gate.multiple;
-  }
-  return std::numeric_limits<double>::infinity();
-}
-
 // A wire or fuse that is overloaded as planned is no fault.
 void watch_currents(const LoomFrame& frame, Bench& bench) {
-  const double blows_at = sure_to_blow();
+  const double blows_at = surely_blows_at();
   const double usual_mm2 = network_figure("wire_mm2", frame.system).middle();
   std::map<std::string, const Wire*> wires;
   for (const Wire& wire : frame.allowed) wires[wire.id] = &wire;
@@ -196,7 +187,7 @@ std::vector<Fault> at_their_worst(std::vector<Fault> faults) {
 }  // namespace
 
 void judge_harm(const LoomFrame& frame, std::vector<Fault>& faults, const StopToken& stop) {
-  const std::array conditions{readings::everything_on(frame.graft), key_off()};
+  const std::array conditions{everything_on(frame.graft), key_off()};
   const std::vector<Fault> worst = at_their_worst(faults);
   std::array<std::vector<Fault>, conditions.size()> judged{faults, faults};
   parallel_for(conditions.size(), [&](std::size_t number) {

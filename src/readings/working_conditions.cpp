@@ -1,8 +1,12 @@
-#include "readings/working_conditions_internal.h"
+#include "readings/working_conditions.h"
+
+#include <limits>
+
 #include "standards/device_kinds.h"
+#include "standards/fuses.h"
 #include "standards/pin_states.h"
 
-namespace loomgraft::readings {
+namespace loomgraft {
 
 Condition everything_on(const Graft& graft) {
   Condition condition;
@@ -20,4 +24,11 @@ Condition everything_on(const Graft& graft) {
   return condition;
 }
 
-}  // namespace loomgraft::readings
+double surely_blows_at() {
+  for (const FuseGate& gate : fuse_family("")->gates) {
+    if (gate.longest) return gate.multiple;
+  }
+  return std::numeric_limits<double>::infinity();
+}
+
+}  // namespace loomgraft

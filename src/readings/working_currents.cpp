@@ -13,8 +13,7 @@
 #include "network/cavity_pins.h"
 #include "network/frame.h"
 #include "readings/dictionary.h"
-#include "readings/working_conditions_internal.h"
-#include "standards/fuses.h"
+#include "readings/working_conditions.h"
 #include "standards/network_figures.h"
 #include "standards/wire_burns.h"
 #include "units/print.h"
@@ -46,7 +45,7 @@ std::optional<WorkingCircuit> working_circuit(const LoomFrame& frame) {
   NetworkOptions options;
   options.corner = Corner::strongest;
   options.crimps = true;
-  made.network = network_of(frame, readings::everything_on(frame.graft), options);
+  made.network = network_of(frame, everything_on(frame.graft), options);
   auto solution = solve(made.network);
   if (!solution) return std::nullopt;
   made.solution = std::move(*solution);

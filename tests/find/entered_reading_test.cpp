@@ -5,23 +5,12 @@
 
 #include <fstream>
 
+#include "tests/find/csv_fields.h"
+
 namespace loomgraft::find_entered_reading_test {
 namespace {
 
-std::vector<std::string> fields_of(const std::string& line) {
-  std::vector<std::string> fields(1);
-  bool quoted = false;
-  for (const char c : line) {
-    if (c == '"') {
-      quoted = !quoted;
-    } else if (c == ',' && !quoted) {
-      fields.emplace_back();
-    } else {
-      fields.back() += c;
-    }
-  }
-  return fields;
-}
+using samples::fields_of;
 
 TEST(EnteredReading, IsReadAsTheTableSays) {
   std::ifstream file(std::string(LOOMGRAFT_ROOT) + "/tests/data/readings.csv");

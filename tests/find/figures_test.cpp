@@ -8,6 +8,7 @@
 #include <sstream>
 
 #include "find/find.h"
+#include "tests/find/csv_fields.h"
 #include "tests/find/walk.h"
 #include "tests/prove/made_up_proof.h"
 
@@ -19,20 +20,7 @@ using samples::MadeUpProof;
 constexpr double last_digit = 6e-7;   // the entropies of the table have six digits
 constexpr double five_digits = 6e-6;  // its expected numbers of tests have five
 
-std::vector<std::string> fields_of(const std::string& line) {
-  std::vector<std::string> fields(1);
-  bool quoted = false;
-  for (const char c : line) {
-    if (c == '"') {
-      quoted = !quoted;
-    } else if (c == ',' && !quoted) {
-      fields.emplace_back();
-    } else {
-      fields.back() += c;
-    }
-  }
-  return fields;
-}
+using samples::fields_of;
 
 struct Example {
   std::string name, inputs, quantity, value;
