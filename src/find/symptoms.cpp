@@ -91,6 +91,7 @@ struct Trial {
 bool read_round(Shown& shown, std::vector<Trial>& trials, const StopToken& stop) {
   std::vector<NetworkChange> changes;
   std::vector<DictionaryTest> tests;
+  changes.reserve(trials.size());
   for (const Trial& trial : trials) changes.push_back(trial.change);
   for (const Watch& watch : shown.watches) tests.push_back(watch.test);
   const auto take = [&](std::size_t test, double, std::span<const double> readings) {
