@@ -6,6 +6,7 @@
 // has
 #pragma once
 
+#include <algorithm>
 #include <string>
 #include <vector>
 
@@ -33,6 +34,10 @@ struct Problem {
 };
 
 using Problems = std::vector<Problem>;
+
+inline bool has_error(const Problems& problems) {
+  return std::ranges::any_of(problems, [](const Problem& one) { return one.severity == Severity::error; });
+}
 
 constexpr const char* name_of(Severity severity) {
   constexpr const char* names[] = {"note", "warning", "error"};

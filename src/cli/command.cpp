@@ -27,11 +27,6 @@ void print_problems(const Problems& problems) {
   std::fwrite(text.data(), 1, text.size(), stderr);
 }
 
-bool has_error(const Problems& problems) {
-  return std::any_of(problems.begin(), problems.end(),
-                     [](const Problem& p) { return p.severity == Severity::error; });
-}
-
 int exit_over(const Problems& problems, int own) {
   return own == done && has_error(problems) ? attention : own;
 }

@@ -27,7 +27,6 @@ void print_text(const std::string& text);
 // To standard error, for reports in text form.
 void print_problems(const Problems& problems);
 
-bool has_error(const Problems& problems);
 // Of a command that would end with `own`: with an error among its problems it is not done.
 int exit_over(const Problems& problems, int own);
 

@@ -12,13 +12,13 @@
 #include "cli/command.h"
 #include "cli/graft_file.h"
 #include "cli/paper.h"
-#include "cli/proof_folder.h"
 #include "find/entered_reading.h"
 #include "find/json.h"
 #include "find/learn.h"
 #include "find/practice.h"
 #include "find/symptoms.h"
 #include "prove/reading_text.h"
+#include "serve/proof_folder.h"
 #include "store/graft_folder.h"
 #include "units/print.h"
 
@@ -283,17 +283,6 @@ bool add_evidence(const FindCall& call, const Graft& graft, const Proof& proof, 
   return true;
 }
 
-// Made once for each document and set of options, and kept for the next call.
-Proof proof_for(const Graft& graft, const ProveOptions& options, bool cached) {
-  if (!cached) return prove_loom(graft, options);
-  const ProofFolder folder;
-  const std::string key = proof_key_of(graft, options);
-  if (auto kept = folder.find(key)) return std::move(*kept);
-  Proof proof = prove_loom(graft, options);
-  folder.keep(key, proof);
-  return proof;
-}
-
 int run(const FindCall& call) {
   Problems problems;
   const std::optional<Graft> graft = read_graft_file(call.graft, problems);
@@ -304,7 +293,7 @@ int run(const FindCall& call) {
   ProveOptions options;
   options.faults.whole_loom = call.whole;
   options.meter = call.meter;
-  const Proof proof = proof_for(*graft, options, !call.no_cache);
+  const Proof proof = call.no_cache ? prove_loom(*graft, options) : kept_proof(*graft, options);
   if (!call.as_if.empty()) return practise(call, proof);
   if (call.list_symptoms) return list_symptoms(call, *graft, proof);
   Problems unusable_readings;

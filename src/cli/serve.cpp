@@ -53,6 +53,12 @@ std::string greeting(const Workbench& bench, const ServeOptions& options) {
         addresses.front());
   for (std::size_t k = 1; k < addresses.size(); ++k)
     text += fmt::format("  or, on another network of this computer: {}\n", addresses[k]);
+  if (bench.tls())
+    text += fmt::format(
+        "First, once for each phone: {}  (it explains how to take in the certificate)\n"
+        "Fingerprint of the certificate, to compare: {}\n",
+        bench.trust_address(), bench.tls()->fingerprint);
+  if (options.lan && !bench.tls()) text += "Without --tls anyone on this network can read along.\n";
   if (options.meter) text += fmt::format("Meter: {}  (the page shows its state)\n", options.meter->text);
   return text + "Ctrl+C stops it. Everything saved is on the disk.\n";
 }
@@ -88,11 +94,20 @@ void add_serve(CLI::App& app, int& exit) {
   auto call = std::make_shared<ServeCall>();
   call->options.path = ".";
   call->options.version = LOOMGRAFT_VERSION;
+  call->options.keep_proofs = true;
   auto* command =
       app.add_subcommand("serve", "the workbench: a page in the browser, for this computer and your phone");
   command->add_option("path", call->options.path, "a folder of graft files, or one of them");
   command->add_option("--port", call->options.port, "port; 0 for any free one")->check(CLI::Range(0, 65535));
   command->add_flag("--lan", call->options.lan, "let devices on your own network join with a code");
+  command
+      ->add_flag("--tls", call->options.tls,
+                 "with --lan: only over TLS, with a certificate authority of this folder's own")
+      ->needs("--lan");
+  command
+      ->add_flag("--any-address", call->options.any_remote,
+                 "with --lan: answer public addresses, too; else private networks only")
+      ->needs("--lan");
   command->add_flag("--open", call->open, "open the page in the browser");
   command->add_option(
       "--meter", call->meter,

@@ -251,9 +251,7 @@ LoomTableReading read_loom_table(const Graft& graft, LoomTable table, std::strin
     take_all(table, *rows, columns, file, reading.graft.places, "place", reading);
   else
     take_all(table, *rows, columns, file, reading.graft.devices, "d", reading);
-  if (reading.rows.empty() && std::ranges::none_of(reading.problems, [](const Problem& problem) {
-        return problem.severity == Severity::error;
-      }))
+  if (reading.rows.empty() && !has_error(reading.problems))
     reading.problems.push_back(
         {Severity::error,
          "no-rows",

@@ -30,8 +30,10 @@ struct Call {
   std::string remote;     // address of the client
   bool loopback = false;  // the client is this machine
   bool paired = false;
-  std::string device;  // name of the device
-  std::string author;  // who makes a change: `X-Author`, else the device's name
+  bool tls = false;
+  std::string device;   // name of the device
+  std::string session;  // id of its session; empty for this machine
+  std::string author;   // who makes a change: `X-Author`, else the device's name
 };
 
 // The first value; empty where there is none.

@@ -27,6 +27,12 @@ std::int64_t seconds_now() {
   return milliseconds_now() / 1000;
 }
 
+std::int64_t steady_seconds() {
+  timespec now{};
+  ::clock_gettime(CLOCK_BOOTTIME, &now);
+  return now.tv_sec;
+}
+
 std::string time_now() {
   const std::int64_t now = milliseconds_now();
   return fmt::format("{}.{:03}Z", date_and_time(now / 1000), now % 1000);

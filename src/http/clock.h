@@ -1,4 +1,4 @@
-// The wall clock, which only this layer and the command line may read.
+// The clocks, which only this layer and the command line may read.
 #pragma once
 
 #include <cstdint>
@@ -7,6 +7,8 @@
 namespace loomgraft {
 
 std::int64_t seconds_now();
+// Since some moment before the program began, asleep or not. Nobody can set it.
+std::int64_t steady_seconds();
 // "2026-03-01T10:00:00.123Z" (RFC 3339, section 5.6).
 std::string time_now();
 std::string time_text(std::int64_t seconds);

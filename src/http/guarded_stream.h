@@ -1,10 +1,9 @@
-// One connection, with limits on the time and memory that a client can use.
+// The body of one request and its answer, with limits on the time that a client can use.
 //
-// Model   a request has a head, which must be whole within `head_time` of its first byte and no larger than
-//         `head_bytes`, and a body, which must keep up `min_rate` after `body_grace`. What we send must be
-//         taken within `write_time` a piece.
+// Model   the head came whole already (head_poller.h); the body must keep up `min_rate` after `body_grace`. What we send
+//         must be taken within `write_time` a piece.
 // Gives   to the HTTP library a Stream; a bound that is passed ends the stream for good: every further read
-//         fails, and the other side gets a short answer (408, 431) where nothing was sent yet
+//         fails, and the other side gets a short answer (408) where nothing was sent yet
 // Fails   never throws; a broken connection reads as ended
 #pragma once
 
@@ -12,6 +11,8 @@
 
 #include <chrono>
 #include <string>
+
+#include "http/connection.h"
 
 namespace loomgraft {
 
@@ -26,13 +27,11 @@ struct StreamLimits {
 
 class GuardedStream final : public httplib::Stream {
  public:
-  // `stopping` becomes readable when the server ends.
-  GuardedStream(int socket, int stopping, const StreamLimits& limits)
-      : socket_(socket), stopping_(stopping), limits_(limits) {}
+  // `bytes` came already: the head and what followed it. `stopping` becomes readable when the server ends.
+  GuardedStream(Connection& connection, std::string bytes, int stopping, const StreamLimits& limits);
 
-  // Waits for the first byte of a request; false: none came, or the server ends.
-  bool next_request();
   bool broken() const { return broken_; }
+  std::string unread() const { return bytes_.substr(begin_); }  // of the next request
 
   bool is_readable() const override;
   bool is_writable() const override;
@@ -41,26 +40,21 @@ class GuardedStream final : public httplib::Stream {
   using httplib::Stream::write;
   void get_remote_ip_and_port(std::string& ip, int& port) const override;
   void get_local_ip_and_port(std::string& ip, int& port) const override;
-  socket_t socket() const override { return socket_; }
+  socket_t socket() const override { return connection_.socket(); }
 
  private:
   using Clock = std::chrono::steady_clock;
 
   bool fill();
   Clock::time_point deadline() const;
-  void count_head(const char* bytes, std::size_t size);
   void refuse(const char* status);
 
-  int socket_;
+  Connection& connection_;
   int stopping_;
   StreamLimits limits_;
-  char buffer_[8192] = {};
+  std::string bytes_;
   std::size_t begin_ = 0;
-  std::size_t end_ = 0;
   Clock::time_point started_;
-  bool in_head_ = true;
-  std::size_t head_bytes_ = 0;
-  std::size_t line_bytes_ = 0;  // of the line being read, without its end
   std::size_t body_bytes_ = 0;
   bool answered_ = false;
   bool broken_ = false;

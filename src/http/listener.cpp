@@ -11,6 +11,8 @@
 #include <nlohmann/json.hpp>
 #include <thread>
 
+#include "http/head_poller.h"
+#include "http/network_addresses.h"
 #include "http/refusal.h"
 
 namespace loomgraft {
@@ -19,35 +21,44 @@ namespace {
 constexpr std::size_t requests_announced = 10000;
 constexpr int backlog = 512;  // the library's 5 would drop connections of a page
 
-// Counts and limits the connections of other devices.
-class ConnectionLimit {
+// Counts and limits the connections of other devices. A slot is left when the last copy of it goes.
+class ConnectionLimit : public std::enable_shared_from_this<ConnectionLimit> {
  public:
   ConnectionLimit(std::size_t each, std::size_t all) : each_(each), all_(all) {}
 
-  bool enter(const std::string& remote) {
+  using Slot = std::shared_ptr<void>;
+  struct Entry {
+    Slot slot;             // null: there is no room
+    bool of_this = false;  // not for this address, though there is for others
+  };
+  Entry enter(const std::string& remote) {
     const std::lock_guard<std::mutex> lock(mutex_);
-    std::size_t& held = held_[remote];
-    if (held >= each_ || count_ >= all_) {
-      if (held == 0) held_.erase(remote);
-      return false;
-    }
-    ++held;
+    const auto held = held_.find(remote);
+    if (held != held_.end() && held->second >= each_) return {nullptr, true};
+    if (count_ >= all_) return {nullptr, false};
+    ++held_[remote];
     ++count_;
-    return true;
+    return {Slot(this, [limit = shared_from_this(), remote](void*) { limit->leave(remote); }), false};
   }
 
+ private:
   void leave(const std::string& remote) {
     const std::lock_guard<std::mutex> lock(mutex_);
     --count_;
     if (--held_[remote] == 0) held_.erase(remote);
   }
 
- private:
   std::mutex mutex_;
   std::map<std::string, std::size_t> held_;
   std::size_t count_ = 0;
   std::size_t each_;
   std::size_t all_;
+};
+
+// The library hands each accepted connection to a queue of tasks. Ours only passes it on to the poller.
+struct AtOnce final : httplib::TaskQueue {
+  void enqueue(std::function<void()> task) override { task(); }
+  void shutdown() override {}
 };
 
 void read_query(std::string_view text, std::map<std::string, std::string>& query) {
@@ -104,6 +115,16 @@ std::optional<std::size_t> announced(const Call& call) {
   return length;
 }
 
+bool is_no_memory(const std::exception_ptr& failure) {
+  try {
+    std::rethrow_exception(failure);
+  } catch (const std::bad_alloc&) {
+    return true;
+  } catch (...) {
+    return false;
+  }
+}
+
 // Refuses forms of a body that the library decompresses or reads without limit; the page uses none of them.
 std::optional<Answer> refuse_framing(const Call& call, std::size_t largest) {
   if (call.fields.contains("Transfer-Encoding") || call.fields.count("Content-Length") > 1)
@@ -123,18 +144,21 @@ struct Listener::Inner final : httplib::Server {
   Inner(const ListenerOptions& chosen, Listener::Handlers given)
       : options(chosen),
         handlers(std::move(given)),
-        remote_connections(chosen.each_remote, chosen.all_remotes) {}
+        remote_connections(std::make_shared<ConnectionLimit>(chosen.each_remote, chosen.all_remotes)) {}
 
   // NOLINTNEXTLINE(bugprone-exception-escape): what it calls answers with values
   bool process_and_close_socket(socket_t socket) override;
-  bool serve_connection(GuardedStream& stream, const std::string& remote);
+  ConnectionLimit::Slot enter(const std::string& remote);
+  void serve_request(Guest guest);
   HandlerResponse route(const httplib::Request& request, httplib::Response& response);
   void answer(const httplib::Request& request, httplib::Response& response);
   void set_up();
 
   ListenerOptions options;
   Listener::Handlers handlers;
-  ConnectionLimit remote_connections;
+  std::shared_ptr<ConnectionLimit> remote_connections;
+  std::unique_ptr<httplib::ThreadPool> workers;
+  std::unique_ptr<HeadPoller> poller;
   int stopping = -1;
   int listening = -1;
   std::thread accepting;
@@ -143,10 +167,13 @@ struct Listener::Inner final : httplib::Server {
 namespace {
 // If a head was not understood or its body not read, what follows on the connection is not a request.
 thread_local bool must_close = true;
+thread_local bool is_paired = false;
+thread_local bool is_tls = false;
 }  // namespace
 
-bool Listener::Inner::serve_connection(GuardedStream& stream, const std::string& remote) {
-  const bool is_local = remote == "127.0.0.1" || remote == "::1";
+// One request of a connection, which then waits for the next.
+void Listener::Inner::serve_request(Guest guest) {
+  const bool is_local = guest.connection->is_local();
   const auto trim = [is_local](httplib::Request& request) {
     request.ranges.clear();  // many overlapping ranges would multiply what is sent
     // Packing pays on a radio link only, and its densest form costs more than it saves.
@@ -154,36 +181,46 @@ bool Listener::Inner::serve_connection(GuardedStream& stream, const std::string&
     request.headers.erase("Accept-Encoding");
     if (packs && !is_local) request.headers.emplace("Accept-Encoding", "gzip");
   };
-  bool fine = true;
-  while (fine && stream.next_request()) {
-    bool closed = false;
-    must_close = true;
-    fine = process_request(stream, false, closed, trim) && !closed && !must_close && !stream.broken();
-  }
-  return fine;
+  GuardedStream stream(*guest.connection, std::move(guest.bytes), stopping, options.stream);
+  bool closed = false;
+  must_close = true;
+  is_paired = false;
+  is_tls = guest.connection->is_tls();
+  const bool fine =
+      process_request(stream, false, closed, trim) && !closed && !must_close && !stream.broken();
+  guest.known = guest.known || is_paired;
+  guest.bytes = stream.unread();
+  if (fine) poller->add(std::move(guest));
+}
+
+// A newcomer takes the place of one that waits and that no paired device has used: slow heads keep nobody out.
+ConnectionLimit::Slot Listener::Inner::enter(const std::string& remote) {
+  ConnectionLimit::Entry entry = remote_connections->enter(remote);
+  if (!entry.slot && poller->drop_unknown(entry.of_this ? remote : std::string()))
+    entry = remote_connections->enter(remote);
+  return std::move(entry.slot);
 }
 
 bool Listener::Inner::process_and_close_socket(socket_t socket) {
-  GuardedStream stream(socket, stopping, options.stream);
-  std::string remote;
-  int port = 0;
-  stream.get_remote_ip_and_port(remote, port);
-  const bool is_local = remote == "127.0.0.1" || remote == "::1";
-  bool fine = false;
-  if (is_local || remote_connections.enter(remote)) {
-    fine = serve_connection(stream, remote);
-    if (!is_local) remote_connections.leave(remote);
+  Guest guest;
+  guest.connection = std::make_unique<Connection>(socket, options.tls);
+  guest.limited = options.loopback_is_remote || !guest.connection->is_local();
+  if (guest.limited) {
+    if (options.private_only && !is_private_address(guest.connection->remote())) return false;
+    guest.slot = enter(guest.connection->remote());
+    if (!guest.slot) return false;
   }
-  ::shutdown(socket, SHUT_RDWR);
-  ::close(socket);
-  return fine;
+  poller->add(std::move(guest));
+  return true;
 }
 
 httplib::Server::HandlerResponse Listener::Inner::route(const httplib::Request& request,
                                                         httplib::Response& response) {
   Call call = call_of(request);
+  call.tls = is_tls;
   std::optional<Answer> refused = refuse_framing(call, options.largest_body);
   if (!refused) refused = handlers.check_head(call);
+  is_paired = call.paired;
   const std::optional<std::size_t> length_announced = announced(call);
   if (refused) {
     must_close = !length_announced || *length_announced > 0 || call.fields.contains("Transfer-Encoding");
@@ -203,6 +240,7 @@ httplib::Server::HandlerResponse Listener::Inner::route(const httplib::Request& 
 void Listener::Inner::answer(const httplib::Request& request, httplib::Response& response) {
   Call call = call_of(request);
   call.body = request.body;
+  call.tls = is_tls;
   must_close = false;
   if (auto refused = handlers.check_head(call)) {
     write_answer(std::move(*refused), response);
@@ -215,8 +253,7 @@ void Listener::Inner::set_up() {
   set_tcp_nodelay(true);
   set_keep_alive_max_count(requests_announced);  // what a client is told; the loop above has no limit
   set_keep_alive_timeout(std::chrono::duration_cast<std::chrono::seconds>(options.stream.idle).count());
-  const std::size_t threads = options.threads;
-  new_task_queue = [threads] { return new httplib::ThreadPool(threads); };
+  new_task_queue = [] { return new AtOnce; };
   set_payload_max_length(options.largest_body);
   set_socket_options([this](socket_t socket) {
     const int yes = 1;
@@ -235,7 +272,8 @@ void Listener::Inner::set_up() {
   Patch(".*", handle);
   Delete(".*", handle);
   // NOLINTNEXTLINE(performance-unnecessary-value-param): the library's signature
-  set_exception_handler([](const httplib::Request&, httplib::Response& response, std::exception_ptr) {
+  set_exception_handler([](const httplib::Request&, httplib::Response& response, std::exception_ptr failure) {
+    if (is_no_memory(failure)) return write_answer(refuse_for_memory(), response);
     write_answer(refuse(500, "bug", "The program failed while it answered this.",
                         "Nothing was changed. Try again, and report what you did."),
                  response);
@@ -268,6 +306,12 @@ tl::expected<int, Problem> Listener::bind(const std::string& address, int port) 
 }
 
 void Listener::start() {
+  inner_->workers = std::make_unique<httplib::ThreadPool>(inner_->options.threads);
+  inner_->poller = std::make_unique<HeadPoller>(inner_->options.stream, [inner = inner_.get()](Guest guest) {
+    // The library's tasks can be copied, which a guest can not.
+    auto shared = std::make_shared<Guest>(std::move(guest));
+    inner->workers->enqueue([inner, shared] { inner->serve_request(std::move(*shared)); });
+  });
   inner_->accepting = std::thread([this] { inner_->listen_after_bind(); });
   while (!inner_->is_running()) std::this_thread::yield();
 }
@@ -278,6 +322,8 @@ void Listener::stop() {
   [[maybe_unused]] const ssize_t woken = ::write(inner_->stopping, &one, sizeof one);
   inner_->stop();
   inner_->accepting.join();
+  inner_->workers->shutdown();
+  inner_->poller.reset();
 }
 
 }  // namespace loomgraft

@@ -1,7 +1,8 @@
 // The socket side of the server: binding, connections and their limits. It turns requests into Calls and sends Answers.
 //
-// Model   one thread for each connection, from a pool; connections of other devices are limited for each address
-//         and in total, so that they cannot take the threads that this machine needs. A body is read only if
+// Model   one thread waits for all connections until a request's head is whole (head_poller.h); a thread of a pool reads
+//         the body and answers. Connections of other devices are limited for each address and in total; a newcomer
+//         takes the place of one that waits and that no paired device has used. A body is read only if
 //         `check_head` accepted the head, and never beyond the announced length.
 // Needs   `check_head` and `answer` may be called from many threads at once
 // Gives   every answer as written by `answer`; a Call whose head is refused never has its body read, and its
@@ -24,10 +25,13 @@ namespace loomgraft {
 
 struct ListenerOptions {
   StreamLimits stream;
-  std::size_t threads = 64;      // an event stream and an idle connection each need one
+  std::size_t threads = 64;      // each event stream needs one
   std::size_t each_remote = 20;  // connections of one other device
   std::size_t all_remotes = 48;  // of all other devices
   std::size_t largest_body = std::size_t{32} << 20U;
+  bool loopback_is_remote = false;  // for tests: limits hold for this machine, too
+  bool private_only = false;        // connections from public addresses are closed unanswered
+  ssl_ctx_st* tls = nullptr;        // offers TLS beside plain HTTP on the same port; outlives the listener
 };
 
 class Listener {

@@ -42,6 +42,12 @@ int rank_of(const NetworkInterface& one, std::uint32_t number) {
 
 }  // namespace
 
+bool is_private_address(const std::string& address) {
+  constexpr std::string_view mapped = "::ffff:";
+  const auto number = number_of(address.starts_with(mapped) ? address.substr(mapped.size()) : address);
+  return number && (is_private(*number) || is_link_local(*number) || (*number >> 24U) == 127U);
+}
+
 std::vector<std::string> reachable_addresses(const std::vector<NetworkInterface>& interfaces) {
   std::vector<std::pair<int, std::string>> ranked;
   for (const NetworkInterface& one : interfaces) {

@@ -24,6 +24,9 @@ struct NetworkInterface {
 
 std::vector<std::string> reachable_addresses(const std::vector<NetworkInterface>& interfaces);
 
+// Of a network that is not the internet: private, link-local or this machine. IPv4, also as IPv6 writes it.
+bool is_private_address(const std::string& address);
+
 // The name of the interface of the default route, of several the one with the lowest metric; empty where
 // there is none. `table` as Linux gives it in /proc/net/route.
 std::string default_interface(std::string_view table);

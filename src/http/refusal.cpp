@@ -48,4 +48,9 @@ Answer refuse_large(std::size_t most_bytes) {
                 "Send less: cut out the part that matters, or make the picture smaller.");
 }
 
+Answer refuse_for_memory() {
+  return refuse(503, "no-memory", "There is not enough memory for this on this computer.",
+                "Close other programs, or ask for less at once. Nothing was changed.");
+}
+
 }  // namespace loomgraft

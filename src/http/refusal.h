@@ -18,6 +18,7 @@ Answer refuse(const Problems& problems);
 Answer refuse(int status, Problem problem);
 Answer refuse(int status, ProblemCode code, std::string message, std::string remedy);
 Answer refuse_large(std::size_t most_bytes);
+Answer refuse_for_memory();
 
 // Text that is not UTF-8 is written with replacement characters, never an error.
 std::string text_of(const nlohmann::json& json);

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "loom/circuit_answers.h"
+#include "loom/document_values.h"
 #include "loom/forbidden.h"
 #include "loom/plan.h"
 
@@ -76,10 +77,6 @@ void check_connector(Check& check, std::size_t index) {
       check.error("bad-size", row_pointer + "/pitch_mm", "The pitch of this row is not above zero.",
                   "Measure from the centre of one cavity to the next, in mm.");
     }
-    if (row.terminal_width.si < 0) {
-      check.error("bad-size", row_pointer + "/terminal_width_mm", "A terminal cannot have a negative width.",
-                  "Give the blade's or pin's width in mm.");
-    }
     for (std::size_t c = 0; c < row.cavities.size(); ++c) {
       if (row.cavities[c].empty() || names.insert(row.cavities[c]).second) continue;
       check.error("cavity-twice", row_pointer + "/cavities/" + std::to_string(c),
@@ -120,23 +117,11 @@ void check_pin(Check& check, const Pin& pin, const std::string& pointer) {
     check_reference(check, check.sources, pin.claims[i].source,
                     pointer + "/claims/" + std::to_string(i) + "/source", "source");
   }
-  const auto negative = [](const auto& value) { return value && value->si < 0; };
-  if (negative(pin.limits.current) || negative(pin.limits.voltage) || negative(pin.limits.clamp_energy)) {
-    check.error("bad-size", pointer + "/limits", "A limit of this pin is below zero.",
-                "Give the limit as a positive figure.");
-  }
-}
-
-void check_rated(Check& check, const std::optional<Volts>& rated, const std::string& pointer) {
-  if (rated && !(rated->si > 0))
-    check.error("bad-size", pointer + "/rated_v", "The volts that it is made for are not above zero.",
-                "Give 12 or 24, or leave them out.");
 }
 
 void check_module(Check& check, std::size_t index) {
   const Module& module = check.graft.modules[index];
   const std::string pointer = item("modules", index);
-  check_rated(check, module.rated, pointer);
   std::set<std::string> ids;
   for (const auto& [id, connector] : check.connectors) ids.insert(id);
   for (std::size_t i = 0; i < module.connectors.size(); ++i) {
@@ -175,14 +160,6 @@ void check_wire(Check& check, std::size_t index, std::map<CavityRef, std::string
                 "Cavity " + end.cavity + " of " + end.at + " holds wire \"" + other->second + "\" already.",
                 "A cavity holds one terminal: join the wires at a splice, or correct one of them.");
   }
-  if (wire.area && !(wire.area->si > 0)) {
-    check.error("bad-size", pointer + "/area_mm2", "A wire's cross-section is above zero.",
-                "Give the area in mm2, or leave it out.");
-  }
-  if (wire.length && wire.length->si < 0) {
-    check.error("bad-size", pointer + "/length_mm", "A wire's length is not below zero.",
-                "Give the length in mm, or leave it out.");
-  }
   for (std::size_t i = 0; i < wire.along.size(); ++i) {
     check_reference(check, check.paths, wire.along[i], pointer + "/along/" + std::to_string(i), "path");
   }
@@ -192,18 +169,10 @@ void check_device(Check& check, std::size_t index) {
   const Device& device = check.graft.devices[index];
   const std::string pointer = item("devices", index);
   check_reference(check, check.places, device.place, pointer + "/place", "place");
-  const auto below_zero = [](const auto& value) { return value && !(value->si >= 0); };
-  if (below_zero(device.resistance) || below_zero(device.inductance) || below_zero(device.rating) ||
-      below_zero(device.current) || below_zero(device.pull_in) || below_zero(device.release) ||
-      below_zero(device.withstands)) {
-    check.error("bad-size", pointer, "A figure of device \"" + device.id + "\" is below zero.",
-                "Give it as a positive figure, or leave it out.");
-  }
   if (device.pull_in && device.release && *device.release > *device.pull_in) {
     check.error("bad-size", pointer + "/release_v", "The release voltage is above the pull-in voltage.",
                 "Correct one of the two.");
   }
-  check_rated(check, device.rated, pointer);
 }
 
 void check_condition(Check& check, std::size_t index) {
@@ -229,19 +198,9 @@ void check_condition(Check& check, std::size_t index) {
 
 void check_surroundings(Check& check) {
   const Graft& graft = check.graft;
-  for (std::size_t i = 0; i < graft.places.size(); ++i) {
-    if (graft.places[i].access && graft.places[i].access->si < 0) {
-      check.error("bad-size", item("places", i) + "/access_min", "The access time of a place is below zero.",
-                  "Give the minutes to open and close it, or leave them out.");
-    }
-  }
   for (std::size_t i = 0; i < graft.paths.size(); ++i) {
     check_reference(check, check.places, graft.paths[i].from, item("paths", i) + "/from", "place");
     check_reference(check, check.places, graft.paths[i].to, item("paths", i) + "/to", "place");
-    if (graft.paths[i].length && graft.paths[i].length->si < 0) {
-      check.error("bad-size", item("paths", i) + "/length_mm", "A path's length is not below zero.",
-                  "Give the length in mm.");
-    }
   }
   for (std::size_t i = 0; i < graft.devices.size(); ++i) check_device(check, i);
   for (std::size_t i = 0; i < graft.conditions.size(); ++i) check_condition(check, i);
@@ -265,7 +224,7 @@ Problems validate(const Graft& graft) {
 }
 
 Problems validate(const Graft& graft, const ForbiddenParts& forbidden) {
-  Check check{graft, {}, {}, {}, {}, {}, {}, {}};
+  Check check{graft, impossible_values(graft), {}, {}, {}, {}, {}, {}};
   check.sources = collect_ids(check, "sources", graft.sources);
   collect_ids(check, "connectors", graft.connectors);
   collect_ids(check, "modules", graft.modules);

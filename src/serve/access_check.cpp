@@ -7,11 +7,14 @@
 #include "base/ascii.h"
 #include "http/clock.h"
 #include "http/refusal.h"
+#include "text/unseen.h"
 
 namespace loomgraft::serve {
 namespace {
 
 constexpr std::string_view cookie_name = "loomgraft";
+// A browser takes such a cookie over TLS only, and no other host or path can set it (RFC 6265bis, section 4.1.3.2).
+constexpr std::string_view secure_prefix = "__Host-";
 constexpr std::size_t longest_author = 60;
 
 std::vector<std::string> cookies_of(const Call& call) {
@@ -23,6 +26,8 @@ std::vector<std::string> cookies_of(const Call& call) {
       const std::size_t end = std::min(text.find(';'), text.size());
       std::string_view pair = text.substr(0, end);
       while (pair.starts_with(' ')) pair.remove_prefix(1);
+      if (call.tls && !pair.starts_with(secure_prefix)) pair = {};
+      if (call.tls && !pair.empty()) pair.remove_prefix(secure_prefix.size());
       if (pair.starts_with(cookie_name) && pair.substr(cookie_name.size()).starts_with('='))
         values.emplace_back(pair.substr(cookie_name.size() + 1));
       text.remove_prefix(std::min(end + 1, text.size()));
@@ -39,7 +44,8 @@ bool changes_something(const Call& call) {
 bool from_own_page(const Call& call) {
   const std::string_view site = field(call, "Sec-Fetch-Site");
   const std::string_view origin = field(call, "Origin");
-  if (!origin.empty() && lower(origin) != "http://" + lower(field(call, "Host"))) return false;
+  const std::string own = std::string(call.tls ? "https://" : "http://") + lower(field(call, "Host"));
+  if (!origin.empty() && lower(origin) != own) return false;
   if (site.empty() || site == "same-origin") return true;
   if (changes_something(call)) return false;
   // A person may type the page's address or follow a link to it, but no other site may ask for our data.
@@ -49,7 +55,7 @@ bool from_own_page(const Call& call) {
 
 // One line of text of bounded length, cut between characters.
 std::string author_of(const Call& call, const std::string& device) {
-  std::string author = safe_field(field(call, "X-Author"));
+  std::string author = without_unseen_characters(safe_field(field(call, "X-Author")));
   if (author.size() > longest_author) {
     std::size_t end = longest_author;
     while (end > 0 && (static_cast<unsigned char>(author[end]) & 0xc0U) == 0x80U) --end;
@@ -65,9 +71,14 @@ bool knows_host(const Call& call, const std::vector<std::string>& hosts) {
 
 }  // namespace
 
-std::string session_cookie(const std::string& cookie) {
-  return fmt::format("{}={}; Path=/; Max-Age={}; HttpOnly; SameSite=Strict", cookie_name, cookie,
-                     session_seconds);
+Moment moment_now() {
+  return {steady_seconds(), seconds_now()};
+}
+
+std::string session_cookie(const Call& call, const std::string& cookie) {
+  const std::int64_t age = cookie.empty() ? 0 : longest_session_seconds;
+  return fmt::format("{}{}={}; Path=/; Max-Age={}; HttpOnly; SameSite=Strict{}", call.tls ? "__Host-" : "",
+                     cookie_name, cookie, age, call.tls ? "; Secure" : "");
 }
 
 std::optional<Answer> check_access(Call& call, const Route* route, const AccessRules& rules,
@@ -81,8 +92,9 @@ std::optional<Answer> check_access(Call& call, const Route* route, const AccessR
                   "Open the workbench itself and do it there.");
   if (call.loopback) {
     call.device = "this computer";
-  } else if (const auto device = pairing.find(cookies_of(call), seconds_now())) {
-    call.device = *device;
+  } else if (const auto session = pairing.find(cookies_of(call), moment_now())) {
+    call.device = session->device;
+    call.session = session->id;
   }
   call.paired = !call.device.empty();
   call.author = author_of(call, call.device);
@@ -103,7 +115,8 @@ void add_security_headers(Answer& answer) {
   };
   add("Content-Security-Policy",
       "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
-      "connect-src 'self'; font-src 'self'; form-action 'none'; frame-ancestors 'none'; base-uri 'none'");
+      "connect-src 'self'; worker-src 'self'; manifest-src 'self'; font-src 'self'; form-action 'none'; "
+      "frame-ancestors 'none'; base-uri 'none'");
   add("X-Content-Type-Options", "nosniff");
   add("Referrer-Policy", "no-referrer");
   add("X-Frame-Options", "DENY");

@@ -29,7 +29,9 @@ std::optional<Answer> check_access(Call& call, const Route* route, const AccessR
 // Headers of every answer against framing, content sniffing, caching and foreign content.
 void add_security_headers(Answer& answer);
 
-// The Set-Cookie value of a session.
-std::string session_cookie(const std::string& cookie);
+Moment moment_now();
+
+// The Set-Cookie value of a session of the caller; an empty cookie takes it back.
+std::string session_cookie(const Call& call, const std::string& cookie);
 
 }  // namespace loomgraft::serve

@@ -2,12 +2,20 @@
 
 #include <charconv>
 
+#include "base/json_depth.h"
 #include "http/clock.h"
 
 namespace loomgraft::serve {
+namespace {
+
+constexpr const char* job_parameter = "job";
+
+}  // namespace
 
 OrAnswer<nlohmann::json> body_of(const Call& call) {
   if (call.body.empty()) return nlohmann::json::object();
+  if (nested_too_deep(call.body))
+    return tl::unexpected(refuse(400, "nested-too-deep", "The body is nested too deep.", "Send it flatter."));
   nlohmann::json json = nlohmann::json::parse(call.body, nullptr, false);
   if (json.is_object()) return json;
   return tl::unexpected(
@@ -90,18 +98,24 @@ std::string short_name(std::string_view text) {
 
 }  // namespace
 
-Answer report_answer(Workbench& bench, const Call& call, const CurrentDocument& current,
-                     const std::string& what, JobQueue::Compute compute, IfSlow slow) {
+Answer report_answer(Workbench& bench, const Call& call, const CurrentDocument& current, const Asked& asked,
+                     JobQueue::Compute compute, IfSlow slow) {
   // The file is named by its number in the system, for a name may come to mean another file.
   std::string series =
-      std::to_string(current.graft->device) + "/" + std::to_string(current.graft->inode) + "/" + what;
+      std::to_string(current.graft->device) + "/" + std::to_string(current.graft->inode) + "/" + asked.what;
   for (const auto& [name, value] : call.query) {
+    if (name == job_parameter) continue;
     series.append(1, '\0').append(name);
     series.append(1, '\0').append(value);
   }
-  const std::string key = "r" + std::to_string(current.document->revision) + "/" + series;
-  const std::string etag =
-      "\"r" + std::to_string(current.document->revision) + "-" + short_name(key + bench.run()) + "\"";
+  std::string key = "r" + std::to_string(current.document->revision) + "/" + asked.state + "/" + series;
+  JobResultPtr result;
+  // With edits in quick succession the current revision never has a report yet: who waited for a job gets its result.
+  if (auto waited = bench.jobs().result_of(query_value(call, job_parameter), series)) {
+    key = std::move(waited->key);
+    result = std::move(waited->result);
+  }
+  const std::string etag = "\"" + key.substr(0, key.find('/')) + "-" + short_name(key + bench.run()) + "\"";
   Answer answer;
   answer.fields.emplace("ETag", etag);
   answer.fields.emplace("Cache-Control", "private, no-cache");
@@ -109,10 +123,9 @@ Answer report_answer(Workbench& bench, const Call& call, const CurrentDocument& 
     answer.status = 304;
     return answer;
   }
-  JobResultPtr result;
-  if (slow == IfSlow::wait) {
+  if (!result && slow == IfSlow::wait) {
     result = bench.jobs().compute_now(key, compute);
-  } else {
+  } else if (!result) {
     const JobQueue::Outcome outcome =
         bench.jobs().request(key, series, current.graft->name, std::move(compute));
     if (outcome.busy)

@@ -54,10 +54,20 @@ bool has_already(const Call& call, const std::string& etag);
 // What a request gets if its result takes long: a job to follow (reports), or it waits (drawings).
 enum class IfSlow { job, wait };
 
-// A report or drawing of the document: kept from before, computed now, or a job. `what` and the Call's query make the key
-// together with the graft and its revision.
-Answer report_answer(Workbench& bench, const Call& call, const CurrentDocument& current,
-                     const std::string& what, JobQueue::Compute compute, IfSlow slow = IfSlow::job);
+// What is asked for, and what else than the document its answer depends on ("12 readings"): an older state is as good as
+// replaced by a newer one.
+struct Asked {
+  Asked(const char* text) : what(text) {}  // NOLINT(google-explicit-constructor): most have no state
+  Asked(std::string text, std::string depends_on = {})
+      : what(std::move(text)), state(std::move(depends_on)) {}
+  std::string what;
+  std::string state;
+};
+
+// A report or drawing of the document: kept from before, computed now, or a job. What is asked and the Call's query make the
+// key together with the graft and its revision.
+Answer report_answer(Workbench& bench, const Call& call, const CurrentDocument& current, const Asked& asked,
+                     JobQueue::Compute compute, IfSlow slow = IfSlow::job);
 
 // The id of a module: the one named, else the first of that role; empty where there is none.
 std::string module_named(const Graft& graft, const std::string& named, ModuleRole role);

@@ -79,11 +79,6 @@ CircuitChange change_named(const std::string& name) {
   return found == changes.end() ? unknown_change : found->second;
 }
 
-bool is_refused(const Problems& problems) {
-  return std::ranges::any_of(problems,
-                             [](const Problem& problem) { return problem.severity == Severity::error; });
-}
-
 }  // namespace
 
 Answer get_circuits(Workbench& bench, const Call& call) {
@@ -104,7 +99,7 @@ Answer post_circuit_change(Workbench& bench, const Call& call) {
   if (!change) return change.error();
   const std::string name = text_member(change->body, "change");
   Completion done = change_named(name)(change->base->graft, change->body);
-  if (is_refused(done.problems) && name != "take_all") return refuse(done.problems);
+  if (has_error(done.problems) && name != "take_all") return refuse(done.problems);
   std::string what = text_member(change->body, "text");
   const auto committed = change->graft->writer.commit(done.graft, change->expected,
                                                       stamp_of(call, what.empty() ? "a circuit" : what));

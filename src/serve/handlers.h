@@ -15,6 +15,11 @@ Answer get_page_file(Workbench& bench, const Call& call);
 Answer get_pair_file(Workbench& bench, const Call& call);
 Answer get_session(Workbench& bench, const Call& call);
 Answer post_pair(Workbench& bench, const Call& call);
+Answer get_authority(Workbench& bench, const Call& call);
+Answer trust_page(const Call& call);
+Answer get_devices(Workbench& bench, const Call& call);
+Answer delete_device(Workbench& bench, const Call& call);
+Answer post_leave(Workbench& bench, const Call& call);
 Answer get_join(Workbench& bench, const Call& call);
 
 // Documents (graft_calls.cpp, history_calls.cpp)

@@ -2,9 +2,29 @@
 // guards all lists; computations run without it.
 #include "serve/job_queue.h"
 
+#include <sys/resource.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <new>
+
+#include "http/refusal.h"
+
 namespace loomgraft {
 namespace {
 constexpr std::size_t max_ended_jobs = 256;
+constexpr int computing_nice = 10;
+
+JobResult no_memory() {
+  const Answer answer = refuse_for_memory();
+  return {answer.status, answer.type, answer.body};
+}
+
+// Computing gives way to answering: a reading must not wait for a drawing. Threads that it starts inherit this.
+void give_way() {
+  ::setpriority(PRIO_PROCESS, static_cast<id_t>(::gettid()), computing_nice);
+}
+
 }  // namespace
 
 struct JobQueue::Job {
@@ -13,8 +33,9 @@ struct JobQueue::Job {
   JobView view;
   Compute compute;
   std::stop_source stop;
-  bool followed = false;  // a request got its id
-  JobResultPtr result;
+  bool followed = false;     // a request got its id
+  std::size_t requests = 0;  // that wait in request() now
+  JobResultPtr result;       // only for them: what is kept is kept in kept_
 };
 
 JobQueue::JobQueue(const JobQueueOptions& options, Notify notify)
@@ -64,10 +85,19 @@ void JobQueue::supersede(const std::string& series) {
     job->view.state = JobState::done;
     job->view.text = "replaced by a newer revision";
     running_.erase(job->key);
-    ended_.push_back(job);
+    add_ended(job);
     return true;
   });
   job_ended_.notify_all();
+}
+
+// What the computation holds, a document most of all, goes with it.
+void JobQueue::add_ended(const JobPtr& job) {
+  job->compute = nullptr;
+  ended_.push_back(job);
+  if (ended_.size() <= max_ended_jobs) return;
+  jobs_.erase(ended_.front()->view.id);
+  ended_.pop_front();
 }
 
 JobQueue::Outcome JobQueue::request(const std::string& key, const std::string& series,
@@ -92,8 +122,11 @@ JobQueue::Outcome JobQueue::request(const std::string& key, const std::string& s
     waiting_.push_back(job);
     work_added_.notify_one();
   }
+  ++job->requests;
   job_ended_.wait_for(lock, options_.answer_within, [&] { return job->view.state != JobState::running; });
-  if (job->result) return {job->result, {}, false, false};
+  const JobResultPtr result = job->result;
+  if (--job->requests == 0) job->result = nullptr;
+  if (result) return {result, {}, false, false};
   if (job->view.state == JobState::cancelled) return {nullptr, {}, true, false};
   job->followed = true;
   return {nullptr, job->view.id, false, false};
@@ -117,6 +150,15 @@ std::optional<JobView> JobQueue::job(const std::string& id) const {
   const auto found = jobs_.find(id);
   if (found == jobs_.end()) return std::nullopt;
   return found->second->view;
+}
+
+std::optional<JobQueue::JobOutcome> JobQueue::result_of(const std::string& id, const std::string& series) {
+  const std::lock_guard<std::mutex> lock(mutex_);
+  const auto found = jobs_.find(id);
+  if (found == jobs_.end() || found->second->series != series) return std::nullopt;
+  JobResultPtr result = kept(found->second->key);
+  if (!result) return std::nullopt;
+  return JobOutcome{found->second->key, std::move(result)};
 }
 
 bool JobQueue::cancel(const std::string& id) {
@@ -143,21 +185,35 @@ std::size_t JobQueue::computed() const {
   return count_;
 }
 
+// The first that waits and whose series is not being computed; null if there is none. With edits in quick succession
+// all threads would else compute one report of old revisions.
+JobQueue::JobPtr JobQueue::next_job() {
+  const auto found = std::ranges::find_if(
+      waiting_, [&](const JobPtr& job) { return !running_series_.contains(job->series); });
+  if (found == waiting_.end()) return nullptr;
+  JobPtr job = std::move(*found);
+  waiting_.erase(found);
+  return job;
+}
+
 void JobQueue::work() {
+  give_way();
   std::unique_lock<std::mutex> lock(mutex_);
   for (;;) {
-    work_added_.wait(lock, [this] { return ending_ || !waiting_.empty(); });
+    JobPtr job;
+    work_added_.wait(lock, [&] { return ending_ || (job = next_job()) != nullptr; });
     if (ending_) return;
-    const JobPtr job = std::move(waiting_.front());
-    waiting_.pop_front();
-    if (job->view.state == JobState::running) {
-      job->view.text.clear();
-      lock.unlock();
-      run(job);
-      lock.lock();
-    } else {
-      ended_.push_back(job);
+    if (job->view.state != JobState::running) {
+      add_ended(job);
+      continue;
     }
+    job->view.text.clear();
+    running_series_.insert(job->series);
+    lock.unlock();
+    run(job);
+    lock.lock();
+    running_series_.erase(job->series);
+    work_added_.notify_all();
   }
 }
 
@@ -177,8 +233,10 @@ void JobQueue::run(const JobPtr& job) {
   };
   try {
     finish(job, std::make_shared<const JobResult>(job->compute(control)));
+  } catch (const std::bad_alloc&) {
+    finish(job, std::make_shared<const JobResult>(no_memory()));
   } catch (const std::exception&) {
-    finish(job, nullptr);  // a bug, or no memory left: the job counts as failed, and the program goes on
+    finish(job, nullptr);  // a bug: the job counts as failed, and the program goes on
   }
 }
 
@@ -200,12 +258,8 @@ void JobQueue::finish(const JobPtr& job, JobResultPtr result) {
       job->result = result;
       if (result->status < 500) keep(job->key, result);
     }
-    job->compute = nullptr;
-    ended_.push_back(job);
-    if (ended_.size() > max_ended_jobs) {
-      jobs_.erase(ended_.front()->view.id);
-      ended_.pop_front();
-    }
+    if (job->requests == 0) job->result = nullptr;
+    add_ended(job);
     view = job->view;
     followed = job->followed;
   }

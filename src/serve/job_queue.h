@@ -1,8 +1,9 @@
 // Reports and drawings, computed in the background once for each revision and set of parameters, and kept.
 //
 // Model   a key names everything that the result depends on, the revision included. Requests for a key that is
-//         being computed wait for the same computation. A few threads compute; a request that would wait longer
-//         than `answer_within` gets the id of a job instead
+//         being computed wait for the same computation. A few threads compute, one of a series at a time, and give
+//         way to the threads that answer; a request that would wait longer than `answer_within` gets the id of a
+//         job instead
 // Needs   `compute` is a pure function of its key
 // Gives   the result, or the job; results are kept within `max_bytes`, the least recently used leave first
 // Fails   busy if `max_waiting` jobs wait already. A cancelled job tells its stage to stop, which it does at its
@@ -18,6 +19,7 @@
 #include <memory>
 #include <mutex>
 #include <optional>
+#include <set>
 #include <stop_token>
 #include <string>
 #include <thread>
@@ -87,6 +89,12 @@ class JobQueue {
   JobResultPtr compute_now(const std::string& key, const Compute& compute);
 
   std::optional<JobView> job(const std::string& id) const;
+  // What a job of this series has computed, if it is still kept; none for other ids.
+  struct JobOutcome {
+    std::string key;
+    JobResultPtr result;
+  };
+  std::optional<JobOutcome> result_of(const std::string& id, const std::string& series);
   // False where there is no such job.
   bool cancel(const std::string& id);
 
@@ -97,6 +105,8 @@ class JobQueue {
   using JobPtr = std::shared_ptr<Job>;
 
   void supersede(const std::string& series);
+  JobPtr next_job();
+  void add_ended(const JobPtr& job);
   void work();
   void run(const JobPtr& job);
   void finish(const JobPtr& job, JobResultPtr result);
@@ -112,6 +122,7 @@ class JobQueue {
   std::map<std::string, JobPtr> jobs_;     // by id
   std::deque<JobPtr> ended_;               // jobs that ended, whose state can still be requested
   std::deque<JobPtr> waiting_;
+  std::set<std::string> running_series_;
   std::list<std::pair<std::string, JobResultPtr>> kept_;  // most recently used first
   std::map<std::string, decltype(kept_)::iterator> kept_by_key_;
   std::size_t bytes_ = 0;

@@ -5,6 +5,18 @@
 #include "serve/secret.h"
 
 namespace loomgraft::serve {
+namespace {
+
+// A box "ftyp" with one of the brands of ISO/IEC 23008-12 (HEIF).
+bool is_heif(std::string_view bytes) {
+  if (bytes.size() < 12 || bytes.substr(4, 4) != "ftyp") return false;
+  const std::string_view brand = bytes.substr(8, 4);
+  for (const std::string_view one : {"heic", "heix", "hevc", "heim", "heis", "mif1", "msf1", "avif"})
+    if (brand == one) return true;
+  return false;
+}
+
+}  // namespace
 
 Answer get_photos(Workbench& bench, const Call& call) {
   const auto graft = graft_of(bench, call);
@@ -25,6 +37,9 @@ Answer get_photos(Workbench& bench, const Call& call) {
 Answer post_photo(Workbench& bench, const Call& call) {
   const auto graft = graft_of(bench, call);
   if (!graft) return graft.error();
+  if (is_heif(call.body))
+    return refuse(415, "entry-not-usable", "This is a HEIC picture, which most browsers do not show.",
+                  "Set the phone's camera to JPEG (\"most compatible\"), or send the picture as JPEG.");
   Attachment about;
   about.id = query_value(call, "id");
   if (about.id.empty()) about.id = hex_secret(128);

@@ -3,19 +3,28 @@
 #include <algorithm>
 
 #include "hazards/open_hazards.h"
+#include "serve/proof_folder.h"
 
 namespace loomgraft {
 namespace {
 
 constexpr std::size_t max_kept = 4;
 
-}  // namespace
-
-Proof make_proof(const Graft& graft, const std::stop_token& stop) {
+ProveOptions options_for(const Graft& graft, const std::stop_token& stop) {
   ProveOptions options;
   options.stop = stop;
   options.hazards = open_hazards(graft);
-  return prove_loom(graft, options);
+  return options;
+}
+
+}  // namespace
+
+Proof make_proof(const Graft& graft, const std::stop_token& stop) {
+  return prove_loom(graft, options_for(graft, stop));
+}
+
+Proof make_or_find_proof(const Graft& graft, const std::stop_token& stop) {
+  return kept_proof(graft, options_for(graft, stop));
 }
 
 ProofCache::ComputationPtr ProofCache::join(const std::string& key, bool& is_new) {

@@ -19,8 +19,9 @@
 
 namespace loomgraft {
 
-// prove_loom() with default options, until it is stopped.
+// prove_loom() with default options, until it is stopped; the second takes the one kept in the user's cache folder.
 Proof make_proof(const Graft& graft, const std::stop_token& stop);
+Proof make_or_find_proof(const Graft& graft, const std::stop_token& stop);
 
 class ProofCache {
  public:

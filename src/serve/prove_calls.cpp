@@ -109,10 +109,10 @@ Answer get_find(Workbench& bench, const Call& call) {
   const std::string symptoms = query_value(call, "symptom");
   FindOptions options;
   if (query_value(call, "learn") != "off") options.learnt = confirmed_faults(bench);
-  const std::string what = "find/" + std::to_string(readings->size()) + "/" + practice + "/" + symptoms +
-                           "/" + (options.learnt ? key_of(*options.learnt) : std::string("off"));
+  const std::string state = std::to_string(readings->size()) + "/" +
+                            (options.learnt ? key_of(*options.learnt) : std::string("off"));
   return report_answer(
-      bench, call, *current, what,
+      bench, call, *current, {"find", state},
       [&bench, key = proof_key(*current), document = current->document, readings = std::move(*readings),
        practice, symptoms, options](const JobControl& control) mutable {
         const auto proof = bench.proofs().get(key, document->graft, control.stop);
@@ -161,9 +161,9 @@ Answer get_matrix(Workbench& bench, const Call& call) {
   if (!readings) return refuse(readings.error());
   MatrixOptions options;
   options.readings = std::move(*readings);
-  const std::string what = "matrix/" + std::to_string(options.readings.size());
+  const std::string state = std::to_string(options.readings.size());
   return report_answer(
-      bench, call, *current, what,
+      bench, call, *current, {"matrix", state},
       [&bench, key = proof_key(*current), document = current->document, options](const JobControl& control) {
         const auto proof = bench.proofs().get(key, document->graft, control.stop);
         if (!proof) return result_of(Problems{was_stopped()});

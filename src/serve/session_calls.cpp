@@ -38,6 +38,27 @@ std::string grouped(const std::string& token) {
   return text;
 }
 
+// Browsers of phones and tablets say "Mobile" in what they call themselves.
+std::string kind_of_device(const Call& call) {
+  return field(call, "User-Agent").find("Mobile") == std::string_view::npos ? "computer" : "phone";
+}
+
+nlohmann::ordered_json device_json(const Session& session, const Call& call, const Moment& now) {
+  return {{"id", session.id},
+          {"name", session.device},
+          {"since", time_text(session.began)},
+          {"seen", time_text(session.seen)},
+          {"ends", time_text(now.wall + session.ends() - now.steady)},
+          {"this", session.id == call.session}};
+}
+
+Answer left(const Call& call) {
+  Answer answer;
+  answer.status = 204;
+  answer.fields.emplace("Set-Cookie", session_cookie(call, {}));
+  return answer;
+}
+
 }  // namespace
 
 Answer get_page(Workbench&, const Call& call) {
@@ -67,7 +88,7 @@ Answer post_pair(Workbench& bench, const Call& call) {
   const auto body = body_of(call);
   if (!body) return body.error();
   const Pairing::PairingResult exchanged =
-      bench.pairing().exchange(text_member(*body, "token"), call.remote, seconds_now());
+      bench.pairing().exchange(text_member(*body, "token"), call.remote, kind_of_device(call), moment_now());
   if (exchanged.wait > 0) {
     Answer answer = refuse(429, "too-many-tries", "Too many wrong codes came from this device.",
                            "Wait " + std::to_string((exchanged.wait + 59) / 60) +
@@ -80,8 +101,55 @@ Answer post_pair(Workbench& bench, const Call& call) {
                   "Take a new code from \"Join a phone\" on the computer.");
   Answer answer;
   answer.status = 204;
-  answer.fields.emplace("Set-Cookie", session_cookie(exchanged.cookie));
+  answer.fields.emplace("Set-Cookie", session_cookie(call, exchanged.cookie));
   return answer;
+}
+
+// How a device takes in the certificate of this folder's authority.
+Answer trust_page(const Call& call) {
+  constexpr std::string_view placeholder = "ADDRESS";
+  const PageFile* file = find_page_file("trust.html");
+  Answer answer;
+  answer.type = type_of_file(file->name);
+  answer.body = file->bytes;
+  // The host is one of this program's own: check_access() has compared it.
+  answer.body.replace(answer.body.find(placeholder), placeholder.size(), field(call, "Host"));
+  return answer;
+}
+
+Answer get_authority(Workbench& bench, const Call&) {
+  if (!bench.tls()) return no_such_file();
+  Answer answer;
+  answer.type = "application/x-x509-ca-cert";
+  answer.body = bench.tls()->authority_der;
+  return answer;
+}
+
+Answer get_devices(Workbench& bench, const Call& call) {
+  const Moment now = moment_now();
+  nlohmann::ordered_json devices = nlohmann::ordered_json::array();
+  for (const Session& session : bench.pairing().sessions(now))
+    devices.push_back(device_json(session, call, now));
+  return json_answer({{"devices", std::move(devices)}});
+}
+
+Answer delete_device(Workbench& bench, const Call& call) {
+  const std::string& id = call.names.front();
+  if (!call.loopback && id != call.session)
+    return refuse(403, "this-machine-only", "A device can end its own session only.",
+                  "Remove other devices on the computer that the program runs on.");
+  if (!bench.pairing().remove(id, moment_now()))
+    return refuse(404, "no-such-device", "There is no such device; it may have been removed already.",
+                  "Load the list again.");
+  if (id == call.session) return left(call);
+  Answer answer;
+  answer.status = 204;
+  return answer;
+}
+
+Answer post_leave(Workbench& bench, const Call& call) {
+  if (!call.session.empty()) bench.pairing().remove(call.session, moment_now());
+  return left(call);
 }
 
 Answer get_join(Workbench& bench, const Call&) {
@@ -94,15 +162,20 @@ Answer get_join(Workbench& bench, const Call&) {
                                       : "End it with Ctrl+C where it was started, and start it as: loomgraft "
                                         "serve FOLDER --lan. Then devices of your own network "
                                         "may join.");
-  const Token token = bench.pairing().new_token(seconds_now());
+  const Moment now = moment_now();
+  const Token token = bench.pairing().new_token(now);
   // One code for all: which network the phone is in is known to whoever holds it.
   nlohmann::ordered_json list = nlohmann::ordered_json::array();
   for (const std::string& address : addresses)
     list.push_back({{"address", address}, {"qr_svg", qr_svg(address + "#pair=" + token.text)}});
   nlohmann::ordered_json json = list.front();
   json["token"] = grouped(token.text);
-  json["expires"] = time_text(token.expires);
+  json["expires"] = time_text(now.wall + token.expires - now.steady);
   json["addresses"] = std::move(list);
+  if (bench.tls())
+    json["trust"] = {{"address", bench.trust_address()},
+                     {"qr_svg", qr_svg(bench.trust_address())},
+                     {"fingerprint", bench.tls()->fingerprint}};
   return json_answer(json);
 }
 

@@ -2,6 +2,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <chrono>
+#include <mutex>
 
 #include "base/problem_json.h"
 #include "files/table_file.h"
@@ -17,6 +19,7 @@ namespace loomgraft::serve {
 namespace {
 
 constexpr std::size_t rows_shown = 30;
+constexpr std::chrono::seconds longest_wait{20};
 
 struct UploadedTable {
   std::string name;
@@ -52,6 +55,13 @@ OrAnswer<UploadedTable> uploaded_table(const nlohmann::json& body) {
     if (const auto pin_class = pin_class_of(name)) table.options.types.emplace_back(text, *pin_class);
   table.options.rows_shown = rows_shown;
   return table;
+}
+
+OrAnswer<ReadReport> read_alone(Workbench& bench, const UploadedTable& table) {
+  const std::unique_lock<std::timed_mutex> lock(bench.table_reading(), longest_wait);
+  if (!lock)
+    return tl::unexpected(refuse(503, "busy", "Other tables are being read.", "Try again in a moment."));
+  return read_table_file(table.bytes, table.name, table.options);
 }
 
 nlohmann::json preview_json(const TablePreview& preview) {
@@ -151,13 +161,15 @@ std::string wanted_table(const nlohmann::json& body, const ReadReport& report) {
 
 }  // namespace
 
-Answer post_tables(Workbench&, const Call& call) {
+Answer post_tables(Workbench& bench, const Call& call) {
   const auto body = body_of(call);
   if (!body) return body.error();
   const auto table = uploaded_table(*body);
   if (!table) return table.error();
+  const auto report = read_alone(bench, *table);
+  if (!report) return report.error();
   Answer answer;
-  answer.body = text_of(read_report_json(read_table_file(table->bytes, table->name, table->options)));
+  answer.body = text_of(read_report_json(*report));
   return answer;
 }
 
@@ -166,9 +178,10 @@ Answer post_graft_table(Workbench& bench, const Call& call) {
   if (!change) return change.error();
   const auto table = uploaded_table(change->body);
   if (!table) return table.error();
-  ReadReport report = read_table_file(table->bytes, table->name, table->options);
-  ChosenTables chosen = choose_tables(report.tables, wanted_table(change->body, report), table->name);
-  Problems problems = std::move(report.problems);
+  auto report = read_alone(bench, *table);
+  if (!report) return report.error();
+  ChosenTables chosen = choose_tables(report->tables, wanted_table(change->body, *report), table->name);
+  Problems problems = std::move(report->problems);
   problems.insert(problems.end(), chosen.problems.begin(), chosen.problems.end());
   if (chosen.tables.empty()) return refuse(problems);
   SourceTables source;

@@ -18,6 +18,7 @@ using namespace serve;
 namespace {
 
 constexpr std::string_view file_ending = ".graft";
+constexpr std::string_view authority_path = "/loomgraft-ca.crt";
 
 struct ServedPath {
   std::string folder;
@@ -47,7 +48,10 @@ Stored<ServedPath> served_path(const std::string& path) {
 
 }  // namespace
 
-Workbench::Workbench(ServeOptions options) : options_(std::move(options)), run_(hex_secret(64)) {}
+Workbench::Workbench(ServeOptions options)
+    : options_(std::move(options)),
+      run_(hex_secret(64)),
+      proofs_(options_.keep_proofs ? make_or_find_proof : make_proof) {}
 
 Workbench::~Workbench() {
   if (grafts_) grafts_->close_events();
@@ -63,7 +67,8 @@ Stored<std::unique_ptr<Workbench>> Workbench::start(const ServeOptions& options)
   if (!folder) return tl::unexpected(std::move(folder.error()));
   std::unique_ptr<Workbench> bench(new Workbench(options));
   // Stored in the folder that the devices get access to.
-  bench->pairing_ = std::make_unique<Pairing>(options.lan ? served->folder + "/.loomgraft-devices" : "");
+  bench->pairing_ =
+      std::make_unique<Pairing>(options.lan ? served->folder + "/.loomgraft-devices" : "", moment_now());
   bench->grafts_ = std::make_unique<OpenGrafts>(std::move(*folder), served->only);
   if (!served->only.empty()) {
     const auto opened = bench->grafts_->open(served->only);
@@ -82,16 +87,29 @@ Stored<std::unique_ptr<Workbench>> Workbench::start(const ServeOptions& options)
   bench->meter_ = std::make_unique<MeterDesk>(
       options.meter, options.meter_timing,
       [grafts](const std::string& state) { grafts->publish_to_all("meter", state); });
+  if (auto problem = bench->prepare_network(served->folder))
+    return tl::unexpected(Problems{std::move(*problem)});
   if (auto problem = bench->listen()) return tl::unexpected(Problems{std::move(*problem)});
   return bench;
+}
+
+std::optional<Problem> Workbench::prepare_network(const std::string& folder) {
+  if (!options_.lan) return std::nullopt;
+  lan_hosts_ = reachable_addresses(options_.interfaces ? *options_.interfaces : network_interfaces());
+  options_.listener.private_only = !options_.any_remote;
+  if (!options_.tls) return std::nullopt;
+  auto tls = folder_tls(folder + "/.loomgraft-tls", lan_hosts_);
+  if (!tls) return tls.error();
+  tls_ = std::move(*tls);
+  options_.listener.tls = tls_->context.get();
+  return std::nullopt;
 }
 
 std::optional<Problem> Workbench::listen() {
   Listener::Handlers handlers{[this](Call& call) { return check_head(call); },
                               [this](Call& call) { return answer(call); }};
   const std::string address = options_.lan ? "0.0.0.0" : "127.0.0.1";
-  if (options_.lan)
-    lan_hosts_ = reachable_addresses(options_.interfaces ? *options_.interfaces : network_interfaces());
+  options_.listener.loopback_is_remote = options_.loopback_is_remote;
   listener_ = std::make_unique<Listener>(options_.listener, handlers);
   auto bound = listener_->bind(address, options_.port);
   if (!bound && options_.any_port) {
@@ -125,8 +143,13 @@ std::vector<std::string> Workbench::lan_addresses() const {
   std::vector<std::string> addresses;
   addresses.reserve(lan_hosts_.size());
   for (const std::string& host : lan_hosts_)
-    addresses.push_back("http://" + host + ":" + std::to_string(port_) + "/");
+    addresses.push_back((tls_ ? "https://" : "http://") + host + ":" + std::to_string(port_) + "/");
   return addresses;
+}
+
+std::string Workbench::trust_address() const {
+  return tls_ && !lan_hosts_.empty() ? "http://" + lan_hosts_.front() + ":" + std::to_string(port_) + "/"
+                                     : std::string();
 }
 
 bool Workbench::enter_stream() {
@@ -135,11 +158,24 @@ bool Workbench::enter_stream() {
   return false;
 }
 
+// Where TLS is offered, other devices get without it only what they need to trust it.
+std::optional<Answer> Workbench::refuse_plain(const Call& call) const {
+  if (!tls_ || call.tls || call.loopback) return std::nullopt;
+  if (call.path == "/") return trust_page(call);
+  if (call.path == "/pair.css" || call.path == authority_path) return std::nullopt;
+  return refuse(401, "not-paired", "Devices of the network are answered over TLS only.",
+                "Open the address that begins with https.");
+}
+
 std::optional<Answer> Workbench::check_head(Call& call) {
   const FoundRoute found = find_route(call);
   std::optional<Answer> refused =
       check_access(call, found.route, {hosts_, options_.loopback_is_remote}, *pairing_);
-  if (refused && refused->status == 401 && call.path == "/") {
+  const bool known_host = !refused || refused->status != 403;
+  if (auto plain = refuse_plain(call); plain && known_host) {
+    call.paired = false;
+    refused = std::move(plain);
+  } else if (refused && refused->status == 401 && call.path == "/") {
     refused = get_pair_file(*this, call);
     refused->status = 401;
   }

@@ -10,10 +10,12 @@
 
 #include <atomic>
 #include <memory>
+#include <mutex>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "http/certificates.h"
 #include "http/listener.h"
 #include "http/network_addresses.h"
 #include "instrument/meter_session.h"
@@ -33,6 +35,8 @@ struct ServeOptions {
   int port = default_port;
   bool any_port = true;                                     // take another port if that one is taken
   bool lan = false;                                         // other devices of the network may join
+  bool tls = false;                                         // they must come over TLS
+  bool any_remote = false;                                  // from public addresses, too
   bool loopback_is_remote = false;                          // for tests: this machine must pair, too
   std::optional<std::vector<NetworkInterface>> interfaces;  // for tests: others than this machine's
   std::string version = "0";
@@ -40,6 +44,7 @@ struct ServeOptions {
   JobQueueOptions jobs;
   std::optional<MeterAddress> meter;  // none: readings are typed
   MeterTiming meter_timing;
+  bool keep_proofs = false;      // in the user's cache folder, for the next start
   std::size_t max_streams = 24;  // of events; each holds a thread
 };
 
@@ -55,6 +60,9 @@ class Workbench {
   // For this machine, and for other devices, the likeliest first: none without --lan or without a network.
   std::string address() const;
   std::vector<std::string> lan_addresses() const;
+  // With TLS: where a device gets the certificate of this folder's authority, and what it must be.
+  std::string trust_address() const;
+  const FolderTls* tls() const { return tls_ ? &*tls_ : nullptr; }
 
   // For the handlers.
   const ServeOptions& options() const { return options_; }
@@ -64,6 +72,8 @@ class Workbench {
   MeterDesk& meter() { return *meter_; }
   ProofCache& proofs() { return proofs_; }
   const std::string& run() const { return run_; }
+  // Held while a table is read: several large ones at once would take more memory than there is.
+  std::timed_mutex& table_reading() { return table_reading_; }
 
   // One more stream of events; false if there are too many.
   bool enter_stream();
@@ -71,9 +81,11 @@ class Workbench {
 
  private:
   explicit Workbench(ServeOptions options);
+  std::optional<Problem> prepare_network(const std::string& folder);
   std::optional<Problem> listen();
   std::vector<std::string> host_names() const;
   std::optional<Answer> check_head(Call& call);
+  std::optional<Answer> refuse_plain(const Call& call) const;
   Answer answer(Call& call);
 
   ServeOptions options_;
@@ -84,8 +96,10 @@ class Workbench {
   std::atomic<std::size_t> streams_{0};
   std::vector<std::string> hosts_;
   std::unique_ptr<Pairing> pairing_;
+  std::optional<FolderTls> tls_;
   std::unique_ptr<OpenGrafts> grafts_;
   ProofCache proofs_;
+  std::timed_mutex table_reading_;
   std::unique_ptr<JobQueue> jobs_;
   std::unique_ptr<MeterDesk> meter_;
   std::unique_ptr<Listener> listener_;

@@ -6,13 +6,16 @@
 #include <map>
 #include <nlohmann/json.hpp>
 
+#include "base/json_depth.h"
 #include "store/list_keys.h"
 
 namespace loomgraft::store {
 namespace {
 
 using Json = nlohmann::json;
-constexpr int deepest = 64;
+constexpr std::size_t most_operations = 50'000;
+// Of a document in memory; a patch may add as much.
+constexpr std::size_t most_bytes = std::size_t{24} << 20U;
 
 class PatchMaker {
  public:
@@ -111,24 +114,28 @@ Problem does_not_apply(std::string why) {
           "Load the document again and make the change on what it says now."};
 }
 
-// Brackets outside of strings; copying and comparing JSON recurses once for each level.
-bool too_deep(std::string_view text) {
-  int depth = 0;
-  bool in_string = false;
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    const char c = text[i];
-    if (in_string) {
-      if (c == '\\') ++i;
-      if (c == '"') in_string = false;
-    } else if (c == '"') {
-      in_string = true;
-    } else if (c == '[' || c == '{') {
-      if (++depth > deepest) return true;
-    } else if (c == ']' || c == '}') {
-      --depth;
-    }
-  }
-  return false;
+Problem too_large(std::string message) {
+  return {Severity::error, "too-large", {}, std::move(message), "Make the change in smaller steps."};
+}
+
+// About what a value takes in memory.
+std::size_t memory_size(const Json& value) {
+  constexpr std::size_t each = 40;
+  if (value.is_string()) return each + value.get_ref<const std::string&>().size();
+  std::size_t size = each;
+  if (!value.is_structured()) return size;
+  for (auto member = value.begin(); member != value.end(); ++member)
+    size += (value.is_object() ? each + member.key().size() : 0) + memory_size(*member);
+  return size;
+}
+
+// What an operation adds to the document at most. A copy of a copy of a copy grows without end from a few bytes.
+std::size_t added_size(const Json& document, const Json& operation) {
+  if (!operation.is_object()) return 0;
+  if (const auto value = operation.find("value"); value != operation.end()) return memory_size(*value);
+  const auto from = operation.find("from");
+  const bool copies = operation.value("op", Json()) == "copy" && from != operation.end() && from->is_string();
+  return copies ? memory_size(document.at(Json::json_pointer(from->get<std::string>()))) : 0;
 }
 
 }  // namespace
@@ -154,9 +161,12 @@ Json patch_between(const Json& from, const Json& to) {
 }
 
 tl::expected<Json, Problem> read_patch(std::string_view text) {
-  if (too_deep(text)) return tl::unexpected(does_not_apply("it is nested too deep."));
+  if (nested_too_deep(text)) return tl::unexpected(does_not_apply("it is nested too deep."));
   try {
     Json patch = Json::parse(text);
+    if (patch.is_array() && patch.size() > most_operations)
+      return tl::unexpected(
+          too_large("The change has more than " + std::to_string(most_operations) + " operations."));
     if (patch.is_array()) return patch;
   } catch (const Json::exception&) {
     return tl::unexpected(does_not_apply("it is no JSON."));
@@ -166,7 +176,16 @@ tl::expected<Json, Problem> read_patch(std::string_view text) {
 
 tl::expected<Json, Problem> apply_patch(const Json& document, const Json& patch) {
   try {
-    return document.patch(patch);
+    Json changed = document;
+    std::size_t size = memory_size(document);
+    for (const Json& operation : patch) {
+      size += added_size(changed, operation);
+      if (size > 2 * most_bytes) return tl::unexpected(too_large("The document would become too large."));
+      changed.patch_inplace(Json::array({operation}));
+    }
+    if (memory_size(changed) > most_bytes)
+      return tl::unexpected(too_large("The document would become too large."));
+    return changed;
   } catch (const Json::exception& error) {
     // The library's text begins with a number of its own in brackets.
     const std::string_view what = error.what();

@@ -5,7 +5,8 @@
 //         reordered is replaced as a whole
 // Gives   applying patch_between(a, b) to a gives b
 // Fails   apply_patch: patch-does-not-apply for text that is no patch, a pointer to nothing, a test that fails,
-//         nesting beyond 64; the document is then unchanged
+//         nesting beyond 64; too-large for more than 50,000 operations and where the document would pass 24 MiB
+//         of memory, at each step. The document is then unchanged
 // Cost    linear in the two documents
 #pragma once
 

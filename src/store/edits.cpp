@@ -133,6 +133,8 @@ Stored<Committed> GraftFile::Inner::commit(const Edit& edit, std::int64_t expect
   if (!changed) return tl::unexpected(std::move(changed.error()));
   auto after = usable_document(*changed, path);
   if (!after) return tl::unexpected(std::move(after.error()));
+  if (auto fine = check_values(after->graft, &now.graft, path); !fine)
+    return tl::unexpected(std::move(fine.error()));
   if (stale) after = rebase({*database, path, expected, now}, base, *after);
   if (!after) return tl::unexpected(std::move(after.error()));
   if (after->json == *now.json) return Committed{now.revision, false, false};

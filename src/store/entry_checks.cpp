@@ -3,6 +3,7 @@
 #include "store/database_internal.h"
 #include "store/entry_checks_internal.h"
 #include "text/encoding.h"
+#include "text/unseen.h"
 
 namespace loomgraft::store {
 namespace {
@@ -32,7 +33,7 @@ std::string_view without_fraction(std::string_view rest) {
 }  // namespace
 
 bool usable_text(std::string_view text) {
-  return text.size() <= longest_text_bytes && valid_utf8(text);
+  return text.size() <= longest_text_bytes && valid_utf8(text) && !has_unseen_characters(text);
 }
 
 bool is_rfc3339(std::string_view text) {

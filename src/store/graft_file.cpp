@@ -48,6 +48,7 @@ Stored<bool> fill_new_file(SQLite::Database& database, const std::string& path, 
                            const Stamp& stamp) {
   auto after = usable_document(json_without_readings(graft), path);
   if (!after) return tl::unexpected(std::move(after.error()));
+  if (auto fine = check_values(after->graft, nullptr, path); !fine) return fine;
   SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
   RevisionRow first;
   first.number = first.state = 1;

@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "loom/document_values.h"
 #include "loom/graft_json.h"
 #include "store/database_internal.h"
 #include "store/entry_checks_internal.h"
@@ -128,6 +129,23 @@ Stored<Candidate> usable_document(const Json& json, const std::string& path) {
   }
   Json kept = json_without_readings(*reading.graft);
   return Candidate{std::move(kept), std::move(*reading.graft)};
+}
+
+Stored<bool> check_values(const Graft& after, const Graft* before, const std::string& path) {
+  Problems fresh = impossible_values(after);
+  if (fresh.empty()) return true;
+  if (before) {
+    const Problems known = impossible_values(*before);
+    const auto is_known = [&](const Problem& one) {
+      return std::ranges::any_of(known, [&](const Problem& other) {
+        return other.code == one.code && other.message == one.message;
+      });
+    };
+    std::erase_if(fresh, is_known);
+  }
+  if (fresh.empty()) return true;
+  for (Problem& problem : fresh) problem.location.file = path;
+  return tl::unexpected(std::move(fresh));
 }
 
 Stored<bool> check_stamp(const Stamp& stamp, const std::string& path) {

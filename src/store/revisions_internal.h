@@ -45,6 +45,8 @@ struct Candidate {
 // Fails with document-not-usable or readings-not-edited: an edit that would not be kept is not acknowledged.
 Stored<Candidate> usable_document(const nlohmann::json& json, const std::string& path);
 nlohmann::json json_without_readings(const Graft& graft);
+// Refuses figures and texts that no loom can have (loom/document_values.h), but for those that `before` has already.
+Stored<bool> check_values(const Graft& after, const Graft* before, const std::string& path);
 
 Stored<bool> check_stamp(const Stamp& stamp, const std::string& path);
 

@@ -5,6 +5,7 @@
 
 #include "tables/table_internal.h"
 #include "text/encoding.h"
+#include "text/unseen.h"
 
 namespace loomgraft {
 namespace tables {
@@ -262,6 +263,26 @@ std::string_view within_limit(std::string_view text) {
   return text.substr(0, end);
 }
 
+void clean(std::string& text) {
+  if (has_unseen_characters(text)) text = without_unseen_characters(text);
+}
+
+void clean(std::vector<Cell>& cells) {
+  for (Cell& cell : cells) clean(cell.text);
+}
+
+// Only now: escapes of JSON, YAML and HTML can write such characters where the bytes of the file have none.
+void remove_unseen_characters(TableText& text) {
+  for (Table& table : text.tables) {
+    clean(table.name);
+    for (auto* lines : {&table.outer_names, &table.lines_before, &table.lines_after})
+      for (std::string& line : *lines) clean(line);
+    clean(table.header);
+    for (auto& row : table.rows) clean(row);
+  }
+  for (ProseLine& line : text.prose) clean(line.text);
+}
+
 }  // namespace
 }  // namespace tables
 
@@ -303,6 +324,7 @@ TableText find_tables(std::string_view bytes, const std::string& file) {
     return result;
   }
   DocumentReader(reader, result).run();
+  remove_unseen_characters(result);
   if (result.tables.empty())
     reader.report(Severity::error, "no-table", 0, 0, "No table was found in this file.",
                   "Give a table as CSV, Markdown, aligned columns, HTML, YAML or JSON, one pin a line.");

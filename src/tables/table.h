@@ -5,14 +5,14 @@
 //         ("Pin 3 - +12 V output"); YAML or JSON lists of records and maps keyed by cavity. UTF-8, UTF-16,
 //         Windows-1252. Program text between code marks that name its language ("```c") is passed over
 // Gives   the tables in their order; cells are UTF-8, trimmed, with line and column (in characters) of the
-//         original text, from 1. A cell keeps line ends of its own ("<br>", quoted cells) as "\n". Records
+//         original text, from 1; without characters that nobody sees (text/unseen.h). A cell keeps line ends of its own ("<br>", quoted cells) as "\n". Records
 //         have their keys as header ("pin" and "signal" for maps keyed by cavity); prose has no header and
 //         the cells {cavities, text}, the first one empty for a list item without a cavity
 // Fails   never as a whole: what cannot be used is a Problem with its location, and the rest is still read.
 //         Errors: empty-input, binary-input, no-table, too-large. Warnings: unclosed-quote, bad-record,
 //         too-many-keys, cell-too-long, nested-too-deep, no-rows. Notes: encoding-guessed,
 //         text-outside-cell. At most a thousand of one code
-// Cost    linear in the size of the input; reads 32 MiB of text, a million lines and a million cells at most
+// Cost    linear in the size of the input; reads 32 MiB of text, 200,000 lines and 500,000 cells at most
 #pragma once
 
 #include <string>

@@ -24,8 +24,8 @@ using Row = std::vector<Cell>;
 
 // Bounds that keep any input within reach of a small machine.
 constexpr std::size_t max_text_bytes = std::size_t{32} << 20;
-constexpr std::size_t max_lines = 1'000'000;
-constexpr std::size_t max_cells = 1'000'000;
+constexpr std::size_t max_lines = 200'000;
+constexpr std::size_t max_cells = 500'000;
 constexpr std::size_t max_cells_in_row = 20'000;
 constexpr std::size_t max_cell_characters = 10'000;
 constexpr std::size_t max_problems_of_a_kind = 1'000;

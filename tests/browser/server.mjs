@@ -6,6 +6,8 @@ import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 
 export const root = join(dirname(fileURLToPath(import.meta.url)), "../..");
+// Proofs are kept there between tests, most of which open the same demo.
+const cache = join(process.env.LOOMGRAFT_BUILD ?? join(root, "build"), "browser_cache");
 const program = process.env.LOOMGRAFT_PROGRAM ?? join(root, "build/loomgraft");
 
 function first_address(child) {
@@ -26,7 +28,11 @@ function first_address(child) {
 export const new_folder = () => mkdtempSync(join(tmpdir(), "loomgraft-browser-"));
 
 export async function start_server(folder = new_folder(), port = 0, options = []) {
-  const child = spawn(program, ["serve", folder, "--port", String(port), ...options], { cwd: root, stdio: ["ignore", "pipe", "pipe"] });
+  const child = spawn(program, ["serve", folder, "--port", String(port), ...options], {
+    cwd: root,
+    stdio: ["ignore", "pipe", "pipe"],
+    env: { ...process.env, XDG_CACHE_HOME: cache },
+  });
   const address = await first_address(child);
   const ended = new Promise((done) => child.on("exit", done));
   return {

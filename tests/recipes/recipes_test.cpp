@@ -32,11 +32,6 @@ struct Completed {
   Completion completion;
 };
 
-bool has_error_in(const Graft& graft) {
-  return std::ranges::any_of(validate(graft),
-                             [](const Problem& problem) { return problem.severity == Severity::error; });
-}
-
 std::vector<Completed> all_completed() {
   std::vector<Completed> all;
   for (const Recipe& recipe : all_recipes()) {
@@ -279,10 +274,10 @@ TEST(Recipes, ReopeningLeavesNothingThatWasPutIntoAWire) {
       const std::string wire = known ? "w_old" : "new_10";
       const Completion put = insert_part(before, wire, part);
       ASSERT_TRUE(put.problems.empty()) << part;
-      EXPECT_FALSE(has_error_in(put.graft)) << part;
+      EXPECT_FALSE(has_error(validate(put.graft))) << part;
       const Completion opened = reopen_circuit(put.graft, wire);
       ASSERT_TRUE(opened.problems.empty()) << part << " " << wire;
-      EXPECT_FALSE(has_error_in(opened.graft)) << part << " " << wire;
+      EXPECT_FALSE(has_error(validate(opened.graft))) << part << " " << wire;
       EXPECT_TRUE(as_planned(opened.graft).problems.empty()) << part << " " << wire;
       EXPECT_EQ(ids_of(opened.graft.connectors), ids_of(before.connectors)) << part << " " << wire;
       const Graft expected = known ? before : reopen_circuit(before, wire).graft;

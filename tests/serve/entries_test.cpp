@@ -137,5 +137,19 @@ TEST(Entries, ARemovedPhotoIsGoneAndItsStepCanSaySo) {
   EXPECT_TRUE(bench.get(g + "/ticks")["ticks"].empty());
 }
 
+TEST(Entries, APictureThatFewBrowsersShowIsRefusedWithTheRemedy) {
+  Bench bench;
+  bench.make_demo();
+  const std::string heic(
+      "\0\0\0\x18"
+      "ftypheic\0\0\0\0mif1heic",
+      24);
+  const auto answer =
+      bench.client->Post("/api/grafts/demo/photos?subject=test%201&name=a.heic", heic, "image/heic");
+  ASSERT_TRUE(answer);
+  EXPECT_EQ(answer->status, 415);
+  EXPECT_NE(answer->body.find("JPEG"), std::string::npos);
+}
+
 }  // namespace
 }  // namespace loomgraft::serve_entries_test

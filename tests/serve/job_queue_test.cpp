@@ -172,5 +172,61 @@ TEST(JobQueue, IsBusyWhenTooManyJobsWait) {
   slow.gate.set_value();
 }
 
+void until_ended(JobQueue& jobs, const std::string& id) {
+  while (jobs.job(id)->state == JobState::running) std::this_thread::yield();
+}
+
+TEST(JobQueue, WhoWaitedForAJobGetsItsResultThoughTheDocumentHasMovedOn) {
+  Slow slow;
+  JobQueueOptions options;
+  options.answer_within = milliseconds(0);
+  JobQueue jobs(options);
+  const std::string first = jobs.request("r1/s", "s", "g", slow.compute()).job;
+  const std::string second = jobs.request("r2/s", "s", "g", slow.compute()).job;
+  ASSERT_FALSE(first.empty());
+  EXPECT_FALSE(jobs.result_of(first, "s")) << "it is not done";
+  slow.gate.set_value();
+  until_ended(jobs, first);
+  until_ended(jobs, second);
+  ASSERT_TRUE(jobs.result_of(first, "s"));
+  EXPECT_EQ(jobs.result_of(first, "s")->key, "r1/s");
+  EXPECT_EQ(jobs.result_of(second, "s")->key, "r2/s");
+  EXPECT_FALSE(jobs.result_of(first, "another")) << "a job of one report gives no other";
+  EXPECT_FALSE(jobs.result_of("j99", "s"));
+}
+
+TEST(JobQueue, OneRevisionOfAReportIsComputedAtATime) {
+  JobQueueOptions options;
+  options.answer_within = milliseconds(0);
+  JobQueue jobs(options);
+  std::atomic<int> now{0};
+  std::atomic<int> most{0};
+  std::string last;
+  for (int revision = 0; revision < 50; ++revision) {
+    last = jobs.request("r" + std::to_string(revision), "s", "g",
+                        [&](const JobControl&) {
+                          most = std::max(most.load(), ++now);
+                          std::this_thread::yield();
+                          --now;
+                          return text("x");
+                        })
+               .job;
+  }
+  if (!last.empty()) until_ended(jobs, last);
+  EXPECT_EQ(most, 1);
+}
+
+TEST(JobQueue, WithoutMemoryTheRequestIsRefusedAndTheNextIsAnswered) {
+  JobQueueOptions options;
+  options.answer_within = milliseconds(60'000);
+  JobQueue jobs(options);
+  const auto refused =
+      jobs.request("a", "a", "g", [](const JobControl&) -> JobResult { throw std::bad_alloc(); });
+  ASSERT_TRUE(refused.result);
+  EXPECT_EQ(refused.result->status, 503);
+  EXPECT_NE(refused.result->body.find("no-memory"), std::string::npos);
+  EXPECT_EQ(jobs.request("b", "b", "g", [](const JobControl&) { return text("fine"); }).result->body, "fine");
+}
+
 }  // namespace
 }  // namespace loomgraft::serve_job_queue_test

@@ -3,6 +3,7 @@
 
 #include <chrono>
 
+#include "http/clock.h"
 #include "serve/routes.h"
 #include "tests/serve/bench.h"
 
@@ -54,7 +55,7 @@ TEST(Security, AnUnpairedDeviceGetsNothing) {
 
 TEST(Security, APairedDeviceIsLetInByItsCookieOnly) {
   Bench bench(remote());
-  const Token token = bench.bench->pairing().new_token(static_cast<std::int64_t>(std::time(nullptr)));
+  const Token token = bench.bench->pairing().new_token({steady_seconds(), seconds_now()});
   const auto paired = bench.client->Post("/api/pair", Json{{"token", token.text}}.dump(), "application/json");
   ASSERT_TRUE(paired);
   ASSERT_EQ(paired->status, 204);
@@ -64,7 +65,7 @@ TEST(Security, APairedDeviceIsLetInByItsCookieOnly) {
   const std::string cookie = set.substr(0, set.find(';'));
   const auto session = bench.client->Get("/api/session", {{"Cookie", "other=1; " + cookie}});
   ASSERT_EQ(session->status, 200);
-  EXPECT_EQ(Json::parse(session->body)["device"], "device 1");
+  EXPECT_EQ(Json::parse(session->body)["device"], "computer 1");
   EXPECT_EQ(Json::parse(session->body)["loopback"], false);
   EXPECT_EQ(Json::parse(session->body)["folder"], "");
   EXPECT_EQ(bench.client->Get("/api/session")->status, 401);
@@ -243,6 +244,110 @@ TEST(Security, IdleConnectionsDoNotTakeTheThreads) {
   for (int i = 0; i < 20; ++i) idle.push_back(std::make_unique<RawClient>(bench.bench->port()));
   bench.client->set_read_timeout(20, 0);
   EXPECT_EQ(bench.get("/api/session")["paired"], true);
+}
+
+std::string pair(Bench& bench) {
+  const Token token = bench.bench->pairing().new_token({steady_seconds(), seconds_now()});
+  const auto paired = bench.client->Post("/api/pair", Json{{"token", token.text}}.dump(), "application/json");
+  const std::string set = paired ? paired->get_header_value("Set-Cookie") : std::string();
+  return set.substr(0, set.find(';'));
+}
+
+TEST(Security, SlowHeadsKeepNoPairedDeviceOut) {
+  ServeOptions options = remote();
+  options.listener.each_remote = 6;
+  options.listener.all_remotes = 6;
+  Bench bench(options);
+  const std::string cookie = pair(bench);
+  std::vector<std::unique_ptr<RawClient>> slow;
+  for (int i = 0; i < 40; ++i) {
+    slow.push_back(std::make_unique<RawClient>(bench.bench->port()));
+    slow.back()->send("GET / HTTP/1.1\r\nX: ");
+  }
+  const httplib::Headers headers{{"Cookie", cookie}};
+  EXPECT_EQ(bench.client->Get("/api/session", headers)->status, 200) << "on a connection that it has";
+  httplib::Client fresh("127.0.0.1", bench.bench->port());
+  const auto answer = fresh.Get("/api/session", headers);
+  ASSERT_TRUE(answer);
+  EXPECT_EQ(answer->status, 200) << "on a new one";
+}
+
+TEST(Security, ThreeHundredIdleConnectionsSlowNobody) {
+  Bench bench;
+  std::vector<std::unique_ptr<RawClient>> idle;
+  for (int i = 0; i < 300; ++i) idle.push_back(std::make_unique<RawClient>(bench.bench->port()));
+  bench.client->set_read_timeout(2, 0);
+  for (int i = 0; i < 20; ++i) EXPECT_EQ(bench.get("/api/session")["paired"], true);
+}
+
+TEST(Security, ADeviceEndsItsOwnSessionAndNoOther) {
+  Bench bench(remote());
+  const httplib::Headers first{{"Cookie", pair(bench)}};
+  const httplib::Headers second{{"Cookie", pair(bench)}};
+  const Json devices = Json::parse(bench.client->Get("/api/devices", first)->body)["devices"];
+  ASSERT_EQ(devices.size(), 2U);
+  EXPECT_EQ(devices[0]["this"], true);
+  EXPECT_EQ(devices[1]["this"], false);
+  EXPECT_EQ(bench.client->Delete("/api/devices/d2", first)->status, 403);
+  EXPECT_EQ(bench.client->Delete("/api/devices/d1", first)->status, 204);
+  EXPECT_EQ(bench.client->Get("/api/session", first)->status, 401);
+  const auto left = bench.client->Post("/api/leave", second, "", "application/json");
+  ASSERT_TRUE(left);
+  EXPECT_EQ(left->status, 204);
+  EXPECT_NE(left->get_header_value("Set-Cookie").find("Max-Age=0"), std::string::npos);
+  EXPECT_EQ(bench.client->Get("/api/session", second)->status, 401);
+}
+
+TEST(Security, ThisMachineRemovesAnyDevice) {
+  Bench bench;
+  EXPECT_TRUE(bench.get("/api/devices")["devices"].empty());
+  const Moment now{steady_seconds(), seconds_now()};
+  bench.bench->pairing().exchange(bench.bench->pairing().new_token(now).text, "a", "phone", now);
+  ASSERT_EQ(bench.get("/api/devices")["devices"].size(), 1U);
+  EXPECT_EQ(bench.client->Delete("/api/devices/d1")->status, 204);
+  EXPECT_EQ(bench.client->Delete("/api/devices/d1")->status, 404);
+}
+
+TEST(Security, ADocumentThatGrowsByCopiesIsRefused) {
+  Bench bench;
+  bench.make_demo();
+  Json copies = Json::array();
+  copies.push_back({{"op", "add"}, {"path", "/title"}, {"value", Json::array({"x"})}});
+  for (int i = 0; i < 40; ++i) copies.push_back({{"op", "copy"}, {"from", "/title"}, {"path", "/title/0"}});
+  bench.client->set_read_timeout(60, 0);
+  EXPECT_EQ(code_of(bench.patch("demo", 1, copies, 413)), "too-large");
+  EXPECT_EQ(bench.get("/api/session")["paired"], true);
+}
+
+TEST(Security, NonsenseIsNotTakenIntoADocument) {
+  Bench bench;
+  bench.make_demo();
+  const auto put = [](const char* path, const Json& value) {
+    return Json::array({{{"op", "add"}, {"path", path}, {"value", value}}});
+  };
+  EXPECT_EQ(code_of(bench.patch("demo", 1, put("/wires/0/area_mm2", -1), 400)), "bad-size");
+  EXPECT_EQ(code_of(bench.patch("demo", 1, put("/vehicle/supply_v", -5), 400)), "bad-size");
+  EXPECT_EQ(code_of(bench.patch("demo", 1, put("/wires/0/signal", "a\u202eb"), 400)), "unseen-characters");
+  EXPECT_EQ(code_of(bench.patch("demo", 1, put("/title", std::string("a\0b", 3)), 400)), "unseen-characters");
+  Json nested = "x";
+  for (int i = 0; i < 100; ++i) nested = Json::array({nested});
+  EXPECT_EQ(code_of(bench.post("/api/grafts", {{"name", nested}}, 400)), "nested-too-deep");
+}
+
+TEST(Security, HeadsThatTwoProgramsCouldReadDifferentlyAreRefused) {
+  Bench bench;
+  const int port = bench.bench->port();
+  const auto status = [&](const std::string& lines) {
+    return status_in(
+        raw(port, "GET /api/session HTTP/1.1\r\n" + host_line(port) + lines + "Connection: close\r\n\r\n"));
+  };
+  EXPECT_EQ(status("X-Fine: yes\r\n"), 200);
+  EXPECT_EQ(status("X-Blank : before the colon\r\n"), 400);
+  EXPECT_EQ(status("X-Folded: one\r\n two\r\n"), 400);
+  EXPECT_EQ(status(std::string("X-Nul: a\0b\r\n", 14)), 400);
+  EXPECT_EQ(status("X-Alone: a\rb\r\n"), 400);
+  EXPECT_EQ(status("no colon\r\n"), 400);
+  EXPECT_EQ(status(": no name\r\n"), 400);
 }
 
 TEST(Security, NoNameAddsAHeaderLine) {

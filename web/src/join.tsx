@@ -7,11 +7,35 @@ import { ask } from "./net/request";
 import { Select } from "./parts/field";
 import { Problems } from "./parts/problems";
 
+// The first of two codes where the workbench is served over TLS: a phone that has the certificate needs only the second.
+function Trust({ trust }: { trust: NonNullable<Join["trust"]> }) {
+  return (
+    <details>
+      <summary>First time with this phone? Take in the certificate</summary>
+      <QrCode svg={trust.qr_svg} label="QR code for the certificate" />
+      <p>
+        Scan this code, or open <strong>{trust.address}</strong>, and do what the page says. Compare the fingerprint that the phone shows:
+      </p>
+      <p class="token">{trust.fingerprint}</p>
+    </details>
+  );
+}
+
+function QrCode({ svg, label }: { svg: string; label: string }) {
+  const code = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    const drawn = drawing_of(svg);
+    drawn?.setAttribute("role", "img");
+    drawn?.setAttribute("aria-label", label);
+    if (drawn) code.current?.replaceChildren(drawn);
+  }, [svg]);
+  return <div class="qr" ref={code} />;
+}
+
 export function JoinPhone() {
   const [join, set_join] = useState<Join | null>(null);
   const [problems, set_problems] = useState<Problem[]>([]);
   const [wanted, set_wanted] = useState("");
-  const code = useRef<HTMLDivElement>(null);
   const fetch_code = () =>
     void ask<Join>("/api/join").then((answer) => {
       if (answer.ok) set_join(answer.value);
@@ -20,12 +44,6 @@ export function JoinPhone() {
   useEffect(fetch_code, []);
   // A computer may be on several networks; only a person knows which one the phone is on.
   const shown = join?.addresses.find((one) => one.address === wanted) ?? join;
-  useEffect(() => {
-    const svg = shown ? drawing_of(shown.qr_svg) : null;
-    svg?.setAttribute("role", "img");
-    svg?.setAttribute("aria-label", "QR code for the phone");
-    if (svg) code.current?.replaceChildren(svg);
-  }, [shown]);
   return (
     <section class="join" aria-label="Connect a phone">
       <Problems list={problems} />
@@ -39,7 +57,8 @@ export function JoinPhone() {
               take={set_wanted}
             />
           )}
-          <div class="qr" ref={code} />
+          {join.trust && <Trust trust={join.trust} />}
+          <QrCode svg={shown.qr_svg} label="QR code for the phone" />
           <p>
             Scan this code with the phone's camera. The phone must be on the same network. The code works once, for five minutes. Or open{" "}
             <strong>{shown.address}</strong> and enter <strong class="token">{join.token}</strong>.

@@ -29,7 +29,7 @@ const empty: Loaded<never> = { value: null, etag: "", version: { revision: 0, re
 const same_version = (a: Version, b: Version) => a.revision === b.revision && a.readings === b.readings;
 
 const cache = new Map<string, Signal<Loaded<unknown>>>();
-const in_progress = new Map<string, { control: AbortController; version: Version }>();
+const in_progress = new Map<string, { control: AbortController; version: Version; next: Version | null }>();
 const largest_cache = 60;
 
 function cached<T>(key: string): Signal<Loaded<T>> {
@@ -58,12 +58,17 @@ async function read<T>(name: string, path: string, version: Version): Promise<vo
   const key = `${name} ${path}`;
   const into = cached<T>(key);
   const before = in_progress.get(key);
-  if (before && same_version(before.version, version)) return;
-  before?.control.abort();
+  // What is being read is read to its end: with edits in quick succession no report would else ever come.
+  if (before) {
+    before.next = same_version(before.version, version) ? null : version;
+    return;
+  }
   const control = new AbortController();
-  in_progress.set(key, { control, version });
+  const reading = { control, version, next: null as Version | null };
+  in_progress.set(key, reading);
   await read_into(into, name, path, version, control);
-  if (in_progress.get(key)?.control === control) in_progress.delete(key);
+  if (in_progress.get(key) === reading) in_progress.delete(key);
+  if (reading.next && !control.signal.aborted) await read<T>(name, path, reading.next);
 }
 
 async function read_into<T>(
@@ -74,16 +79,18 @@ async function read_into<T>(
   control: AbortController,
 ): Promise<void> {
   const headers: Record<string, string> = into.value.etag ? { "If-None-Match": into.value.etag } : {};
+  let address = path;
   for (;;) {
-    const answer = await ask<T & { job?: string }>(graft_path(name, path), { signal: control.signal, headers });
+    const answer = await ask<T & { job?: string }>(graft_path(name, address), { signal: control.signal, headers });
     if (control.signal.aborted) return;
     if (!answer.ok) {
       into.value = { ...into.value, problems: answer.problems, version, job: null };
       return;
     }
     if (answer.status === 202 && answer.value.job) {
-      if (await follow(into, answer.value.job, version, control.signal)) continue;
-      return;
+      if (!(await follow(into, answer.value.job, version, control.signal))) return;
+      address = `${path}${path.includes("?") ? "&" : "?"}job=${encodeURIComponent(answer.value.job)}`;
+      continue;
     }
     const value = answer.status === 304 ? into.value.value : answer.value;
     const etag = answer.headers.get("ETag") ?? "";

@@ -1,4 +1,4 @@
-// Proofs kept between runs in the user's cache folder, so that a second `find` of the same document is quick.
+// Proofs kept between runs in the user's cache folder, so that the same document is not proved twice.
 //
 // Model   a file per proof, named by a hash of the document, the options and the program file. The folder is
 //         XDG_CACHE_HOME/loomgraft, else ~/.cache/loomgraft; the oldest files go when there is too much
@@ -11,7 +11,7 @@
 
 #include "prove/prove.h"
 
-namespace loomgraft::cli {
+namespace loomgraft {
 
 class ProofFolder {
  public:
@@ -26,4 +26,7 @@ class ProofFolder {
 // Names the proof of a document made with these options by this program file; empty where the program file is unknown.
 std::string proof_key_of(const Graft& graft, const ProveOptions& options);
 
-}  // namespace loomgraft::cli
+// The proof kept for this document and these options, else a new one, which is then kept.
+Proof kept_proof(const Graft& graft, const ProveOptions& options);
+
+}  // namespace loomgraft

@@ -1,4 +1,4 @@
-#include "cli/proof_folder.h"
+#include "serve/proof_folder.h"
 
 #include <unistd.h>
 
@@ -13,7 +13,7 @@
 #include "loom/graft_json.h"
 #include "store/sha256.h"
 
-namespace loomgraft::cli {
+namespace loomgraft {
 namespace {
 
 namespace fs = std::filesystem;
@@ -101,9 +101,19 @@ std::string proof_key_of(const Graft& graft, const ProveOptions& options) {
   without_readings.readings.clear();
   std::ostringstream text;
   text << bytes << ' ' << changed.time_since_epoch().count() << ' ' << options.faults.whole_loom << ' '
-       << options.faults.joint_ohms << ' ' << options.meter << '\n'
+       << options.faults.joint_ohms << ' ' << options.meter << ' ' << options.minutes.value_or(-1.0) << ' '
+       << options.hazards.size() << '\n'  // the hazards themselves follow from the document
        << to_json(without_readings).dump();
   return sha256_hex(text.str());
 }
 
-}  // namespace loomgraft::cli
+Proof kept_proof(const Graft& graft, const ProveOptions& options) {
+  const ProofFolder folder;
+  const std::string key = proof_key_of(graft, options);
+  if (auto kept = folder.find(key)) return std::move(*kept);
+  Proof proof = prove_loom(graft, options);
+  folder.keep(key, proof);
+  return proof;
+}
+
+}  // namespace loomgraft
