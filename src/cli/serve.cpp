@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <malloc.h>
 #include <spawn.h>
 #include <sys/wait.h>
 
@@ -72,6 +73,8 @@ int run(ServeCall& call) {
     }
     call.options.meter = *address;
   }
+  // Each arena of the allocator keeps what its threads gave back; with one for each thread that adds up.
+  ::mallopt(M_ARENA_MAX, 4);
   const sigset_t signals = hold_signals();
   auto bench = Workbench::start(call.options);
   if (!bench) {

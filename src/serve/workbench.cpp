@@ -96,6 +96,9 @@ Stored<std::unique_ptr<Workbench>> Workbench::start(const ServeOptions& options)
 std::optional<Problem> Workbench::prepare_network(const std::string& folder) {
   if (!options_.lan) return std::nullopt;
   lan_hosts_ = reachable_addresses(options_.interfaces ? *options_.interfaces : network_interfaces());
+  // Public addresses are answered on wish only, and never by TLS: the authority is limited to private ones.
+  if (!options_.any_remote || options_.tls)
+    std::erase_if(lan_hosts_, [](const std::string& host) { return !is_private_address(host); });
   options_.listener.private_only = !options_.any_remote;
   if (!options_.tls) return std::nullopt;
   auto tls = folder_tls(folder + "/.loomgraft-tls", lan_hosts_);

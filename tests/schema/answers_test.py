@@ -63,7 +63,7 @@ class Answers(unittest.TestCase):
         self.assertTrue(any("problems" in entry for entry in entries))
 
     def test_join(self):
-        with program.Workbench(self.folder, "--lan") as bench:
+        with program.Workbench(self.folder, "--lan", "--any-address") as bench:
             status, answer = bench.call("GET", "/api/join")
             self.fits("answers/join" if status == 200 else "answers/refusal", answer)
             body = self.fits("requests/pairing", {"token": "wrong"})

@@ -63,9 +63,23 @@ TEST(NetworkAddresses, TheDefaultRouteIsTheOneOfTheLowestMetric) {
   EXPECT_EQ(default_interface(""), "");
 }
 
-TEST(NetworkAddresses, OnlyTheAddressesShownOpenTheDoor) {
+TEST(NetworkAddresses, PublicOnesAreLeftOutUnlessAskedFor) {
   ServeOptions options;
   options.lan = true;
+  options.interfaces = invented();
+  Bench bench(options);
+  EXPECT_EQ(bench.get("/api/join")["addresses"].size(), 4U)
+      << "all but 100.64.0.9, which carriers share out (RFC 6598)";
+  for (const char* address :
+       {"10.0.0.1", "172.31.255.1", "192.168.0.1", "169.254.1.1", "127.0.0.1", "::ffff:10.0.0.1"})
+    EXPECT_TRUE(is_private_address(address)) << address;
+  for (const char* address : {"172.32.0.1", "100.64.0.9", "8.8.8.8", "192.0.2.2", "::1", "", "x"})
+    EXPECT_FALSE(is_private_address(address)) << address;
+}
+
+TEST(NetworkAddresses, OnlyTheAddressesShownOpenTheDoor) {
+  ServeOptions options;
+  options.lan = options.any_remote = true;
   options.interfaces = invented();
   Bench bench(options);
   const std::string port = ":" + std::to_string(bench.bench->port());
