@@ -103,7 +103,8 @@ void add_security_headers(Answer& answer) {
   };
   add("Content-Security-Policy",
       "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
-      "connect-src 'self'; font-src 'self'; form-action 'none'; frame-ancestors 'none'; base-uri 'none'");
+      "connect-src 'self'; font-src 'self'; worker-src 'self'; form-action 'none'; frame-ancestors 'none'; "
+      "base-uri 'none'");
   add("X-Content-Type-Options", "nosniff");
   add("Referrer-Policy", "no-referrer");
   add("X-Frame-Options", "DENY");
