@@ -19,5 +19,6 @@ import "./loom_together_test.mjs";
 import "./files_test.mjs";
 import "./find_symptom_test.mjs";
 import "./outbox_test.mjs";
+import "./phone_test.mjs";
 
 process.exitCode = (await run_all(process.argv[2] ?? "")) ? 0 : 1;

@@ -79,6 +79,7 @@ export async function create_outbox(store: Store, send: Send, changed: (list: St
   const known = new Map((await store.all()).map((stored) => [stored.id, stored]));
   const sending = new Map<string, Promise<void>>(); // by graft
   const not_before = new Map<string, number>(); // by graft
+  const untried = new Set<string>(); // entered on this page and not sent before: no other page has seen them
   const list = () => [...known.values()];
   const set = (stored: Stored) => {
     known.set(stored.id, stored);
@@ -91,13 +92,13 @@ export async function create_outbox(store: Store, send: Send, changed: (list: St
   // False if it has to wait.
   async function send_one(stored: Stored): Promise<boolean> {
     // Another page of this device may have sent it meanwhile.
-    if (!(await store.has(stored.id))) {
+    if (!untried.delete(stored.id) && !(await store.has(stored.id))) {
       drop(stored.id);
       return true;
     }
     const picture = stored.content.kind === "photo" ? await store.picture(stored.id) : null;
     const result = await send(stored, picture).catch((): SendResult => ({ state: "pending", answered: false, reason: "" }));
-    if (!known.has(stored.id)) return true; // a person discarded it meanwhile
+    if (known.get(stored.id) !== stored) return true; // a person discarded it meanwhile, or sent it to another job
     if (result.state === "pending") {
       if (result.answered) not_before.set(stored.graft, Date.now() + pause_ms);
       if (result.reason !== stored.reason) set({ ...stored, reason: result.reason });
@@ -139,9 +140,7 @@ export async function create_outbox(store: Store, send: Send, changed: (list: St
     changed(list());
   }
 
-  async function flush(at_once = false): Promise<void> {
-    await look_again().catch(() => undefined);
-    if (at_once) not_before.clear();
+  async function send_all(): Promise<void> {
     const grafts = new Set(list().flatMap((stored) => (stored.state === "pending" ? [stored.graft] : [])));
     const now = Date.now();
     const sent = [...grafts].map((graft) => {
@@ -154,12 +153,19 @@ export async function create_outbox(store: Store, send: Send, changed: (list: St
     await Promise.all(sent);
   }
 
+  async function flush(at_once = false): Promise<void> {
+    await look_again().catch(() => undefined);
+    if (at_once) not_before.clear();
+    await send_all();
+  }
+
   async function put(entry: NewEntry, picture?: ArrayBuffer): Promise<void> {
     if (known.has(entry.id)) return;
     const stored: Stored = { at: new Date().toISOString(), label: "", ...entry, state: "pending", reason: "" };
     await store.put(stored, picture);
+    untried.add(stored.id);
     set(stored);
-    void flush();
+    void send_all();
   }
 
   async function again(id: string): Promise<void> {
