@@ -89,7 +89,6 @@ at_both_sizes("phone: a damaged job holds up no other, and what waits for it is 
   const found = [];
   await photograph(page, `waiting-${world.size}`, found);
   equal(found.join("\n"), "", "axe-core");
-  // Sent to the sound job instead, where a person says that it belongs.
   world.errors.length = 0; // the browser logs the refusals as errors
 });
 
@@ -134,7 +133,7 @@ test("phone: what the program will not take is kept with the reason, and saved t
   await page.waitForFunction(async (name) => (await (await fetch(`/api/grafts/${name}/readings`)).json()).readings.length === 2, graft);
   await button(page, waiting.from_lost_link).click();
   const refused = page.locator('[data-refused="r1"]');
-  await refused.getByText(/r1/).waitFor();
+  await refused.getByText(/already has something else/).waitFor();
   await page.screenshot({ path: join(shots, "refused-laptop.png") });
   const [file] = await Promise.all([page.waitForEvent("download"), button(page, waiting.save).click()]);
   const saved = JSON.parse(readFileSync(await file.path(), "utf8"));

@@ -39,7 +39,11 @@ async function send(stored: Stored, picture: ArrayBuffer | null): Promise<SendRe
   window.clearTimeout(timer);
   if (answer.ok) return { state: "saved" };
   if (answer.status === 0) return { state: "pending", answered: false, reason: "" };
-  const reason = answer.problems.map((problem) => problem.message).join(" ");
+  const taken = answer.problems.some((problem) => problem.code === "id-taken");
+  // The program names the id, which means nothing to a person.
+  const reason = taken
+    ? "The workbench already has something else under the number of this entry, and left it as it is."
+    : answer.problems.map((problem) => problem.message).join(" ");
   return is_final(answer) ? { state: "refused", reason } : { state: "pending", answered: true, reason };
 }
 

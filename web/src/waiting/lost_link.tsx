@@ -21,7 +21,7 @@ export function LostLink() {
     <div class="lost-link no-print" role="status">
       <span>
         <strong>No link to the workbench computer.</strong> {time && `Shown from this device, as of ${time}. `}
-        {stored_text()} {!offline_ready.value && "Do not reload or close this page: without the link it does not come back."}
+        {stored_text()} {!offline_ready.value && "Do not reload or close this page: it would not come back."}
       </span>
       <button type="button" onClick={() => (open_dialog.value = "waiting")}>
         What waits

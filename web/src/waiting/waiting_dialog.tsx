@@ -47,9 +47,11 @@ export function WaitingDialog() {
         <NotTaken jobs={jobs} />
         {!nothing && (
           <div class="buttons">
-            <button type="button" class="primary" onClick={() => void send_now()}>
-              Send now
-            </button>
+            {rows.length > 0 && (
+              <button type="button" class="primary" onClick={() => void send_now()}>
+                Send now
+              </button>
+            )}
             <button type="button" onClick={() => void save_waiting()}>
               Save to a file
             </button>
