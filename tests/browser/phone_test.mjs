@@ -5,7 +5,7 @@ import { readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { build } from "esbuild";
 import { violations } from "./axe.mjs";
-import { at_both_sizes, at_size, check, equal, open_page, shots, sizes, test } from "./runner.mjs";
+import { at_both_sizes, at_size, check, equal, open_page, shots, test } from "./runner.mjs";
 import { root, start_server } from "./server.mjs";
 import { make_small_graft } from "./small_loom.mjs";
 import { button, names, read_json, send, stage } from "./steps.mjs";
@@ -58,9 +58,8 @@ const enter_in_band = (page) => button(page, names.save_in_band).click();
 const waits = (page, count) => page.locator(`.send-state[data-waits="${count}"]`).waitFor();
 const readings_of = async (page, graft) => (await read_json(page, `/api/grafts/${graft}/readings`)).readings;
 
-const restart = async (world) => {
-  world.server = await start_server(world.server.folder, world.server.port);
-};
+// In place: a test at one size has a copy of the world, and the runner stops the server of its own.
+const restart = async ({ server }) => Object.assign(server, await start_server(server.folder, server.port));
 
 const photograph = async (page, name, found) => {
   found.push(...(await violations(page)).map((one) => `${name}: ${one}`));
@@ -243,7 +242,7 @@ test("phone: what waits under one address is carried to another in a file, and n
   await button(page, waiting.open).click();
   const [file] = await Promise.all([page.waitForEvent("download"), button(page, waiting.save).click()]);
   const path = await file.path();
-  const other = await open_page(world, { ...sizes.phone, context: { baseURL: world.server.address.replace("127.0.0.1", "localhost") } });
+  const other = await open_page(world, { size: "phone", context: { baseURL: world.server.address.replace("127.0.0.1", "localhost") } });
   for (let round = 0; round < 2; round += 1) {
     await other.goto("/");
     await other.locator(".job-card").first().waitFor();
@@ -281,7 +280,7 @@ test("phone: the text of what waits can be brought in, into a job of another nam
   equal((await readings_of(page, graft)).length, 1, "the job of the new name has it");
   await page.getByLabel(waiting.paste).fill(text);
   await button(page, waiting.bring_text).click();
-  await page.getByLabel("For the job old-name").selectOption(graft);
+  await page.getByLabel("For the job “old-name”").selectOption(graft);
   await button(page, waiting.take_in).click();
   await page.getByText(/Nothing waits/).waitFor();
   equal((await readings_of(page, graft)).length, 1, "and not twice");

@@ -16,7 +16,7 @@ function waits_here(): string {
   const total = total_of(waiting.value);
   if (count_of(total) === 0) return "Nothing waits on it to be sent.";
   const verb = count_of(total) === 1 ? "waits" : "wait";
-  return `${counts_text(total)} still ${verb} on it. They stay in this browser and are sent once the device is paired again, under this address. Save them to a file before, if that may never be.`;
+  return `${counts_text(total)} still ${verb} on it. What waits stays in this browser and is sent once the device is paired again at this address. If that may never be, save it to a file first.`;
 }
 
 async function log_out(): Promise<void> {

@@ -79,13 +79,13 @@ function with_header(response: Response, name: string, value: string): Response 
   return new Response(response.body, { status: response.status, headers });
 }
 
+// What is put again becomes the youngest.
 async function drop_oldest(cache: Cache): Promise<void> {
   const keys = await cache.keys();
   for (const request of keys.slice(0, Math.max(0, keys.length - most_answers))) await cache.delete(request);
 }
 
 async function put(cache: Cache, key: string, response: Response): Promise<void> {
-  await cache.delete(key); // so that it is the youngest
   await cache.put(key, with_header(response, kept_at, new Date().toISOString()));
   await drop_oldest(cache);
 }

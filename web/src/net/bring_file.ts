@@ -69,7 +69,7 @@ export async function replace_document(file: File): Promise<void> {
   const waits = graft.value && waiting_for(graft.value.name);
   if (waits) {
     const text = [
-      `${counts_text(waits)} for this job still ${count_of(waits) === 1 ? "waits" : "wait"} on this device. They are sent to it afterwards, too: what the other document has under the same names takes them.`,
+      `${counts_text(waits)} for this job still ${count_of(waits) === 1 ? "waits" : "wait"} on this device. What waits is sent to it afterwards all the same: it belongs to the tests of the document that is there now.`,
       "What waits on other devices is not known here.",
     ];
     if (!(await ask_first("Replace the document?", text, "Bring the document in"))) return;

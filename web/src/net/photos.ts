@@ -22,7 +22,7 @@ export function use_photos(subject: string): Photos {
   const name = graft.value?.name ?? "";
   const [photos, set_photos] = useState<Photo[]>([]);
   const read = () => {
-    if (!name) return;
+    if (!name || link === "connecting") return;
     void ask<{ photos: Photo[] }>(graft_path(name, "/photos")).then((answer) => {
       if (answer.ok) set_photos(answer.value.photos.filter((photo) => photo.subject === subject));
     });
@@ -32,8 +32,8 @@ export function use_photos(subject: string): Photos {
   );
   const saved = own.filter(({ state }) => state === "saved").length;
   const count = photo_count.value;
-  const connected = connection.value === "connected";
-  useEffect(read, [name, subject, count, saved, connected]);
+  const link = connection.value;
+  useEffect(read, [name, subject, count, saved, link]);
   const ids = new Set(photos.map((photo) => photo.id));
   return { photos, here: own.filter(({ id, state }) => state !== "refused" && !ids.has(id)), again: read };
 }

@@ -40,10 +40,10 @@ export function use_readings(): Readings {
   const name = graft.value?.name ?? "";
   const count = reading_count.value;
   const saved_here = readings_here(name).filter((stored) => stored.state === "saved").length;
-  const connected = connection.value === "connected";
+  const link = connection.value;
   useEffect(() => {
-    if (name) void read(name);
-  }, [name, count, saved_here, connected]);
+    if (name && link !== "connecting") void read(name);
+  }, [name, count, saved_here, link]);
   return readings_at_hand();
 }
 

@@ -47,10 +47,10 @@ effect(() => {
 export function use_ticks(): ReadonlySet<string> {
   const name = graft.value?.name ?? "";
   const count = tick_count.value;
-  const connected = connection.value === "connected";
+  const link = connection.value;
   useEffect(() => {
-    if (name) void read(name);
-  }, [name, count, connected]);
+    if (name && link !== "connecting") void read(name);
+  }, [name, count, link]);
   const theirs = ticks.value.graft === name ? ticks.value.done : new Set<string>();
   return with_entries(
     theirs,

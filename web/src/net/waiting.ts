@@ -1,9 +1,10 @@
 // What was entered on this device and waits for the program: readings, ticks, photos, and edits of documents.
 
-import { computed, signal } from "@preact/signals";
+import { computed, effect, signal } from "@preact/signals";
 import { by_graft } from "../model/waiting_text";
 import type { NewEntry, Outbox } from "../outbox";
 import { being_stored, stored_entries, the_outbox } from "../outbox_page";
+import { connection } from "./events";
 import { all_unsent } from "./unsent";
 
 export { being_stored, stored_entries };
@@ -55,6 +56,12 @@ const with_box = async (work: (box: Outbox) => Promise<void>): Promise<void> => 
 };
 
 export const send_now = (): Promise<void> => with_box((box) => box.flush(true));
+
+// As soon as the link is back, not only at the next try.
+effect(() => {
+  if (connection.value === "connected") void send_now();
+});
+
 export const send_again = (id: string): Promise<void> => with_box((box) => box.again(id));
 export const discard_entry = (id: string): Promise<void> => with_box((box) => box.discard(id));
 export const move_entries = (from: string, to: string): Promise<void> => with_box((box) => box.move(from, to));

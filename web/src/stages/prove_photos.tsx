@@ -89,16 +89,19 @@ function PhotoHere({ entry, name }: { entry: Stored; name: string }) {
       URL.revokeObjectURL(made);
     };
   }, [entry.id]);
-  if (asking) return <RemoveQuestion name={name} remove={() => void discard_entry(entry.id)} keep={() => set_asking(false)} />;
+  if (asking && entry.state === "pending")
+    return <RemoveQuestion name={name} remove={() => void discard_entry(entry.id)} keep={() => set_asking(false)} />;
   return (
     <span class="photo" data-waits>
       <a class="button" href={address || undefined} target="_blank" rel="noreferrer">
         {name}
       </a>
       <span class="soft">{entry.state === "saved" ? "being saved" : "waits on this device"}</span>
-      <button type="button" aria-label={`Remove ${name}`} onClick={() => set_asking(true)}>
-        Remove photo
-      </button>
+      {entry.state === "pending" && (
+        <button type="button" aria-label={`Remove ${name}`} onClick={() => set_asking(true)}>
+          Remove photo
+        </button>
+      )}
     </span>
   );
 }

@@ -1,5 +1,7 @@
 // While the link to the program is lost: what is shown, what waits and where, and what not to do.
 
+import type { RefObject } from "preact";
+import { useLayoutEffect, useRef } from "preact/hooks";
 import { open_dialog } from "../dialogs";
 import { clock_text, count_of, counts_text, total_of } from "../model/waiting_text";
 import { connection } from "../net/events";
@@ -14,11 +16,24 @@ function stored_text(): string {
   return `${counts_text(total)} ${count_of(total) === 1 ? "waits" : "wait"} in this browser on this device.`;
 }
 
+// What a finger is about to press stays where it is, also in browsers that do not see to that themselves.
+function use_steady_view(box: RefObject<HTMLElement | null>, shown: boolean): void {
+  useLayoutEffect(() => {
+    const height = box.current ? box.current.offsetHeight + 12 : 0; // with the margin below it
+    if (height === 0 || window.scrollY < height || CSS.supports("overflow-anchor", "auto")) return;
+    window.scrollBy(0, height);
+    return () => window.scrollBy(0, -height);
+  }, [shown]);
+}
+
 export function LostLink() {
-  if (connection.value !== "lost") return null;
+  const box = useRef<HTMLDivElement>(null);
+  const lost = connection.value === "lost";
+  use_steady_view(box, lost);
+  if (!lost) return null;
   const time = clock_text(as_of.value);
   return (
-    <div class="lost-link no-print" role="status">
+    <div class="lost-link no-print" role="status" ref={box}>
       <span>
         <strong>No link to the workbench computer.</strong> {time && `Shown from this device, as of ${time}. `}
         {stored_text()} {!offline_ready.value && "Do not reload or close this page: it would not come back."}

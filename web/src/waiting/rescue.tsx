@@ -49,7 +49,7 @@ export function Rescue({ jobs }: { jobs: readonly GraftEntry[] | null }) {
     else set_read(found);
   };
   const some = waiting.value.length + refused.value.length > 0;
-  if (read) return <TakeIn file={read} jobs={jobs ?? []} done={() => set_read(null)} />;
+  if (read) return <TakeIn file={read} jobs={jobs} done={() => set_read(null)} />;
   return (
     <section class="stack" aria-label="Another address">
       <h3>If the computer has another address now</h3>

@@ -17,11 +17,13 @@ function rows_of(file: ReadFile) {
   );
 }
 
-export function TakeIn({ file, jobs, done }: { file: ReadFile; jobs: readonly GraftEntry[]; done: () => void }) {
+export function TakeIn({ file, jobs, done }: { file: ReadFile; jobs: readonly GraftEntry[] | null; done: () => void }) {
   const rows = rows_of(file);
   const [chosen, set_chosen] = useState<ReadonlyMap<string, string>>(new Map());
-  const job_of = (graft: string) => chosen.get(graft) ?? (jobs.some((job) => job.name === graft) ? graft : "");
-  const choices = [["", "leave out"] as const, ...jobs.map((job) => [job.name, job.title || job.name] as const)];
+  // Without a link nobody knows which jobs there are: each part waits for the job of its name.
+  const known = jobs ?? rows.map(({ graft }) => ({ name: graft, title: "" }));
+  const job_of = (graft: string) => chosen.get(graft) ?? (known.some((job) => job.name === graft) ? graft : "");
+  const choices = [["", "leave out"] as const, ...known.map((job) => [job.name, job.title || job.name] as const)];
   const take = async () => {
     const count = await take_in(file, new Map(rows.map(({ graft }) => [graft, job_of(graft)])));
     done();
@@ -36,7 +38,7 @@ export function TakeIn({ file, jobs, done }: { file: ReadFile; jobs: readonly Gr
         <div key={row.graft} class="stack" data-graft={row.graft}>
           <span>{counts_text(row)}</span>
           <Select
-            label={`For the job ${row.graft}`}
+            label={`For the job “${row.graft}”`}
             value={job_of(row.graft)}
             choices={choices}
             take={(wanted) => set_chosen(new Map([...chosen, [row.graft, wanted]]))}
