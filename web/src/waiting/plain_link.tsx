@@ -1,6 +1,7 @@
 // Said once on each device whose link to the program is not encrypted.
 
 import { useState } from "preact/hooks";
+import { connection } from "../net/events";
 
 const key = "loomgraft.told_plain_link";
 
@@ -14,7 +15,8 @@ function was_told(): boolean {
 
 export function PlainLink() {
   const [told, set_told] = useState(was_told);
-  if (window.isSecureContext || told) return null;
+  // Without a link the notice about that has the word.
+  if (window.isSecureContext || told || connection.value === "lost") return null;
   const understood = () => {
     set_told(true);
     try {
