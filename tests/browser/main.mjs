@@ -20,5 +20,6 @@ import "./files_test.mjs";
 import "./find_symptom_test.mjs";
 import "./outbox_test.mjs";
 import "./tls_test.mjs";
+import "./phone_test.mjs";
 
 process.exitCode = (await run_all(process.argv[2] ?? "")) ? 0 : 1;

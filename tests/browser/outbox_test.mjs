@@ -28,12 +28,18 @@ async function open_outbox(page) {
 }
 
 const put = (page, graft, id, value) =>
-  page.evaluate(([g, i, v]) => globalThis.box.put(g, { id: i, test: "t1", value: v, unit: "ohm" }), [graft, id, value]);
+  page.evaluate(
+    ([g, i, v]) => {
+      const content = { kind: "reading", reading: { id: i, test: "t1", value: v, unit: "ohm" } };
+      return globalThis.box.put({ id: i, graft: g, author: "tester", content });
+    },
+    [graft, id, value],
+  );
 const states = (page) =>
   page.evaluate(() =>
     globalThis.box
       .list()
-      .map((stored) => `${stored.reading.id} ${stored.state}`)
+      .map((stored) => `${stored.id} ${stored.state}`)
       .sort()
       .join(", "),
   );
@@ -79,49 +85,104 @@ test("a reading whose acknowledgement was lost is sent again and not doubled", a
     } else await route.continue();
   });
   for (let count = 0; count < 5; count += 1) await put(page, graft, `r${count}`, count);
-  for (let round = 0; round < 4; round += 1) await page.evaluate(() => globalThis.box.flush());
+  for (let round = 0; round < 4; round += 1) await page.evaluate(() => globalThis.box.flush(true));
   await saved(page, 5);
   check(dropped === 3, "three answers were lost");
   equal((await on_disk(page, graft)).join(" "), "r0 r1 r2 r3 r4", "each is stored once");
 });
 
-test("a reading that the program refuses is kept for a person to see", async (world) => {
+const is_refused = (page, id) =>
+  page.waitForFunction((wanted) => globalThis.box.list().some(({ id, state }) => id === wanted && state === "refused"), id);
+
+test("a reading that the program refuses is kept for a person to see and holds up none behind it", async (world) => {
   const page = await open_page(world);
   const graft = await make_graft(page, "refused");
   await open_outbox(page);
-  await put(page, "no-such-graft", "x", 1);
+  await page.evaluate(() =>
+    globalThis.box.put({ id: "x", graft: "refused", author: "", content: { kind: "reading", reading: { id: "x" } } }),
+  );
   await put(page, graft, "y", 2);
+  await is_refused(page, "x");
   await saved(page, 1);
-  equal(await states(page), "x refused, y saved", "the refused one does not hold up the others");
+  equal(await states(page), "x refused, y saved", "the refused one does not hold up the next");
+  check(await page.evaluate(() => globalThis.box.list()[0].reason.includes("value")), "the reason is kept");
   world.errors.length = 0; // the browser logs the refusal as an error
 });
 
-// As the page stored a reading before it had send states by these names.
+test("entries of a job that is gone wait, and hold up no other job's; they can be sent to another job", async (world) => {
+  const page = await open_page(world);
+  const graft = await make_graft(page, "here");
+  await open_outbox(page);
+  await put(page, "gone", "x", 1);
+  await put(page, graft, "y", 2);
+  await saved(page, 1);
+  await page.waitForFunction(() => globalThis.box.list()[0].reason !== "");
+  equal(await states(page), "x pending, y saved", "it waits: the file may come back");
+  await page.evaluate(() => globalThis.box.move("gone", "here"));
+  await saved(page, 2);
+  equal((await on_disk(page, graft)).join(" "), "x y", "the other job has it");
+  world.errors.length = 0; // the browser logs the refusal as an error
+});
+
+test("two pages of one device: what one has sent, the other does not send again", async (world) => {
+  const one = await open_page(world);
+  const graft = await make_graft(one, "twice");
+  await open_outbox(one);
+  await one.route("**/ticks/*", (route) => route.abort());
+  const tick = (page, id, done) =>
+    page.evaluate(
+      ([g, i, d]) => globalThis.box.put({ id: i, graft: g, author: "", content: { kind: "tick", subject: "s", done: d } }),
+      [graft, id, done],
+    );
+  await tick(one, "t1", true);
+  const two = await one.context().newPage();
+  await two.goto("/icon.svg");
+  await open_outbox(two);
+  await saved(two, 1);
+  await tick(two, "t2", false);
+  await saved(two, 2);
+  await one.unroute("**/ticks/*");
+  await one.evaluate(() => globalThis.box.flush(true));
+  equal(await states(one), "", "the first page has nothing left to send");
+  const { ticks } = await one.evaluate(async (name) => (await fetch(`/api/grafts/${name}/ticks`)).json(), graft);
+  equal(ticks.map((one) => one.done).join(" "), "false", "the later tick counts");
+});
+
+// As the page stored a reading before it had send states by these names, in a database of that time.
 const put_old_record = (page, graft) =>
   page.evaluate(async (name) => {
-    const database = await new Promise((done) => {
-      const request = indexedDB.open("loomgraft-outbox", 1);
-      request.onsuccess = () => done(request.result);
-    });
-    const records = database.transaction("readings", "readwrite").objectStore("readings");
-    const reading = { id: "practice-in-band-old", test: "t1", value: 1, unit: "ohm" };
+    const request = indexedDB.open("loomgraft-outbox", 1);
+    request.onupgradeneeded = () => {
+      const store = request.result.createObjectStore("readings", { autoIncrement: true });
+      store.createIndex("id", "reading.id", { unique: true });
+    };
     await new Promise((done) => {
-      records.add({ graft: name, reading, fate: "waiting", words: "" }).onsuccess = done;
+      request.onsuccess = done;
     });
+    const records = request.result.transaction("readings", "readwrite").objectStore("readings");
+    const add = (id, more) =>
+      new Promise((done) => {
+        records.add({ graft: name, reading: { id, test: "t1", value: 1, unit: "ohm" }, ...more }).onsuccess = done;
+      });
+    await add("practice-in-band-old", { fate: "waiting", words: "" });
+    await add("newer", { state: "pending", reason: "" });
+    request.result.close();
   }, graft);
 
-test("a reading that an earlier version of the page stored is sent, and nothing of practice is kept", async (world) => {
+test("readings that an earlier version of the page stored are sent, and nothing of practice is kept", async (world) => {
   const page = await open_page(world);
   const graft = await make_graft(page, "old");
-  await open_outbox(page);
   await put_old_record(page, graft);
   await page.route("**/readings", (route) => route.abort());
   await open_outbox(page);
-  equal(await states(page), "practice-in-band-old pending", "it is pending");
-  const { practice, in_band_only } = await page.evaluate(() => globalThis.box.list()[0].reading);
+  equal(await states(page), "newer pending, practice-in-band-old pending", "they are pending");
+  const { practice, in_band_only } = await page.evaluate(() => globalThis.box.list()[0].content.reading);
   check(practice && in_band_only, "its marks are read from its id");
   await page.unroute("**/readings");
   await page.evaluate(() => globalThis.box.flush());
-  await saved(page, 1);
-  equal((await on_disk(page, graft)).join(" "), "", "the program has taken it and kept nothing");
+  await saved(page, 2);
+  equal((await on_disk(page, graft)).join(" "), "newer", "the program has taken both and kept nothing of practice");
+  await page.reload();
+  await open_outbox(page);
+  equal(await states(page), "", "and nothing is taken over twice");
 });

@@ -98,6 +98,28 @@ export const names = {
   remove_photo: "Remove Photo 1",
   remove_it: "Remove it",
   photo_removed: /Photo 1 was removed/,
+  // What waits on this device
+  waiting: {
+    open: "What waits on this device",
+    from_lost_link: "What waits",
+    send_now: "Send now",
+    save: "Save to a file",
+    file: "A file of what waited",
+    as_text: "Show it as text",
+    paste: "Paste the text from the old address",
+    bring_text: "Bring the text in",
+    take_in: "Take it in",
+    other_job: "Its file has another name now",
+    send_to_job: "Send to this job",
+    discard: /^Discard: /,
+    discard_it: "Discard it",
+    leave: "Leave it as it is",
+    bring_document: "Bring the document in",
+  },
+  understood: "Understood",
+  log_out: "Log this device out",
+  log_out_now: "Log out",
+  remove_device: "Remove Phone in the yard",
 };
 
 export const button = (scope, name) => scope.getByRole("button", { name, exact: true });

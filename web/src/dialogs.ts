@@ -4,7 +4,7 @@ import { signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { graft } from "./net/graft";
 
-export type DialogName = "job" | "search" | "help" | "settings";
+export type DialogName = "job" | "search" | "help" | "settings" | "waiting";
 
 export const open_dialog = signal<DialogName | null>(null);
 

@@ -66,6 +66,18 @@ export function draft_of<T>(graft: string, field: string, like: T): T | null {
   return value as T;
 }
 
+// The grafts that have a draft of this field.
+export function drafts_named(field: string): string[] {
+  let keys = [...in_page.keys()];
+  try {
+    keys = [...new Set([...keys, ...all_keys()])];
+  } catch {
+    // nothing is stored
+  }
+  const end = `/${field}`;
+  return keys.filter((key) => key.endsWith(end)).map((key) => decodeURIComponent(key.slice(prefix.length, -end.length)));
+}
+
 export function drop_draft(graft: string, field: string): void {
   const key = key_of(graft, field);
   in_page.delete(key);

@@ -1,7 +1,7 @@
 import { render } from "preact";
 import type { Session } from "./api_types";
+import { start_offline } from "./net/offline";
 import { ask } from "./net/request";
-import "./net/readings";
 import { Page } from "./page";
 import { session } from "./session";
 import "./styles/base.css";
@@ -14,6 +14,7 @@ import "./styles/start.css";
 import "./styles/compare.css";
 import "./styles/circuits.css";
 import "./styles/loom.css";
+import "./styles/waiting.css";
 import "./styles/print.css";
 
 const root = document.getElementById("page");
@@ -22,3 +23,5 @@ if (root) render(<Page />, root);
 void ask<Session>("/api/session").then((answer) => {
   if (answer.ok) session.value = answer.value;
 });
+
+start_offline();

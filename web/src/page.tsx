@@ -2,7 +2,9 @@
 
 import type { JSX } from "preact";
 import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
+import { AskFirst } from "./ask_first";
 import { ConflictDialog } from "./conflict_dialog";
+import { open_dialog } from "./dialogs";
 import { stage_names } from "./findings";
 import { close_message, message } from "./message";
 import { redo, undo } from "./net/edit";
@@ -29,6 +31,9 @@ import { Loom } from "./stages/loom";
 import { Prove } from "./stages/prove";
 import { Start } from "./stages/start";
 import { Topbar } from "./topbar";
+import "./waiting/leave_question";
+import { LostLink } from "./waiting/lost_link";
+import { PlainLink } from "./waiting/plain_link";
 
 const screens: Record<Stage, () => JSX.Element | null> = {
   gather: Gather,
@@ -80,7 +85,11 @@ function Unpaired() {
   if (!unpaired.value) return null;
   return (
     <div class="unpaired no-print" role="alert">
-      This device is no longer paired with the workbench. Your readings are still stored on this device.{" "}
+      This device is no longer paired with the workbench. What you entered and it does not have yet is still stored on this device, and is
+      sent once it is paired again.{" "}
+      <button type="button" onClick={() => (open_dialog.value = "waiting")}>
+        What waits
+      </button>{" "}
       <button type="button" onClick={() => location.reload()}>
         Pair it again
       </button>
@@ -114,6 +123,8 @@ function GraftPage({ name, stage }: { name: string; stage: Stage }) {
       <Topbar />
       {open && loaded && <Rail name={name} doc={open.doc} />}
       <main id="sheet" ref={main} tabIndex={-1}>
+        <LostLink />
+        <PlainLink />
         <h1>{stage_names[stage]}</h1>
         {open && loaded && <NextStep stage={stage} graft={open.doc} />}
         <Problems list={open_problems.value} />
@@ -146,6 +157,7 @@ export function Page() {
       <Unpaired />
       <MessageBox />
       <ConflictDialog />
+      <AskFirst />
     </>
   );
 }

@@ -1,8 +1,11 @@
 // Settings of this device, and how to connect another one.
 
 import { useState } from "preact/hooks";
+import { Devices } from "./devices";
 import { open_dialog } from "./dialogs";
 import { JoinPhone } from "./join";
+import { count_of, counts_text, total_of } from "./model/waiting_text";
+import { refused, waiting } from "./net/waiting";
 import { Dialog } from "./parts/dialog";
 import { Choice, Field } from "./parts/field";
 import { Switch } from "./parts/switch";
@@ -46,6 +49,15 @@ function Speech() {
   );
 }
 
+function waits_text(): string {
+  const total = total_of(waiting.value);
+  const count = refused.value.length;
+  const not_taken = count === 0 ? "" : ` ${count} ${count === 1 ? "entry was" : "entries were"} not taken.`;
+  if (count_of(total) === 0) return `Nothing waits to be sent.${not_taken}`;
+  const jobs = waiting.value.length === 1 ? "one job" : `${waiting.value.length} jobs`;
+  return `${counts_text(total)} for ${jobs}, stored in this browser on this device.${not_taken}`;
+}
+
 export function Settings({ close }: { close: () => void }) {
   const [joining, set_joining] = useState(false);
   return (
@@ -63,6 +75,14 @@ export function Settings({ close }: { close: () => void }) {
           </button>
         )}
         {joining && <JoinPhone />}
+        <Devices />
+        <section class="stack" aria-label="What waits on this device">
+          <h3>What waits on this device</h3>
+          <p class="soft">{waits_text()}</p>
+          <button type="button" onClick={() => (open_dialog.value = "waiting")}>
+            What waits on this device
+          </button>
+        </section>
         <button type="button" onClick={() => (open_dialog.value = "help")}>
           Help: words and keys
         </button>

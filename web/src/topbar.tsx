@@ -4,14 +4,16 @@ import type { JSX } from "preact";
 import { close_dialog, type DialogName, open_dialog, use_dialog_keys } from "./dialogs";
 import { HelpDialog } from "./help_dialog";
 import { JobDialog } from "./job_dialog";
+import { count_of, counts_text } from "./model/waiting_text";
 import { edits_in_progress, redo, undo } from "./net/edit";
 import { connection } from "./net/events";
 import { graft, type OpenGraft } from "./net/graft";
-import { unsent_edits } from "./net/unsent";
+import { waiting_for } from "./net/waiting";
 import { Badge } from "./parts/badge";
 import { route } from "./route";
 import { SearchDialog } from "./search_dialog";
 import { Settings } from "./settings_dialog";
+import { WaitingDialog } from "./waiting/waiting_dialog";
 
 const pictures = {
   Undo: "M6 2.5L2 6.5L6 10.5 M2 6.5H9.5A3.5 3.5 0 0 1 9.5 13.5H6",
@@ -49,10 +51,12 @@ function Tool({ name, keys, can = true, act }: ToolProps) {
 }
 
 function ConnectionState({ graft }: { graft: string }) {
-  const unsent = unsent_edits(graft).length;
-  if (unsent > 0 && connection.value !== "connected") {
-    return <span class="connection connection-lost">no connection, {unsent === 1 ? "1 change waits" : `${unsent} changes wait`}</span>;
+  const row = waiting_for(graft);
+  if (row && connection.value !== "connected") {
+    const count = count_of(row);
+    return <span class="connection connection-lost">no connection, {count === 1 ? "1 entry waits" : `${count} entries wait`}</span>;
   }
+  if (row?.reason) return <span class="connection connection-lost">not sent: {counts_text(row)}</span>;
   if (edits_in_progress.value > 0) return <span class="connection">saving …</span>;
   const text = { connected: "saved", connecting: "connecting …", lost: "no connection, retrying …" }[connection.value];
   return <span class={`connection connection-${connection.value}`}>{text}</span>;
@@ -81,6 +85,7 @@ const dialogs: Record<DialogName, () => JSX.Element | null> = {
   search: SearchDialog,
   help: HelpDialog,
   settings: () => <Settings close={close_dialog} />,
+  waiting: WaitingDialog,
 };
 
 export function Topbar() {

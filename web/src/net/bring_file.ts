@@ -1,15 +1,18 @@
 // A document that was exported earlier, or written by hand, becomes a job of this folder; or replaces the open one.
 
 import type { Graft, Imported } from "../api_types";
+import { ask_first } from "../ask_first";
 import { drop_drafts } from "../drafts";
 import { show_message } from "../message";
 import { candidates, found_module } from "../model/document";
 import { name_from } from "../model/graft_name";
+import { count_of, counts_text } from "../model/waiting_text";
 import { go, route_to } from "../route";
 import { post } from "./edit";
 import { create_graft, graft, if_match, load_graft } from "./graft";
 import { say_refusal } from "./new_job";
 import { ask, graft_path, refusal } from "./request";
+import { waiting_for } from "./waiting";
 
 type Document = Partial<Graft> & Record<string, unknown>;
 
@@ -62,6 +65,14 @@ export async function replace_document(file: File): Promise<void> {
   if (typeof brought === "string") {
     show_message(brought, "error");
     return;
+  }
+  const waits = graft.value && waiting_for(graft.value.name);
+  if (waits) {
+    const text = [
+      `${counts_text(waits)} for this job still ${count_of(waits) === 1 ? "waits" : "wait"} on this device. What waits is sent to it afterwards all the same: it belongs to the tests of the document that is there now.`,
+      "What waits on other devices is not known here.",
+    ];
+    if (!(await ask_first("Replace the document?", text, "Bring the document in"))) return;
   }
   const done = await post<Imported>("the document from the file", "/import", brought);
   if (!done) return;

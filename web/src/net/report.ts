@@ -3,8 +3,9 @@
 import { type Signal, signal } from "@preact/signals";
 import { useLayoutEffect } from "preact/hooks";
 import type { Job, Problem } from "../api_types";
+import { connection } from "./events";
 import { graft } from "./graft";
-import { ask, follow_job, graft_path } from "./request";
+import { ask, follow_job, graft_path, kept_header } from "./request";
 
 // What a report was made of: the revision of the document and how many readings the program had.
 interface Version {
@@ -18,13 +19,14 @@ export interface Loaded<T> {
   version: Version; // that was asked for
   problems: Problem[]; // why there is no newer one
   job: (Job & { id: string }) | null;
+  kept: boolean; // from this device, while there was no link: it is asked for again when there is one
 }
 
 export interface Report<T> extends Loaded<T> {
   again: () => void; // for what was stopped, or failed
 }
 
-const empty: Loaded<never> = { value: null, etag: "", version: { revision: 0, readings: 0 }, problems: [], job: null };
+const empty: Loaded<never> = { value: null, etag: "", version: { revision: 0, readings: 0 }, problems: [], job: null, kept: false };
 
 const same_version = (a: Version, b: Version) => a.revision === b.revision && a.readings === b.readings;
 
@@ -94,7 +96,7 @@ async function read_into<T>(
     }
     const value = answer.status === 304 ? into.value.value : answer.value;
     const etag = answer.headers.get("ETag") ?? "";
-    into.value = { value, etag, version, problems: [], job: null };
+    into.value = { value, etag, version, problems: [], job: null, kept: answer.headers.has(kept_header) };
     return;
   }
 }
@@ -109,13 +111,15 @@ export function use_report<T>(path: string | null, { delay_ms = 0, readings = 0 
   const open = graft.value;
   const name = open?.name ?? "";
   const revision = open?.revision ?? 0;
+  const connected = connection.value === "connected";
   // Requested before the page is painted: what is in progress then arrives sooner.
   useLayoutEffect(() => {
     if (!path || !name) return;
     const version = { revision, readings };
     const request = () => {
       const have = cached<T>(`${name} ${path}`).peek();
-      if (!same_version(have.version, version) || (have.value === null && have.job === null)) void read<T>(name, path, version);
+      const outdated = !same_version(have.version, version) || (have.kept && connected);
+      if (outdated || (have.value === null && have.job === null)) void read<T>(name, path, version);
     };
     if (delay_ms === 0) {
       request();
@@ -127,7 +131,7 @@ export function use_report<T>(path: string | null, { delay_ms = 0, readings = 0 
       if (!same_version(have.version, version) || have.problems.length === 0) request();
     }, delay_ms);
     return () => window.clearTimeout(timer);
-  }, [name, path, revision, readings]);
+  }, [name, path, revision, readings, connected]);
   const again = () => {
     if (!path || !name) return;
     const into = cached<T>(`${name} ${path}`);
@@ -141,6 +145,12 @@ export function use_report<T>(path: string | null, { delay_ms = 0, readings = 0 
 export function report_at_hand<T>(path: string | null): T | null {
   const name = graft.value?.name ?? "";
   return path && name ? cached<T>(`${name} ${path}`).value.value : null;
+}
+
+// The paths of all that are at hand, below the graft.
+export function reports_at_hand(name: string): string[] {
+  const loaded = [...cache].filter(([key, one]) => key.startsWith(`${name} `) && one.peek().value !== null);
+  return loaded.map(([key]) => key.slice(name.length + 1));
 }
 
 export async function stop_job(id: string): Promise<void> {

@@ -7,6 +7,18 @@ import { author } from "../settings";
 // True when the workbench no longer knows this device: it has to be paired again.
 export const unpaired = signal(false);
 
+// The service worker marks what it answers from this device with the time at which the program last sent it.
+export const kept_header = "X-From-Device";
+
+// The oldest such time on the screen, ISO 8601; empty while the program itself answers.
+export const as_of = signal("");
+
+function note_source(response: Response): void {
+  const kept = response.headers.get(kept_header);
+  if (kept === null) as_of.value = "";
+  else if (as_of.value === "" || kept < as_of.value) as_of.value = kept;
+}
+
 export interface Answer<T> {
   ok: true;
   status: number;
@@ -54,7 +66,7 @@ export interface Call {
 function prepare(call: Call): RequestInit {
   const headers: Record<string, string> = { ...call.headers };
   const init: RequestInit = { method: call.method ?? "GET", headers, credentials: "same-origin", cache: "no-store" };
-  if (init.method !== "GET") headers["X-Author"] = encodeURIComponent(author.value);
+  if (init.method !== "GET") headers["X-Author"] ??= encodeURIComponent(author.value);
   if (call.raw) {
     init.body = call.raw;
     headers["Content-Type"] = call.raw.type;
@@ -70,6 +82,7 @@ async function send(path: string, call: Call): Promise<Response | Refusal> {
   try {
     const response = await fetch(path, prepare(call));
     if (response.status === 401) unpaired.value = true;
+    note_source(response);
     return response;
   } catch (error) {
     if (error instanceof DOMException && error.name === "AbortError") return refusal("Stopped.", "");

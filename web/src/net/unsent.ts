@@ -2,7 +2,7 @@
 
 import { signal } from "@preact/signals";
 import type { Graft, Json, PatchStep } from "../api_types";
-import { draft_of, drop_draft, keep_draft } from "../drafts";
+import { draft_of, drafts_named, drop_draft, keep_draft } from "../drafts";
 
 export interface UnsentEdit {
   text: string; // what it changes, for people
@@ -17,6 +17,12 @@ const changed = signal(0);
 export function unsent_edits(graft: string): readonly UnsentEdit[] {
   changed.value; // what reads the list follows it
   return draft_of<UnsentEdit[]>(graft, field, []) ?? [];
+}
+
+// How many of each graft, for all that have some.
+export function all_unsent(): Map<string, number> {
+  changed.value;
+  return new Map(drafts_named(field).map((graft) => [graft, (draft_of<UnsentEdit[]>(graft, field, []) ?? []).length]));
 }
 
 export function keep_unsent(graft: string, edit: UnsentEdit): void {

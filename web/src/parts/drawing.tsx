@@ -4,8 +4,9 @@
 import { useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { Problem } from "../api_types";
 import { drawing_of } from "../net/drawing";
+import { connection } from "../net/events";
 import { graft } from "../net/graft";
-import { ask_text, graft_path, type Result } from "../net/request";
+import { ask_text, graft_path, kept_header, type Result } from "../net/request";
 import { black_ink } from "./print";
 import { Problems } from "./problems";
 
@@ -24,6 +25,8 @@ interface Props {
   children?: never;
 }
 
+const kept_revision = -1;
+
 interface CachedDrawing {
   revision: number;
   markup: string;
@@ -39,6 +42,10 @@ function keep_drawing(key: string, drawing: CachedDrawing): void {
   if (cache.size >= largest_cache && oldest !== undefined) cache.delete(oldest);
   cache.set(key, drawing);
 }
+
+// The paths of all that are at hand, below the graft.
+export const drawings_at_hand = (name: string): string[] =>
+  [...cache.keys()].filter((key) => key.startsWith(`${name} `)).map((key) => key.slice(name.length + 1));
 
 const any_of = (attributes: string[]): string => attributes.map((name) => `[${name}]`).join(",");
 
@@ -117,7 +124,9 @@ function fetch_drawing(key: string, name: string, path: string, revision: number
   if (before) return before;
   const request = ask_text(graft_path(name, path)).then((answer) => {
     in_progress.delete(request_key);
-    if (answer.ok) keep_drawing(key, { revision, markup: answer.value });
+    // One that came from this device may be of an earlier revision: the program is asked again.
+    const kept = answer.ok && answer.headers.has(kept_header);
+    if (answer.ok) keep_drawing(key, { revision: kept ? kept_revision : revision, markup: answer.value });
     return answer;
   });
   in_progress.set(request_key, request);
@@ -129,6 +138,7 @@ export function use_markup(path: string): Markup {
   const open = graft.value;
   const name = open?.name ?? "";
   const revision = open?.revision ?? 0;
+  const connected = connection.value === "connected";
   const key = `${name} ${path}`;
   const [shown, set_shown] = useState<Markup>({ path: "", markup: "", problems: [] });
   useLayoutEffect(() => {
@@ -142,7 +152,7 @@ export function use_markup(path: string): Markup {
     return () => {
       gone = true;
     };
-  }, [key, revision]);
+  }, [key, revision, connected]);
   return shown;
 }
 

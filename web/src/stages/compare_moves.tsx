@@ -63,7 +63,11 @@ function MoveRow({ move, done }: { move: Move; done: boolean }) {
   return (
     <li>
       <label>
-        <input type="checkbox" checked={done} onChange={(event) => void set_tick(subject, event.currentTarget.checked)} />
+        <input
+          type="checkbox"
+          checked={done}
+          onChange={(event) => void set_tick(subject, event.currentTarget.checked, `${action_text[move.action]} ${move.signal}`)}
+        />
         <span class="move-number">{move.step}</span>
         <span>
           {action_text[move.action]} <FromTo move={move} /> {move.signal}

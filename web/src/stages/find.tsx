@@ -77,7 +77,7 @@ function IsolatedFault({ report, proof, practising }: { report: FindReport; proo
         <>
           <p>Repair it and measure the same steps again. Then confirm whether this was the fault: later searches learn from that.</p>
           <div class="buttons">
-            <button type="button" class="primary" aria-pressed={confirmed} onClick={() => void set_tick(subject, !confirmed)}>
+            <button type="button" class="primary" aria-pressed={confirmed} onClick={() => void set_tick(subject, !confirmed, repair.text)}>
               {confirmed ? "This was the fault: confirmed" : "This was the fault"}
             </button>
           </div>

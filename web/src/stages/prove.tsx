@@ -3,17 +3,21 @@
 import type { ComponentChildren } from "preact";
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { Graft, ProveReport } from "../api_types";
+import { open_dialog } from "../dialogs";
 import { prove_path } from "../findings";
 import { first_open_step, latest_by_test, type Step, step_key, steps_of } from "../model/proof";
 import type { MarkedReading } from "../model/reading";
+import { count_of, counts_text } from "../model/waiting_text";
 import { doc } from "../net/graft";
-import { can_store, type Readings, use_readings } from "../net/readings";
+import { type Readings, use_readings } from "../net/readings";
 import { use_report } from "../net/report";
 import { use_ticks } from "../net/ticks";
+import { can_store, refused, waiting_for } from "../net/waiting";
 import { fetch_ahead } from "../parts/drawing";
 import { black_ink, PrintButton } from "../parts/print";
 import { Problems } from "../parts/problems";
 import { Empty, ReportStatus } from "../parts/report_status";
+import { use_wake_lock } from "../parts/wake_lock";
 import { route, select } from "../route";
 import { narrow } from "./compare_face";
 import { hidden_fault, hide_fault, PracticeBanner, practice_fault, readings_in_use, use_practice } from "./practice";
@@ -25,21 +29,25 @@ import { probe_face, StepBefore, StepScreen } from "./prove_step";
 import { TestPlugs } from "./prove_test_plug";
 import { PlanTime } from "./prove_time";
 
-function pending_text(count: number): string {
-  if (count === 0) return "All readings are saved on the workbench computer.";
-  const readings = count === 1 ? "1 reading is" : `${count} readings are`;
-  return `${readings} stored on this device and not sent yet. Keep the page open.`;
-}
-
-function SendState({ readings }: { readings: Readings }) {
+function SendState({ readings, graft }: { readings: Readings; graft: string }) {
+  const row = waiting_for(graft);
+  const count = row ? count_of(row) : 0;
+  const not_taken = refused.value.filter((stored) => stored.graft === graft).length;
   return (
-    <p class="send-state" role="status" data-pending={readings.pending}>
-      {pending_text(readings.pending)}
-      {!can_store.value && " This browser cannot store readings: a reading is lost if there is no connection."}
-      {readings.refused.map((reason) => (
-        <span key={reason}> A reading was refused: {reason}</span>
-      ))}
-    </p>
+    <div class="send-state" role="status" data-pending={readings.pending} data-waits={count}>
+      {!row && "Everything entered here is saved on the workbench computer. "}
+      {row && `${counts_text(row)} ${count === 1 ? "is" : "are"} stored in this browser on this device and not sent yet. `}
+      {row?.reason && `Not taken now: ${row.reason} `}
+      {!can_store.value && "This browser cannot store readings: a reading is lost if there is no connection. "}
+      {not_taken > 0 && (
+        <span class="danger-text">{not_taken === 1 ? "1 entry was not taken." : `${not_taken} entries were not taken.`} </span>
+      )}
+      {count + not_taken > 0 && (
+        <button type="button" class="no-print" onClick={() => (open_dialog.value = "waiting")}>
+          What waits
+        </button>
+      )}
+    </div>
   );
 }
 
@@ -138,6 +146,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
   const at = step ? steps.findIndex((one) => step_key(one) === step_key(step)) : -1;
   const to = (one: Step | null | undefined) => select({ step: one ? step_key(one) : "", again: "" });
   use_faces(report);
+  use_wake_lock(step !== null);
   const test = report.tests.find((one) => step?.kind === "test" && one.id === step.id);
   const condition = report.conditions.find((one) => one.id === (step?.kind === "condition" ? step.id : test?.condition));
   // Nothing is measured on a loom to practise on: there is no power in it.
@@ -185,7 +194,7 @@ function Ready({ graft, report, readings }: { graft: Graft; report: ProveReport;
               Forward
             </button>
           </div>
-          <SendState readings={readings} />
+          <SendState readings={readings} graft={name} />
         </div>
         <WholePlan>
           <PlanTime report={report} latest={latest} minutes={minutes} set_minutes={set_time} />

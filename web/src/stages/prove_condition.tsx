@@ -40,10 +40,10 @@ export function ConditionScreen({ graft, condition, done }: { graft: Graft; cond
   const go_on = () => {
     if (meter.value?.attached) {
       // Also where it is ticked already: the meter goes to ohms only if the last tick says that the loom is dead.
-      void set_tick(subject, true).then(done);
+      void set_tick(subject, true, condition.text).then(done);
       return;
     }
-    if (!ready) void set_tick(subject, true);
+    if (!ready) void set_tick(subject, true, condition.text);
     done();
   };
   useEffect(() => speak(`Prepare first. ${condition.text}`), [condition.id]);

@@ -17,7 +17,11 @@ function Row({ hazard, ticks }: { hazard: OpenHazard; ticks: ReadonlySet<string>
   return (
     <li>
       <label class="tickbox">
-        <input type="checkbox" checked={ticks.has(subject)} onChange={(event) => void set_tick(subject, event.currentTarget.checked)} />
+        <input
+          type="checkbox"
+          checked={ticks.has(subject)}
+          onChange={(event) => void set_tick(subject, event.currentTarget.checked, hazard.text)}
+        />
         <span>
           {sentence(hazard.text)}
           <br />

@@ -23,7 +23,7 @@ function ZeroButton({ meter }: { meter: Meter }) {
 // Power was on in the last step: a person has to say that it is off before the meter goes to ohms.
 function PowerQuestion({ test, condition }: { test: ProveTest; condition: string }) {
   const is_off = async () => {
-    await set_tick(condition_subject(test.condition), true);
+    await set_tick(condition_subject(test.condition), true, condition);
     await set_meter(route.value.graft, test.id);
   };
   return (

@@ -3,9 +3,11 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { Photo } from "../api_types";
 import { show_message } from "../message";
-import { photo_count } from "../net/events";
 import { graft } from "../net/graft";
+import { add_photo, use_photos } from "../net/photos";
 import { ask, graft_path } from "../net/request";
+import { discard_entry, picture_of } from "../net/waiting";
+import type { Stored } from "../outbox";
 
 const by = (author: string | undefined) => (author ? ` by ${author}` : "");
 
@@ -70,25 +72,47 @@ function PhotoEntry({ photo, name, remove }: { photo: Photo; name: string; remov
   );
 }
 
-export function Photos({ subject }: { subject: string }) {
-  const name = graft.value?.name ?? "";
-  const [photos, set_photos] = useState<Photo[]>([]);
-  const read = () =>
-    void ask<{ photos: Photo[] }>(graft_path(name, "/photos")).then((answer) => {
-      if (answer.ok) set_photos(answer.value.photos.filter((photo) => photo.subject === subject));
+// The program does not have it yet: it is shown from this device.
+function PhotoHere({ entry, name }: { entry: Stored; name: string }) {
+  const [asking, set_asking] = useState(false);
+  const [address, set_address] = useState("");
+  useEffect(() => {
+    let made = "";
+    let gone = false;
+    void picture_of(entry.id).then((picture) => {
+      if (!picture || gone || entry.content.kind !== "photo") return;
+      made = URL.createObjectURL(new Blob([picture], { type: entry.content.mime }));
+      set_address(made);
     });
-  const count = photo_count.value;
-  useEffect(read, [name, subject, count]);
+    return () => {
+      gone = true;
+      URL.revokeObjectURL(made);
+    };
+  }, [entry.id]);
+  if (asking && entry.state === "pending")
+    return <RemoveQuestion name={name} remove={() => void discard_entry(entry.id)} keep={() => set_asking(false)} />;
+  return (
+    <span class="photo" data-waits>
+      <a class="button" href={address || undefined} target="_blank" rel="noreferrer">
+        {name}
+      </a>
+      <span class="soft">{entry.state === "saved" ? "being saved" : "waits on this device"}</span>
+      {entry.state === "pending" && (
+        <button type="button" aria-label={`Remove ${name}`} onClick={() => set_asking(true)}>
+          Remove photo
+        </button>
+      )}
+    </span>
+  );
+}
+
+export function Photos({ subject, about }: { subject: string; about: string }) {
+  const name = graft.value?.name ?? "";
+  const { photos, here, again } = use_photos(subject);
   const remove = async (photo: Photo) => {
     const answer = await ask(graft_path(name, `/photos/${encodeURIComponent(photo.id)}`), { method: "DELETE" });
-    if (answer.ok) read();
+    if (answer.ok) again();
     else show_message(`The photo was not removed. ${answer.problems[0]?.message ?? ""}`, "error");
-  };
-  const send = async (file: File) => {
-    const query = new URLSearchParams({ subject, name: file.name });
-    const answer = await ask(graft_path(name, `/photos?${query.toString()}`), { method: "POST", raw: file });
-    if (answer.ok) read();
-    else show_message(`The photo was not saved. ${answer.problems[0]?.message ?? ""}`, "error");
   };
   return (
     <div class="photos no-print">
@@ -101,13 +125,16 @@ export function Photos({ subject }: { subject: string }) {
           capture="environment"
           onChange={(event) => {
             const file = event.currentTarget.files?.[0];
-            if (file) void send(file);
+            if (file) void add_photo(subject, file, about);
             event.currentTarget.value = "";
           }}
         />
       </label>
       {photos.map((photo, index) => (
         <PhotoEntry key={photo.id} photo={photo} name={`Photo ${index + 1}`} remove={() => remove(photo)} />
+      ))}
+      {here.map((entry, index) => (
+        <PhotoHere key={entry.id} entry={entry} name={`Photo ${photos.length + index + 1}`} />
       ))}
     </div>
   );

@@ -259,7 +259,7 @@ export function StepScreen({ graft, test, condition, number, title, before, read
             </button>
           </div>
         )}
-        <Photos subject={test.id} />
+        <Photos subject={test.id} about={test.text} />
       </div>
     </section>
   );

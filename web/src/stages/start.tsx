@@ -6,6 +6,8 @@ import { ask } from "../net/request";
 import { Problems } from "../parts/problems";
 import { route } from "../route";
 import { Topbar } from "../topbar";
+import { PlainLink } from "../waiting/plain_link";
+import { WaitingNotice } from "../waiting/waiting_notice";
 import { NewJob } from "./new_job";
 import { JobCards } from "./start_jobs";
 import { Ways } from "./start_ways";
@@ -54,7 +56,9 @@ export function Start() {
     <div class={fresh ? "frame frame-start frame-new" : "frame frame-start"}>
       <Topbar />
       <main id="sheet" tabIndex={-1}>
+        <PlainLink />
         <h1>{fresh ? "New job" : "Jobs"}</h1>
+        <WaitingNotice />
         <Problems list={problems} />
         {fresh && <NewJob taken={taken} />}
         {!fresh && grafts && <Jobs grafts={grafts} taken={taken} again={() => void read()} />}
