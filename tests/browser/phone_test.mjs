@@ -45,7 +45,7 @@ const at_step = async (page, graft) => {
 };
 
 // Past the screens that say what to unplug, up to the first measurement.
-const to_first_test = async (page, graft) => {
+export const to_first_test = async (page, graft) => {
   await at_step(page, graft);
   const prepared = page.locator(".step-condition .step-next");
   const measuring = page.locator(".step-test");
@@ -156,7 +156,7 @@ const kept_paths = (page) =>
     return paths;
   });
 
-const until_kept = async (page, wanted) => {
+export const until_kept = async (page, wanted) => {
   for (let tries = 0; tries < 400; tries += 1) {
     const kept = await kept_paths(page);
     if (wanted.every((path) => kept.some((one) => one.endsWith(path)))) return;

@@ -4,7 +4,7 @@ import { useEffect, useState } from "preact/hooks";
 import { ask_first } from "./ask_first";
 import { show_message } from "./message";
 import { clock_text, count_of, counts_text, total_of } from "./model/waiting_text";
-import { type Device, leave, list_devices, remove_device } from "./net/devices";
+import { leave, list_devices, type PairedDevice, remove_device } from "./net/devices";
 import { forget_loaded } from "./net/offline";
 import type { Refusal } from "./net/request";
 import { waiting } from "./net/waiting";
@@ -31,7 +31,7 @@ async function log_out(): Promise<void> {
   location.reload();
 }
 
-async function remove(device: Device, again: () => void): Promise<void> {
+async function remove(device: PairedDevice, again: () => void): Promise<void> {
   const text = [
     `${device.name} is let in no longer, until it scans a new code.`,
     "Whether something still waits on it is not known here. If so, it stays there and is sent once the device is paired again.",
@@ -42,7 +42,7 @@ async function remove(device: Device, again: () => void): Promise<void> {
   again();
 }
 
-function DeviceRow({ device, again }: { device: Device; again: () => void }) {
+function DeviceRow({ device, again }: { device: PairedDevice; again: () => void }) {
   const rows: [string, string][] = [
     ["first seen", clock_text(device.since)],
     ["last seen", clock_text(device.seen)],
@@ -77,7 +77,7 @@ function DeviceRow({ device, again }: { device: Device; again: () => void }) {
 
 // Nothing where the program keeps no such list.
 export function Devices() {
-  const [devices, set_devices] = useState<Device[]>([]);
+  const [devices, set_devices] = useState<PairedDevice[]>([]);
   const read = () => void list_devices().then((answer) => set_devices(answer.ok ? answer.value.devices : []));
   useEffect(read, []);
   if (devices.length === 0) return null;

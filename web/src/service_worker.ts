@@ -70,8 +70,9 @@ function cache_of(url: URL): string {
   return kept_data.test(url.pathname) ? data_cache : "";
 }
 
-// The page itself is the same whatever stands behind the "?".
-const key_of = (url: URL): string => (page_files.includes(url.pathname) ? url.pathname : url.pathname + url.search);
+// The page itself is the same whatever stands behind the "?", and a report is the same whichever job made it.
+const key_of = (url: URL): string =>
+  page_files.includes(url.pathname) ? url.pathname : url.pathname + url.search.replace(/[?&]job=[^&]*$/, "");
 
 function with_header(response: Response, name: string, value: string): Response {
   const headers = new Headers(response.headers);
