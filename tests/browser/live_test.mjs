@@ -1,5 +1,5 @@
 // Two pages on one graft; undo; conflicts; a lost connection.
-import { check, equal, open_page, test } from "./runner.mjs";
+import { check, equal, open_page, test, timed_test } from "./runner.mjs";
 import { start_server } from "./server.mjs";
 import { button, document_of, make_graft, names, stage, until_document } from "./steps.mjs";
 
@@ -15,7 +15,7 @@ const shows = (page, value) =>
     polling: 10,
   });
 
-test("two pages see each other's changes within 300 ms", async (world) => {
+timed_test("two pages see each other's changes within 300 ms", async (world) => {
   const one = await open_page(world);
   const two = await open_page(world, { size: "phone" });
   const graft = await make_graft(one, "shared", { example: true });

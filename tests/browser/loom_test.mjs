@@ -2,7 +2,7 @@
 // module corrected under Gather.
 
 import { violations } from "./axe.mjs";
-import { at_both_sizes, check, equal, open_page, shots, test, until_idle } from "./runner.mjs";
+import { at_both_sizes, check, equal, open_page, shots, test, timed_test, until_idle } from "./runner.mjs";
 import { button, document_of, make_graft, names, read_json, send, stage } from "./steps.mjs";
 
 const loom_names = {
@@ -107,7 +107,7 @@ test("loom: a cell is typed, refused, completed, undone", async (world) => {
 // The page promises 300 ms for five hundred cells; test machines are shared, so three times that counts as a fault here.
 const fill_most_ms = 900;
 
-test("loom: five hundred cells are filled down in one change, in a loom of two thousand wires", async (world) => {
+timed_test("loom: five hundred cells are filled down in one change, in a loom of two thousand wires", async (world) => {
   const page = await open_page(world);
   const graft = await make_graft(page, "many", { example: true });
   const steps = Array.from({ length: 2000 }, (_, n) => ({ op: "add", path: "/wires/-", value: { id: `x${n}`, signal: `extra ${n}` } }));

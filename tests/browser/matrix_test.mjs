@@ -1,7 +1,7 @@
 // The table of steps and faults: picked by mouse, finger and keys, filtered, marked by readings, fast when large.
 import { join } from "node:path";
 import { violations } from "./axe.mjs";
-import { at_size, check, equal, open_page, shots, test } from "./runner.mjs";
+import { at_size, check, equal, open_page, shots, test, timed_test } from "./runner.mjs";
 import { button, make_graft, names, proof_of, send, stage } from "./steps.mjs";
 
 async function post_reading(page, graft, reading) {
@@ -203,7 +203,7 @@ for (const [faults, steps] of [
   [500, 72],
   [2000, 300],
 ]) {
-  test(`the table of steps and faults stays fast at ${faults} x ${steps}`, async (world) => {
+  timed_test(`the table of steps and faults stays fast at ${faults} x ${steps}`, async (world) => {
     const page = await open_page(world);
     const graft = await make_graft(page, "large", { example: true });
     const report = JSON.stringify(made_up(faults, steps));

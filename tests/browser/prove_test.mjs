@@ -2,7 +2,7 @@
 // fault, and what two devices see of each other.
 
 import { join } from "node:path";
-import { at_both_sizes, at_size, check, equal, open_page, shots, test } from "./runner.mjs";
+import { at_both_sizes, at_size, check, equal, open_page, shots, test, timed_test } from "./runner.mjs";
 import { start_server } from "./server.mjs";
 import { button, make_graft, names, proof_of, read_json, stage } from "./steps.mjs";
 
@@ -144,7 +144,7 @@ at_size("phone", "the search finds the hidden swap", async (world) => {
   equal(readings.length, 0, "nothing of practice is in the graft");
 });
 
-test("probabilities change at once after a reading of another device", async (world) => {
+timed_test("probabilities change at once after a reading of another device", async (world) => {
   const bench = await open_page(world);
   const graft = await make_graft(bench, "odds", { example: true });
   const proof = await proof_of(bench, graft);

@@ -1,6 +1,7 @@
 // A small test runner whose closing lines are GoogleTest's, so that tools/run_tests adds them up with the others.
 
 import { mkdirSync } from "node:fs";
+import { cpus } from "node:os";
 import { join } from "node:path";
 import { chromium } from "playwright-core";
 import { root, start_server } from "./server.mjs";
@@ -15,7 +16,12 @@ export const sizes = {
 
 const tests = [];
 export function test(name, body) {
-  tests.push({ name, body });
+  tests.push({ name, body, alone: false });
+}
+
+// What measures how long something takes: nothing else may run meanwhile.
+export function timed_test(name, body) {
+  tests.push({ name, body, alone: true });
 }
 
 // What a test does at one size is not about the layout: once is enough.
@@ -130,18 +136,35 @@ async function run_one({ name, body }, browser) {
 
 export const open_browser = () => chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox"] });
 
+async function run_and_tell(one, browser, failed) {
+  console.log(`[ RUN      ] ${one.name}`);
+  const started = performance.now();
+  const error = await run_one(one, browser);
+  const time = `(${Math.round(performance.now() - started)} ms)`;
+  if (error) failed.push(one.name);
+  console.log(error ? `${error}\n[  FAILED  ] ${one.name} ${time}` : `[       OK ] ${one.name} ${time}`);
+}
+
+// Most tests wait for a page or for the program: two at a time keep two cores busy.
+const at_a_time = Number(process.env.LOOMGRAFT_BROWSER_JOBS ?? Math.min(2, cpus().length));
+
+async function run_side_by_side(waiting, browser, failed) {
+  const work = async () => {
+    for (let one = waiting.shift(); one; one = waiting.shift()) await run_and_tell(one, browser, failed);
+  };
+  await Promise.all(Array.from({ length: at_a_time }, work));
+}
+
 export async function run_all(filter) {
   const browser = await open_browser();
   const failed = [];
   const chosen = tests.filter(({ name }) => name.includes(filter));
-  for (const one of chosen) {
-    console.log(`[ RUN      ] ${one.name}`);
-    const started = performance.now();
-    const error = await run_one(one, browser);
-    const time = `(${Math.round(performance.now() - started)} ms)`;
-    if (error) failed.push(one.name);
-    console.log(error ? `${error}\n[  FAILED  ] ${one.name} ${time}` : `[       OK ] ${one.name} ${time}`);
-  }
+  await run_side_by_side(
+    chosen.filter(({ alone }) => !alone),
+    browser,
+    failed,
+  );
+  for (const one of chosen.filter(({ alone }) => alone)) await run_and_tell(one, browser, failed);
   await browser.close();
   console.log(`[  PASSED  ] ${chosen.length - failed.length} tests.`);
   if (failed.length > 0)

@@ -3,7 +3,7 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { violations } from "./axe.mjs";
-import { at_both_sizes, check, equal, open_page, shots, test, until_idle } from "./runner.mjs";
+import { at_both_sizes, check, equal, open_page, shots, test, timed_test, until_idle } from "./runner.mjs";
 import { button, demo_file, document_of, make_graft, names, paste_table, preview_table, stage, start_graft } from "./steps.mjs";
 
 // What each screen shows when it is complete.
@@ -83,7 +83,7 @@ at_both_sizes("axe-core finds nothing while a table is added, a cavity is filled
 // The page promises 100 ms; test machines are shared, so only more than three times that counts as a fault here.
 const blocked_most_ms = 300;
 
-test("no screen of the demo blocks the page for long", async (world) => {
+timed_test("no screen of the demo blocks the page for long", async (world) => {
   const page = await open_page(world);
   const graft = await make_graft(page, "blocks", { example: true });
   await page.goto("/#/");
