@@ -94,6 +94,8 @@ void add_serve(CLI::App& app, int& exit) {
   command->add_option("--port", call->options.port, "port; 0 for any free one")->check(CLI::Range(0, 65535));
   command->add_flag("--lan", call->options.lan, "let devices on your own network join with a code");
   command->add_flag("--open", call->open, "open the page in the browser");
+  command->add_flag("!--no-copies", call->options.dated_copies,
+                    "make no dated copies in the folder's \"backups\" while nobody writes");
   command->add_option(
       "--meter", call->meter,
       "a meter that answers SCPI commands: tcp:HOST:PORT, serial:DEVICE or serial:DEVICE:BAUD");

@@ -64,7 +64,7 @@ Stored<std::unique_ptr<Workbench>> Workbench::start(const ServeOptions& options)
   std::unique_ptr<Workbench> bench(new Workbench(options));
   // Stored in the folder that the devices get access to.
   bench->pairing_ = std::make_unique<Pairing>(options.lan ? served->folder + "/.loomgraft-devices" : "");
-  bench->grafts_ = std::make_unique<OpenGrafts>(std::move(*folder), served->only);
+  bench->grafts_ = std::make_unique<OpenGrafts>(std::move(*folder), served->only, options.dated_copies);
   if (!served->only.empty()) {
     const auto opened = bench->grafts_->open(served->only);
     if (!opened) return tl::unexpected(opened.error());

@@ -40,6 +40,7 @@ struct ServeOptions {
   JobQueueOptions jobs;
   std::optional<MeterAddress> meter;  // none: readings are typed
   MeterTiming meter_timing;
+  bool dated_copies = true;      // in the folder's "backups", while nobody writes
   std::size_t max_streams = 24;  // of events; each holds a thread
 };
 

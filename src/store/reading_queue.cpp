@@ -85,8 +85,7 @@ ReadingQueue::ReadingQueue(ReadingQueue&&) noexcept = default;
 ReadingQueue& ReadingQueue::operator=(ReadingQueue&&) noexcept = default;
 ReadingQueue::~ReadingQueue() = default;
 
-Stored<ReadingQueue> ReadingQueue::open(const std::string& path, OpenOptions options) {
-  options.access = Access::write;
+Stored<ReadingQueue> ReadingQueue::open(const std::string& path, const OpenOptions& options) {
   auto file = GraftFile::open(path, options);
   if (!file) return tl::unexpected(std::move(file.error()));
   auto inner = std::make_unique<Inner>(std::move(*file));

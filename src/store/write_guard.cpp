@@ -1,0 +1,192 @@
+// What stands between a write and its acknowledgement: is the file that was opened still the file of that name, and
+// would a copy of it show that its log is missing? The marks are explained in file_log_internal.h.
+#include <chrono>
+#include <thread>
+
+#include "store/graft_file_internal.h"
+
+namespace loomgraft {
+
+using namespace store;
+
+namespace {
+
+constexpr int patience_ms = 200;  // how long a write waits for readers before it goes on unmarked
+constexpr std::uint64_t long_log_bytes =
+    8ULL << 20U;  // as much as a few photos; reading slows down with its length
+
+}  // namespace
+
+Problem GraftFile::Inner::file_replaced() {
+  replaced = true;
+  return store_problem(path, "file-replaced",
+                       "The file was replaced, cut or removed while it was open; this was not saved.",
+                       "Look whether the file there is the right one, then make the change again.");
+}
+
+LogMark GraftFile::Inner::mark() {
+  if (!read_mark)
+    read_mark = std::make_unique<SQLite::Statement>(*database, "SELECT token, based_on, open FROM counter");
+  LogMark mark;
+  if (read_mark->executeStep()) {
+    mark = {read_mark->getColumn(0).getInt64(), read_mark->getColumn(1).getInt64(),
+            read_mark->getColumn(2).getInt64()};
+  }
+  read_mark->reset();
+  return mark;
+}
+
+bool GraftFile::Inner::is_marked() {
+  if (!with_log) return true;
+  const LogMark now = mark();
+  if (now.open == 0) return false;
+  if (now.token == marked_token) return true;
+  const auto in_file = mark_in_file(*database);
+  if (!in_file || in_file->token != now.token || in_file->open == 0) return false;
+  marked_token = now.token;
+  return true;
+}
+
+bool GraftFile::Inner::is_in_place() {
+  return !replaced && files.unchanged() && (!with_log || as_it_is || !hashed || content_in_place());
+}
+
+// The log begins on the token that the file has, so the file's own token is that of this log or the one before it. A
+// token that changes though no connection wrote is that of a file that was copied over this one. Another process may be
+// writing the log back at this moment: a page that is half written is read again.
+bool GraftFile::Inner::content_in_place() {
+  constexpr int tries = 5;
+  for (int i = 0; i < tries; ++i) {
+    if (i > 0) std::this_thread::sleep_for(std::chrono::milliseconds(1));
+    const LogMark now = mark();
+    const std::int64_t changes = version();
+    const auto in_file = mark_in_file(*database);
+    if (!in_file || (in_file->token != now.token && in_file->token != now.based_on)) continue;
+    if (now.token != known_token && changes == known_version) continue;
+    known_token = now.token;
+    known_version = changes;
+    return true;
+  }
+  return false;
+}
+
+void GraftFile::Inner::watch() {
+  files = NamedFiles(path, with_log);
+  int moved = 0;
+  sqlite3_file_control(database->getHandle(), "main", SQLITE_FCNTL_HAS_MOVED, &moved);
+  replaced = moved != 0 && !as_it_is;
+  if (!hashed) return;
+  known_token = mark().token;
+  known_version = version();
+}
+
+std::int64_t GraftFile::Inner::version() {
+  if (!data_version) data_version = std::make_unique<SQLite::Statement>(*database, "PRAGMA data_version");
+  data_version->reset();
+  data_version->executeStep();
+  const std::int64_t value = data_version->getColumn(0).getInt64();
+  data_version->reset();
+  return value;
+}
+
+// The mark goes through the log like everything else; writing the log back at once puts it into the file. A reader who
+// does not end prevents that: then the entry is still safe, and only a copy made now would not show that it is partial.
+void GraftFile::Inner::mark_log() {
+  {
+    SQLite::Transaction transaction(*database, SQLite::TransactionBehavior::IMMEDIATE);
+    if (!is_in_place() || is_marked()) return;
+    // While the file lacks the last mark, its log has not begun anew and needs no new token.
+    const auto in_file = mark_in_file(*database);
+    const bool anew = in_file && in_file->token == known_token;
+    SQLite::Statement update(*database,
+                             anew ? "UPDATE counter SET based_on = token, token = random(), open = ?"
+                                  : "UPDATE counter SET open = ?");
+    update.bind(1, files.inode());
+    update.exec();
+    marked_token = known_token = mark().token;
+    transaction.commit();
+  }
+  write_log_back(*database, std::min(options.busy_ms, patience_ms), options.busy_ms);
+}
+
+std::unique_ptr<SQLite::Transaction> GraftFile::Inner::begin() {
+  constexpr int tries = 3;  // somebody else may settle the log in between
+  for (int i = 0;; ++i) {
+    auto transaction =
+        std::make_unique<SQLite::Transaction>(*database, SQLite::TransactionBehavior::IMMEDIATE);
+    if (i == tries || is_marked() || !is_in_place()) return transaction;
+    transaction.reset();
+    mark_log();
+  }
+}
+
+void GraftFile::Inner::leave_mark() {
+  // Without a log, what was before can lie in a journal: the same marks tell whose that is.
+  if (!hashed) return;
+  database->exec(with_log ? "UPDATE counter SET open = open"
+                          : "UPDATE counter SET based_on = token, token = random()");
+}
+
+// A log is emptied only with `open` at 0, and the next write begins with a mark: so each beginning of a log has a token of
+// its own.
+bool GraftFile::Inner::settle(int wait_ms) {
+  if (!with_log || as_it_is || replaced) return !replaced;
+  {
+    SQLite::Transaction transaction(*database, SQLite::TransactionBehavior::IMMEDIATE);
+    if (!is_in_place()) {
+      replaced = true;
+      return false;
+    }
+    if (mark().open != 0) {
+      database->exec("UPDATE counter SET open = 0");
+      transaction.commit();
+    }
+  }
+  return write_log_back(*database, wait_ms, options.busy_ms);
+}
+
+void GraftFile::Inner::settle_a_long_log() {
+  if (!with_log || files.log_bytes() < long_log_bytes) return;
+  try {
+    settle(patience_ms);
+  } catch (const SQLite::Exception&) {  // what was written is in the log, and the next write tries again
+    return;
+  }
+}
+
+GraftFile::Inner::~Inner() {
+  if (!database || as_it_is || replaced) return;
+  try {
+    if (options.access == Access::write) settle(0);
+    // Then the last one to close removes the log and its index. Others may write meanwhile: then this is not the last.
+    const bool may_remove = is_in_place() && (!hashed || mark().open == 0);
+    if (may_remove) sqlite3_db_config(database->getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 0, nullptr);
+  } catch (const SQLite::Exception&) {
+    return;  // the log stays beside the file, which is as good
+  }
+}
+
+bool GraftFile::in_place() {
+  const std::lock_guard<std::mutex> lock(inner_->mutex);
+  Inner& inner = *inner_;
+  if (inner.as_it_is || inner.replaced) return !inner.replaced;
+  try {
+    if (!inner.is_in_place()) inner.replaced = true;
+  } catch (const SQLite::Exception&) {  // whoever reads or writes next is told
+    return true;
+  }
+  return !inner.replaced;
+}
+
+bool GraftFile::replaced() const {
+  return inner_->replaced;
+}
+
+Stored<bool> GraftFile::settle() {
+  return inner_->with_lock([&]() -> Stored<bool> {
+    if (inner_->options.access == Access::read) return refuse(inner_->opened_for_reading());
+    return inner_->settle(std::min(inner_->options.busy_ms, patience_ms));
+  });
+}
+
+}  // namespace loomgraft
