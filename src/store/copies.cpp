@@ -54,7 +54,7 @@ void copy_pages(SQLite::Database& from, SQLite::Database& to) {
   if (status != SQLITE_OK) throw SQLite::Exception(to.getHandle(), status);
   to.exec("PRAGMA journal_mode = DELETE");
   to.exec("PRAGMA synchronous = FULL");
-  if (has_hashes(to)) to.exec("UPDATE counter SET token = random(), based_on = 0, open = 0");
+  if (has_hashes(to)) write_mark(to, next_mark({}, 0));
 }
 
 // A checked copy of the file under the unfinished name of `to`.

@@ -125,6 +125,7 @@ bool add_hashes(SQLite::Database& database) {
   if (has_hashes(database)) return false;
   database.exec(add_hashes_sql);
   begin_chain(database);
+  write_mark(database, {});
   database.exec("PRAGMA user_version = " + std::to_string(schema_version));
   transaction.commit();
   write_log_back(database, 1000, 1000);
@@ -134,13 +135,26 @@ bool add_hashes(SQLite::Database& database) {
 // Remembers in the file that entries may be missing, so that it is said whenever it is opened.
 void note_loss(SQLite::Database& database) {
   SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
-  database.exec("UPDATE counter SET lost = seq, open = 0, based_on = token, token = random()");
+  database.exec("UPDATE counter SET lost = seq");
+  write_mark(database, next_mark(read_mark(database), 0));
   transaction.commit();
   write_log_back(database, 1000, 1000);
 }
 
+// What a program that was killed or lost its power left in the log. Until it is in the file, a page of which only a part
+// was written back may stand there.
+void take_in_log(SQLite::Database& database) {
+  {
+    SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
+    const LogMark mark = read_mark(database);
+    write_mark(database, {mark.token, mark.based_on, 0});
+    transaction.commit();
+  }
+  write_log_back(database, 1000, 1000);
+}
+
 void see_to_marks(OpenedDatabase& opened, const std::string& path, const OpenOptions& options,
-                  bool incomplete) {
+                  const Beside& beside) {
   SQLite::Database& database = *opened.database;
   const bool writes = options.access == Access::write;
   if (writes && !has_hashes(database) && add_hashes(database)) {
@@ -152,8 +166,11 @@ void see_to_marks(OpenedDatabase& opened, const std::string& path, const OpenOpt
   }
   opened.hashed = has_hashes(database);
   if (!opened.hashed) return;
+  if (writes && opened.with_log && beside.log_holds) take_in_log(database);
+  const bool incomplete = beside.incomplete;
   if (incomplete && writes) note_loss(database);
-  if (writes && !opened.with_log) database.exec("UPDATE counter SET open = 0 WHERE open <> 0");
+  if (writes && !opened.with_log && read_mark(database).open != 0)
+    write_mark(database, next_mark(read_mark(database), 0));
   const std::int64_t lost = database.execAndGet("SELECT lost FROM counter").getInt64();
   if (incomplete || lost > 0) {
     say_incomplete(path, lost > 0 ? lost : last_number(database),
@@ -314,7 +331,7 @@ Stored<OpenedDatabase> open_database(const std::string& path, const OpenOptions&
           "The folder is on a share (" + share + "). The file is written without a log: that is slower.",
           "Let only one computer write here at a time; a folder on this computer's own disk is safer."));
     }
-    see_to_marks(opened, path, options, beside.incomplete);
+    see_to_marks(opened, path, options, beside);
     return opened;
   });
 }
@@ -337,7 +354,7 @@ Stored<DatabasePtr> create_database(const std::string& path, const OpenOptions& 
     database->exec("PRAGMA user_version = " + std::to_string(schema_version));
     database->exec(schema_sql);
     begin_chain(*database);
-    database->exec("UPDATE counter SET token = random()");
+    write_mark(*database, next_mark({}, 0));
     transaction.commit();
     return database;
   });

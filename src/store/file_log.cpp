@@ -3,14 +3,18 @@
 #include <sys/vfs.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
+#include <cerrno>
 #include <cstdio>
 #include <ctime>
 #include <set>
+#include <utility>
 #include <vector>
 
 #include "store/file_log_internal.h"
 #include "store/schema_internal.h"
+#include "store/sha256.h"
 
 namespace loomgraft::store {
 namespace {
@@ -42,17 +46,6 @@ class PageReader {
     }
     return value;
   }
-  // A whole number of `bytes` bytes with its sign.
-  std::int64_t number(std::size_t bytes) {
-    if (bytes == 0 || at_ + bytes > page_.size()) {
-      fine = fine && bytes == 0;
-      return 0;
-    }
-    std::uint64_t value = big_endian(page_, at_, bytes);
-    if (bytes < 8 && (value >> (8 * bytes - 1) & 1U) != 0) value |= ~std::uint64_t{0} << (8 * bytes);
-    at_ += bytes;
-    return static_cast<std::int64_t>(value);
-  }
   void skip(std::uint64_t bytes) {
     if (bytes > page_.size() - at_) fine = false;
     if (fine) at_ += static_cast<std::size_t>(bytes);
@@ -66,12 +59,30 @@ class PageReader {
   std::size_t at_;
 };
 
-std::int64_t value_of(PageReader& reader, std::uint64_t type) {
-  constexpr std::array<std::size_t, 7> bytes = {0, 1, 2, 3, 4, 6, 8};
-  if (type < bytes.size()) return reader.number(bytes[static_cast<std::size_t>(type)]);
-  if (type == 8 || type == 9) return static_cast<std::int64_t>(type) - 8;
-  reader.skip(type >= 12 ? (type - 12) / 2 : 8);
-  return 0;
+std::uint64_t bytes_of_type(std::uint64_t type) {
+  constexpr std::array<std::uint64_t, 12> bytes = {0, 1, 2, 3, 4, 6, 8, 8, 0, 0, 0, 0};
+  return type < bytes.size() ? bytes[static_cast<std::size_t>(type)] : (type - 12) / 2;
+}
+
+// ---- the mark: three numbers and the beginning of their SHA-256
+
+constexpr std::size_t mark_bytes = 32;
+
+std::string blob_of(const LogMark& mark) {
+  std::string text;
+  for (const std::int64_t number : {mark.token, mark.based_on, mark.open}) {
+    for (int shift = 56; shift >= 0; shift -= 8)
+      text += static_cast<char>(static_cast<std::uint64_t>(number) >> shift & 0xffU);
+  }
+  return text + sha256_bytes(text).substr(0, 8);
+}
+
+std::optional<LogMark> mark_of(std::string_view blob) {
+  if (blob.size() != mark_bytes) return std::nullopt;
+  const LogMark mark{static_cast<std::int64_t>(big_endian(blob, 0, 8)),
+                     static_cast<std::int64_t>(big_endian(blob, 8, 8)),
+                     static_cast<std::int64_t>(big_endian(blob, 16, 8))};
+  return blob_of(mark) == blob ? std::optional(mark) : std::nullopt;
 }
 
 // ---- the two files beside it (sections 3 and 4.1)
@@ -100,21 +111,49 @@ class Bytes {
   int descriptor_;
 };
 
-// The marks of the log's committed entries, in order; none where it holds none that count.
+// Over words of four bytes in pairs (section 4.2).
+class LogSum {
+ public:
+  explicit LogSum(bool big) : big_(big) {}
+  void add(std::string_view bytes) {
+    for (std::size_t at = 0; at + 8 <= bytes.size(); at += 8) {
+      first_ += word(bytes, at) + second_;
+      second_ += word(bytes, at + 4) + first_;
+    }
+  }
+  bool is(std::string_view bytes, std::size_t at) const {
+    return big_endian(bytes, at, 4) == first_ && big_endian(bytes, at + 4, 4) == second_;
+  }
+
+ private:
+  std::uint32_t word(std::string_view bytes, std::size_t at) const {
+    const auto value = static_cast<std::uint32_t>(big_endian(bytes, at, 4));
+    return big_ ? value : __builtin_bswap32(value);
+  }
+  bool big_;
+  std::uint32_t first_ = 0, second_ = 0;
+};
+
+// The marks of the log's committed entries, in order; `holds` says whether SQLite finds any entries in it.
 std::vector<LogMark> marks_in_log(const std::string& path, bool& holds) {
   const Bytes log(path);
   const std::string head = log.read(0, log_head_bytes);
   std::vector<LogMark> marks, pending;
   holds = false;
   if (head.size() < log_head_bytes || big_endian(head, 8, 4) != page_bytes) return marks;
+  LogSum sum((static_cast<unsigned char>(head[3]) & 1U) != 0);
+  sum.add(std::string_view(head).substr(0, 24));
+  if (!sum.is(head, 24)) return marks;
   const std::string salts = head.substr(16, 8);
   for (std::uint64_t at = log_head_bytes;; at += frame_head_bytes + page_bytes) {
-    const std::string frame = log.read(at, frame_head_bytes);
-    if (frame.size() < frame_head_bytes || frame.substr(8, 8) != salts) return marks;
-    if (big_endian(frame, 0, 4) == counter_page) {
-      if (const auto mark = mark_in_page(log.read(at + frame_head_bytes, page_bytes)))
-        pending.push_back(*mark);
-    }
+    const std::string frame = log.read(at, frame_head_bytes + page_bytes);
+    if (frame.size() < frame_head_bytes + page_bytes || frame.substr(8, 8) != salts) return marks;
+    const std::string_view page = std::string_view(frame).substr(frame_head_bytes);
+    sum.add(std::string_view(frame).substr(0, 8));
+    sum.add(page);
+    if (!sum.is(frame, 16)) return marks;
+    const auto mark = big_endian(frame, 0, 4) == counter_page ? mark_in_page(page) : std::nullopt;
+    if (mark) pending.push_back(*mark);
     if (big_endian(frame, 4, 4) == 0) continue;  // not the last page of its transaction
     holds = true;
     marks.insert(marks.end(), pending.begin(), pending.end());
@@ -131,21 +170,36 @@ bool is_own_log(const std::string& path, const LogMark& file, bool& holds) {
   return tokens.contains(file.token);
 }
 
+// The first page without what every write changes: how it is written, and how often (section 1.3).
+std::string without_counters(std::string page) {
+  if (page.size() < 100) return {};
+  for (const auto& [from, to] : {std::pair<std::ptrdiff_t, std::ptrdiff_t>{18, 20}, {24, 28}, {92, 100}})
+    std::fill(page.begin() + from, page.begin() + to, '\0');
+  return page;
+}
+
 // A journal holds pages as they were. It is the file's own if the counter in it is the one that the file has, or had
 // before the transaction that was not completed.
-bool is_own_journal(const std::string& path, const LogMark& file) {
+bool is_own_journal(const std::string& path, const LogMark& file, const std::string& first) {
   const Bytes journal(path);
   const std::string head = journal.read(0, 28);
   if (head.size() < 28 || head.substr(0, 8) != "\xd9\xd5\x05\xf9\x20\xa1\x63\xd7")
     return true;  // SQLite ignores it
-  const std::uint64_t sector = big_endian(head, 20, 4);
-  for (std::uint64_t at = sector;; at += 8 + page_bytes) {
+  std::string first_page;
+  // How many records are known to be on the disk; while it is 0 nothing of the file was overwritten.
+  const std::uint64_t count = big_endian(head, 8, 4);
+  if (count == 0) return true;
+  std::uint64_t at = big_endian(head, 20, 4);  // the head takes a sector
+  for (std::uint64_t i = 0; i < count; ++i, at += 8 + page_bytes) {
     const std::string record = journal.read(at, 4 + page_bytes);
     if (record.size() < 4 + page_bytes) return false;
+    if (big_endian(record, 0, 4) == 1) first_page = record.substr(4);
     if (big_endian(record, 0, 4) != counter_page) continue;
     const auto mark = mark_in_page(std::string_view(record).substr(4));
     return mark && (mark->token == file.token || mark->token == file.based_on);
   }
+  // Turning the log on or off changes nothing but the first page.
+  return count == 1 && without_counters(first_page) == without_counters(first);
 }
 
 sqlite3_file* file_of(SQLite::Database& database) {
@@ -221,7 +275,11 @@ void judge_and_clear(SQLite::Database& database, const std::string& path, Beside
   const std::string first = raw_page(database, 1);
   const auto mark = mark_in_file(database);
   // A file that is damaged at this place is judged by nobody; its log may be what saves it.
-  if (first.size() < 100 || !mark) return;
+  if (first.size() < 100) return;
+  if (!mark) {
+    marks_in_log(path + "-wal", beside.log_holds);
+    return;
+  }
   const struct stat log = info_of(path + "-wal");
   const bool own_log = log.st_size == 0 || is_own_log(path + "-wal", *mark, beside.log_holds);
   // Killed between the mark and the first entry leaves an empty log beside the very file that was marked.
@@ -230,9 +288,7 @@ void judge_and_clear(SQLite::Database& database, const std::string& path, Beside
   beside.log_holds = beside.log_holds && own_log;
   beside.incomplete = mark->open != 0 && !beside.log_holds && !just_marked;
   if (!own_log) clear_part(path, "-wal", beside);
-  // Byte 18: 2 where the file is written through a log (section 1.3.3); then no journal is its own.
-  const bool with_log = first[18] == 2;
-  if (info_of(path + "-journal").st_size > 0 && (with_log || !is_own_journal(path + "-journal", *mark)))
+  if (info_of(path + "-journal").st_size > 0 && !is_own_journal(path + "-journal", *mark, first))
     clear_part(path, "-journal", beside);
 }
 
@@ -249,13 +305,36 @@ std::optional<LogMark> mark_in_page(std::string_view page) {
   const std::uint64_t head_bytes = cell.varint();
   std::vector<std::uint64_t> types;
   while (cell.fine && cell.at() < start + head_bytes) types.push_back(cell.varint());
-  if (!cell.fine || (types.size() != 2 && types.size() != 9)) return std::nullopt;
-  std::vector<std::int64_t> values;
-  values.reserve(types.size());
-  for (const std::uint64_t type : types) values.push_back(value_of(cell, type));
-  if (!cell.fine) return std::nullopt;
-  if (values.size() == 2) return LogMark{};
-  return LogMark{values[5], values[6], values[7]};
+  constexpr std::size_t columns_before = 5, columns = 7;
+  if (!cell.fine || (types.size() != 2 && types.size() != columns)) return std::nullopt;
+  if (types.size() == 2) return LogMark{};
+  for (std::size_t i = 0; i < columns_before; ++i) cell.skip(bytes_of_type(types[i]));
+  if (!cell.fine || bytes_of_type(types[columns_before]) != mark_bytes) return std::nullopt;
+  return mark_of(page.substr(std::min(cell.at(), page.size()), mark_bytes));
+}
+
+LogMark read_mark(SQLite::Database& database) {
+  SQLite::Statement select(database, "SELECT mark FROM counter");
+  if (!select.executeStep()) return {};
+  return mark_of(select.getColumn(0).getString()).value_or(LogMark{});
+}
+
+void write_mark(SQLite::Database& database, const LogMark& mark) {
+  SQLite::Statement update(database, "UPDATE counter SET mark = ?");
+  const std::string blob = blob_of(mark);
+  update.bind(1, blob.data(), static_cast<int>(blob.size()));
+  update.exec();
+}
+
+LogMark next_mark(const LogMark& mark, std::int64_t open) {
+  LogMark next{0, mark.token, open};
+  sqlite3_randomness(sizeof next.token, &next.token);
+  return next;
+}
+
+std::uint64_t bytes_in_file(SQLite::Database& database) {
+  const std::string page = raw_page(database, 1);
+  return page.empty() ? 0 : big_endian(page, 28, 4) * page_bytes;  // section 1.3.8
 }
 
 std::optional<LogMark> mark_in_file(SQLite::Database& database) {
@@ -308,14 +387,14 @@ NamedFiles::NamedFiles(std::string path, bool with_log)
 bool NamedFiles::same(Named& known, const std::string& name) {
   const Named now = look(name);
   if (now.inode == 0 || now.inode != known.inode || now.device != known.device) return false;
-  known.bytes = now.bytes;
-  return true;
+  known.bytes = std::max(known.bytes, now.bytes);
+  return now.bytes == known.bytes || &known != &file_;
 }
 
 bool NamedFiles::unchanged() {
-  const std::uint64_t bytes = file_.bytes;
-  if (!same(file_, path_) || file_.bytes < bytes) return false;
+  if (!same(file_, path_)) return false;
   if (!with_log_) return true;
+  log_.bytes = 0;  // it becomes shorter whenever it is emptied
   const bool fine = same(log_, path_ + "-wal") && same(index_, path_ + "-shm");
   log_bytes_ = log_.bytes;
   return fine;

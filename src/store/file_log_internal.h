@@ -4,7 +4,8 @@
 //         entry goes to an empty log, the file gets a new token and its own inode number in `open`, on the disk; every
 //         transaction writes the counter's page, so the log repeats the token. When the log was written back and
 //         emptied, `open` is 0. So
-//           - a log belongs to the file if the file's token is one of the log's, or the one that the log began on;
+//           - a log belongs to the file if the file's token is one of the log's, or the one that the log began on. It
+//             begins on the token before its own if the mark itself is in it, else on its own;
 //           - a file whose `open` is set and whose log is missing is a copy that lacks its last entries.
 // Needs   page 2 of the file is the counter's (schema.cpp)
 // Method  docs/store.md, "Beside the file"
@@ -29,12 +30,23 @@ struct LogMark {
   std::int64_t open = 0;  // inode number of the file in which the log was opened; 0: all is in the file
 };
 
+// As the counter keeps it: always as long, and with a checksum, so that a page of which a power loss left a part is
+// taken for none.
+LogMark read_mark(SQLite::Database& database);
+// Inside a transaction.
+void write_mark(SQLite::Database& database, const LogMark& mark);
+// The next token, based on this one.
+LogMark next_mark(const LogMark& mark, std::int64_t open);
+
 // The mark in the counter's page as bytes; none where it is no such page. A page of version 1 has an empty mark.
 std::optional<LogMark> mark_in_page(std::string_view page);
 
 // The mark as the file alone has it, whatever the log says; reads through the connection's own descriptor, for closing
 // another one would drop the locks that this process has on the file (POSIX).
 std::optional<LogMark> mark_in_file(SQLite::Database& database);
+
+// How long the file must be, by its first page; 0 where that cannot be read.
+std::uint64_t bytes_in_file(SQLite::Database& database);
 
 // What was found beside a file before it is opened, and done about it.
 struct Beside {
@@ -61,6 +73,7 @@ class NamedFiles {
   // False once one of them is another file, is gone, or the file has become shorter.
   bool unchanged();
   std::int64_t inode() const { return static_cast<std::int64_t>(file_.inode); }
+  std::uint64_t bytes() const { return file_.bytes; }
   std::uint64_t log_bytes() const { return log_bytes_; }
 
  private:

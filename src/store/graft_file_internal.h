@@ -48,7 +48,6 @@ struct GraftFile::Inner {
   std::int64_t known_token = 0;    // of the mark when it was last looked at,
   std::int64_t known_version = 0;  // and SQLite's data_version then
   std::int64_t marked_token = 0;   // the mark with this token is known to be in the file itself
-  std::unique_ptr<SQLite::Statement> read_mark;
 
   Stored<StoredDocumentPtr> document();
   Stored<std::vector<Reading>> readings_since(std::int64_t sequence);
@@ -88,7 +87,7 @@ struct GraftFile::Inner {
       if (options.access == Access::read) return store::refuse(opened_for_reading());
       if (replaced) return store::refuse(file_replaced());
       auto transaction = begin();
-      if (!is_in_place()) return store::refuse(file_replaced());
+      if (!transaction) return store::refuse(file_replaced());
       const StoredDocumentPtr before = cached;
       const int changes = sqlite3_total_changes(database->getHandle());
       auto result = work();
@@ -109,6 +108,7 @@ struct GraftFile::Inner {
       return result;
     });
   }
+  // A transaction that writes, on a file that is marked and in place; null if it is not in place.
   std::unique_ptr<SQLite::Transaction> begin();
   void settle_a_long_log();
 

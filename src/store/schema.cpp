@@ -8,7 +8,7 @@ namespace loomgraft::store {
 // the state that the edit was made on. From these two follows all that undo and redo need.
 // attachments: one that was removed has no data left, while its row says what it was. Who removed it stands
 // in ticks, under the id 'removed:' and its own: so it takes a number of the sequence like every other entry.
-// hash, head, base: see entry_chain_internal.h. token, based_on, open, lost: see file_log_internal.h.
+// hash, head, base: see entry_chain_internal.h. mark, lost: see file_log_internal.h.
 // New columns come last and new tables not at all: the tables of every version stand on the same pages, and the counter's
 // is page 2.
 const char* const schema_sql = R"sql(
@@ -18,9 +18,7 @@ CREATE TABLE counter (
   head BLOB,
   base_seq INTEGER,
   base BLOB,
-  token INTEGER,
-  based_on INTEGER,
-  open INTEGER,
+  mark BLOB,
   lost INTEGER
 );
 CREATE TABLE revisions (
@@ -70,22 +68,20 @@ CREATE TABLE attachments (
   data BLOB NOT NULL,
   hash BLOB
 );
-INSERT INTO counter VALUES (1, 0, NULL, 0, NULL, 0, 0, 0, 0);
+INSERT INTO counter VALUES (1, 0, NULL, 0, NULL, NULL, 0);
 )sql";
 
 const char* const add_hashes_sql = R"sql(
 ALTER TABLE counter ADD COLUMN head BLOB;
 ALTER TABLE counter ADD COLUMN base_seq INTEGER;
 ALTER TABLE counter ADD COLUMN base BLOB;
-ALTER TABLE counter ADD COLUMN token INTEGER;
-ALTER TABLE counter ADD COLUMN based_on INTEGER;
-ALTER TABLE counter ADD COLUMN open INTEGER;
+ALTER TABLE counter ADD COLUMN mark BLOB;
 ALTER TABLE counter ADD COLUMN lost INTEGER;
 ALTER TABLE revisions ADD COLUMN hash BLOB;
 ALTER TABLE readings ADD COLUMN hash BLOB;
 ALTER TABLE ticks ADD COLUMN hash BLOB;
 ALTER TABLE attachments ADD COLUMN hash BLOB;
-UPDATE counter SET base_seq = 0, token = 0, based_on = 0, open = 0, lost = 0;
+UPDATE counter SET base_seq = 0, lost = 0;
 )sql";
 
 }  // namespace loomgraft::store

@@ -25,15 +25,7 @@ Problem GraftFile::Inner::file_replaced() {
 }
 
 LogMark GraftFile::Inner::mark() {
-  if (!read_mark)
-    read_mark = std::make_unique<SQLite::Statement>(*database, "SELECT token, based_on, open FROM counter");
-  LogMark mark;
-  if (read_mark->executeStep()) {
-    mark = {read_mark->getColumn(0).getInt64(), read_mark->getColumn(1).getInt64(),
-            read_mark->getColumn(2).getInt64()};
-  }
-  read_mark->reset();
-  return mark;
+  return read_mark(*database);
 }
 
 bool GraftFile::Inner::is_marked() {
@@ -55,9 +47,12 @@ bool GraftFile::Inner::is_in_place() {
 // token that changes though no connection wrote is that of a file that was copied over this one. Another process may be
 // writing the log back at this moment: a page that is half written is read again.
 bool GraftFile::Inner::content_in_place() {
-  constexpr int tries = 5;
+  constexpr int tries = 20;
   for (int i = 0; i < tries; ++i) {
-    if (i > 0) std::this_thread::sleep_for(std::chrono::milliseconds(1));
+    if (i > 0) std::this_thread::sleep_for(std::chrono::milliseconds(2));
+    if (!files.unchanged()) return false;
+    // While the log holds entries, the end of the file may not have been written back yet.
+    if (files.log_bytes() == 0 && bytes_in_file(*database) > files.bytes()) continue;
     const LogMark now = mark();
     const std::int64_t changes = version();
     const auto in_file = mark_in_file(*database);
@@ -98,33 +93,42 @@ void GraftFile::Inner::mark_log() {
     // While the file lacks the last mark, its log has not begun anew and needs no new token.
     const auto in_file = mark_in_file(*database);
     const bool anew = in_file && in_file->token == known_token;
-    SQLite::Statement update(*database,
-                             anew ? "UPDATE counter SET based_on = token, token = random(), open = ?"
-                                  : "UPDATE counter SET open = ?");
-    update.bind(1, files.inode());
-    update.exec();
-    marked_token = known_token = mark().token;
+    LogMark next = mark();
+    next = anew ? next_mark(next, files.inode()) : LogMark{next.token, next.based_on, files.inode()};
+    write_mark(*database, next);
     transaction.commit();
+    marked_token = known_token = next.token;
   }
   write_log_back(*database, std::min(options.busy_ms, patience_ms), options.busy_ms);
 }
 
 std::unique_ptr<SQLite::Transaction> GraftFile::Inner::begin() {
   constexpr int tries = 3;  // somebody else may settle the log in between
-  for (int i = 0;; ++i) {
-    auto transaction =
-        std::make_unique<SQLite::Transaction>(*database, SQLite::TransactionBehavior::IMMEDIATE);
-    if (i == tries || is_marked() || !is_in_place()) return transaction;
-    transaction.reset();
-    mark_log();
+  try {
+    for (int i = 0;; ++i) {
+      auto transaction =
+          std::make_unique<SQLite::Transaction>(*database, SQLite::TransactionBehavior::IMMEDIATE);
+      if (!is_in_place()) return nullptr;
+      if (i == tries || is_marked()) return transaction;
+      transaction.reset();
+      mark_log();
+    }
+  } catch (const SQLite::Exception&) {
+    if (!files.unchanged() || (hashed && !mark_in_file(*database))) return nullptr;
+    throw;
   }
 }
 
 void GraftFile::Inner::leave_mark() {
   // Without a log, what was before can lie in a journal: the same marks tell whose that is.
   if (!hashed) return;
-  database->exec(with_log ? "UPDATE counter SET open = open"
-                          : "UPDATE counter SET based_on = token, token = random()");
+  LogMark now = mark();
+  if (!with_log) {
+    now = next_mark(now, 0);
+  } else if (const auto in_file = mark_in_file(*database); in_file && in_file->token == now.token) {
+    now.based_on = now.token;
+  }
+  write_mark(*database, now);
 }
 
 // A log is emptied only with `open` at 0, and the next write begins with a mark: so each beginning of a log has a token of
@@ -137,12 +141,14 @@ bool GraftFile::Inner::settle(int wait_ms) {
       replaced = true;
       return false;
     }
-    if (mark().open != 0) {
-      database->exec("UPDATE counter SET open = 0");
+    if (const LogMark now = mark(); now.open != 0) {
+      write_mark(*database, {now.token, now.based_on, 0});
       transaction.commit();
     }
   }
-  return write_log_back(*database, wait_ms, options.busy_ms);
+  const bool emptied = write_log_back(*database, wait_ms, options.busy_ms);
+  files.unchanged();  // takes note of the file's new size
+  return emptied;
 }
 
 void GraftFile::Inner::settle_a_long_log() {

@@ -146,8 +146,10 @@ TEST_F(BesideTest, SeesThatTheFileIsNoLongerTheOneThatWasOpened) {
     if (number % 2 == 0) held(file.append(numbered(50)));
     EXPECT_TRUE(file.in_place());
     way();
-    EXPECT_EQ(code_of(queue.add(numbered(1000)).get()), "file-replaced") << number;
-    EXPECT_EQ(code_of(file.append(numbered(1001))), "file-replaced") << number;
+    // SQLite itself finds that pages are missing.
+    const auto refused = testing::AnyOf("file-replaced", "damaged");
+    EXPECT_THAT(code_of(queue.add(numbered(1000)).get()), refused) << number;
+    EXPECT_THAT(code_of(file.append(numbered(1001))), refused) << number;
     EXPECT_FALSE(file.in_place()) << number;
     ++number;
   }
@@ -208,13 +210,18 @@ TEST_F(BesideTest, AWholeCopyCanBeMadeWhileOthersWrite) {
 
 TEST_F(BesideTest, WhatCannotBeReplayedIsSaid) {
   append_and_die(0, 20);
+  fs::remove(path + "-shm");
   chmod(folder.path().c_str(), 0555);
   ChildProcess child([&](int to) {
     const bool plain = geteuid() != 0 || (setgid(65534) == 0 && setuid(65534) == 0);
     if (!plain) return say(to, "no way to give up rights");
     auto file = GraftFile::open(path, {.access = Access::read});
     say(to, code_of(file));
-    say(to, file && !file->remarks().empty() ? std::string(file->remarks().front().code.text()) : "nothing");
+    if (!file) return;
+    const bool all = held(file->readings()).size() == 20;
+    say(to, all                       ? "all"
+            : file->remarks().empty() ? "nothing"
+                                      : std::string(file->remarks().front().code.text()));
   });
   EXPECT_EQ(child.line(), "fine");
   EXPECT_EQ(child.line(), "log-ignored");
@@ -258,8 +265,8 @@ TEST(DatedCopies, KeepsTheLastTenOneADayAndOneAWeek) {
   for (int i = 0; i < 10; ++i) EXPECT_FALSE(gone.contains(copies[static_cast<std::size_t>(i)].time));
   EXPECT_FALSE(gone.contains("2026-01-18T23:00:00Z")) << "the last of the 14th day";
   EXPECT_TRUE(gone.contains("2026-01-18T22:00:00Z"));
-  // 10, the other 12 days (29 to 18) less one that is among the ten, and three weeks before.
-  EXPECT_EQ(copies.size() - dropped.size(), 10U + 11U + 3U);
+  // Ten of the last three days, the other eleven days (28 to 18), and the weeks that end on the 14th and the 7th.
+  EXPECT_EQ(copies.size() - dropped.size(), 10U + 11U + 2U);
   EXPECT_TRUE(copies_to_drop({copies.begin(), copies.begin() + 10}, "2027-01-01T00:00:00Z").empty());
 }
 
@@ -269,19 +276,19 @@ TEST(DatedCopies, AreMadeWhenDueAndPutBack) {
   GraftFile file = held(GraftFile::create(path, measured_sample_graft(), stamp_of("Ann")));
   const auto first = held(make_copy_if_due(path, "2026-03-01T10:00:00.123Z"));
   ASSERT_TRUE(first);
-  held(file.append(numbered(1)));
+  held(file.append(numbered(101)));
   EXPECT_FALSE(held(make_copy_if_due(path, "2026-03-01T10:05:00Z")));
   EXPECT_TRUE(held(make_copy_if_due(path, "2026-03-01T10:10:00Z")));
   EXPECT_FALSE(held(make_copy_if_due(path, "2026-03-01T11:00:00Z"))) << "nothing was written since";
-  held(file.append(numbered(2)));
+  held(file.append(numbered(102)));
   const std::int64_t last = held(file.last_sequence());
   held(put_back(held(path_of_copy(path, first->name)), path, "2026-03-01T12:00:00Z"));
-  EXPECT_EQ(code_of(file.append(numbered(3))), "file-replaced");
+  EXPECT_EQ(code_of(file.append(numbered(103))), "file-replaced");
   GraftFile again = held(GraftFile::open(path));
   EXPECT_TRUE(again.remarks().empty()) << codes_of(again.remarks()).front();
   EXPECT_EQ(write_graft(held(again.whole())), write_graft(measured_sample_graft()));
   EXPECT_EQ(held(again.last_sequence()), last);
-  EXPECT_GT(held(again.append(numbered(4))).sequence, last);
+  EXPECT_GT(held(again.append(numbered(104))).sequence, last);
   const auto copies = dated_copies(path);
   ASSERT_EQ(copies.size(), 3U);
   EXPECT_EQ(copies[0].time, "2026-03-01T12:00:00Z");

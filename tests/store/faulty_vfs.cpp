@@ -191,11 +191,15 @@ int FaultyVfs::before_change(bool sync, bool& half) {
   return sync ? SQLITE_IOERR_FSYNC : SQLITE_IOERR_WRITE;
 }
 
-void FaultyVfs::write_what_is_left(const std::string& folder) {
+void FaultyVfs::leave_what_is_left() {
   constexpr std::size_t sector = 512;
   for (auto& [name, disk] : disks_) {
     if (name.empty() || name.ends_with("-shm")) continue;
-    if (!disk.there && random_() % 2 == 0) continue;  // its folder's entry was never synced
+    std::error_code ignored;
+    if (!disk.there && random_() % 2 == 0) {  // its folder's entry was never synced
+      std::filesystem::remove(name, ignored);
+      continue;
+    }
     std::vector<Change> parts;
     for (const Change& change : disk.pending) {
       if (change.truncates) parts.push_back(change);
@@ -206,8 +210,9 @@ void FaultyVfs::write_what_is_left(const std::string& folder) {
     for (const Change& part : parts) {
       if (random_() % 2 == 0) apply(disk.safe, part);
     }
-    const std::string file = name.substr(name.rfind('/') + 1);
-    std::ofstream(folder + "/" + file, std::ios::binary) << disk.safe;
+    // The same file, for what it is known by lasts.
+    std::ofstream(name, std::ios::binary | std::ios::trunc) << disk.safe;
+    if (name.ends_with("-wal")) std::filesystem::remove(name.substr(0, name.size() - 4) + "-shm", ignored);
   }
 }
 

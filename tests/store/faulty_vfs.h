@@ -34,8 +34,8 @@ class FaultyVfs {
   void arm(Fault fault, int at, unsigned seed);
   // How many there have been.
   int count() const { return count_; }
-  // What a power loss leaves of the files, as they are written to `folder`.
-  void write_what_is_left(const std::string& folder);
+  // Makes the files what a power loss leaves of them; nobody may have them open.
+  void leave_what_is_left();
 
   // For the methods of the files.
   struct Change {

@@ -69,7 +69,7 @@ void expect_all_there(const std::string& path, const Said& said, const std::stri
   for (const std::string& id : said.photos) EXPECT_EQ(code_of(file->attachment_bytes(id)), "fine") << where;
   for (const auto& [revision, title] : said.titles)
     EXPECT_EQ(held(file->document_at(revision))->graft.title, title) << where;
-  EXPECT_TRUE(file->append(reading("after"))) << where;
+  EXPECT_EQ(code_of(file->append(reading("after"))), "fine") << where;
 }
 
 // The number of writes and syncs of the work without a fault.
@@ -92,17 +92,16 @@ void sweep(Fault fault, const OpenOptions& options, int step) {
   for (int at = 1; at <= changes; at += step) {
     const std::string where =
         "fault " + std::to_string(static_cast<int>(fault)) + " at " + std::to_string(at);
-    const ScratchFolder folder, left;
+    const ScratchFolder folder;
     disk.arm(Fault::none, 0, 0);
     held(GraftFile::create(folder / "job.graft", Graft{}, stamp_of("Ann")));
     disk.arm(fault, at, static_cast<unsigned>(at));
     Said said;
     work(folder / "job.graft", options, said);
     acknowledged += said.readings.size();
-    const bool lost_power = disk.power_is_off();
-    if (lost_power) disk.write_what_is_left(left.path());
+    if (disk.power_is_off()) disk.leave_what_is_left();
     disk.arm(Fault::none, 0, 0);
-    expect_all_there(lost_power ? left / "job.graft" : folder / "job.graft", said, where);
+    expect_all_there(folder / "job.graft", said, where);
     if (testing::Test::HasFailure()) return;
   }
   EXPECT_GT(acknowledged, 0U);
@@ -111,11 +110,13 @@ void sweep(Fault fault, const OpenOptions& options, int step) {
 class IoFaults : public testing::TestWithParam<Fault> {};
 
 TEST_P(IoFaults, NothingAcknowledgedIsLost) {
-  sweep(GetParam(), {.busy_ms = 50}, 1);
+  // Where the power stays on, what follows a fault differs less from one to the next.
+  const bool loses_power = GetParam() == Fault::torn || GetParam() == Fault::power_loss;
+  sweep(GetParam(), {.busy_ms = 50}, loses_power ? 1 : 3);
 }
 
 TEST_P(IoFaults, NorOnAShare) {
-  sweep(GetParam(), {.busy_ms = 50, .network_folder = true}, 1);
+  sweep(GetParam(), {.busy_ms = 50, .network_folder = true}, 3);
 }
 
 INSTANTIATE_TEST_SUITE_P(Faults, IoFaults,
