@@ -157,8 +157,9 @@ Stored<OpenGraftPtr> OpenGrafts::open(const std::string& name) {
     forget(name);
     return not_here(name);
   }
-  if (const auto found = open_.find(name);
-      found != open_.end() && same_file(*found->second, info) && !found->second->writer.replaced()) {
+  if (const auto found = open_.find(name); found != open_.end() && same_file(*found->second, info) &&
+                                           !found->second->writer.replaced() &&
+                                           !found->second->readings.replaced()) {
     found->second->used = seconds_now();
     return found->second;
   }

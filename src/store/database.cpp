@@ -144,13 +144,13 @@ void note_loss(SQLite::Database& database) {
 // What a program that was killed or lost its power left in the log. Until it is in the file, a page of which only a part
 // was written back may stand there.
 void take_in_log(SQLite::Database& database) {
-  {
+  for (const bool in_file : {false, true}) {  // first what it holds, then a token that no copy of it has
     SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
     const LogMark mark = read_mark(database);
-    write_mark(database, {mark.token, mark.based_on, 0});
+    write_mark(database, in_file ? next_mark(mark, 0) : LogMark{mark.token, mark.based_on, 0});
     transaction.commit();
+    if (!write_log_back(database, 1000, 1000)) return;
   }
-  write_log_back(database, 1000, 1000);
 }
 
 void see_to_marks(OpenedDatabase& opened, const std::string& path, const OpenOptions& options,

@@ -57,6 +57,11 @@ class EntryText {
   std::string text_;
 };
 
+std::string chained(std::string before, std::string_view own) {
+  before += own;
+  return sha256_bytes(before);
+}
+
 std::string blob(SQLite::Statement& row, int column) {
   return row.getColumn(column).getString();
 }
@@ -126,7 +131,7 @@ ChainWriter::ChainWriter(SQLite::Database& database) : database_(database) {
 
 std::string ChainWriter::link(EntryKind kind, std::initializer_list<std::string_view> fields) {
   const std::string own = entry_hash(kind, seq_, fields);
-  head_ = sha256_bytes(head_ + own);
+  head_ = chained(head_, own);
   return own + head_;
 }
 
@@ -138,7 +143,7 @@ void hash_all(SQLite::Database& database) {
   std::string head = beginning();
   std::int64_t last = database.execAndGet("SELECT seq FROM counter").getInt64();
   for (const ChainEntry& entry : all_entries(database)) {
-    head = sha256_bytes(head + entry.content);
+    head = chained(head, entry.content);
     const auto* const table = std::find_if(entry_tables().begin(), entry_tables().end(),
                                            [&](const EntryTable& one) { return one.kind == entry.kind; });
     SQLite::Statement update(database, std::string("UPDATE ") + table->name + " SET hash = ? WHERE seq = ?");
@@ -152,7 +157,7 @@ void hash_all(SQLite::Database& database) {
 
 void begin_chain(SQLite::Database& database) {
   std::string head = beginning();
-  for (const ChainEntry& entry : all_entries(database)) head = sha256_bytes(head + entry.content);
+  for (const ChainEntry& entry : all_entries(database)) head = chained(head, entry.content);
   const std::int64_t seq = database.execAndGet("SELECT seq FROM counter").getInt64();
   SQLite::Statement base(database, "UPDATE counter SET base_seq = ?, base = ?");
   base.bind(1, seq);
@@ -186,7 +191,7 @@ ChainCheck check_chain(SQLite::Database& database) {
   std::size_t next = 0;
   auto& entries = check.entries;
   for (; next < entries.size() && entries[next].seq <= check.base_seq; ++next)
-    at = sha256_bytes(at + entries[next].content);
+    at = chained(at, entries[next].content);
   check.base_holds = check.base_seq == 0 || at == base;
   if (!check.base_holds) at = base;
   for (; next < entries.size(); ++next) {
@@ -194,9 +199,9 @@ ChainCheck check_chain(SQLite::Database& database) {
     const std::string own = entry.stored.substr(0, std::min(hash_bytes, entry.stored.size()));
     entry.altered = entry.stored.size() != 2 * hash_bytes || own != entry.content;
     if (entry.stored.size() != 2 * hash_bytes) continue;
-    const std::string chained = entry.stored.substr(hash_bytes);
-    if (sha256_bytes(at + own) != chained && check.broken_at == 0) check.broken_at = entry.seq;
-    at = chained;
+    const std::string link = entry.stored.substr(hash_bytes);
+    if (chained(at, own) != link && check.broken_at == 0) check.broken_at = entry.seq;
+    at = link;
   }
   check.complete = head == at + seal_of(at, seq);
   return check;

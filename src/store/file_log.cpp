@@ -209,11 +209,11 @@ sqlite3_file* file_of(SQLite::Database& database) {
 }
 
 std::string raw_page(SQLite::Database& database, std::uint64_t number) {
+  const std::uint64_t at = (number - 1) * page_bytes;
   sqlite3_file* const file = file_of(database);
   std::string page(page_bytes, '\0');
   if (file == nullptr) return {};
-  const int status = file->pMethods->xRead(file, page.data(), page_bytes,
-                                           static_cast<sqlite3_int64>((number - 1) * page_bytes));
+  const int status = file->pMethods->xRead(file, page.data(), page_bytes, static_cast<sqlite3_int64>(at));
   return status == SQLITE_OK ? page : std::string();
 }
 

@@ -42,8 +42,8 @@ Stored<GraftFile> GraftFile::open(const std::string& path, const OpenOptions& op
   inner->as_it_is = opened->as_it_is;
   inner->hashed = opened->hashed;
   auto watched = guarded(path, [&]() -> Stored<bool> {
-    inner->watch();
-    return true;
+    if (inner->watch()) return true;
+    return refuse(inner->file_replaced());
   });
   if (!watched) return tl::unexpected(std::move(watched.error()));
   GraftFile file(std::move(inner));

@@ -59,7 +59,7 @@ struct GraftFile::Inner {
   Stored<Committed> write(store::RevisionRow row, const StoredDocument& current, store::Candidate after);
 
   // ---- write_guard.cpp, all with the mutex held
-  void watch();  // from here on
+  bool watch();  // from here on; false if the file was replaced already
   store::LogMark mark();
   std::int64_t version();  // changes when another connection writes
   // In a transaction that writes. False: the file does not say yet that a log is open.
@@ -67,6 +67,7 @@ struct GraftFile::Inner {
   // Is what the names lead to still what was opened? In a transaction that writes, or alone.
   bool is_in_place();
   bool content_in_place();
+  store::LogMark next_of_file(std::int64_t open);
   void mark_log();
   // At the end of a transaction that changed something.
   void leave_mark();

@@ -93,6 +93,10 @@ Stored<ReadingQueue> ReadingQueue::open(const std::string& path, const OpenOptio
   return ReadingQueue(std::move(inner));
 }
 
+bool ReadingQueue::replaced() const {
+  return inner_->file.replaced();
+}
+
 std::future<Stored<Appended>> ReadingQueue::add(Reading reading) {
   Pending waiting{std::move(reading), {}};
   auto answer = waiting.answer.get_future();

@@ -25,6 +25,7 @@ class ReadingQueue {
   ~ReadingQueue();  // writes what waits, then ends the thread
 
   std::future<Stored<Appended>> add(Reading reading);
+  bool replaced() const;  // as GraftFile::replaced()
 
  private:
   struct Inner;

@@ -65,14 +65,17 @@ bool GraftFile::Inner::content_in_place() {
   return false;
 }
 
-void GraftFile::Inner::watch() {
+// With others in the process that still have a replaced file open, a log can be taken for this file's: not for long.
+bool GraftFile::Inner::watch() {
   files = NamedFiles(path, with_log);
   int moved = 0;
   sqlite3_file_control(database->getHandle(), "main", SQLITE_FCNTL_HAS_MOVED, &moved);
   replaced = moved != 0 && !as_it_is;
-  if (!hashed) return;
+  if (!hashed) return !replaced;
   known_token = mark().token;
   known_version = version();
+  // A reader may look at a file whose power was lost while the log was written back; a writer has seen to that.
+  return options.access == Access::read || is_in_place();
 }
 
 std::int64_t GraftFile::Inner::version() {
@@ -84,17 +87,21 @@ std::int64_t GraftFile::Inner::version() {
   return value;
 }
 
+// While the file lacks the last mark, its log has not begun anew and needs no new token.
+LogMark GraftFile::Inner::next_of_file(std::int64_t open) {
+  const LogMark now = mark();
+  const auto in_file = mark_in_file(*database);
+  if (in_file && in_file->token == now.token) return next_mark(now, open);
+  return {now.token, now.based_on, open};
+}
+
 // The mark goes through the log like everything else; writing the log back at once puts it into the file. A reader who
 // does not end prevents that: then the entry is still safe, and only a copy made now would not show that it is partial.
 void GraftFile::Inner::mark_log() {
   {
     SQLite::Transaction transaction(*database, SQLite::TransactionBehavior::IMMEDIATE);
     if (!is_in_place() || is_marked()) return;
-    // While the file lacks the last mark, its log has not begun anew and needs no new token.
-    const auto in_file = mark_in_file(*database);
-    const bool anew = in_file && in_file->token == known_token;
-    LogMark next = mark();
-    next = anew ? next_mark(next, files.inode()) : LogMark{next.token, next.based_on, files.inode()};
+    const LogMark next = next_of_file(files.inode());
     write_mark(*database, next);
     transaction.commit();
     marked_token = known_token = next.token;
@@ -131,8 +138,8 @@ void GraftFile::Inner::leave_mark() {
   write_mark(*database, now);
 }
 
-// A log is emptied only with `open` at 0, and the next write begins with a mark: so each beginning of a log has a token of
-// its own.
+// A log is emptied only with `open` at 0 and a new token, and the next write begins with a mark: so no log of before fits the
+// file, nor an early copy of the log.
 bool GraftFile::Inner::settle(int wait_ms) {
   if (!with_log || as_it_is || replaced) return !replaced;
   {
@@ -141,9 +148,11 @@ bool GraftFile::Inner::settle(int wait_ms) {
       replaced = true;
       return false;
     }
-    if (const LogMark now = mark(); now.open != 0) {
-      write_mark(*database, {now.token, now.based_on, 0});
+    if (mark().open != 0) {
+      const LogMark next = next_of_file(0);
+      write_mark(*database, next);
       transaction.commit();
+      known_token = next.token;
     }
   }
   const bool emptied = write_log_back(*database, wait_ms, options.busy_ms);

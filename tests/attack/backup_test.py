@@ -75,7 +75,7 @@ class Backups(unittest.TestCase):
             for number in range(500, 540):
                 if server.send("van", number) in (200, 201):
                     later.append(f"r{number}")
-                time.sleep(0.01)
+                time.sleep(0.02)
             self.assertTrue(later, "the server goes on with the file that is there now")
         self.expect(self.old + later)
 

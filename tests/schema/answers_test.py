@@ -62,6 +62,18 @@ class Answers(unittest.TestCase):
         entries = self.get("/api/grafts", "answers/grafts")["grafts"]
         self.assertTrue(any("problems" in entry for entry in entries))
 
+    def test_copies(self):
+        self.make()
+        copy = self.send("POST", van + "/copies", "answers/copy", 201)
+        self.assertEqual(self.get(van + "/copies", "answers/copies")["copies"], [copy])
+        self.send("POST", f"{van}/copies/{copy['name']}/put_back", "answers/put_back")
+        self.refused("GET", van + "/copies/none", 404)
+        # A copy that lacks its log: made while there is one.
+        self.send("POST", van + "/readings", "answers/appended", 201, {"id": "r", "test": "t", "value": 1, "unit": "V"})
+        copied = self.folder / "copied.graft"
+        copied.write_bytes((self.folder / "van.graft").read_bytes())
+        self.assertEqual(len(self.get("/api/grafts", "answers/grafts")["grafts"]), 2)
+
     def test_join(self):
         with program.Workbench(self.folder, "--lan") as bench:
             status, answer = bench.call("GET", "/api/join")
