@@ -2,6 +2,7 @@
 #include <fstream>
 #include <iterator>
 
+#include "http/clock.h"
 #include "serve/answers.h"
 #include "serve/handlers.h"
 #include "store/copies.h"

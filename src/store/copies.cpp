@@ -97,7 +97,8 @@ std::int64_t seconds_of(std::string text) {
                            std::chrono::day(static_cast<unsigned>(number_at(text, 8, 2))));
   if (!day.ok()) return 0;
   const std::int64_t days = sys_days(day).time_since_epoch().count();
-  return days * 86'400 + number_at(text, 11, 2) * 3600 + number_at(text, 14, 2) * 60 + number_at(text, 17, 2);
+  return days * 86'400 + std::int64_t{number_at(text, 11, 2)} * 3600 +
+         std::int64_t{number_at(text, 14, 2)} * 60 + number_at(text, 17, 2);
 }
 
 // "2026-03-01T10-00-00Z" of "2026-03-01T10:00:00.123Z".

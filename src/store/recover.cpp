@@ -441,8 +441,7 @@ Stored<Recovered> recover(const std::string& path, const std::string& to) {
   const Problem nothing = store_problem(path, "nothing-recovered", "Nothing in this file could be read.",
                                         "Look for an older copy of it.");
   const RepairCopy copy = copy_for_repair(path, to);
-  const Stored<Recovered> result =
-      copy.made ? recover_copy(path, to, copy) : Stored<Recovered>(refuse(nothing));
+  Stored<Recovered> result = copy.made ? recover_copy(path, to, copy) : Stored<Recovered>(refuse(nothing));
   for (const char* part : {".mend", ".mend-wal", ".mend-shm", ".mend-journal"}) {
     std::filesystem::remove(to + part, failed);
   }
