@@ -47,6 +47,8 @@ void add_import(CLI::App& app, int& exit);
 void add_export(CLI::App& app, int& exit);
 void add_history(CLI::App& app, int& exit);
 void add_recover(CLI::App& app, int& exit);
+void add_backup(CLI::App& app, int& exit);
+void add_restore(CLI::App& app, int& exit);
 void add_serve(CLI::App& app, int& exit);
 void add_solve(CLI::App& app, int& exit);
 void add_netlist(CLI::App& app, int& exit);

@@ -42,6 +42,7 @@ Stored<Graft> document_to_export(GraftFile& file, std::int64_t revision) {
 int run_export(const ExportCall& call) {
   auto file = GraftFile::open(call.file, {.access = Access::read});
   if (!file) return refused(file.error());
+  print_problems(file->remarks());
   auto graft = document_to_export(*file, call.revision);
   if (!graft) return refused(graft.error());
   if (!call.photos.empty()) {
@@ -91,6 +92,7 @@ nlohmann::ordered_json history_json(const std::vector<Revision>& history) {
 int run_history(const HistoryCall& call) {
   auto file = GraftFile::open(call.file, {.access = Access::read});
   if (!file) return refused(file.error());
+  print_problems(file->remarks());
   auto history = file->history(call.from, call.count);
   if (!history) return refused(history.error());
   if (call.output.json) {
@@ -117,6 +119,7 @@ int run_recover(const RecoverCall& call) {
   auto recovered = recover(call.file, call.out);
   if (!recovered) return refused(recovered.error());
   print_problems(recovered->lost);
+  print_problems(recovered->proof);
   print_text(fmt::format("{}: revision {}, {} revisions, {} readings, {} ticks, {} photos\n",
                          harmless(call.out), recovered->revision, recovered->revisions, recovered->readings,
                          recovered->ticks, recovered->attachments));

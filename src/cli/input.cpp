@@ -97,7 +97,7 @@ FileContent content_of_graft_file(const std::string& path) {
   auto file = GraftFile::open(path, {.access = Access::read});
   auto graft = file ? file->whole() : tl::unexpected(file.error());
   if (!graft) return {std::nullopt, std::nullopt, std::move(graft.error())};
-  return {std::nullopt, std::move(*graft), {}};
+  return {std::nullopt, std::move(*graft), file->remarks()};
 }
 
 FileContent unusable_file(Problem problem) {

@@ -40,6 +40,8 @@ int run(int argc, char** argv) {
   add_export(app, exit);
   add_history(app, exit);
   add_recover(app, exit);
+  add_backup(app, exit);
+  add_restore(app, exit);
   add_serve(app, exit);
   add_solve(app, exit);
   add_netlist(app, exit);

@@ -112,6 +112,8 @@ void add_serve(CLI::App& app, int& exit) {
                  "with --lan: answer public addresses, too; else private networks only")
       ->needs("--lan");
   command->add_flag("--open", call->open, "open the page in the browser");
+  command->add_flag("!--no-copies", call->options.dated_copies,
+                    "make no dated copies in the folder's \"backups\" while nobody writes");
   command->add_option(
       "--meter", call->meter,
       "a meter that answers SCPI commands: tcp:HOST:PORT, serial:DEVICE or serial:DEVICE:BAUD");

@@ -70,6 +70,7 @@ Answer get_grafts(Workbench& bench, const Call&) {
                                 {"revision", entry.revision},
                                 {"changed", entry.changed}};
     if (!entry.problems.empty()) json["problems"] = problems_json(entry.problems);
+    if (!entry.remarks.empty()) json["remarks"] = problems_json(entry.remarks);
     list.push_back(std::move(json));
   }
   return json_answer({{"grafts", std::move(list)}});

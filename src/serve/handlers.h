@@ -33,6 +33,12 @@ Answer post_undo(Workbench& bench, const Call& call);
 Answer post_redo(Workbench& bench, const Call& call);
 Answer get_history(Workbench& bench, const Call& call);
 
+// Dated copies (copy_calls.cpp)
+Answer get_copies(Workbench& bench, const Call& call);
+Answer post_copy(Workbench& bench, const Call& call);
+Answer get_copy(Workbench& bench, const Call& call);
+Answer post_put_back(Workbench& bench, const Call& call);
+
 // Tables in (table_calls.cpp)
 Answer post_tables(Workbench& bench, const Call& call);
 Answer post_graft_table(Workbench& bench, const Call& call);

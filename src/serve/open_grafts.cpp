@@ -7,6 +7,7 @@
 
 #include "http/clock.h"
 #include "http/refusal.h"
+#include "store/copies.h"
 
 namespace loomgraft {
 namespace {
@@ -88,10 +89,14 @@ Stored<std::vector<Event>> events_since(GraftFile& file, std::int64_t sequence, 
   return events;
 }
 
-OpenGrafts::OpenGrafts(GraftFolder folder, std::string only)
-    : folder_(std::move(folder)), only_(std::move(only)), watcher_([this] { watch(); }) {}
+OpenGrafts::OpenGrafts(GraftFolder folder, std::string only, bool dated_copies)
+    : folder_(std::move(folder)),
+      only_(std::move(only)),
+      watcher_([this] { watch(); }),
+      keeper_([this] { return all_open(); }, dated_copies) {}
 
 OpenGrafts::~OpenGrafts() {
+  keeper_.stop();
   {
     const std::lock_guard<std::mutex> lock(watch_mutex_);
     ending_ = true;
@@ -114,6 +119,12 @@ std::vector<FolderEntry> OpenGrafts::list() const {
   std::vector<FolderEntry> entries = folder_.list();
   if (!only_.empty())
     std::erase_if(entries, [this](const FolderEntry& entry) { return entry.name != only_; });
+  // What was found when a file was opened first, nobody finds again.
+  const std::lock_guard<std::mutex> lock(mutex_);
+  for (FolderEntry& entry : entries) {
+    const auto found = open_.find(entry.name);
+    if (found != open_.end() && entry.problems.empty()) entry.remarks = found->second->remarks;
+  }
   return entries;
 }
 
@@ -131,7 +142,7 @@ Stored<OpenGraftPtr> OpenGrafts::create(const std::string& name, const Graft& gr
   // It will be asked for next; the connection that made it goes on as the one that writes.
   const std::lock_guard<std::mutex> lock(mutex_);
   forget(name);
-  auto reader = folder_.open_file(name, already_checked());
+  auto reader = folder_.open_file(name, {.access = Access::read, .check = false});
   if (!reader) return tl::unexpected(std::move(reader.error()));
   return keep(name, *path, std::move(*reader), std::move(*made));
 }
@@ -146,14 +157,19 @@ Stored<OpenGraftPtr> OpenGrafts::open(const std::string& name) {
     forget(name);
     return not_here(name);
   }
-  if (const auto found = open_.find(name); found != open_.end() && same_file(*found->second, info)) {
+  if (const auto found = open_.find(name); found != open_.end() && same_file(*found->second, info) &&
+                                           !found->second->writer.replaced() &&
+                                           !found->second->readings.replaced()) {
     found->second->used = seconds_now();
     return found->second;
   }
   forget(name);
-  auto reader = folder_.open_file(name);
+  auto reader = folder_.open_file(name, {.access = Access::read});
   if (!reader) return tl::unexpected(std::move(reader.error()));
   auto writer = folder_.open_file(name, already_checked());
+  // Where nothing can be written the rest still works; whoever writes is told.
+  if (!writer && writer.error().front().code == "read-only")
+    writer = folder_.open_file(name, {.access = Access::read, .check = false});
   if (!writer) return tl::unexpected(std::move(writer.error()));
   return keep(name, *path, std::move(*reader), std::move(*writer));
 }
@@ -169,9 +185,15 @@ Stored<OpenGraftPtr> OpenGrafts::keep(const std::string& name, const std::string
                                       GraftFile writer) {
   struct stat info {};
   if (::stat(path.c_str(), &info) != 0) return not_here(name);
-  auto queue = ReadingQueue::open(path, already_checked());
+  auto queue = ReadingQueue::open(path, {.access = writer.access(), .check = false});
   if (!queue) return tl::unexpected(std::move(queue.error()));
   auto graft = std::make_shared<OpenGraft>(name, std::move(reader), std::move(writer), std::move(*queue));
+  graft->remarks = graft->reader.remarks();
+  for (const Problem& remark : graft->writer.remarks()) {
+    const bool known = std::any_of(graft->remarks.begin(), graft->remarks.end(),
+                                   [&](const Problem& one) { return one.code == remark.code; });
+    if (!known) graft->remarks.push_back(remark);
+  }
   graft->device = info.st_dev;
   graft->inode = info.st_ino;
   graft->used = seconds_now();
@@ -184,6 +206,39 @@ Stored<OpenGraftPtr> OpenGrafts::keep(const std::string& name, const std::string
   }
   open_.emplace(name, graft);
   return graft;
+}
+
+Stored<std::string> OpenGrafts::path_of(const std::string& name) const {
+  if (!only_.empty() && name != only_) return not_here(name);
+  return folder_.path_of(name);
+}
+
+Stored<OpenGraftPtr> OpenGrafts::put_back(const std::string& name, const std::string& copy,
+                                          const std::string& now) {
+  const auto path = path_of(name);
+  if (!path) return tl::unexpected(path.error());
+  const auto from = path_of_copy(*path, copy);
+  if (!from) return tl::unexpected(from.error());
+  const auto done = loomgraft::put_back(*from, *path, now);
+  if (!done) return tl::unexpected(done.error());
+  {
+    const std::lock_guard<std::mutex> lock(mutex_);
+    forget(name);
+  }
+  return open(name);
+}
+
+std::vector<OpenGraftPtr> OpenGrafts::all_open() {
+  const std::lock_guard<std::mutex> lock(mutex_);
+  std::vector<OpenGraftPtr> grafts;
+  for (const auto& [name, graft] : open_) grafts.push_back(graft);
+  return grafts;
+}
+
+void OpenGrafts::forget_replaced(const OpenGraftPtr& graft) {
+  const std::lock_guard<std::mutex> lock(mutex_);
+  const auto found = open_.find(graft->name);
+  if (found != open_.end() && found->second == graft) forget(graft->name);
 }
 
 void OpenGrafts::check_now() {
@@ -200,12 +255,11 @@ void OpenGrafts::publish_to_all(const std::string& name, const std::string& data
 }
 
 void OpenGrafts::check_all() {
-  std::vector<OpenGraftPtr> grafts;
-  {
-    const std::lock_guard<std::mutex> lock(mutex_);
-    for (const auto& [name, graft] : open_) grafts.push_back(graft);
-  }
-  for (const OpenGraftPtr& graft : grafts) {
+  for (const OpenGraftPtr& graft : all_open()) {
+    if (!graft->reader.in_place()) {
+      forget_replaced(graft);
+      continue;
+    }
     const auto last = graft->reader.last_sequence();
     if (!last || *last <= graft->announced) continue;
     auto events = events_since(graft->reader, graft->announced);

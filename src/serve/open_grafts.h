@@ -18,6 +18,7 @@
 #include <vector>
 
 #include "serve/event_log.h"
+#include "serve/idle_keeper.h"
 #include "store/graft_file.h"
 #include "store/graft_folder.h"
 #include "store/reading_queue.h"
@@ -36,6 +37,7 @@ struct OpenGraft {
   GraftFile writer;
   ReadingQueue readings;
   EventLog events;
+  Problems remarks;            // what opening found
   std::int64_t announced = 0;  // sequence up to which there are events; used by the watching thread only
   std::uint64_t device = 0;    // which file it is, as the system numbers it
   std::uint64_t inode = 0;
@@ -46,7 +48,7 @@ using OpenGraftPtr = std::shared_ptr<OpenGraft>;
 class OpenGrafts {
  public:
   // With `only`, no other file of the folder is shown or opened.
-  OpenGrafts(GraftFolder folder, std::string only = {});
+  explicit OpenGrafts(GraftFolder folder, std::string only = {}, bool dated_copies = true);
   OpenGrafts(const OpenGrafts&) = delete;
   OpenGrafts& operator=(const OpenGrafts&) = delete;
   ~OpenGrafts();  // ends every wait for events, then writes the queued readings
@@ -56,6 +58,13 @@ class OpenGrafts {
   std::vector<FolderEntry> list() const;
   // A new file; its name is free or the answer is file-exists.
   Stored<OpenGraftPtr> create(const std::string& name, const Graft& graft, const Stamp& stamp);
+
+  // Where the file of this name stands, whether it can be read or not.
+  Stored<std::string> path_of(const std::string& name) const;
+  // Puts a dated copy in the place of the graft: whoever follows it is told to load it anew.
+  Stored<OpenGraftPtr> put_back(const std::string& name, const std::string& copy, const std::string& now);
+  std::vector<OpenGraftPtr> all_open();
+  IdleKeeper& keeper() { return keeper_; }
 
   // Something was written: announce it without waiting for the next regular check.
   void check_now();
@@ -68,19 +77,21 @@ class OpenGrafts {
   void forget(const std::string& name);
   Stored<OpenGraftPtr> keep(const std::string& name, const std::string& path, GraftFile reader,
                             GraftFile writer);
+  void forget_replaced(const OpenGraftPtr& graft);
 
   void watch();
   void check_all();
 
   GraftFolder folder_;
   std::string only_;
-  std::mutex mutex_;
+  mutable std::mutex mutex_;
   std::map<std::string, OpenGraftPtr> open_;
   std::mutex watch_mutex_;
   std::condition_variable wake_;
   bool check_wanted_ = false;
   bool ending_ = false;
   std::thread watcher_;
+  IdleKeeper keeper_;
 };
 
 // The events of everything written after `sequence`.

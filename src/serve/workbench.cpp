@@ -69,7 +69,7 @@ Stored<std::unique_ptr<Workbench>> Workbench::start(const ServeOptions& options)
   // Stored in the folder that the devices get access to.
   bench->pairing_ =
       std::make_unique<Pairing>(options.lan ? served->folder + "/.loomgraft-devices" : "", moment_now());
-  bench->grafts_ = std::make_unique<OpenGrafts>(std::move(*folder), served->only);
+  bench->grafts_ = std::make_unique<OpenGrafts>(std::move(*folder), served->only, options.dated_copies);
   if (!served->only.empty()) {
     const auto opened = bench->grafts_->open(served->only);
     if (!opened) return tl::unexpected(opened.error());

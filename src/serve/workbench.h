@@ -45,6 +45,7 @@ struct ServeOptions {
   std::optional<MeterAddress> meter;  // none: readings are typed
   MeterTiming meter_timing;
   bool keep_proofs = false;      // in the user's cache folder, for the next start
+  bool dated_copies = true;      // in the folder's "backups", while nobody writes
   std::size_t max_streams = 24;  // of events; each holds a thread
 };
 

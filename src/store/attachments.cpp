@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
+#include "store/entry_chain_internal.h"
 #include "store/entry_checks_internal.h"
 #include "store/graft_file_internal.h"
 #include "store/sha256.h"
@@ -56,12 +57,6 @@ Attachment attachment_of(SQLite::Statement& row) {
   return about;
 }
 
-// Overwritten bytes remain in the write-ahead log until it is emptied. A reader at this moment prevents that; then
-// the next removal does it, or closing the file.
-void empty_log(SQLite::Database& database) {
-  database.execAndGet("PRAGMA wal_checkpoint(TRUNCATE)");
-}
-
 Problem no_such_attachment(const std::string& path, const std::string& id) {
   return store_problem(path, "not-found", "There is no attachment \"" + id + "\".",
                        "Load the list of attachments again.");
@@ -88,15 +83,21 @@ Stored<Appended> GraftFile::attach(const Attachment& about, std::string_view byt
       if (about.removed) drop_bytes(*inner_->database, about.id);
       return Appended{find.getColumn(0).getInt64(), true};
     }
-    const std::int64_t seq = next_sequence(*inner_->database);
+    ChainWriter chain(*inner_->database);
+    const std::int64_t seq = chain.next();
+    const std::string link =
+        chain.link(EntryKind::attachment, {about.id, about.subject, about.name, about.mime, about.author,
+                                           about.time, std::to_string(size), hash});
     SQLite::Statement insert(*inner_->database,
                              "INSERT INTO attachments (seq, id, subject, name, mime, author, time, bytes, "
-                             "sha256, data) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+                             "sha256, data, hash) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
     SQLite::bind(insert, seq, about.id, about.subject, about.name, about.mime, about.author, about.time,
                  static_cast<std::int64_t>(size), hash);
     // A pointer even for no bytes: without one SQLite would take it for NULL.
     insert.bindNoCopy(10, bytes.empty() ? "" : bytes.data(), static_cast<int>(bytes.size()));
+    insert.bind(11, link.data(), static_cast<int>(link.size()));
     insert.exec();
+    chain.finish();
     return Appended{seq, false};
   });
 }
@@ -135,19 +136,13 @@ Stored<Appended> GraftFile::remove_attachment(const std::string& id, const Remov
     if (!find.executeStep()) return refuse(no_such_attachment(inner_->path, id));
     drop_bytes(database, id);
     if (!find.isColumnNull(12)) return Appended{find.getColumn(12).getInt64(), true};
-    const std::int64_t seq = next_sequence(database);
-    SQLite::Statement insert(
-        database, "INSERT INTO ticks (seq, id, subject, done, author, time) VALUES (?, ?, ?, 1, ?, ?)");
-    SQLite::bind(insert, seq, "removed:" + id, removal_subject, removal.author, removal.time);
-    insert.exec();
-    return Appended{seq, false};
+    return Appended{
+        write_tick(database, {"removed:" + id, removal_subject, true, removal.author, removal.time}), false};
   });
   if (!entry) return entry;
-  // The removal itself is complete; failing to empty the log does not undo it.
-  inner_->with_lock([&]() -> Stored<bool> {
-    empty_log(*inner_->database);
-    return true;
-  });
+  // Overwritten bytes remain in the write-ahead log until it is emptied. A reader at this moment prevents that; then the
+  // next quiet second does it, or closing the file. The removal itself is complete.
+  settle();
   return entry;
 }
 

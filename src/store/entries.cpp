@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 
 #include "loom/graft_json.h"
+#include "store/entry_chain_internal.h"
 #include "store/entry_checks_internal.h"
 #include "store/graft_file_internal.h"
 
@@ -44,30 +45,14 @@ bool same_apart_from_marks(const std::string& body, Reading reading) {
   return reading == stored.graft->readings[0];
 }
 
-// Takes numbers of the sequence and updates the counter once at the end.
-class SequenceBlock {
- public:
-  explicit SequenceBlock(SQLite::Database& database)
-      : database_(database), next_(next_sequence(database, 0)) {}
-  std::int64_t take() { return next_ + ++taken_; }
-  void write_back() {
-    if (taken_ > 0) next_sequence(database_, taken_);
-  }
-
- private:
-  SQLite::Database& database_;
-  std::int64_t next_;
-  std::int64_t taken_ = 0;
-};
-
 class ReadingWriter {
  public:
   ReadingWriter(SQLite::Database& database, const std::string& path, Origin origin)
       : path_(path),
         origin_(origin),
-        sequence_(database),
+        chain_(database),
         find_(database, "SELECT seq, body FROM readings WHERE id = ?"),
-        insert_(database, "INSERT INTO readings (seq, id, body) VALUES (?, ?, ?)") {}
+        insert_(database, "INSERT INTO readings (seq, id, body, hash) VALUES (?, ?, ?, ?)") {}
 
   Stored<Appended> write(const Reading& reading) {
     if (!usable_reading(reading, origin_)) return refuse(unusable_entry(path_, "a reading"));
@@ -81,28 +66,31 @@ class ReadingWriter {
         return refuse(id_taken(path_, reading.id));
       return Appended{find_.getColumn(0).getInt64(), true};
     }
-    const std::int64_t seq = sequence_.take();
+    const std::int64_t seq = chain_.next();
+    const bool without_id = taken || reading.id.empty();
+    const std::string hash = chain_.link(EntryKind::reading, {without_id ? "" : reading.id, body});
     insert_.reset();
     insert_.bind(1, seq);
-    if (taken || reading.id.empty()) {
+    if (without_id) {
       insert_.bind(2);
     } else {
       insert_.bindNoCopy(2, reading.id);
     }
     insert_.bindNoCopy(3, body);
+    insert_.bind(4, hash.data(), static_cast<int>(hash.size()));
     insert_.exec();
     return Appended{seq, false};
   }
 
   void finish() {
     find_.reset();
-    sequence_.write_back();
+    chain_.finish();
   }
 
  private:
   const std::string& path_;
   Origin origin_;
-  SequenceBlock sequence_;
+  ChainWriter chain_;
   SQLite::Statement find_;
   SQLite::Statement insert_;
 };
@@ -136,6 +124,21 @@ Stored<std::vector<Stored<Appended>>> GraftFile::append(const std::vector<Readin
 }
 
 namespace store {
+
+std::int64_t write_tick(SQLite::Database& database, const Tick& tick) {
+  ChainWriter chain(database);
+  const std::int64_t seq = chain.next();
+  const std::string hash =
+      chain.link(EntryKind::tick, {tick.id, tick.subject, tick.done ? "1" : "0", tick.author, tick.time});
+  SQLite::Statement insert(
+      database,
+      "INSERT INTO ticks (seq, id, subject, done, author, time, hash) VALUES (?, ?, ?, ?, ?, ?, ?)");
+  SQLite::bind(insert, seq, tick.id, tick.subject, tick.done ? 1 : 0, tick.author, tick.time);
+  insert.bind(7, hash.data(), static_cast<int>(hash.size()));
+  insert.exec();
+  chain.finish();
+  return seq;
+}
 
 Stored<bool> add_readings(SQLite::Database& database, const std::string& path,
                           const std::vector<Reading>& readings) {
@@ -191,13 +194,7 @@ Stored<Appended> GraftFile::append(const Tick& tick) {
       if (!(tick_of(find) == tick)) return refuse(id_taken(inner_->path, tick.id));
       return Appended{find.getColumn(5).getInt64(), true};
     }
-    const std::int64_t seq = next_sequence(*inner_->database);
-    SQLite::Statement insert(
-        *inner_->database,
-        "INSERT INTO ticks (seq, id, subject, done, author, time) VALUES (?, ?, ?, ?, ?, ?)");
-    SQLite::bind(insert, seq, tick.id, tick.subject, tick.done ? 1 : 0, tick.author, tick.time);
-    insert.exec();
-    return Appended{seq, false};
+    return Appended{write_tick(*inner_->database, tick), false};
   });
 }
 

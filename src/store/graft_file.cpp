@@ -24,16 +24,28 @@ const std::string& GraftFile::path() const {
 Access GraftFile::access() const {
   return inner_->options.access;
 }
+const Problems& GraftFile::remarks() const {
+  return inner_->remarks;
+}
 
 // ---- opening and making
 
 Stored<GraftFile> GraftFile::open(const std::string& path, const OpenOptions& options) {
-  auto database = open_database(path, options);
-  if (!database) return tl::unexpected(std::move(database.error()));
+  auto opened = open_database(path, options);
+  if (!opened) return tl::unexpected(std::move(opened.error()));
   auto inner = std::make_unique<Inner>();
   inner->path = path;
   inner->options = options;
-  inner->database = std::move(*database);
+  inner->database = std::move(opened->database);
+  inner->remarks = std::move(opened->remarks);
+  inner->with_log = opened->with_log;
+  inner->as_it_is = opened->as_it_is;
+  inner->hashed = opened->hashed;
+  auto watched = guarded(path, [&]() -> Stored<bool> {
+    if (inner->watch()) return true;
+    return refuse(inner->file_replaced());
+  });
+  if (!watched) return tl::unexpected(std::move(watched.error()));
   GraftFile file(std::move(inner));
   if (!options.check) return file;
   // A file whose document cannot be read is refused at once.
@@ -232,13 +244,7 @@ Stored<std::vector<Revision>> GraftFile::history(std::int64_t from, std::size_t 
 Stored<std::int64_t> GraftFile::last_sequence() {
   return inner_->with_lock([&]() -> Stored<std::int64_t> {
     Inner& inner = *inner_;
-    if (!inner.data_version) {
-      inner.data_version = std::make_unique<SQLite::Statement>(*inner.database, "PRAGMA data_version");
-    }
-    inner.data_version->reset();
-    inner.data_version->executeStep();
-    const std::int64_t version = inner.data_version->getColumn(0).getInt64();
-    inner.data_version->reset();
+    const std::int64_t version = inner.version();
     if (version != inner.seen_version || inner.wrote) {
       inner.wrote = false;
       inner.seen_sequence = inner.database->execAndGet("SELECT seq FROM counter").getInt64();

@@ -9,7 +9,7 @@
 // Fails   Problems, the main one first: not-found, file-exists, not-a-graft-file, newer-file, damaged,
 //         read-only, disk-full, not-written, busy, no-such-revision, changed-meanwhile, patch-does-not-apply,
 //         document-not-usable, readings-not-edited, id-taken, removed, entry-not-usable, nothing-to-undo,
-//         nothing-to-redo. Never throws for what a file or a caller holds.
+//         nothing-to-redo, file-replaced. Never throws for what a file or a caller holds.
 // Cost    document(): nothing while the file is unchanged, else one patch for each new revision; commit(): a
 //         few passes over the document and one sync of the disk
 // Method  docs/store.md
@@ -125,6 +125,7 @@ struct OpenOptions {
   int busy_ms = 5000;               // how long to wait for another writer
   bool check = true;                // check the whole file for damage first, and read its document
   std::uint64_t largest_bytes = 0;  // the file may not grow beyond this: disk-full; 0 is no limit
+  bool network_folder = false;      // treat the folder as a network share, where there is no log
 };
 
 inline constexpr std::uint64_t largest_attachment_bytes = 16U << 20U;
@@ -198,6 +199,21 @@ class GraftFile {
   Stored<std::int64_t> last_sequence();
   // Writes after `sequence`, oldest first, at most `most`.
   Stored<std::vector<Change>> changes_since(std::int64_t sequence, std::size_t most = 1000);
+
+  // ---- the file itself
+  // What opening found and a person should know, though the file can be used: log-moved-aside, copy-incomplete,
+  // hashes-started, log-ignored, network-folder.
+  const Problems& remarks() const;
+  // False once the file was replaced, cut or removed while this was open; then every write is file-replaced.
+  // Looks now; replaced() only says whether that was found already, and waits for nobody.
+  bool in_place();
+  bool replaced() const;
+  // Writes the log back and empties it, so that the file alone is all there is. False while somebody reads or writes.
+  Stored<bool> settle();
+  // A whole copy, in one file, checked entry by entry; at any time, also while others write. `to` may not be there.
+  Stored<bool> copy_to(const std::string& to);
+  // For put_back() of store/copies.h: after it this file is replaced.
+  Stored<bool> give_way_to(const std::string& copy, const std::string& now);
 
   const std::string& path() const;
   Access access() const;

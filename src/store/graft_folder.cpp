@@ -64,6 +64,7 @@ FolderEntry read_entry(const std::string& path, std::string name) {
     entry.problems = history ? document.error() : history.error();
     return entry;
   }
+  entry.remarks = file->remarks();
   entry.title = (*document)->graft.title;
   entry.revision = (*document)->revision;
   if (!history->empty()) entry.changed = history->front().time;

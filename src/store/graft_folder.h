@@ -19,6 +19,7 @@ struct FolderEntry {
   std::int64_t revision = 0;
   std::string changed;  // time of the last revision, as its author's device gave it
   Problems problems;    // why the file cannot be read; then the rest is empty
+  Problems remarks;     // what a person should know of a file that can be read
 };
 
 class GraftFolder {

@@ -85,13 +85,16 @@ ReadingQueue::ReadingQueue(ReadingQueue&&) noexcept = default;
 ReadingQueue& ReadingQueue::operator=(ReadingQueue&&) noexcept = default;
 ReadingQueue::~ReadingQueue() = default;
 
-Stored<ReadingQueue> ReadingQueue::open(const std::string& path, OpenOptions options) {
-  options.access = Access::write;
+Stored<ReadingQueue> ReadingQueue::open(const std::string& path, const OpenOptions& options) {
   auto file = GraftFile::open(path, options);
   if (!file) return tl::unexpected(std::move(file.error()));
   auto inner = std::make_unique<Inner>(std::move(*file));
   inner->writer = std::thread([raw = inner.get()] { raw->run(); });
   return ReadingQueue(std::move(inner));
+}
+
+bool ReadingQueue::replaced() const {
+  return inner_->file.replaced();
 }
 
 std::future<Stored<Appended>> ReadingQueue::add(Reading reading) {

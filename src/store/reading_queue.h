@@ -18,12 +18,14 @@ namespace loomgraft {
 
 class ReadingQueue {
  public:
-  static Stored<ReadingQueue> open(const std::string& path, OpenOptions options = {});
+  // With Access::read every reading is answered with read-only.
+  static Stored<ReadingQueue> open(const std::string& path, const OpenOptions& options = {});
   ReadingQueue(ReadingQueue&&) noexcept;
   ReadingQueue& operator=(ReadingQueue&&) noexcept;
   ~ReadingQueue();  // writes what waits, then ends the thread
 
   std::future<Stored<Appended>> add(Reading reading);
+  bool replaced() const;  // as GraftFile::replaced()
 
  private:
   struct Inner;

@@ -3,6 +3,7 @@
 #include "loom/document_values.h"
 #include "loom/graft_json.h"
 #include "store/database_internal.h"
+#include "store/entry_chain_internal.h"
 #include "store/entry_checks_internal.h"
 #include "store/revisions_internal.h"
 #include "store/summary.h"
@@ -85,16 +86,26 @@ Stored<Json> json_at(SQLite::Database& database, const std::string& path, std::i
 
 void write_revision(SQLite::Database& database, const RevisionRow& row, const Json& patch,
                     const Json& after) {
+  ChainWriter chain(database);
+  const std::int64_t seq = chain.next();
+  const std::string patch_text = patch.dump();
+  const bool with_copy = row.number % revisions_per_snapshot == 1;
+  const std::string copy = with_copy ? after.dump() : std::string();
+  const std::string hash = chain.link(
+      EntryKind::revision,
+      {std::to_string(row.number), std::to_string(row.parent), name_of(row.kind), std::to_string(row.state),
+       std::to_string(row.undo_to), row.stamp.author, row.stamp.time, row.stamp.reason, patch_text, copy});
   SQLite::Statement insert(database,
                            "INSERT INTO revisions (seq, number, parent, kind, state, undo_to, author, time, "
-                           "reason, patch) VALUES (?, ?, nullif(?, 0), ?, ?, ?, ?, ?, ?, ?)");
-  const std::int64_t seq = next_sequence(database);
+                           "reason, patch, hash) VALUES (?, ?, nullif(?, 0), ?, ?, ?, ?, ?, ?, ?, ?)");
   SQLite::bind(insert, seq, row.number, row.parent, name_of(row.kind), row.state, row.undo_to,
-               row.stamp.author, row.stamp.time, row.stamp.reason, patch.dump());
+               row.stamp.author, row.stamp.time, row.stamp.reason, patch_text);
+  insert.bind(11, hash.data(), static_cast<int>(hash.size()));
   insert.exec();
-  if (row.number % revisions_per_snapshot != 1) return;
+  chain.finish();
+  if (!with_copy) return;
   SQLite::Statement snapshot(database, "INSERT INTO snapshots (number, document) VALUES (?, ?)");
-  SQLite::bind(snapshot, row.number, after.dump());
+  SQLite::bind(snapshot, row.number, copy);
   snapshot.exec();
 }
 

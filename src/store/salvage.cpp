@@ -1,11 +1,14 @@
 // A scan in key order stops at the first unreadable page; single look-ups find the next readable key, and the scan
 // continues from there. The first page of an empty graft file fits every file, because tables are created in one order.
+#include <unistd.h>
+
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 
 #include "store/database_internal.h"
+#include "store/file_log_internal.h"
 #include "store/salvage_internal.h"
 #include "store/schema_internal.h"
 
@@ -74,6 +77,17 @@ bool readable(const std::string& path) {
   }
 }
 
+// Of the copy, so nothing needs to be kept.
+bool drop_strange_log(const std::string& copy) {
+  try {
+    const Beside beside = clear_beside(copy);
+    for (const std::string& name : beside.moved) unlink(name.c_str());
+    return beside.strange;
+  } catch (const SQLite::Exception&) {  // then it is not known whose it is
+    return false;
+  }
+}
+
 // Every graft file of one version has its tables at the same pages, so the first page of an empty one fits.
 bool replace_first_page(const std::string& copy, bool waits) {
   auto empty = create_database(copy, {});
@@ -138,22 +152,27 @@ std::int64_t highest_sequence(SQLite::Database& database) {
   return std::min(highest, std::max<std::int64_t>(pages, 1) * page_bytes / 8);
 }
 
-bool copy_for_repair(const std::string& path, const std::string& copy, bool& first_page_replaced) {
+RepairCopy copy_for_repair(const std::string& path, const std::string& copy) {
   namespace fs = std::filesystem;
   std::error_code failed;
+  RepairCopy made;
   fs::copy_file(path, copy + ".mend", fs::copy_options::overwrite_existing, failed);
-  if (failed) return false;
-  if (fs::exists(path + "-wal", failed)) {
-    fs::copy_file(path + "-wal", copy + ".mend-wal", fs::copy_options::overwrite_existing, failed);
-    if (failed) return false;
+  if (failed) return made;
+  for (const char* part : {"-wal", "-journal"}) {
+    if (!fs::exists(path + part, failed)) continue;
+    fs::copy_file(path + part, copy + ".mend" + part, fs::copy_options::overwrite_existing, failed);
+    if (failed) return made;
   }
-  first_page_replaced = !readable(copy + ".mend");
-  if (!first_page_replaced) return true;
+  made.strange_log = drop_strange_log(copy + ".mend");
+  made.first_page_replaced = !readable(copy + ".mend");
+  made.made = true;
+  if (!made.first_page_replaced) return made;
   // The failed look may have taken away what waits beside the copy.
   fs::remove(copy + ".mend-shm", failed);
-  const bool waits =
-      fs::copy_file(path + "-wal", copy + ".mend-wal", fs::copy_options::overwrite_existing, failed);
-  return replace_first_page(copy, waits) && readable(copy + ".mend");
+  const bool waits = !made.strange_log && fs::copy_file(path + "-wal", copy + ".mend-wal",
+                                                        fs::copy_options::overwrite_existing, failed);
+  made.made = replace_first_page(copy, waits) && readable(copy + ".mend");
+  return made;
 }
 
 std::string ranges(const std::set<std::int64_t>& numbers) {

@@ -38,8 +38,13 @@ std::map<std::int64_t, std::string> ids_in_index(SQLite::Database& database, con
 // The highest sequence number in any readable part of the file, or 0.
 std::int64_t highest_sequence(SQLite::Database& database);
 
-// A copy of the file at `copy` with a readable first page. False if it cannot be made.
-bool copy_for_repair(const std::string& path, const std::string& copy, bool& first_page_replaced);
+struct RepairCopy {
+  bool made = false;
+  bool first_page_replaced = false;
+  bool strange_log = false;  // what lay beside the file belongs to another one, and was not used
+};
+// A copy of the file at `copy`.mend with a readable first page.
+RepairCopy copy_for_repair(const std::string& path, const std::string& copy);
 
 // "3, 5 to 9, 12"
 std::string ranges(const std::set<std::int64_t>& numbers);

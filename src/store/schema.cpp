@@ -8,10 +8,18 @@ namespace loomgraft::store {
 // the state that the edit was made on. From these two follows all that undo and redo need.
 // attachments: one that was removed has no data left, while its row says what it was. Who removed it stands
 // in ticks, under the id 'removed:' and its own: so it takes a number of the sequence like every other entry.
+// hash, head, base: see entry_chain_internal.h. mark, lost: see file_log_internal.h.
+// New columns come last and new tables not at all: the tables of every version stand on the same pages, and the counter's
+// is page 2.
 const char* const schema_sql = R"sql(
 CREATE TABLE counter (
   one INTEGER PRIMARY KEY CHECK (one = 1),
-  seq INTEGER NOT NULL
+  seq INTEGER NOT NULL,
+  head BLOB,
+  base_seq INTEGER,
+  base BLOB,
+  mark BLOB,
+  lost INTEGER
 );
 CREATE TABLE revisions (
   seq INTEGER PRIMARY KEY,
@@ -23,7 +31,8 @@ CREATE TABLE revisions (
   author TEXT NOT NULL,
   time TEXT NOT NULL,
   reason TEXT NOT NULL,
-  patch TEXT NOT NULL
+  patch TEXT NOT NULL,
+  hash BLOB
 );
 CREATE INDEX revisions_by_undo_to ON revisions (undo_to, number) WHERE kind = 'edit';
 CREATE TABLE snapshots (
@@ -33,7 +42,8 @@ CREATE TABLE snapshots (
 CREATE TABLE readings (
   seq INTEGER PRIMARY KEY,
   id TEXT UNIQUE,
-  body TEXT NOT NULL
+  body TEXT NOT NULL,
+  hash BLOB
 );
 CREATE TABLE ticks (
   seq INTEGER PRIMARY KEY,
@@ -41,7 +51,8 @@ CREATE TABLE ticks (
   subject TEXT NOT NULL,
   done INTEGER NOT NULL CHECK (done IN (0, 1)),
   author TEXT NOT NULL,
-  time TEXT NOT NULL
+  time TEXT NOT NULL,
+  hash BLOB
 );
 CREATE INDEX ticks_by_subject ON ticks (subject, seq);
 CREATE TABLE attachments (
@@ -54,9 +65,23 @@ CREATE TABLE attachments (
   time TEXT NOT NULL,
   bytes INTEGER NOT NULL,
   sha256 TEXT NOT NULL,
-  data BLOB NOT NULL
+  data BLOB NOT NULL,
+  hash BLOB
 );
-INSERT INTO counter VALUES (1, 0);
+INSERT INTO counter VALUES (1, 0, NULL, 0, NULL, NULL, 0);
+)sql";
+
+const char* const add_hashes_sql = R"sql(
+ALTER TABLE counter ADD COLUMN head BLOB;
+ALTER TABLE counter ADD COLUMN base_seq INTEGER;
+ALTER TABLE counter ADD COLUMN base BLOB;
+ALTER TABLE counter ADD COLUMN mark BLOB;
+ALTER TABLE counter ADD COLUMN lost INTEGER;
+ALTER TABLE revisions ADD COLUMN hash BLOB;
+ALTER TABLE readings ADD COLUMN hash BLOB;
+ALTER TABLE ticks ADD COLUMN hash BLOB;
+ALTER TABLE attachments ADD COLUMN hash BLOB;
+UPDATE counter SET base_seq = 0, lost = 0;
 )sql";
 
 }  // namespace loomgraft::store

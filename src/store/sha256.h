@@ -11,5 +11,7 @@
 namespace loomgraft {
 
 std::string sha256_hex(std::string_view bytes);
+// The same as 32 bytes.
+std::string sha256_bytes(std::string_view bytes);
 
 }  // namespace loomgraft

@@ -62,6 +62,24 @@ class Answers(unittest.TestCase):
         entries = self.get("/api/grafts", "answers/grafts")["grafts"]
         self.assertTrue(any("problems" in entry for entry in entries))
 
+    def test_copies(self):
+        self.make()
+        copy = self.send("POST", van + "/copies", "answers/copy", 201)
+        self.assertEqual(self.get(van + "/copies", "answers/copies")["copies"], [copy])
+        self.send("POST", f"{van}/copies/{copy['name']}/put_back", "answers/put_back")
+        self.refused("GET", van + "/copies/none", 404)
+        # A copy that lacks its log: made while there is one, which is not for long.
+        remarks = []
+        for number in range(50):
+            reading = {"id": f"r{number}", "test": "t", "value": 1, "unit": "V"}
+            self.send("POST", van + "/readings", "answers/appended", 201, reading)
+            (self.folder / "copied.graft").write_bytes((self.folder / "van.graft").read_bytes())
+            entries = self.get("/api/grafts", "answers/grafts")["grafts"]
+            remarks = [entry for entry in entries if "remarks" in entry]
+            if remarks:
+                break
+        self.assertTrue(remarks)
+
     def test_join(self):
         with program.Workbench(self.folder, "--lan", "--any-address") as bench:
             status, answer = bench.call("GET", "/api/join")
