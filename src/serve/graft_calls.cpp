@@ -54,7 +54,8 @@ Answer document_answer(OpenGraft& graft, const Call& call) {
     answer.body = text_of(*(*document)->json);
   }
   answer.fields.emplace("ETag", etag);
-  answer.fields.emplace("Cache-Control", "private, no-cache");
+  // Not in a browser's own cache: once a copy was put back, another document has the same revision.
+  answer.fields.emplace("Cache-Control", "no-store");
   answer.fields.emplace("X-Can-Undo", steps->undo ? "true" : "false");
   answer.fields.emplace("X-Can-Redo", steps->redo ? "true" : "false");
   return answer;

@@ -6,6 +6,7 @@ import { type ChangeList, changes_of } from "../model/changes";
 import { graft } from "../net/graft";
 import { ask, graft_path } from "../net/request";
 import { Problems } from "../parts/problems";
+import { Copies } from "./copies";
 
 const page = 50;
 
@@ -60,6 +61,7 @@ export function HistoryStage() {
   const name = graft.value?.name ?? "";
   const revision = graft.value?.revision ?? 0;
   const [count, set_count] = useState(page);
+  const [shows_copies, set_shows_copies] = useState(false);
   const [list, set_list] = useState<Entry[]>([]);
   const [problems, set_problems] = useState<Problem[]>([]);
   useEffect(() => {
@@ -80,6 +82,10 @@ export function HistoryStage() {
         </a>
         <span class="soft">the graft as it is now, with its readings</span>
       </div>
+      <details class="no-print" onToggle={(event) => set_shows_copies(event.currentTarget.open)}>
+        <summary>Copies</summary>
+        {shows_copies && <Copies name={name} may_make />}
+      </details>
       <Problems list={problems} />
       {by_day(list).map(([day, changes]) => (
         <div key={day}>

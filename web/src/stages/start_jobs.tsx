@@ -7,6 +7,7 @@ import { first_task } from "../model/next_step";
 import { ask, graft_path } from "../net/request";
 import { Problems } from "../parts/problems";
 import { route_to } from "../route";
+import { Copies } from "./copies";
 
 const when = (time: string) => {
   const date = new Date(time);
@@ -35,8 +36,13 @@ function JobCard({ entry, look }: { entry: GraftEntry; look: boolean }) {
   return (
     <li class="sheet card job-card">
       <a href={route_to(entry.name, next?.stage ?? "gather")}>{entry.title || entry.name}</a>
+      <Problems list={entry.remarks ?? []} />
       {entry.problems ? (
-        <Problems list={entry.problems} />
+        <>
+          <Problems list={entry.problems} />
+          <h3>Copies of this job</h3>
+          <Copies name={entry.name} may_make={false} />
+        </>
       ) : (
         <>
           {doc && <span>{[vehicle_line(doc), job_line(doc)].filter(Boolean).join(" · ")}</span>}
