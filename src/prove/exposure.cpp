@@ -112,9 +112,15 @@ class MissNotes {
 // way. Ranges that meet share the change where they do.
 void add_changes(ConditionBench& bench, const std::vector<Fault>& faults, bool live) {
   std::vector<Fault> at;
+  constexpr std::size_t most_for_one = 3;
+  at.reserve(most_for_one * faults.size());
+  bench.of_fault.reserve(faults.size());
+  // Without texts, which are most of a fault.
   const auto add = [&](const Fault& fault, double ohms) {
-    at.push_back(fault);
-    at.back().ohms = {ohms};
+    Fault& one = at.emplace_back();
+    one.kind = fault.kind;
+    one.subjects = fault.subjects;
+    one.ohms = {ohms};
   };
   for (std::size_t k = 0; k < faults.size(); ++k) {
     const Fault& fault = faults[k];

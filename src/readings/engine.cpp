@@ -23,6 +23,7 @@ tl::expected<void, Problem> linearise_steps(Engine& engine) {
     weigh_changes(engine.linearised, engine.lowered);
     watch_changes(engine.linearised, *engine.kernel, engine.lowered);
   }
+  engine.near = engine.steps;
   if (!engine.linearised.rests) {
     for (LoweredChange& change : engine.lowered) change.needs_full_solve = true;
   }
@@ -148,6 +149,15 @@ class OscillatingReader {
   std::vector<ChangedFronts> work_;
 };
 
+// Relays that a change moved stand so under many others too: where to begin with those.
+void note_positions(std::vector<RelayStep>& met, std::vector<RelayStep>& near) {
+  constexpr std::size_t most_kept = 32;
+  for (RelayStep& step : met) {
+    const bool known = std::ranges::find(near, step.now, &RelayStep::now) != near.end();
+    if (!known && near.size() < most_kept) near.push_back(std::move(step));
+  }
+}
+
 // One test in a network on its own pieces.
 double read_in_place(Engine& engine, const LoomNetwork& network, const LinearisedNetwork& linearised,
                      ChangedFronts& work, const Probe& asked, OscillatingReader* oscillating) {
@@ -165,7 +175,9 @@ double read_in_place(Engine& engine, const LoomNetwork& network, const Linearise
 
 void read_solved(Engine& engine, LoomNetwork network, std::shared_ptr<const FrontTree> tree,
                  std::span<const Probe> probes, std::span<double> readings) {
-  auto quick = settled(network, engine.steps, tree);
+  std::vector<RelayStep> met;
+  auto quick = settled(network, engine.near, tree, &met);
+  note_positions(met, engine.near);
   std::optional<OscillatingReader> oscillating;
   if (!quick) {
     std::vector<RelayStep> steps;
