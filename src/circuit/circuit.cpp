@@ -14,6 +14,7 @@
 #include <string>
 
 #include "base/union_find.h"
+#include "circuit/cocontent.h"
 #include "circuit/law.h"
 #include "circuit/nodal.h"
 
@@ -77,22 +78,11 @@ std::optional<Problem> bad_element_of(const Circuit& circuit) {
   return std::nullopt;
 }
 
-namespace {
-
-// An element whose law has more than one piece; `branch` is its index among the branches.
-struct NonlinearElement {
-  std::size_t branch = 0;
-  Law law;
-  int piece = 0;
-};
-
-}  // namespace
-
 struct SolverWork {
   // By element: resistors, sources, diodes. The linear ones never change, the nonlinear ones follow their
   // piece.
   std::vector<NodalBranch> branches;
-  std::vector<NonlinearElement> nonlinear;
+  std::vector<PiecewiseElement> nonlinear;
   std::vector<double> held;    // by branch: current beside that of the conductance
   std::vector<double> volts;   // the present point
   std::vector<double> target;  // the circuit solved on the present pieces
@@ -160,7 +150,7 @@ double across(const NodalBranch& branch, const std::vector<double>& volts) {
 
 bool solve_on_pieces(SolverWork& work) {
   std::fill(work.injected.begin(), work.injected.end(), 0.0);
-  for (NonlinearElement& element : work.nonlinear) {
+  for (PiecewiseElement& element : work.nonlinear) {
     NodalBranch& branch = work.branches[element.branch];
     element.piece = piece_at(element.law, across(branch, work.volts));
     const auto piece = static_cast<std::size_t>(element.piece);
@@ -174,54 +164,9 @@ bool solve_on_pieces(SolverWork& work) {
 }
 
 bool target_is_on_pieces(const SolverWork& work) {
-  return std::all_of(work.nonlinear.begin(), work.nonlinear.end(), [&](const NonlinearElement& element) {
+  return std::all_of(work.nonlinear.begin(), work.nonlinear.end(), [&](const PiecewiseElement& element) {
     return on_piece(element.law, element.piece, across(work.branches[element.branch], work.target));
   });
-}
-
-// Where along the step an element comes to another piece, and by how much the co-content's curvature changes
-// there. Returns what the element's first piece adds to the curvature, beyond the piece solved with.
-double add_knees(SolverWork& work, const NonlinearElement& element, double start, double step) {
-  const Law& law = element.law;
-  const int ahead = step > 0.0 ? 1 : -1;
-  int piece = element.piece;
-  if (step > 0.0 && piece + 1 < law.pieces && start == law.knee[static_cast<std::size_t>(piece)]) ++piece;
-  const double first = law.slope[static_cast<std::size_t>(piece)];
-  for (int next = piece; step > 0.0 ? next + 1 < law.pieces : next > 0;) {
-    const auto from = static_cast<std::size_t>(next);
-    next += ahead;
-    const auto to = static_cast<std::size_t>(next);
-    const double at = (law.knee[std::min(from, to)] - start) / step;
-    work.knees.emplace_back(std::max(at, 0.0), (law.slope[to] - law.slope[from]) * step * step);
-  }
-  return (first - law.slope[static_cast<std::size_t>(element.piece)]) * step * step;
-}
-
-// How far along volts -> target the co-content is smallest; its slope there is piecewise linear and rising.
-// The target is the minimum of the pieces solved with, so the slope at the start is minus their curvature.
-double best_step(SolverWork& work) {
-  double curvature = 0.0;
-  for (const NodalBranch& branch : work.branches) {
-    const double step = across(branch, work.target) - across(branch, work.volts);
-    curvature += branch.conductance * step * step;
-  }
-  double slope = -curvature;
-  work.knees.clear();
-  for (const NonlinearElement& element : work.nonlinear) {
-    const double start = across(work.branches[element.branch], work.volts);
-    const double step = across(work.branches[element.branch], work.target) - start;
-    if (step != 0.0) curvature += add_knees(work, element, start, step);
-  }
-  std::sort(work.knees.begin(), work.knees.end());
-  double reached = 0.0;
-  for (const auto& [at, change] : work.knees) {
-    const double there = slope + curvature * (at - reached);
-    if (there >= 0.0) break;
-    slope = there;
-    reached = at;
-    curvature += change;
-  }
-  return curvature > 0.0 && slope < 0.0 ? reached - slope / curvature : reached;
 }
 
 // Limits hold in both directions, so zero current is within every source's reach and a point always exists;
@@ -240,7 +185,8 @@ std::optional<Problem> iterate(SolverWork& work) {
       work.volts.swap(work.target);
       return std::nullopt;
     }
-    const double length = best_step(work);
+    const double length =
+        step_of_least_cocontent(work.branches, work.nonlinear, work.volts, work.target, work.knees);
     for (std::size_t node = 0; node < work.volts.size(); ++node) {
       work.volts[node] += length * (work.target[node] - work.volts[node]);
     }

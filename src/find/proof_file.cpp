@@ -3,14 +3,17 @@
 #include "find/proof_file.h"
 
 #include <algorithm>
+#include <bit>
 #include <cstdint>
 #include <cstring>
+#include <map>
 #include <type_traits>
+#include <utility>
 
 namespace loomgraft {
 namespace {
 
-constexpr std::uint64_t version = 2;
+constexpr std::uint64_t version = 3;
 constexpr std::string_view magic = "loomgraft proof\n";
 
 class Writer {
@@ -173,32 +176,70 @@ void pass(File& file, ProveReport& report) {
            refused);
 }
 
-bool same(const Band& a, const Band& b) {
-  return std::memcmp(&a, &b, sizeof a) == 0;
-}
+// A row of the table: its different intervals once, then for each cell which of them, a byte where that is enough.
+constexpr std::size_t fit_in_a_byte = 256;
 
-struct Run {
-  std::uint32_t cells = 0;
-  Band band;
+struct NumberedRow {
+  std::vector<Band> bands;
+  std::vector<std::uint32_t> cells;
 };
+
+NumberedRow numbered(const ReadingRow& row) {
+  NumberedRow made;
+  std::map<std::pair<std::uint64_t, std::uint64_t>, std::uint32_t> numbers;  // by the bits of both ends
+  made.cells.reserve(row.size());
+  const Band* before = nullptr;
+  for (std::size_t k = 0; k < row.size(); ++k) {
+    const Band& band = row.at(k);
+    if (&band == before) {
+      made.cells.push_back(made.cells.back());
+      continue;
+    }
+    before = &band;
+    const std::pair bits(std::bit_cast<std::uint64_t>(band.low), std::bit_cast<std::uint64_t>(band.high));
+    const auto [found, is_new] = numbers.emplace(bits, static_cast<std::uint32_t>(made.bands.size()));
+    if (is_new) made.bands.push_back(band);
+    made.cells.push_back(found->second);
+  }
+  return made;
+}
 
 void write_cells(Writer& file, const ReadingTable& table) {
   for (const ReadingRow& row : table.rows) {
-    for (std::size_t k = 0; k < row.size();) {
-      Run run{0, row.at(k)};
-      for (; k < row.size() && run.cells < UINT32_MAX && same(row.at(k), run.band); ++k) ++run.cells;
-      pass_all(file, run.cells, run.band);
+    NumberedRow made = numbered(row);
+    pass(file, made.bands);
+    if (made.bands.size() > fit_in_a_byte) {
+      file.raw(made.cells.data(), made.cells.size() * sizeof made.cells[0]);
+      continue;
     }
+    const std::vector<std::uint8_t> narrow(made.cells.begin(), made.cells.end());
+    file.raw(narrow.data(), narrow.size());
+  }
+}
+
+template <class Number>
+void read_places(Reader& file, std::size_t faults, const std::vector<std::uint32_t>& places,
+                 ReadingRow& row) {
+  if (faults > file.left() / sizeof(Number)) return file.fail();
+  std::vector<Number> cells(faults);
+  file.raw(cells.data(), faults * sizeof(Number));
+  for (const Number cell : cells) {
+    if (cell >= places.size()) return file.fail();
+    row.push_place(places[cell]);
   }
 }
 
 void read_row(Reader& file, std::size_t faults, ReadingRow& row) {
-  while (row.size() < faults && !file.failed()) {
-    Run run;
-    pass_all(file, run.cells, run.band);
-    if (file.failed() || run.cells == 0 || run.cells > faults - row.size()) return file.fail();
-    for (std::uint32_t k = 0; k < run.cells; ++k) row.push_back(run.band);
-  }
+  std::vector<Band> bands;
+  pass(file, bands);
+  row.reserve(faults);
+  std::vector<std::uint32_t> places;
+  places.reserve(bands.size());
+  for (const Band& band : bands) places.push_back(row.place_of(band));
+  if (bands.size() > fit_in_a_byte)
+    read_places<std::uint32_t>(file, faults, places, row);
+  else
+    read_places<std::uint8_t>(file, faults, places, row);
   row.shrink_to_fit();
 }
 

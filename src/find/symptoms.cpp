@@ -139,8 +139,9 @@ std::optional<Shown> show(const LoomFrame& frame, State state, const std::vector
   shown.blown.resize(faults.size());
   std::vector<NetworkChange> changes = changes_of(faults, shown.network);
   std::vector<Trial> trials;
+  // A joint that opens only when it is moved leaves a loom at rest as it is.
   for (std::size_t k = 0; k < faults.size(); ++k) {
-    if (!changes[k].empty()) trials.push_back({k, std::move(changes[k])});
+    if (!changes[k].empty() && !is_intermittent(faults[k])) trials.push_back({k, std::move(changes[k])});
   }
   blow_fuses(shown, std::move(trials), stop);
   return shown;
@@ -170,8 +171,9 @@ class Symptoms {
     }
     add(SymptomKind::when_moved, "", "it comes and goes when the loom is moved", [&](std::size_t fault) {
       const FaultKind kind = faults_[fault].kind;
-      return kind == FaultKind::wire_open || kind == FaultKind::terminal_unseated ||
-             kind == FaultKind::bad_joint || kind == FaultKind::chafed_together;
+      return is_intermittent(faults_[fault]) || kind == FaultKind::wire_open ||
+             kind == FaultKind::terminal_unseated || kind == FaultKind::bad_joint ||
+             kind == FaultKind::chafed_together;
     });
     return std::move(made_);
   }

@@ -4,7 +4,8 @@
 //         everything on. Fuses that a fault overloads blow, one after the other, and what remains counts. A
 //         load never works if its current stays below a fifth of the sound one; an input is stuck if its
 //         volts stay on the side of one of its two sound levels; a module is dead if a feed of it falls to
-//         less than half. Only what comes and goes when a lead is moved is told by the kind of fault
+//         less than half. Only what comes and goes when a lead is moved is told by the kind of fault, and a joint that
+//         opens only when it is moved causes nothing else
 // Needs   the graft, and the faults of its proof
 // Gives   the symptoms that at least one fault causes, in the order of the devices and pins
 // Fails   a state that has no solution gives no symptoms

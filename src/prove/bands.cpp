@@ -18,32 +18,33 @@ double ceiled(double value, double count) {
   return std::ceil(value / count - 1e-9) * count;
 }
 
-// Widened by the meter and rounded outwards.
-Band shown(const MeterSheet& meter, MeterQuantity quantity, double low, double high) {
+using Ranges = FaultBands::Ranges;
+
+// Widened by the meter and rounded outwards; notes the ranges it fell in.
+Band shown(const MeterSheet& meter, MeterQuantity quantity, double low, double high, Ranges& ranges) {
   const bool ohms = quantity == MeterQuantity::ohms;
   const double limit = ohms ? over_range_of(meter) : unbounded;
   Band band{std::min(low, limit), std::min(high, limit)};
+  const auto range = [&](double value) { return &range_for(meter, quantity, value); };
   if (band.low < limit) {
-    band.low -= error_at(meter, quantity, band.low);
-    band.low = floored(band.low, count_at(meter, quantity, band.low));
+    ranges.low[0] = range(band.low);
+    band.low -= error_in(meter, quantity, *ranges.low[0], band.low);
+    ranges.low[1] = range(band.low);
+    band.low = floored(band.low, ranges.low[1]->count);
   }
   if (band.high < limit) {
-    band.high += error_at(meter, quantity, band.high);
-    band.high = ceiled(band.high, count_at(meter, quantity, band.high));
+    ranges.high[0] = range(band.high);
+    band.high += error_in(meter, quantity, *ranges.high[0], band.high);
+    ranges.high[1] = range(band.high);
+    band.high = ceiled(band.high, ranges.high[1]->count);
   }
   if (ohms) band.low = std::max(band.low, 0.0);
   if (band.high >= limit) band.high = unbounded;
   return band;
 }
 
-}  // namespace
-
-Band healthy_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span) {
-  return shown(meter, quantity, span.low, span.high);
-}
-
-Band fault_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span, double reading,
-                bool in_series) {
+Band shown_under_fault(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span,
+                       double reading, bool in_series, Ranges& ranges) {
   if (!std::isfinite(reading)) return {-unbounded, unbounded};
   const double amount = std::max(span.nominal - span.low, span.high - span.nominal);
   const bool ohms = quantity == MeterQuantity::ohms;
@@ -55,7 +56,22 @@ Band fault_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSp
                        : tells ? std::min(parts_differ, amount / std::abs(span.nominal))
                                : parts_differ;
   const double spread = std::max(share * size, tells ? std::min(amount, size) : 0.0);
-  return shown(meter, quantity, reading - spread, reading + spread);
+  return shown(meter, quantity, reading - spread, reading + spread, ranges);
+}
+
+constexpr std::size_t kept_steps = 8;
+
+}  // namespace
+
+Band healthy_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span) {
+  Ranges ranges;
+  return shown(meter, quantity, span.low, span.high, ranges);
+}
+
+Band fault_band(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span, double reading,
+                bool in_series) {
+  Ranges ranges;
+  return shown_under_fault(meter, quantity, span, reading, in_series, ranges);
 }
 
 bool is_exposed(const MeterSheet& meter, MeterQuantity quantity, const Band& healthy, const Band& fault) {
@@ -63,6 +79,40 @@ bool is_exposed(const MeterSheet& meter, MeterQuantity quantity, const Band& hea
     return std::isfinite(below) && above - below > 0.999 * count_at(meter, quantity, below);
   };
   return apart(healthy.high, fault.low) || apart(fault.high, healthy.low);
+}
+
+FaultBands::FaultBands(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span,
+                       const Band& healthy)
+    : meter_(meter), quantity_(quantity), span_(span), healthy_(healthy) {}
+
+FaultBands::Step& FaultBands::at(double reading, bool in_series) {
+  std::vector<Step>& steps = steps_[in_series ? 1 : 0];
+  for (std::size_t k = 0; k < steps.size(); ++k) {
+    if (!(steps[k].from <= reading && reading <= steps[k].to)) continue;
+    if (k > 0) std::swap(steps[k], steps[k - 1]);
+    return steps[k > 0 ? k - 1 : 0];
+  }
+  return learn(reading, in_series);
+}
+
+FaultBands::Step& FaultBands::learn(double reading, bool in_series) {
+  std::vector<Step>& steps = steps_[in_series ? 1 : 0];
+  Step step{reading, reading, {}, {}, false, {}};
+  step.band = shown_under_fault(meter_, quantity_, span_, reading, in_series, step.ranges);
+  const auto same = [&](const Step& other) {
+    return other.band.low == step.band.low && other.band.high == step.band.high &&
+           other.ranges == step.ranges;
+  };
+  const auto met = std::ranges::find_if(steps, same);
+  if (met != steps.end() && std::isfinite(reading)) {
+    met->from = std::min(met->from, reading);
+    met->to = std::max(met->to, reading);
+    return *met;
+  }
+  step.exposed = is_exposed(meter_, quantity_, healthy_, step.band);
+  if (steps.size() == kept_steps) steps.pop_back();
+  steps.push_back(step);
+  return steps.back();
 }
 
 }  // namespace loomgraft::prove

@@ -28,7 +28,7 @@ class Budget {
     const Shown shown = shown_by(sequence);
     double sum = 0.0;
     for (std::size_t one = 0; one < classes_.count(); ++one) {
-      if ((shown[one / 64] >> (one % 64) & 1) != 0) sum += classes_.weight[one];
+      if (has_bit(shown.data(), one)) sum += classes_.weight[one];
     }
     return sum;
   }
@@ -165,7 +165,7 @@ class Budget {
     for (std::size_t one = 0; one < classes_.count(); ++one) {
       const bool dead =
           std::ranges::any_of(classes_.tests_of[one], [&](std::uint32_t test) { return !is_live(test); });
-      if (dead && classes_.harmful[one]) gate_[one / 64] |= std::uint64_t{1} << (one % 64);
+      if (dead && classes_.harmful[one]) set_bit(gate_.data(), one);
     }
   }
 
@@ -237,7 +237,7 @@ BinaryProgram program_of(const OrderClasses& classes, const CoverProblem& cover,
   row = count;
   for (std::size_t test = 0; test < cover.tests.size(); ++test) {
     for (std::size_t one = 0; one < count; ++one) {
-      if ((classes.of(test)[one / 64] >> (one % 64) & 1) != 0) entry(one, 1.0);
+      if (classes.has(test, one)) entry(one, 1.0);
     }
     for (std::size_t k = 0; k < cover.tests[test].setups.size(); ++k) entry(row++, -1.0);
     entry(budget, -cover.tests[test].minutes);

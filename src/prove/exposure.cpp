@@ -43,35 +43,84 @@ void blow_fuses(ConditionBench& bench, const StopToken& stop) {
   }
 }
 
-// The hull over the changes of one fault.
-Band fault_band_of(const MeterSheet& meter, MeterQuantity quantity, const ReadingSpan& span,
-                   std::span<const double> readings, bool in_series) {
-  Band hull = fault_band(meter, quantity, span, readings.front(), in_series);
-  for (const double reading : readings.subspan(1)) {
-    const Band one = fault_band(meter, quantity, span, reading, in_series);
-    hull = {std::min(hull.low, one.low), std::max(hull.high, one.high)};
-  }
-  return hull;
+// What the readings of a test need to know of each fault, side by side in memory.
+struct FaultTraits {
+  ChangeRange changes;
+  bool matters = true;
+  bool in_series = false;
+  bool hidden_at_rest = false;
+};
+
+std::vector<FaultTraits> traits_of(const std::vector<Fault>& faults, const ConditionBench& bench) {
+  std::vector<FaultTraits> traits;
+  traits.reserve(faults.size());
+  for (std::size_t k = 0; k < faults.size(); ++k)
+    traits.push_back({bench.of_fault[k], faults[k].matters, faults[k].kind == FaultKind::bad_joint,
+                      is_intermittent(faults[k])});
+  return traits;
 }
 
-void note_miss(NearMiss& miss, const ReadingSpan& span, const Band& band, double reading, double over_range,
-               const std::string& test) {
-  const double shift = std::abs(std::min(reading, over_range) - std::min(span.nominal, over_range));
-  const double high = std::isfinite(band.high) ? band.high : over_range;
-  const double width = std::max(high - band.low, 1e-9);
-  // Below this a shift is rounding.
-  if (!(shift > 1e-7 * std::max(1.0, std::abs(span.nominal))) || shift / width <= miss.clearance) return;
-  miss.clearance = shift / width;
-  miss.test = test;
+// Puts the hull over the changes of one fault into the row; returns whether it is exposed.
+bool add_band(FaultBands& bands, const MeterSheet& meter, const Candidate& candidate,
+              std::span<const double> readings, bool in_series, ReadingRow& row) {
+  FaultBands::Step& first = bands.at(readings.front(), in_series);
+  const bool alike = std::ranges::all_of(
+      readings.subspan(1), [&](double reading) { return first.from <= reading && reading <= first.to; });
+  if (alike) {
+    if (!first.place) first.place = row.place_of(first.band);
+    row.push_place(*first.place);
+    return first.exposed;
+  }
+  Band hull = first.band;
+  for (const double reading : readings.subspan(1)) {
+    const Band one = bands.at(reading, in_series).band;
+    hull = {std::min(hull.low, one.low), std::max(hull.high, one.high)};
+  }
+  row.push_back(hull);
+  return is_exposed(meter, candidate.quantity, candidate.test.band, hull);
 }
+
+// Keeps of each fault the test that comes closest to exposing it.
+class MissNotes {
+ public:
+  MissNotes(std::vector<NearMiss>& misses, const ReadingSpan& span, const Band& band, double over_range)
+      : misses_(misses),
+        over_range_(over_range),
+        nominal_(std::min(span.nominal, over_range)),
+        // Below this a shift is rounding.
+        least_(1e-7 * std::max(1.0, std::abs(span.nominal))),
+        width_(std::max((std::isfinite(band.high) ? band.high : over_range) - band.low, 1e-9)) {}
+
+  void note(std::size_t fault, double reading, const std::string& test) {
+    const double shift = std::abs(std::min(reading, over_range_) - nominal_);
+    if (!(shift > least_)) return;
+    NearMiss& miss = misses_[fault];
+    if (shift / width_ <= miss.clearance) return;
+    miss.clearance = shift / width_;
+    miss.test = test;
+  }
+
+ private:
+  std::vector<NearMiss>& misses_;
+  double over_range_;
+  double nominal_;
+  double least_;
+  double width_;
+};
 
 // A fault at its lowest ohms, at its highest, and with power on at the middle of its range: a relay may let go on the
 // way. Ranges that meet share the change where they do.
 void add_changes(ConditionBench& bench, const std::vector<Fault>& faults, bool live) {
   std::vector<Fault> at;
+  constexpr std::size_t most_for_one = 3;
+  at.reserve(most_for_one * faults.size());
+  bench.of_fault.reserve(faults.size());
+  // Without texts, which are most of a fault.
   const auto add = [&](const Fault& fault, double ohms) {
-    at.push_back(fault);
-    at.back().ohms = {ohms};
+    Fault& one = at.emplace_back();
+    one.kind = fault.kind;
+    one.subjects = fault.subjects;
+    one.ohms = {ohms};
   };
   for (std::size_t k = 0; k < faults.size(); ++k) {
     const Fault& fault = faults[k];
@@ -126,6 +175,7 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(
   const auto spans = reading_spans(bench.nominal, bench.weakest, bench.strongest, probes, stop);
   if (!spans) return tl::unexpected(spans.error());
   const double over_range = over_range_of(meter);
+  const std::vector<FaultTraits> traits = traits_of(faults, bench);
   std::vector<MeasuredTest> tests;
   const auto take = [&](std::size_t number, double healthy, std::span<const double> readings) {
     MeasuredTest made{std::move(candidates[number]), (*spans)[number], {}};
@@ -138,20 +188,22 @@ tl::expected<std::vector<MeasuredTest>, Problem> measured(
     const bool joined = test.kind == TestKind::resistance && !made.candidate.text_if_joined.empty();
     if (joined) test.text = made.candidate.text_if_joined;
     made.under.reserve(faults.size());
+    FaultBands bands(meter, quantity, made.span, test.band);
+    MissNotes notes(misses, made.span, test.band,
+                    quantity == MeterQuantity::ohms ? over_range : std::numeric_limits<double>::infinity());
+    const bool at_rest = !is_moved(test.kind);
     for (std::size_t fault = 0; fault < faults.size(); ++fault) {
-      const ChangeRange range = bench.of_fault[fault];
-      const bool hidden = is_intermittent(faults[fault]) && !is_moved(test.kind);
+      const FaultTraits& one = traits[fault];
       const std::span<const double> own =
-          hidden ? std::span(&healthy, 1) : readings.subspan(range.first, range.last - range.first + 1);
-      made.under.push_back(
-          fault_band_of(meter, quantity, made.span, own, faults[fault].kind == FaultKind::bad_joint));
-      if (!faults[fault].matters) continue;
-      if (is_exposed(meter, quantity, test.band, made.under.back())) {
+          one.hidden_at_rest && at_rest
+              ? std::span(&healthy, 1)
+              : readings.subspan(one.changes.first, one.changes.last - one.changes.first + 1);
+      const bool exposed = add_band(bands, meter, made.candidate, own, one.in_series, made.under);
+      if (!one.matters) continue;
+      if (exposed) {
         test.exposes.push_back(fault);
       } else if (std::isfinite(own.front())) {
-        note_miss(misses[fault], made.span, test.band, own.front(),
-                  quantity == MeterQuantity::ohms ? over_range : std::numeric_limits<double>::infinity(),
-                  test.text);
+        notes.note(fault, own.front(), test.text);
       }
     }
     if (test.exposes.empty()) return;

@@ -205,12 +205,11 @@ OrderClasses order_classes(const HandWork& work, double harmful_counts) {
     sum += weight;
   }
   for (double& weight : classes.weight) weight /= sum > 0.0 ? sum : 1.0;
-  classes.words = (classes.weight.size() + 63) / 64;
+  classes.words = words_for_bits(classes.weight.size());
   classes.bits.assign(classes.words * work.tests.size(), 0);
   classes.tests_of.resize(classes.weight.size());
   for (const auto& [tests, at] : number) {
-    for (const std::uint32_t test : tests)
-      classes.bits[test * classes.words + at / 64] |= std::uint64_t{1} << (at % 64);
+    for (const std::uint32_t test : tests) set_bit(classes.bits.data() + test * classes.words, at);
     classes.tests_of[at] = tests;
   }
   return classes;
@@ -229,18 +228,17 @@ void OrderClasses::note(std::size_t test, std::vector<std::uint64_t>& shown) con
   for (std::size_t word = 0; word < words; ++word) shown[word] |= of(test)[word];
 }
 
+void OrderWalk::take(const HandWork& work, const OrderClasses& classes, std::size_t test, double floor) {
+  cost += hands.next(work.tests[test]).sum() * (left + floor);
+  left -= classes.fresh(test, shown);
+  classes.note(test, shown);
+}
+
 double cost_of(const HandWork& work, const OrderClasses& classes, std::span<const std::size_t> sequence,
                double floor) {
-  Hands hands(work);
-  std::vector<std::uint64_t> shown(classes.words, 0);
-  double left = 1.0;
-  double cost = 0.0;
-  for (const std::size_t test : sequence) {
-    cost += hands.next(work.tests[test]).sum() * (left + floor);
-    left -= classes.fresh(test, shown);
-    classes.note(test, shown);
-  }
-  return cost;
+  OrderWalk walk(work, classes);
+  for (const std::size_t test : sequence) walk.take(work, classes, test, floor);
+  return walk.cost;
 }
 
 namespace {

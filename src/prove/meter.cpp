@@ -82,12 +82,15 @@ const MeterRange& range_for(const MeterSheet& meter, MeterQuantity quantity, dou
   return found == ranges.end() ? ranges.back() : *found;
 }
 
-double error_at(const MeterSheet& meter, MeterQuantity quantity, double reading) {
-  const MeterRange& range = range_for(meter, quantity, reading);
+double error_in(const MeterSheet& meter, MeterQuantity quantity, const MeterRange& range, double reading) {
   const double unsteady = quantity == MeterQuantity::ohms    ? meter.leads
                           : quantity == MeterQuantity::volts ? meter.noise
                                                              : 0.0;
   return range.share * std::abs(reading) + range.counts * range.count + unsteady;
+}
+
+double error_at(const MeterSheet& meter, MeterQuantity quantity, double reading) {
+  return error_in(meter, quantity, range_for(meter, quantity, reading), reading);
 }
 
 double count_at(const MeterSheet& meter, MeterQuantity quantity, double reading) {

@@ -37,6 +37,8 @@ std::vector<std::string> meter_names();
 
 const MeterRange& range_for(const MeterSheet& meter, MeterQuantity quantity, double reading);
 double error_at(const MeterSheet& meter, MeterQuantity quantity, double reading);
+// In a range that was looked up.
+double error_in(const MeterSheet& meter, MeterQuantity quantity, const MeterRange& range, double reading);
 // One digit of the display at this reading.
 double count_at(const MeterSheet& meter, MeterQuantity quantity, double reading);
 // Above this a meter in ohms shows that it cannot measure.

@@ -22,10 +22,11 @@ class Search {
       : work_(work),
         options_(options),
         classes_(order_classes(work, options.harmful_counts)),
-        effort_(options.effort) {}
+        effort_(options.effort),
+        walked_(1, OrderWalk(work, classes_)) {}
 
   Sequence run(const Sequence& chosen) {
-    best_ = start(chosen);
+    walk_best(start(chosen));
     cost_ = cost(best_);
     bool moved = true;
     while (moved && effort_ > 0) {
@@ -38,17 +39,32 @@ class Search {
   }
 
  private:
+  // From where the sequence leaves the best one, whose walk is kept step by step.
   double cost(const Sequence& sequence) {
     const std::size_t operations = sequence.size() * (classes_.words + 8) + classes_.count();
     effort_ -= std::min(effort_, operations);
-    return cost_of(work_, classes_, sequence, options_.floor);
+    auto leaves = static_cast<std::size_t>(std::ranges::mismatch(sequence, best_).in1 - sequence.begin());
+    OrderWalk walk = walked_[leaves];
+    for (; leaves < sequence.size(); ++leaves) walk.take(work_, classes_, sequence[leaves], options_.floor);
+    return walk.cost;
+  }
+
+  void walk_best(Sequence sequence) {
+    const auto same = static_cast<std::size_t>(std::ranges::mismatch(sequence, best_).in1 - sequence.begin());
+    best_ = std::move(sequence);
+    walked_.resize(same + 1, OrderWalk(work_, classes_));
+    walked_.reserve(best_.size() + 1);
+    for (std::size_t k = same; k < best_.size(); ++k) {
+      walked_.push_back(walked_.back());
+      walked_.back().take(work_, classes_, best_[k], options_.floor);
+    }
   }
 
   bool take_if_better(const Sequence& sequence) {
     const double there = cost(sequence);
     if (!(there < cost_ - worth_it)) return false;
-    best_ = sequence;
     cost_ = there;
+    walk_best(sequence);
     return true;
   }
 
@@ -256,17 +272,13 @@ class Search {
       const std::size_t now = best_[k];
       for (const std::uint32_t test : classes_.tests_of[rarest]) {
         if (test == now || effort_ == 0) continue;
-        const bool all = std::ranges::all_of(own, [&](std::size_t one) { return has(test, one); });
+        const bool all = std::ranges::all_of(own, [&](std::size_t one) { return classes_.has(test, one); });
         if (!all || !try_with(rest, test)) continue;
         moved = true;
         break;
       }
     }
     return moved;
-  }
-
-  bool has(std::size_t test, std::size_t one) const {
-    return (classes_.of(test)[one / 64] >> (one % 64) & 1) != 0;
   }
 
   // One more test that makes others unnecessary.
@@ -284,6 +296,7 @@ class Search {
   OrderClasses classes_;
   std::size_t effort_;
   Sequence best_;
+  std::vector<OrderWalk> walked_;  // of the best: before each step, and after the last
   double cost_ = 0.0;
 };
 

@@ -6,6 +6,7 @@
 #include <span>
 #include <vector>
 
+#include "base/bits.h"
 #include "prove/prove.h"
 #include "setcover/cover.h"
 
@@ -117,8 +118,20 @@ struct OrderClasses {
   double fresh(std::size_t test, const std::vector<std::uint64_t>& shown) const;
   void note(std::size_t test, std::vector<std::uint64_t>& shown) const;
   const std::uint64_t* of(std::size_t test) const { return bits.data() + test * words; }
+  bool has(std::size_t test, std::size_t one) const { return has_bit(of(test), one); }
 };
 OrderClasses order_classes(const HandWork& work, double harmful_counts);
+
+// A sequence as far as it was gone through, and what that costs by the model.
+struct OrderWalk {
+  Hands hands;
+  std::vector<std::uint64_t> shown;
+  double left = 1.0;  // share of the odds
+  double cost = 0.0;
+
+  OrderWalk(const HandWork& work, const OrderClasses& classes) : hands(work), shown(classes.words, 0) {}
+  void take(const HandWork& work, const OrderClasses& classes, std::size_t test, double floor);
+};
 
 // What an order costs by the model.
 double cost_of(const HandWork& work, const OrderClasses& classes, std::span<const std::size_t> sequence,

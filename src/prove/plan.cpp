@@ -124,23 +124,26 @@ CoverProblem cover_problem(const ProveReport& report, const Graft& graft) {
   return cover_problem(hand_work(report, graft));
 }
 
-double minutes_of_choice(const ProveReport& report, const Graft& graft) {
-  return cover(cover_problem(report, graft), close_enough).minutes;
+CoverPlan plan_choice(const ProveReport& report, const Graft& graft) {
+  return cover(cover_problem(report, graft), close_enough);
 }
 
-double make_plan(const Graft& graft, const ProveOptions& options, ProveReport& report) {
+void make_plan(const Graft& graft, const ProveOptions& options, ProveReport& report,
+               const CoverPlan* made_choice) {
   const HandWork work = hand_work(report, graft);
   const bool large = work.tests.size() > static_cast<std::size_t>(prove_figure("cover_points_up_to"));
   const double longest = longest_of(shortest_ways(work));
   const CoverPlan chosen =
-      cover(large ? problem_of_leads(work, Leads::both) : cover_problem(work), close_enough);
+      made_choice && !large
+          ? *made_choice
+          : cover(large ? problem_of_leads(work, Leads::both) : cover_problem(work), close_enough);
   take(report, work, ordered(work, chosen.tests, default_order()));
   const double bound =
       large ? cover(problem_of_leads(work, Leads::cheaper), close_enough).bound : chosen.bound - longest;
   report.bound_minutes = std::clamp(bound, 0.0, report.plan_minutes);
   constexpr double rounding = 1e-6;
   report.optimal = report.plan_minutes <= report.bound_minutes + rounding;
-  if (!options.minutes || *options.minutes >= report.plan_minutes) return chosen.minutes;
+  if (!options.minutes || *options.minutes >= report.plan_minutes) return;
   const double most = most_within(work, large ? problem_of_leads(work, Leads::cheaper) : cover_problem(work),
                                   *options.minutes, large ? 0.0 : longest);
   take(report, work, best_within(work, *options.minutes, report.plan, default_order()));
@@ -148,7 +151,6 @@ double make_plan(const Graft& graft, const ProveOptions& options, ProveReport& r
   report.budget = TimeBudget{*options.minutes, shown, std::max(shown, most * share_testable(work))};
   report.bound_minutes = 0.0;
   report.optimal = false;
-  return chosen.minutes;
 }
 
 }  // namespace loomgraft::prove

@@ -13,12 +13,13 @@ namespace loomgraft::prove {
 // harmful fault that a dead test exposes counts in dead tests only, so that any choice has found it before power comes on.
 CoverProblem cover_problem(const ProveReport& report, const Graft& graft);
 
-// What the chosen tests take before they are put in order: quicker than a whole plan, to compare two sets of tests.
-double minutes_of_choice(const ProveReport& report, const Graft& graft);
+// The choice of a plan before it is put in order: quicker than a whole plan, to compare two sets of tests.
+CoverPlan plan_choice(const ProveReport& report, const Graft& graft);
 
-// Chooses tests and puts them in the order of work; fills in their minutes and the bound. Returns
-// minutes_of_choice().
-double make_plan(const Graft& graft, const ProveOptions& options, ProveReport& report);
+// Chooses tests, unless plan_choice() of the report is given, and puts them in the order of work; fills in their minutes
+// and the bound. In large looms the choice is made anew.
+void make_plan(const Graft& graft, const ProveOptions& options, ProveReport& report,
+               const CoverPlan* made_choice = nullptr);
 
 void note_unexposed(const ProveScope& scope, ProveReport& report, const std::vector<NearMiss>& misses);
 

@@ -29,8 +29,7 @@ std::uint32_t ReadingRow::place_of(const Band& band) {
   return static_cast<std::uint32_t>(count);
 }
 
-void ReadingRow::push_back(const Band& band) {
-  const std::uint32_t place = place_of(band);
+void ReadingRow::push_place(std::uint32_t place) {
   if (wide_.empty() && place < fit_in_a_byte) {
     narrow_.push_back(static_cast<std::uint8_t>(place));
     return;

@@ -20,7 +20,10 @@ struct Band {
 class ReadingRow {
  public:
   void reserve(std::size_t faults) { narrow_.reserve(faults); }
-  void push_back(const Band& band);
+  void push_back(const Band& band) { push_place(place_of(band)); }
+  // Where the interval is kept, to put it in again without a search.
+  std::uint32_t place_of(const Band& band);
+  void push_place(std::uint32_t place);
   void shrink_to_fit();
 
   std::size_t size() const { return wide_.empty() ? narrow_.size() : wide_.size(); }
@@ -28,8 +31,6 @@ class ReadingRow {
   const Band& back() const { return at(size() - 1); }
 
  private:
-  std::uint32_t place_of(const Band& band);
-
   std::vector<Band> shown_;  // one may occur twice where there are many
   std::vector<std::uint8_t> narrow_;
   std::vector<std::uint32_t> wide_;

@@ -22,6 +22,8 @@ struct BandEngine {
   Circuit high;
   LoomNetwork vertex;            // scratch, built on first use
   std::vector<RelayStep> steps;  // of the nominal network
+  // Where to begin at the next vertex, by direction: the steps of the last one, then the nominal ones.
+  std::vector<RelayStep> near_vertex[2];
   Ends ends;
   OperatingPoint point;
   LinearisedNetwork linearised;

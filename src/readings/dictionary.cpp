@@ -87,23 +87,39 @@ tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span
                                            std::span<const NetworkChange> changes, const SweepKernel& kernel,
                                            bool ideal, const TakeReadings& take, const StopToken& stop);
 
-// The healthy network with the meter in place, and every change in that.
-void read_in_own_network(Engine& engine, const Probe& probe, const TakeReadings& take) {
-  std::vector<double> row(engine.changes.size());
+// The changes that the sweep answers, for the tests that need their meter in the network.
+struct SweptChanges {
+  std::vector<NetworkChange> changes;
+  std::vector<std::size_t> at;  // index among all
+};
+
+SweptChanges swept_changes(const Engine& engine) {
+  SweptChanges swept;
+  for (std::size_t k = 0; k < engine.lowered.size(); ++k) {
+    if (engine.lowered[k].needs_full_solve) continue;
+    swept.changes.push_back(engine.changes[k]);
+    swept.at.push_back(k);
+  }
+  return swept;
+}
+
+// The healthy network with the meter in place, and the swept changes in that. `row` has the others already.
+void read_in_own_network(Engine& engine, const Probe& probe, const SweptChanges& swept, std::span<double> row,
+                         const TakeReadings& take) {
   const MeterKind kind = probe.test.kind;
   const auto shown = [&](double volts) {
     return kind == MeterKind::ohms ? engine.meter.shown_ohms(volts) : volts;
   };
   if (probe.test.red == probe.test.black) {
-    std::fill(row.begin(), row.end(), 0.0);
+    std::ranges::fill(row, 0.0);
     return take(probe.at, 0.0, row);
   }
   LoomNetwork network = bare_network(engine);
   add_meter(network, probe.test.red, probe.test.black, kind);
   const auto told = run(
-      network, {&probe.test, 1}, engine.changes, *engine.kernel, true,
+      network, {&probe.test, 1}, swept.changes, *engine.kernel, true,
       [&](std::size_t, double healthy, std::span<const double> readings) {
-        for (std::size_t c = 0; c < row.size(); ++c) row[c] = shown(readings[c]);
+        for (std::size_t c = 0; c < readings.size(); ++c) row[swept.at[c]] = shown(readings[c]);
         take(probe.at, shown(healthy), row);
       },
       engine.stop);
@@ -112,7 +128,7 @@ void read_in_own_network(Engine& engine, const Probe& probe, const TakeReadings&
     engine.count.by_update += told->by_update;
     return;
   }
-  std::fill(row.begin(), row.end(), none);
+  std::ranges::fill(row, none);
   take(probe.at, none, row);
 }
 
@@ -123,15 +139,21 @@ std::size_t block_end(std::span<const Probe> probes, std::size_t from) {
   return to;
 }
 
-void run_chunk(Engine& engine, Sweeper& sweeper, Block& block, std::span<const Probe> probes,
-               const TakeReadings& take) {
+// Every change that the sweep cannot answer, under all tests of a chunk.
+Kept read_full_solves(Engine& engine, std::span<const Probe> probes) {
   Kept kept(engine.full_solves.size(), std::vector<double>(probes.size()));
   const std::span<const std::size_t> all = engine.full_solves;
   for (std::size_t from = 0; from < all.size(); from += changes_a_group) {
-    if (engine.stop.stop_requested()) return;
+    if (engine.stop.stop_requested()) break;
     const auto group = all.subspan(from, std::min(changes_a_group, all.size() - from));
     read_group(engine, group, probes, std::span(kept).subspan(from, group.size()));
   }
+  return kept;
+}
+
+void run_chunk(Engine& engine, Sweeper& sweeper, Block& block, std::span<const Probe> probes,
+               const TakeReadings& take) {
+  const Kept kept = read_full_solves(engine, probes);
   for (std::size_t from = 0; from < probes.size(); from += block.probes.size()) {
     if (engine.stop.stop_requested()) return;
     block.probes = probes.subspan(from, block_end(probes, from) - from);
@@ -141,25 +163,38 @@ void run_chunk(Engine& engine, Sweeper& sweeper, Block& block, std::span<const P
   }
 }
 
-// Reads the tests that need their meter in the network, and removes them from the list.
-void read_own_networks_first(Engine& engine, Sweeper& sweeper, Block& block, std::vector<Probe>& probes,
-                             const TakeReadings& take) {
-  if (engine.linearised.watched.empty() && engine.linearised.dead && engine.linearised.rests) return;
+// Tests that need their meter in the network: the swept changes are swept again in that. For the others the network is
+// solved once for all tests, and elements that a meter moves are put on their pieces from there.
+void run_chunk_in_own_networks(Engine& engine, const SweptChanges& swept, std::span<const Probe> probes,
+                               const TakeReadings& take) {
+  const Kept kept = read_full_solves(engine, probes);
+  std::vector<double> row(engine.changes.size());
+  for (std::size_t at = 0; at < probes.size(); ++at) {
+    if (engine.stop.stop_requested()) return;
+    for (std::size_t k = 0; k < engine.full_solves.size(); ++k) row[engine.full_solves[k]] = kept[k][at];
+    read_in_own_network(engine, probes[at], swept, row, take);
+  }
+}
+
+// Removes the tests that need their meter in the network from the list, and returns them.
+std::vector<Probe> take_out_own_networks(Engine& engine, Sweeper& sweeper, Block& block,
+                                         std::vector<Probe>& probes) {
+  std::vector<Probe> own;
+  if (engine.linearised.watched.empty() && engine.linearised.dead && engine.linearised.rests) return own;
   std::vector<Probe> others;
+  others.reserve(probes.size());
   const std::span<const Probe> all = probes;
   for (std::size_t from = 0; from < all.size(); from += block.probes.size()) {
+    if (engine.stop.stop_requested()) break;
     block.probes = all.subspan(from, block_end(all, from) - from);
     set_up(engine, sweeper, block);
     for (std::size_t lane = 0; lane < block.probes.size(); ++lane) {
-      if (engine.stop.stop_requested()) return;
-      if (needs_own_network(engine, block, lane)) {
-        read_in_own_network(engine, block.probes[lane], take);
-      } else {
-        others.push_back(block.probes[lane]);
-      }
+      std::vector<Probe>& list = needs_own_network(engine, block, lane) ? own : others;
+      list.push_back(block.probes[lane]);
     }
   }
   probes = std::move(others);
+  return own;
 }
 
 void find_healthy_ohms(const Engine& engine, std::vector<Probe>& probes) {
@@ -198,10 +233,14 @@ tl::expected<DictionaryCount, Problem> run(const LoomNetwork& network, std::span
       std::max<std::size_t>(sweep_lanes, most_kept / std::max<std::size_t>(1, engine.full_solves.size()));
   Sweeper sweeper(engine.linearised, *engine.kernel, dipoles_of(engine));
   Block block = block_of(engine, sweeper);
-  read_own_networks_first(engine, sweeper, block, probes, take);
-  const std::span<const Probe> all = probes;
-  for (std::size_t k = 0; k < all.size() && !stop.stop_requested(); k += chunk)
-    run_chunk(engine, sweeper, block, all.subspan(k, std::min(chunk, all.size() - k)), take);
+  const std::vector<Probe> own = take_out_own_networks(engine, sweeper, block, probes);
+  const auto in_chunks = [&](std::span<const Probe> all, const auto& run_one) {
+    for (std::size_t k = 0; k < all.size() && !stop.stop_requested(); k += chunk)
+      run_one(all.subspan(k, std::min(chunk, all.size() - k)));
+  };
+  const SweptChanges swept = own.empty() ? SweptChanges{} : swept_changes(engine);
+  in_chunks(own, [&](auto some) { run_chunk_in_own_networks(engine, swept, some, take); });
+  in_chunks(probes, [&](auto some) { run_chunk(engine, sweeper, block, some, take); });
   if (stop.stop_requested()) return tl::unexpected(was_stopped());
   return engine.count;
 }

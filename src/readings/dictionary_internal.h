@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "base/stop.h"
+#include "circuit/cocontent.h"
 #include "circuit/fronts.h"
 #include "circuit/law.h"
 #include "network/relay_steps.h"
@@ -38,21 +39,15 @@ struct Headroom {
   void add(const WatchedPair& one, double volts);
 };
 
-// A nonlinear element, on one piece of its law.
-struct NonlinearElement {
-  std::size_t branch = 0;  // of LinearisedNetwork::branches
-  Law law;
-  int piece = 0;
-};
 // The range of volts of a piece.
 std::pair<double, double> limits_of(const Law& law, int piece);
 
 // A network with every nonlinear element on the piece, and every relay in the position, of one step of a
 // solution: linear as long as all watched pairs stay within their limits.
 struct LinearisedNetwork {
-  std::vector<NodalBranch> branches;  // resistors, sources, diodes, as in the circuit
-  std::vector<double> held;           // by branch: its current beside that of the conductance
-  std::vector<NonlinearElement> nonlinear;
+  std::vector<NodalBranch> branches;        // resistors, sources, diodes, as in the circuit
+  std::vector<double> held;                 // by branch: its current beside that of the conductance
+  std::vector<PiecewiseElement> nonlinear;  // each on one piece of its law
   std::vector<WatchedPair> watched;
   Headroom headroom;
   std::shared_ptr<const FrontTree> tree;
@@ -84,8 +79,10 @@ struct Settled {
   LinearisedNetwork linearised;
   RelayStep last;  // with the volts of nodes only
 };
+// `steps`: gets those on the way, the last included, as points to begin from with a network that is more alike.
 std::optional<Settled> settled(LoomNetwork& network, std::span<const RelayStep> near,
-                               const std::shared_ptr<const FrontTree>& tree);
+                               const std::shared_ptr<const FrontTree>& tree,
+                               std::vector<RelayStep>* steps = nullptr);
 
 // Whether there are no nonlinear elements and no relays. Such a network needs no solution first; nothing if
 // it has none.

@@ -23,6 +23,7 @@ tl::expected<void, Problem> linearise_steps(Engine& engine) {
     weigh_changes(engine.linearised, engine.lowered);
     watch_changes(engine.linearised, *engine.kernel, engine.lowered);
   }
+  engine.near = engine.steps;
   if (!engine.linearised.rests) {
     for (LoweredChange& change : engine.lowered) change.needs_full_solve = true;
   }
@@ -112,30 +113,86 @@ double read_by_full_solve(Engine& engine, const LoomNetwork& network, const Prob
   return reading ? *reading : none;
 }
 
+namespace {
+
+// What a meter shows in a network whose relays oscillate: they go through the same steps as without it, as long as its
+// current moves nothing in any of them; the last one is read.
+class OscillatingReader {
+ public:
+  OscillatingReader(LoomNetwork& network, std::span<const RelayStep> steps,
+                    std::shared_ptr<const FrontTree> tree) {
+    linearised_.reserve(steps.size());
+    work_.reserve(steps.size());
+    for (const RelayStep& step : steps) {
+      set_contacts(network, step.now);
+      linearised_.push_back(linearise(network, step, tree));
+      tree = linearised_.back().tree;
+      work_.emplace_back(*tree, linearised_.back().fronts);
+    }
+  }
+
+  const LinearisedNetwork& last() const { return linearised_.back(); }
+
+  std::optional<double> read(const MeterFigures& meter, const DictionaryTest& test) {
+    std::optional<double> reading;
+    for (std::size_t k = 0; k < linearised_.size(); ++k) {
+      const LinearisedNetwork& one = linearised_[k];
+      reading =
+          linear_reading(work_[k], one, one.headroom, meter, test.kind, one.dipole(test.red, test.black));
+      if (!reading) return std::nullopt;
+    }
+    return reading;
+  }
+
+ private:
+  std::vector<LinearisedNetwork> linearised_;
+  std::vector<ChangedFronts> work_;
+};
+
+// Relays that a change moved stand so under many others too: where to begin with those.
+void note_positions(std::vector<RelayStep>& met, std::vector<RelayStep>& near) {
+  constexpr std::size_t most_kept = 32;
+  for (RelayStep& step : met) {
+    const bool known = std::ranges::find(near, step.now, &RelayStep::now) != near.end();
+    if (!known && near.size() < most_kept) near.push_back(std::move(step));
+  }
+}
+
+// One test in a network on its own pieces.
+double read_in_place(Engine& engine, const LoomNetwork& network, const LinearisedNetwork& linearised,
+                     ChangedFronts& work, const Probe& asked, OscillatingReader* oscillating) {
+  const Probe probe = probe_of(network, linearised, asked.test, asked.at);
+  if (probe.test.kind == MeterKind::amperes)
+    return amperes_in(linearised, linearised_index(network, probe.test.clamp));
+  if (asked.ideal) return work.volts(probe.dipole);
+  const auto reading = oscillating ? oscillating->read(engine.meter, probe.test)
+                                   : reading_in(work, linearised, linearised.headroom, {}, engine.meter,
+                                                probe.test.kind, probe.dipole);
+  return reading ? *reading : read_by_full_solve(engine, network, probe);
+}
+
+}  // namespace
+
 void read_solved(Engine& engine, LoomNetwork network, std::shared_ptr<const FrontTree> tree,
                  std::span<const Probe> probes, std::span<double> readings) {
-  auto quick = settled(network, engine.steps, tree);
+  std::vector<RelayStep> met;
+  auto quick = settled(network, engine.near, tree, &met);
+  note_positions(met, engine.near);
+  std::optional<OscillatingReader> oscillating;
   if (!quick) {
     std::vector<RelayStep> steps;
     if (!solve(network, engine.solver, &steps, engine.steps))
       return std::fill(readings.begin(), readings.end(), none);
-    quick = {linearise(network, steps.back(), std::move(tree)), steps.back()};
+    if (steps.back().now == steps.back().next)
+      quick = {linearise(network, steps.back(), std::move(tree)), steps.back()};
+    else
+      oscillating.emplace(network, steps, std::move(tree));
   }
-  const LinearisedNetwork& linearised = quick->linearised;
+  const LinearisedNetwork& linearised = oscillating ? oscillating->last() : quick->linearised;
   ChangedFronts work(*linearised.tree, linearised.fronts);
-  for (std::size_t k = 0; k < probes.size(); ++k) {
-    const Probe probe = probe_of(network, linearised, probes[k].test, probes[k].at);
-    if (probe.test.kind == MeterKind::amperes) {
-      readings[k] = amperes_in(linearised, linearised_index(network, probe.test.clamp));
-    } else if (probes[k].ideal) {
-      readings[k] = work.volts(probe.dipole);
-    } else {
-      const auto reading = linearised.rests ? reading_in(work, linearised, linearised.headroom, {},
-                                                         engine.meter, probe.test.kind, probe.dipole)
-                                            : std::nullopt;
-      readings[k] = reading ? *reading : read_by_full_solve(engine, network, probe);
-    }
-  }
+  for (std::size_t k = 0; k < probes.size(); ++k)
+    readings[k] =
+        read_in_place(engine, network, linearised, work, probes[k], oscillating ? &*oscillating : nullptr);
 }
 
 }  // namespace loomgraft::readings

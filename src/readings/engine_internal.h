@@ -69,6 +69,7 @@ struct Engine {
   std::vector<LoweredChange> lowered;
   std::vector<std::size_t> full_solves;  // changes that the sweep cannot answer
   std::vector<RelayStep> steps;          // empty for a linear network
+  std::vector<RelayStep> near;  // these, and one for each other set of positions that a change led to
   LinearisedNetwork linearised;
   MeterFigures meter;
   const SweepKernel* kernel = nullptr;

@@ -113,16 +113,45 @@ Pieces pieces_of(const LinearisedNetwork& linearised) {
   return found;
 }
 
-void read_potentials(const LinearisedNetwork& linearised, std::vector<Volts>& nodes) {
-  nodes.clear();
-  for (const Position place : linearised.tree->position)
-    nodes.push_back({linearised.fronts.potential[place]});
+// By node; the reference is at zero.
+std::vector<double> potentials_of(const LinearisedNetwork& linearised) {
+  std::vector<double> volts;
+  volts.reserve(linearised.tree->position.size());
+  for (const Position place : linearised.tree->position) volts.push_back(linearised.fronts.potential[place]);
+  return volts;
 }
+
+// Whole Newton steps first, then only as far as the co-content falls, as in circuit.cpp: whole ones may go round in a
+// circle.
+class NewtonSteps {
+ public:
+  void take(const LinearisedNetwork& linearised, OperatingPoint& point) {
+    const std::vector<double> target = potentials_of(linearised);
+    double length = 1.0;
+    if (taken_++ >= whole_steps) {
+      from_.clear();
+      from_.reserve(point.nodes.size());
+      for (const Volts node : point.nodes) from_.push_back(node.si);
+      length = step_of_least_cocontent(linearised.branches, linearised.nonlinear, from_, target, knees_);
+    }
+    for (std::size_t node = 0; node < target.size(); ++node) {
+      Volts& volts = point.nodes[node];
+      volts = {length == 1.0 ? target[node] : volts.si + length * (target[node] - volts.si)};
+    }
+  }
+
+ private:
+  static constexpr int whole_steps = 2;
+  int taken_ = 0;
+  std::vector<double> from_;
+  std::vector<std::pair<double, double>> knees_;
+};
 
 // The circuit with contacts as they are; `point` is where to begin, and becomes the solution.
 std::optional<LinearisedNetwork> on_right_pieces(const Circuit& circuit, OperatingPoint& point,
                                                  std::shared_ptr<const FrontTree>& tree) {
-  constexpr int most_turns = 4;
+  constexpr int most_turns = 16;
+  NewtonSteps steps;
   for (int turn = 0; turn < most_turns; ++turn) {
     LinearisedNetwork linearised;
     add_elements(linearised, circuit, point);
@@ -130,8 +159,13 @@ std::optional<LinearisedNetwork> on_right_pieces(const Circuit& circuit, Operati
     tree = linearised.tree;
     const Pieces pieces = pieces_of(linearised);
     if (pieces == Pieces::unknown) return std::nullopt;
-    read_potentials(linearised, point.nodes);
-    if (pieces == Pieces::right) return linearised;
+    if (pieces == Pieces::wrong) {
+      steps.take(linearised, point);
+      continue;
+    }
+    const std::vector<double> volts = potentials_of(linearised);
+    for (std::size_t node = 0; node < volts.size(); ++node) point.nodes[node] = {volts[node]};
+    return linearised;
   }
   return std::nullopt;
 }
@@ -148,7 +182,8 @@ bool coils_are_clear(const LoomNetwork& network, const OperatingPoint& point) {
 }  // namespace
 
 std::optional<Settled> settled(LoomNetwork& network, std::span<const RelayStep> near,
-                               const std::shared_ptr<const FrontTree>& shared) {
+                               const std::shared_ptr<const FrontTree>& shared,
+                               std::vector<RelayStep>* steps) {
   if (near.empty() || bad_element_of(network.circuit)) return std::nullopt;
   std::shared_ptr<const FrontTree> tree = shared;
   std::vector<RelayPositions> met;
@@ -165,6 +200,7 @@ std::optional<Settled> settled(LoomNetwork& network, std::span<const RelayStep> 
     if (!linearised || !coils_are_clear(network, step.point)) return std::nullopt;
     met.push_back(step.now);
     step.next = next_positions(network, step.point, step.now);
+    if (steps) steps->push_back(step);
     if (step.next == step.now) {
       watch_relays(*linearised, network, step);
       find_headroom(*linearised);

@@ -23,7 +23,7 @@ double volts_across(const LinearisedNetwork& linearised, std::span<const double>
 
 // The branch on another piece. The current held on the healthy piece stays in the network's injected
 // currents, so only the difference belongs to the branch; nothing if a branch cannot represent it.
-std::optional<NodalBranch> on_piece(const LinearisedNetwork& linearised, const NonlinearElement& nonlinear,
+std::optional<NodalBranch> on_piece(const LinearisedNetwork& linearised, const PiecewiseElement& nonlinear,
                                     int piece) {
   const auto at = static_cast<std::size_t>(piece);
   NodalBranch branch = linearised.branches[nonlinear.branch];
@@ -63,7 +63,7 @@ Fit turn_pieces(const LinearisedNetwork& linearised, std::span<const double> vol
       if (!(across > one.low + near_limit && across < one.high - near_limit)) return Fit::no;
       continue;
     }
-    const NonlinearElement& nonlinear = linearised.nonlinear[one.nonlinear];
+    const PiecewiseElement& nonlinear = linearised.nonlinear[one.nonlinear];
     const int piece = piece_at(nonlinear.law, across);
     if (piece == piece_of(change, linearised, one.nonlinear)) continue;
     const auto branch = on_piece(linearised, nonlinear, piece);
@@ -120,7 +120,7 @@ Headroom headroom_under(const LinearisedNetwork& linearised, std::span<const dou
   for (const WatchedPair& one : linearised.watched) {
     WatchedPair here = one;
     if (one.nonlinear != no_element) {
-      const NonlinearElement& nonlinear = linearised.nonlinear[one.nonlinear];
+      const PiecewiseElement& nonlinear = linearised.nonlinear[one.nonlinear];
       std::tie(here.low, here.high) = limits_of(nonlinear.law, piece_of(change, linearised, one.nonlinear));
     }
     headroom.add(here, volts_across(linearised, volts, one));

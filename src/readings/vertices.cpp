@@ -109,17 +109,29 @@ bool lay_out_vertex(BandEngine& engine, const TestPort& port, std::span<const in
   return exact;
 }
 
+// The vertex settled from the last one in this direction, else solved.
+std::optional<Settled> solved_vertex(BandEngine& engine, LoomNetwork& network,
+                                     const std::shared_ptr<const FrontTree>& tree, bool raise) {
+  std::vector<RelayStep>& near = engine.near_vertex[raise ? 1 : 0];
+  if (near.empty()) near = engine.steps;
+  std::vector<RelayStep> met;
+  if (auto quick = settled(network, near, tree, &met)) {
+    near = std::move(met);
+    near.insert(near.end(), engine.steps.begin(), engine.steps.end());
+    return quick;
+  }
+  std::vector<RelayStep> steps;
+  if (!solve(network, engine.solver, &steps, engine.steps)) return std::nullopt;
+  return Settled{linearise(network, steps.back(), tree), steps.back()};
+}
+
 // Reads one vertex and chooses the figures' next ends from there.
 Turn turn_at_vertex(BandEngine& engine, TestPort port, bool raise, std::vector<int>& end, ReadingSpan& span) {
   const bool exact = lay_out_vertex(engine, port, end);
   LoomNetwork& network = engine.vertex;
   const auto tree = port.metered ? nullptr : engine.linearised.tree;
-  auto solved_here = settled(network, engine.steps, tree);
-  if (!solved_here) {
-    std::vector<RelayStep> steps;
-    if (!solve(network, engine.solver, &steps, engine.steps)) return {};
-    solved_here = {linearise(network, steps.back(), tree), steps.back()};
-  }
+  const auto solved_here = solved_vertex(engine, network, tree, raise);
+  if (!solved_here) return {};
   const auto& [linearised, last] = *solved_here;
   Sweeper sweeper(linearised, *sweep_kernels().back(), {});
   SweepDipoles dipoles;

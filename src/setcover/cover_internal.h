@@ -5,28 +5,10 @@
 #include <cstdint>
 #include <vector>
 
+#include "base/bits.h"
 #include "setcover/cover.h"
 
 namespace loomgraft::setcover {
-
-// A set of small numbers.
-class Bits {
- public:
-  explicit Bits(std::size_t count) : words_((count + 63) / 64) {}
-  void set(std::size_t k) { words_[k / 64] |= std::uint64_t{1} << (k % 64); }
-  void clear(std::size_t k) { words_[k / 64] &= ~(std::uint64_t{1} << (k % 64)); }
-  bool has(std::size_t k) const { return (words_[k / 64] >> (k % 64) & 1) != 0; }
-  bool within(const Bits& other) const {
-    for (std::size_t k = 0; k < words_.size(); ++k) {
-      if ((words_[k] & ~other.words_[k]) != 0) return false;
-    }
-    return true;
-  }
-  auto operator<=>(const Bits&) const = default;
-
- private:
-  std::vector<std::uint64_t> words_;
-};
 
 // A problem without what can be left out, and how to return to the whole one. Set-ups that a forced test needs cost nothing.
 struct ReducedCover {

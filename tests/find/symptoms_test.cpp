@@ -46,6 +46,20 @@ TEST(Symptoms, FollowFromTheNetwork) {
   EXPECT_FALSE(causes("H20:always-on", "open_device H20"));
 }
 
+// A relay or lamp that never works is no sign of a joint that is sound until somebody moves it.
+TEST(Symptoms, OfAnIntermittentJointComeOnlyWhenItIsMoved) {
+  const std::vector<Fault>& faults = demo().proof.report.faults;
+  std::size_t met = 0;
+  for (std::size_t k = 0; k < faults.size(); ++k) {
+    if (!is_intermittent(faults[k])) continue;
+    ++met;
+    for (const Symptom& symptom : demo().symptoms)
+      EXPECT_EQ(std::ranges::count(symptom.faults, k), symptom.kind == SymptomKind::when_moved ? 1 : 0)
+          << symptom.id << " by " << faults[k].id;
+  }
+  EXPECT_GT(met, 0U);
+}
+
 TEST(Symptoms, OfOneLoadExcludeEachOther) {
   for (const Symptom& one : demo().symptoms) {
     if (one.kind != SymptomKind::never_works) continue;

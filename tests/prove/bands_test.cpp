@@ -8,6 +8,7 @@
 
 #include "prove/exposure_internal.h"
 #include "tests/network/small_loom.h"
+#include "tests/rounds.h"
 
 namespace loomgraft::prove_bands_test {
 namespace {
@@ -167,6 +168,35 @@ TEST(Bands, AFaultWithoutAReadingIsNotExposed) {
   const ReadingSpan span{12.0, 11.0, 14.0};
   EXPECT_FALSE(is_exposed(meter, MeterQuantity::volts, healthy_band(meter, MeterQuantity::volts, span),
                           fault_band(meter, MeterQuantity::volts, span, std::nan(""))));
+}
+
+// The steps that are kept against every reading by itself, across all ranges of the meter and close to their ends.
+TEST(FaultBands, AreThoseOfEachReadingByItself) {
+  std::mt19937_64 random(11);
+  for (const std::string& name : meter_names()) {
+    const MeterSheet& meter = *meter_sheet(name);
+    for (const MeterQuantity quantity : {MeterQuantity::ohms, MeterQuantity::volts, MeterQuantity::amperes}) {
+      for (int test = 0; test < samples::rounds(30); ++test) {
+        const double nominal = std::pow(10.0, -4.0 + 12.0 * share(random)) * (test % 7 == 0 ? 0.0 : 1.0);
+        const ReadingSpan span{nominal, nominal * (1.0 - 0.4 * share(random)),
+                               nominal * (1.0 + 0.4 * share(random))};
+        const Band healthy = healthy_band(meter, quantity, span);
+        FaultBands bands(meter, quantity, span, healthy);
+        for (int k = 0; k < 400; ++k) {
+          const double range = range_for(meter, quantity, std::pow(10.0, -4.0 + 12.0 * share(random))).up_to;
+          const double sign = quantity != MeterQuantity::ohms && k % 5 == 0 ? -1.0 : 1.0;
+          const double reading = k % 2 == 0 ? nominal * (1.0 + 1e-3 * share(random))
+                                            : sign * range * (0.9 + 0.2 * share(random));
+          const bool in_series = k % 3 == 0;
+          const FaultBands::Step& step = bands.at(reading, in_series);
+          const Band band = fault_band(meter, quantity, span, reading, in_series);
+          ASSERT_EQ(step.band.low, band.low) << name << " " << reading;
+          ASSERT_EQ(step.band.high, band.high) << name << " " << reading;
+          ASSERT_EQ(step.exposed, is_exposed(meter, quantity, healthy, band)) << name << " " << reading;
+        }
+      }
+    }
+  }
 }
 
 }  // namespace
