@@ -1,7 +1,6 @@
 """Backups put back, and logs that belong to other files."""
 import os
 import shutil
-import time
 import unittest
 
 import program
@@ -72,10 +71,14 @@ class Backups(unittest.TestCase):
             fill(server, 100, 60)
             put(self.backup, self.file)
             later = []
-            for number in range(500, 540):
+            numbers = iter(range(500, 2000))
+
+            def taken():
+                number = next(numbers)
                 if server.send("van", number) in (200, 201):
                     later.append(f"r{number}")
-                time.sleep(0.02)
+                return len(later) >= 20
+            program.until(taken)
             self.assertTrue(later, "the server goes on with the file that is there now")
         self.expect(self.old + later)
 
@@ -93,8 +96,8 @@ class Backups(unittest.TestCase):
             fill(server, 100, 20)
             done = program.run("restore", self.file, self.backup)
             self.assertEqual(done.returncode, 0, done.stderr)
-            time.sleep(0.3)
-            added = fill(server, 500, 5)
+            self.assertTrue(program.until(lambda: server.send("van", 500) in (200, 201)))
+            added = ["r500"] + fill(server, 501, 4)
         self.expect(self.old + added)
         kept = list((self.folder / "backups/van").iterdir())
         self.expect(self.old + [f"r{n}" for n in range(100, 120)], kept[0])
@@ -123,9 +126,7 @@ class Backups(unittest.TestCase):
             if readings_of(copy) != self.old + more:
                 self.assertIn("without its log", program.run("history", copy).stderr)
             log = self.folder / "van.graft-wal"
-            deadline = time.monotonic() + 20
-            while log.stat().st_size > 0 and time.monotonic() < deadline:
-                time.sleep(0.1)
+            self.assertTrue(program.until(lambda: log.stat().st_size == 0))
             shutil.copyfile(self.file, copy)
             self.expect(self.old + more, copy)
             self.assertNotIn("log", program.run("history", copy).stderr)

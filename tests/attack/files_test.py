@@ -5,7 +5,6 @@ import random
 import resource
 import socket
 import subprocess
-import time
 import unittest
 
 import program
@@ -31,7 +30,8 @@ class Files(unittest.TestCase):
             for _ in range(rounds(8, 60)):
                 server = Server(folder)
                 sender = Sender(server, "van", first)
-                time.sleep(draw.uniform(0.05, 0.4))
+                wanted = draw.randrange(1, 60)
+                program.until(lambda: len(sender.acknowledged) >= wanted)
                 server.kill()
                 sender.join()
                 acknowledged += sender.acknowledged
@@ -52,7 +52,6 @@ class Files(unittest.TestCase):
                 upload = head.encode() + f"Content-Length: {len(photo)}\r\n\r\n".encode() + photo
                 with socket.create_connection(("127.0.0.1", server.port)) as connection:
                     connection.sendall(upload[:draw.randrange(200, len(upload) + 1)])
-                    time.sleep(draw.uniform(0, 0.05))
                     server.kill()
                 with Server(folder) as again:
                     status, _ = again.call("POST", where, photo, "image/jpeg")

@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import tempfile
 import threading
+import time
 
 root = pathlib.Path(__file__).parents[2]
 path = root / "build/loomgraft"
@@ -15,6 +16,16 @@ long = False
 
 def rounds(short, full):
     return full if long else short
+
+
+def until(comes_true, seconds=30):
+    """Asks again and again, with a breath between; false where it never comes true."""
+    deadline = time.monotonic() + seconds
+    while not comes_true():
+        if time.monotonic() > deadline:
+            return False
+        threading.Event().wait(0.01)
+    return True
 
 
 def run(*arguments):
