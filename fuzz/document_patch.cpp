@@ -9,8 +9,9 @@
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   using namespace loomgraft::store;
-  static const nlohmann::json document = {
-      {"format", "loomgraft"}, {"title", "van"}, {"wires", {{{"id", "w1"}, {"signal", "a"}}, {{"id", "w2"}}}}};
+  static const nlohmann::json document = {{"format", "loomgraft"},
+                                          {"title", "van"},
+                                          {"wires", {{{"id", "w1"}, {"signal", "a"}}, {{"id", "w2"}}}}};
   const auto patch = read_patch({reinterpret_cast<const char*>(data), size});
   if (!patch) return 0;
   const auto changed = apply_patch(document, *patch);

@@ -13,7 +13,7 @@
 namespace loomgraft {
 namespace {
 
-constexpr std::uint64_t version = 3;
+constexpr std::uint64_t version = 4;
 constexpr std::string_view magic = "loomgraft proof\n";
 
 class Writer {
@@ -155,6 +155,63 @@ void pass(File& file, Fault& fault) {
            joint_text, up_to, matters, heat);
 }
 
+template <class File>
+void pass(File& file, StepMinutes& minutes) {
+  auto& [setup, access, travel, probes, reading] = minutes;
+  pass_all(file, setup, access, travel, probes, reading);
+}
+template <class File>
+void pass(File& file, TimeBudget& budget) {
+  auto& [minutes, shown, bound] = budget;
+  pass_all(file, minutes, shown, bound);
+}
+template <class File>
+void pass(File& file, Unexposed& one) {
+  auto& [fault, why, remedy] = one;
+  pass_all(file, fault, why, remedy);
+}
+template <class File>
+void pass(File& file, JointThreshold& threshold) {
+  auto& [joint, text, ohms, test] = threshold;
+  pass_all(file, joint, text, ohms, test);
+}
+template <class File>
+void pass(File& file, TestPlugResistor& resistor) {
+  auto& [cavity, ohms] = resistor;
+  pass_all(file, cavity, ohms);
+}
+template <class File>
+void pass(File& file, TestPlug& plug) {
+  auto& [connector, condition, text, resistors, parts, minutes, used] = plug;
+  pass_all(file, connector, condition, text, resistors, parts, minutes, used);
+}
+template <class File>
+void pass(File& file, OpenHazard& hazard) {
+  auto& [source, id, text, look] = hazard;
+  pass_all(file, source, id, text, look);
+}
+template <class File>
+void pass(File& file, Assumption& assumption) {
+  auto& [subject, quantity, value, why] = assumption;
+  pass_all(file, subject, quantity, value, why);
+}
+// Its row: the proof is kept for this program file only.
+template <class File>
+void pass(File& file, ProblemCode& code) {
+  static_assert(std::is_trivially_copyable_v<ProblemCode>);
+  file.raw(&code, sizeof code);
+}
+template <class File>
+void pass(File& file, Location& location) {
+  auto& [name, line, column, pointer, place] = location;
+  pass_all(file, name, line, column, pointer, place);
+}
+template <class File>
+void pass(File& file, Problem& problem) {
+  auto& [severity, code, location, message, remedy] = problem;
+  pass_all(file, severity, code, location, message, remedy);
+}
+
 template <class File, class T>
 void pass(File& file, std::vector<T>& list) {
   const std::size_t count = pass_count(file, list.size());
@@ -172,8 +229,9 @@ void pass(File& file, ProveReport& report) {
   auto& [faults, conditions, accesses, tests, plan, steps, budget, plan_minutes, bound_minutes, optimal,
          over_range, unexposed, joints, test_plugs, test_plugs_save, refused, to_confirm, assumptions,
          problems] = report;
-  pass_all(file, faults, conditions, accesses, tests, plan, plan_minutes, bound_minutes, optimal, over_range,
-           refused);
+  pass_all(file, faults, conditions, accesses, tests, plan, steps, budget, plan_minutes, bound_minutes,
+           optimal, over_range, unexposed, joints, test_plugs, test_plugs_save, refused, to_confirm,
+           assumptions, problems);
 }
 
 // A row of the table: its different intervals once, then for each cell which of them, a byte where that is enough.
@@ -268,7 +326,8 @@ bool all_below(const std::vector<std::size_t>& positions, std::size_t end) {
 
 // Every position is one of the lists it points into.
 bool is_whole(const ProveReport& report) {
-  return all_below(report.plan, report.tests.size()) &&
+  const auto of_a_fault = [&](const Unexposed& one) { return one.fault < report.faults.size(); };
+  return all_below(report.plan, report.tests.size()) && std::ranges::all_of(report.unexposed, of_a_fault) &&
          std::ranges::all_of(report.tests,
                              [&](const ProveTest& test) {
                                return test.condition < report.conditions.size() &&

@@ -1,8 +1,8 @@
-// A proof as bytes, to keep between two runs of the program: what find_fault() and practice_readings() need of it.
+// A proof as bytes, to keep between two runs of the program.
 //
 // Model   tests, conditions, places, faults, plan and the reading of every test under every fault. Not kept: what
 //         is left to confirm, joints, assumptions and problems
-// Gives   the same find reports, byte for byte, as from the proof itself
+// Gives   the same reports of prove and find, byte for byte, as from the proof itself
 // Fails   none for bytes that are cut short, altered or of another version: make the proof again
 // Cost    linear; a byte for each cell, four where a test shows more than 256 intervals
 #pragma once

@@ -1,7 +1,7 @@
 """Attacks on the files of a folder that is served: main.py [PROGRAM] [--long].
 
-Kills, broken uploads, full disks, two servers, damaged files, backups put back, logs of other files. What was acknowledged
-must be there afterwards, or the error was said. Ends with GoogleTest's closing lines, as tests/schema/main.py does.
+Kills, broken uploads, full disks, two servers, damaged files, backups put back, logs of other files, mutants of tables. What
+was acknowledged must be there afterwards, or the error was said. Ends with GoogleTest's closing lines, as tests/schema/main.py does.
 """
 import pathlib
 import sys
@@ -38,7 +38,7 @@ if __name__ == "__main__":
     program.long = "--long" in sys.argv
     if arguments:
         program.path = pathlib.Path(arguments[0]).resolve()
-    suite = unittest.defaultTestLoader.loadTestsFromNames(["files_test", "backup_test"])
+    suite = unittest.defaultTestLoader.loadTestsFromNames(["files_test", "backup_test", "tables_test"])
     result = Result()
     suite.run(result)
     print(f"[  PASSED  ] {result.testsRun - result.failed} tests.")

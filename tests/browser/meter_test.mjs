@@ -14,6 +14,15 @@ const steady_is = (page, text) => panel(page).locator('.meter-live[data-steady="
 const step = (page, id) => page.locator(`.step[data-key="test:${id}"]`);
 const readings_of = async (page, graft) => (await read_json(page, `/api/grafts/${graft}/readings`)).readings;
 
+// The page goes on while the reading is on its way.
+const readings_come = async (page, graft, count) => {
+  await page.waitForFunction(
+    async ([name, wanted]) => (await (await fetch(`/api/grafts/${name}/readings`)).json()).readings.length >= wanted,
+    [graft, count],
+  );
+  return readings_of(page, graft);
+};
+
 // The program with a meter, a page on the first step in ohms, and the plan.
 async function with_meter(world, body, { size = "laptop", context = {} } = {}) {
   const meter = await start_meter();
@@ -68,7 +77,7 @@ at_both_sizes("a value that stands still is the reading, once for each touch", (
       await panel(page)
         .getByText(/were not lifted/)
         .waitFor();
-      equal((await readings_of(page, graft)).length, 1, "one touch, one reading");
+      equal((await readings_come(page, graft, 1)).length, 1, "one touch, one reading");
       await until_idle(page);
       await page.screenshot({ path: join(shots, `meter-${world.size}.png`), fullPage: true });
       equal((await violations(page)).join("\n"), "", "axe-core");
@@ -76,7 +85,7 @@ at_both_sizes("a value that stands still is the reading, once for each touch", (
       await live_is(page, "over range");
       meter.shows(0.3 + sound(second));
       await step(page, second.id).waitFor({ state: "detached" });
-      const readings = await readings_of(page, graft);
+      const readings = await readings_come(page, graft, 2);
       equal(readings.map((one) => one.test).join(), [first.id, second.id].join(), "the readings are of their steps");
       check(Math.abs(readings[0].value - sound(first)) < 1e-3, `without the leads: ${readings[0].value}`);
     },
@@ -102,7 +111,7 @@ at_size("laptop", "leads in the air are taken only by a press of a page-turner, 
     equal((await readings_of(page, graft)).length, 0, "not by itself");
     await page.keyboard.press("PageDown");
     await step(page, open.id).waitFor({ state: "detached" });
-    const [reading] = await readings_of(page, graft);
+    const [reading] = await readings_come(page, graft, 1);
     equal(reading.test, open.id, "in band as shown");
     equal(reading.value, 1e9, "over range");
     check(!reading.in_band_only, "a reading with its value");
@@ -125,7 +134,7 @@ at_size("laptop", "without its switch the meter only shows; what is wrong with i
     await panel(page).locator('.meter-live[data-steady="true"]').waitFor();
     await button(panel(page), names.meter.take).click();
     await step(page, one.id).waitFor({ state: "detached" });
-    equal((await readings_of(page, graft)).length, 1, "by a press");
+    equal((await readings_come(page, graft, 1)).length, 1, "by a press");
   }),
 );
 

@@ -1,7 +1,7 @@
 // What the plan buys: the curve, the time at hand, which steps fit, and what is left at worst.
 
 import { violations } from "./axe.mjs";
-import { at_both_sizes, check, equal, open_page, shots } from "./runner.mjs";
+import { at_both_sizes, check, equal, open_page, shots, until_idle } from "./runner.mjs";
 import { make_graft, proof_of, stage } from "./steps.mjs";
 
 const section = (page) => page.getByRole("region", { name: "What the plan buys" });
@@ -9,6 +9,7 @@ const section = (page) => page.getByRole("region", { name: "What the plan buys" 
 async function open_plan(page, graft) {
   await stage(page, graft, "prove");
   await page.locator(".step[data-key]").waitFor();
+  await until_idle(page); // whether the plan is folded is known once the page has its width
   const whole_plan = page.locator(".whole-plan > summary");
   if (await whole_plan.isVisible()) await whole_plan.click();
   await section(page).waitFor();

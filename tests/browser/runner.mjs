@@ -93,9 +93,10 @@ export async function open_page(world, { size = "laptop", context = {} } = {}) {
   watch_requests(page);
   page.on("pageerror", (error) => world.errors.push(`script: ${error.message}`));
   page.on("console", (line) => {
-    const expected = /status of (409|412)|ERR_FAILED|ERR_CONNECTION|ERR_INTERNET|ERR_INCOMPLETE|ERR_EMPTY|ERR_CONTENT_LENGTH/.test(
-      line.text(),
-    );
+    const expected =
+      /status of (409|412)|ERR_FAILED|ERR_CONNECTION|ERR_SOCKET_NOT_CONNECTED|ERR_INTERNET|ERR_INCOMPLETE|ERR_EMPTY|ERR_CONTENT_LENGTH/.test(
+        line.text(),
+      );
     const icon = line.location().url.endsWith("/favicon.ico"); // asked for beside any file that is no page
     if (line.type() === "error" && !expected && !icon) world.errors.push(`console: ${line.text()} ${line.location().url}`);
   });

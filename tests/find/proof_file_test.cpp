@@ -7,6 +7,7 @@
 #include "find/find.h"
 #include "find/json.h"
 #include "find/practice.h"
+#include "prove/json.h"
 #include "tests/network/random_loom.h"
 
 namespace loomgraft::find_proof_file_test {
@@ -26,6 +27,19 @@ TEST(ProofFile, GivesTheSameFindReport) {
   EXPECT_EQ(to_json(find_fault(*kept, readings), *kept).dump(),
             to_json(find_fault(proof, readings), proof).dump());
   EXPECT_EQ(proof_to_bytes(*kept), proof_to_bytes(proof));
+}
+
+// What is to be confirmed before the battery is joined must not be lost between two starts of the program.
+TEST(ProofFile, GivesTheSameProveReport) {
+  ProveOptions options;
+  options.minutes = 20.0;
+  options.hazards = {{HazardSource::comparison, "hazard.1", "could burn", "look at it"}};
+  const Proof proof = prove_loom(samples::random_loom(4, 3, 12.0).graft, options);
+  ASSERT_FALSE(proof.report.to_confirm.empty());
+  ASSERT_FALSE(proof.report.unexposed.empty());
+  const auto kept = proof_from_bytes(proof_to_bytes(proof));
+  ASSERT_TRUE(kept.has_value());
+  EXPECT_EQ(to_json(kept->report).dump(2), to_json(proof.report).dump(2));
 }
 
 TEST(ProofFile, DamageIsNoticed) {

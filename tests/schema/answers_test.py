@@ -87,6 +87,10 @@ class Answers(unittest.TestCase):
             body = self.fits("requests/pairing", {"token": "wrong"})
             refusal = self.fits("answers/refusal", bench.call("POST", "/api/pair", body)[1])
             self.assertEqual(refusal["problems"][0]["code"], "wrong-code")
+            if status == 200:
+                bench.call("POST", "/api/pair", {"token": answer["token"]})
+                devices = self.fits("answers/devices", bench.call("GET", "/api/devices")[1])
+                self.assertEqual(len(devices["devices"]), 1)
 
     def test_edits(self):
         self.make()

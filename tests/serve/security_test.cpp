@@ -258,14 +258,17 @@ TEST(Security, SlowHeadsKeepNoPairedDeviceOut) {
   options.listener.each_remote = 6;
   options.listener.all_remotes = 6;
   Bench bench(options);
-  const std::string cookie = pair(bench);
+  const httplib::Headers headers{{"Cookie", pair(bench)}};
+  const auto first = bench.client->Get("/api/session", headers);  // its connection is known from here on
+  ASSERT_TRUE(first);
   std::vector<std::unique_ptr<RawClient>> slow;
   for (int i = 0; i < 40; ++i) {
     slow.push_back(std::make_unique<RawClient>(bench.bench->port()));
     slow.back()->send("GET / HTTP/1.1\r\nX: ");
   }
-  const httplib::Headers headers{{"Cookie", cookie}};
-  EXPECT_EQ(bench.client->Get("/api/session", headers)->status, 200) << "on a connection that it has";
+  const auto second = bench.client->Get("/api/session", headers);
+  ASSERT_TRUE(second) << httplib::to_string(second.error());
+  EXPECT_EQ(second->status, 200) << "on a connection that it has";
   httplib::Client fresh("127.0.0.1", bench.bench->port());
   const auto answer = fresh.Get("/api/session", headers);
   ASSERT_TRUE(answer);
