@@ -1,7 +1,7 @@
 // A proof as bytes, to keep between two runs of the program.
 //
-// Model   tests, conditions, places, faults, plan and the reading of every test under every fault. Not kept: what
-//         is left to confirm, joints, assumptions and problems
+// Model   the whole report, and the reading of every test under every fault. Codes of problems are kept by their row: only
+//         the program that wrote the file may read it
 // Gives   the same reports of prove and find, byte for byte, as from the proof itself
 // Fails   none for bytes that are cut short, altered or of another version: make the proof again
 // Cost    linear; a byte for each cell, four where a test shows more than 256 intervals
