@@ -54,7 +54,7 @@ std::string greeting(const Workbench& bench, const ServeOptions& options) {
         addresses.front());
   for (std::size_t k = 1; k < addresses.size(); ++k)
     text += fmt::format("  or, on another network of this computer: {}\n", addresses[k]);
-  if (bench.tls())
+  if (!bench.trust_address().empty())
     text += fmt::format(
         "First, once for each phone: {}  (it explains how to take in the certificate)\n"
         "Fingerprint of the certificate, to compare: {}\n",
