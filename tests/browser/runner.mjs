@@ -49,7 +49,14 @@ const open_requests = new WeakMap();
 function watch_requests(page) {
   const open = new Set();
   open_requests.set(page, open);
+  let loads_anew = false;
+  // What the page before had asked for may end without a word.
+  page.on("framenavigated", (frame) => {
+    if (loads_anew && frame === page.mainFrame()) open.clear();
+    if (frame === page.mainFrame()) loads_anew = false;
+  });
   page.on("request", (request) => {
+    if (request.isNavigationRequest()) loads_anew = true;
     if (!request.url().includes("/api/events")) open.add(request);
   });
   for (const end of ["requestfinished", "requestfailed"]) page.on(end, (request) => open.delete(request));
@@ -74,7 +81,8 @@ const was_still = (page) =>
 export async function until_idle(page) {
   const started = performance.now();
   while (!(await was_still(page)) || open_requests.get(page).size > 0) {
-    if (performance.now() - started > timeout_ms) throw new Error("the page never became idle");
+    if (performance.now() - started > timeout_ms)
+      throw new Error(`the page never became idle; open: ${[...open_requests.get(page)].map((one) => one.url()).join(" ")}`);
   }
 }
 
